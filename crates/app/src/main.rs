@@ -1,0 +1,2 @@
+//! Bedwright.
+fn main() {}

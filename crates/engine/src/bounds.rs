@@ -1,0 +1,159 @@
+//! Every allowed range, once: what a keeper may enter, in what unit, from
+//! where to where, and why. Checks, error text, form hints and the limits of
+//! random tests all read this list.
+
+use thiserror::Error;
+
+/// One allowed range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bound {
+    /// Name as a keeper would say it.
+    pub name: &'static str,
+    /// Unit, as shown.
+    pub unit: &'static str,
+    /// Smallest value taken.
+    pub low: f64,
+    /// Largest value taken.
+    pub high: f64,
+    /// Why the range is what it is.
+    pub why: &'static str,
+}
+
+/// A value outside its range. The message names the field, value, unit and
+/// allowed range.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum BoundError {
+    /// Outside the range.
+    #[error("{name} `{value}` {unit} is outside the allowed range {low} to {high} {unit} ({why})")]
+    Outside {
+        /// Field.
+        name: &'static str,
+        /// Value given.
+        value: f64,
+        /// Unit.
+        unit: &'static str,
+        /// Lowest allowed.
+        low: f64,
+        /// Highest allowed.
+        high: f64,
+        /// Reason.
+        why: &'static str,
+    },
+    /// Not a number at all.
+    #[error("{name} is not a finite number; give a value from {low} to {high} {unit}")]
+    NotFinite {
+        /// Field.
+        name: &'static str,
+        /// Lowest allowed.
+        low: f64,
+        /// Highest allowed.
+        high: f64,
+        /// Unit.
+        unit: &'static str,
+    },
+}
+
+impl Bound {
+    /// `value` itself when it lies in the range.
+    ///
+    /// # Errors
+    /// [`BoundError`] naming field, value, unit and allowed range.
+    pub fn check(&self, value: f64) -> Result<f64, BoundError> {
+        if !value.is_finite() {
+            return Err(BoundError::NotFinite {
+                name: self.name,
+                low: self.low,
+                high: self.high,
+                unit: self.unit,
+            });
+        }
+        if value < self.low || value > self.high {
+            return Err(BoundError::Outside {
+                name: self.name,
+                value,
+                unit: self.unit,
+                low: self.low,
+                high: self.high,
+                why: self.why,
+            });
+        }
+        Ok(value)
+    }
+}
+
+macro_rules! bounds {
+    ($($(#[$doc:meta])* $id:ident: $name:literal, $unit:literal, $low:expr, $high:expr, $why:literal;)*) => {
+        $($(#[$doc])* pub const $id: Bound = Bound {
+            name: $name, unit: $unit, low: $low, high: $high, why: $why,
+        };)*
+        /// All ranges, for forms, tests and the printed list.
+        pub const ALL: &[Bound] = &[$($id),*];
+    };
+}
+
+bounds! {
+    /// pH of bedding or solution.
+    PH: "pH", "pH", 0.0, 14.0, "the pH scale of a water slurry";
+    /// pH of a bedding material as received.
+    BEDDING_PH: "bedding pH", "pH", 2.0, 13.0, "no bedding material is sourer or more alkaline than this";
+    /// Temperature the chemistry holds for.
+    CHEMISTRY_CELSIUS: "temperature", "°C", 2.0, 40.0, "the chemistry is checked from 2 to 40 °C";
+    /// Temperature a keeper may log.
+    LOGGED_CELSIUS: "temperature", "°C", -40.0, 90.0, "colder or hotter is a slip of the pen or the instrument";
+    /// Carbon dioxide in the bed air.
+    CO2_ATM: "carbon dioxide", "atm", 0.000_01, 1.0, "from cleaner than outdoor air to pure gas";
+    /// Water mass in a solution.
+    WATER_KG: "water", "kg", 0.000_001, 100_000.0, "some water must be there to have a pH";
+    /// Total of one solute.
+    TOTAL_MMOL: "solute total", "mmol per kg water", 0.0, 1000.0, "beyond 1 mol per kg the activity model does not hold";
+    /// Solid amount.
+    SOLID_MOL: "solid", "mol", 0.0, 100_000.0, "more is not a bin";
+    /// Moisture on the wet basis.
+    MOISTURE_PERCENT: "moisture", "% of wet mass", 0.0, 97.0, "above 97 % it is a drink, not bedding";
+    /// Mass of one amount.
+    AMOUNT_GRAMS: "amount", "g", 0.0, 1_000_000.0, "one tonne is far beyond a home bin";
+    /// Any counted amount.
+    AMOUNT_NUMBER: "amount", "as typed", 0.0, 1_000_000.0, "larger numbers are a slip of the pen";
+    /// Inner length or width of a bin.
+    BIN_CM: "bin side", "cm", 5.0, 1000.0, "from a jar to a ten-metre bed";
+    /// Depth of a bin.
+    BIN_DEPTH_CM: "bin depth", "cm", 5.0, 200.0, "deeper beds are outside home scale";
+    /// Electrical conductivity.
+    EC_MS_CM: "salt reading (EC)", "mS/cm", 0.0, 60.0, "sea water is about 50";
+    /// Number of spots.
+    SPOTS: "number of spots", "spots", 1.0, 60.0, "more than 60 spots is a slip of the pen";
+    /// Hours since an event.
+    HOURS: "hours", "h", 0.0, 20_000.0, "a little over two years";
+    /// Worms by mass.
+    WORMS_GRAMS: "worms", "g", 0.0, 50_000.0, "fifty kilograms of worms is a farm";
+    /// Worms by count.
+    WORM_COUNT: "worm count", "worms", 0.0, 500_000.0, "half a million worms is a farm";
+    /// A percentage such as calcium carbonate equivalent on a label.
+    NEUTRALISING_PERCENT: "neutralising value", "% of pure CaCO3", 0.0, 260.0, "magnesium oxide, the strongest, is 250";
+    /// Particle size.
+    PARTICLE_MM: "particle size", "mm", 0.000_1, 20.0, "from dust to gravel";
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn messages_name_field_value_unit_and_range() {
+        let text = PH.check(56.0).unwrap_err().to_string();
+        assert_eq!(
+            text,
+            "pH `56` pH is outside the allowed range 0 to 14 pH (the pH scale of a water slurry)"
+        );
+        assert!(PH.check(f64::NAN).is_err());
+        assert_eq!(PH.check(7.0), Ok(7.0));
+    }
+
+    #[test]
+    fn every_range_is_a_range_with_a_reason() {
+        for b in ALL {
+            assert!(b.low < b.high, "{}", b.name);
+            assert!(!b.why.is_empty() && !b.unit.is_empty());
+        }
+    }
+}

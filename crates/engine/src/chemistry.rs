@@ -1,0 +1,1 @@
+//! Chemistry of the bed: one process per file.

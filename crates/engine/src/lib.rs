@@ -1,0 +1,15 @@
+//! The science of a worm bin, and nothing else: numbers with sources, the
+//! chemistry of bedding, what readings are worth, estimates with their spread,
+//! and dose plans. Text and values come in, values go out.
+//!
+//! Rooms, in the order they depend on one another:
+//! [`quantity`] and [`bounds`] ← [`table`] ← [`measure`] ← [`chemistry`] ←
+//! [`bed`] ← [`reading`] ← [`estimate`] ← [`dose`]; [`log`] holds the words a
+//! keeper's entries are written in.
+
+pub mod bounds;
+pub mod chemistry;
+pub mod log;
+pub mod measure;
+pub mod quantity;
+pub mod table;

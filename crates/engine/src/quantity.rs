@@ -1,0 +1,172 @@
+//! Typed quantities. Inside the engine every quantity is one of these; at the
+//! edges (files, SQL, JSON) plain numbers carry their unit in their name.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $unit:literal) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default, Serialize, Deserialize)]
+        #[serde(transparent)]
+        pub struct $name(pub f64);
+
+        impl $name {
+            /// The unit this quantity is held in.
+            pub const UNIT: &'static str = $unit;
+
+            #[doc = concat!("The bare number [", $unit, "].")]
+            #[must_use]
+            pub const fn value(self) -> f64 {
+                self.0
+            }
+        }
+    };
+}
+
+quantity!(
+    /// Temperature [°C].
+    Celsius,
+    "°C"
+);
+quantity!(
+    /// Mass [kg].
+    Kilograms,
+    "kg"
+);
+quantity!(
+    /// Volume [L].
+    Litres,
+    "L"
+);
+quantity!(
+    /// Amount of charge, acid or base [mol of charge]; 1 mol_c = 1000 meq.
+    MolCharge,
+    "mol_c"
+);
+
+impl Celsius {
+    /// Absolute temperature [K].
+    #[must_use]
+    pub fn kelvin(self) -> f64 {
+        self.0 + 273.15
+    }
+}
+
+impl Kilograms {
+    /// The same mass in grams [g].
+    #[must_use]
+    pub fn grams(self) -> f64 {
+        self.0 * 1000.0
+    }
+}
+
+impl MolCharge {
+    /// The same charge in milliequivalents [meq].
+    #[must_use]
+    pub fn meq(self) -> f64 {
+        self.0 * 1000.0
+    }
+
+    /// From milliequivalents [meq].
+    #[must_use]
+    pub fn from_meq(meq: f64) -> Self {
+        Self(meq / 1000.0)
+    }
+}
+
+/// A figure with its 80 % interval: median, 10th and 90th percentile, all in
+/// the same unit (named by whoever holds it).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Band {
+    /// 50th percentile.
+    pub median: f64,
+    /// 10th percentile.
+    pub low: f64,
+    /// 90th percentile.
+    pub high: f64,
+}
+
+impl Band {
+    /// The weighted 10th, 50th and 90th percentiles of `values`.
+    ///
+    /// Weights need not sum to one. `None` when there is no positive weight or
+    /// a value is not finite: a band of nothing is not a number.
+    #[must_use]
+    pub fn weighted(values: &[f64], weights: &[f64]) -> Option<Self> {
+        debug_assert_eq!(values.len(), weights.len());
+        if values.iter().any(|v| !v.is_finite()) {
+            return None;
+        }
+        let total: f64 = weights.iter().sum();
+        if values.is_empty() || total.is_nan() || total <= 0.0 {
+            return None;
+        }
+        let mut order: Vec<usize> = (0..values.len()).collect();
+        order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
+        let at = |share: f64| percentile(values, weights, &order, share * total);
+        Some(Self {
+            median: at(0.5),
+            low: at(0.1),
+            high: at(0.9),
+        })
+    }
+
+    /// The plain 10th, 50th and 90th percentiles of `values`.
+    #[must_use]
+    pub fn of(values: &[f64]) -> Option<Self> {
+        Self::weighted(values, &vec![1.0; values.len()])
+    }
+
+    /// Half the width of the interval.
+    #[must_use]
+    pub fn half_width(&self) -> f64 {
+        (self.high - self.low) / 2.0
+    }
+}
+
+/// Weighted percentile by midpoint interpolation over sorted `order`.
+fn percentile(values: &[f64], weights: &[f64], order: &[usize], target: f64) -> f64 {
+    let mut below = 0.0;
+    let mut last: Option<(f64, f64)> = None;
+    for &i in order {
+        let middle = below + weights[i] / 2.0;
+        if middle >= target {
+            return match last {
+                Some((m0, v0)) if middle > m0 => {
+                    v0 + (values[i] - v0) * (target - m0) / (middle - m0)
+                }
+                _ => values[i],
+            };
+        }
+        below += weights[i];
+        last = Some((middle, values[i]));
+    }
+    last.map_or(f64::NAN, |(_, v)| v)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn band_of_hundred_values() {
+        let values: Vec<f64> = (0..=100).map(f64::from).collect();
+        let band = Band::of(&values).unwrap();
+        assert!((band.median - 50.0).abs() < 1e-9);
+        assert!((band.low - 9.6).abs() < 0.6, "{band:?}");
+        assert!((band.high - 90.4).abs() < 0.6, "{band:?}");
+    }
+
+    #[test]
+    fn weights_move_the_median() {
+        let band = Band::weighted(&[1.0, 2.0, 3.0], &[0.0, 0.0, 1.0]).unwrap();
+        assert!((band.median - 3.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn nothing_has_no_band() {
+        assert_eq!(Band::of(&[]), None);
+        assert_eq!(Band::of(&[f64::NAN]), None);
+        assert_eq!(Band::weighted(&[1.0], &[0.0]), None);
+    }
+}

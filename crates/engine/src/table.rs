@@ -1,0 +1,1 @@
+//! Tables: every number with its unit, range and source.
