@@ -7,6 +7,7 @@
 //! [`bed`] ← [`reading`] ← [`estimate`] ← [`dose`]; [`log`] holds the words a
 //! keeper's entries are written in.
 
+pub mod bed;
 pub mod bounds;
 pub mod chemistry;
 pub mod log;

@@ -1,0 +1,6 @@
+//! The bed: what is in a bin, what it does to acid and base, and how doses
+//! spread and act in it.
+
+pub mod curve;
+pub mod draw;
+pub mod possible;

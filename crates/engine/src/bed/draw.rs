@@ -1,0 +1,64 @@
+//! Drawing possible values from a number and its range.
+//!
+//! A range in the tables is read as the central 95 % of a two-piece normal
+//! around the value, cut at three such half-widths; a factor with a geometric
+//! standard deviation is lognormal. The generator is always the caller's.
+
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+
+/// A standard normal draw [-].
+pub fn normal(rng: &mut ChaCha8Rng) -> f64 {
+    StandardNormal.sample(rng)
+}
+
+/// A draw around `value` whose central 95 % spans `low` to `high`.
+pub fn in_range(rng: &mut ChaCha8Rng, value: f64, low: f64, high: f64) -> f64 {
+    let z = normal(rng).clamp(-3.0, 3.0);
+    if z < 0.0 {
+        value + z * (value - low) / 1.96
+    } else {
+        value + z * (high - value) / 1.96
+    }
+}
+
+/// The same on the log scale, for positive numbers whose range is a factor.
+pub fn in_range_log(rng: &mut ChaCha8Rng, value: f64, low: f64, high: f64) -> f64 {
+    let floor = value.min(low).max(value * 1e-3).max(1e-12);
+    in_range(rng, value.max(1e-12).ln(), floor.ln(), high.max(1e-12).ln()).exp()
+}
+
+/// A factor with median 1 and geometric standard deviation `gsd`.
+pub fn factor(rng: &mut ChaCha8Rng, gsd: f64) -> f64 {
+    (normal(rng).clamp(-3.0, 3.0) * gsd.ln()).exp()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::SeedableRng;
+
+    #[test]
+    fn the_range_holds_about_95_percent_of_draws() {
+        let mut rng = ChaCha8Rng::seed_from_u64(7);
+        let n = 4000;
+        let inside = (0..n)
+            .filter(|_| (3.0..=4.5).contains(&in_range(&mut rng, 3.8, 3.0, 4.5)))
+            .count();
+        let share = inside as f64 / f64::from(n);
+        assert!((0.94..0.96).contains(&share), "{share}");
+    }
+
+    #[test]
+    fn a_zero_width_range_draws_its_value() {
+        let mut rng = ChaCha8Rng::seed_from_u64(7);
+        assert!((in_range(&mut rng, 5.0, 5.0, 5.0) - 5.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_same_seed_draws_the_same() {
+        let mut a = ChaCha8Rng::seed_from_u64(1);
+        let mut b = ChaCha8Rng::seed_from_u64(1);
+        assert!((factor(&mut a, 1.35) - factor(&mut b, 1.35)).abs() < 1e-15);
+    }
+}

@@ -1,0 +1,314 @@
+//! One possible bed, carried through time: its dissolved base, its undissolved
+//! grains, and the places a recent pour has touched.
+//!
+//! Base is posted once: what a dose brings is either dissolved or still in
+//! grains, and the two always add up to what was given.
+
+use crate::bed::curve::Curve;
+use crate::chemistry::lime::{self, Shape, Surroundings};
+use crate::quantity::Celsius;
+
+/// Undissolved particles of one size.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grains {
+    /// Base when whole [mol_c].
+    pub whole: f64,
+    /// Starting diameter or thickness [µm].
+    pub size_um: f64,
+    /// Shape.
+    pub shape: Shape,
+    /// Contact factor [-].
+    pub contact: f64,
+    /// Wood ash: slows with pH by its own law on top.
+    pub ash: bool,
+    /// How far the surface has gone back so far [µm].
+    pub retreat_um: f64,
+}
+
+impl Grains {
+    /// Base dissolved so far [mol_c].
+    #[must_use]
+    pub fn dissolved(&self) -> f64 {
+        self.whole * lime::dissolved_share(self.shape, self.size_um, self.retreat_um)
+    }
+
+    /// Base still in the grains [mol_c].
+    #[must_use]
+    pub fn left(&self) -> f64 {
+        self.whole - self.dissolved()
+    }
+}
+
+/// A pour or dusting that has touched only part of the bed so far.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Touch {
+    /// Fast base given to the touched part [mol_c].
+    pub base: f64,
+    /// Share of the bed touched [0 to 1].
+    pub share: f64,
+    /// Days since [d].
+    pub age_days: f64,
+    /// Time over which the touched part evens out [d].
+    pub tau_days: f64,
+}
+
+/// One possible bed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PossibleBed {
+    /// Titration curve of the bed as filled.
+    pub curve: Curve,
+    /// How strong its buffer is against that curve [-].
+    pub stretch: f64,
+    /// Base dissolved since it was filled, less acid made [mol_c].
+    pub base: f64,
+    /// Undissolved particles.
+    pub grains: Vec<Grains>,
+    /// Recent pours.
+    pub touches: Vec<Touch>,
+    /// Dry mass [kg].
+    pub dry_kg: f64,
+    /// Water [kg].
+    pub water_kg: f64,
+    /// Temperature [°C].
+    pub temperature: Celsius,
+    /// Carbon dioxide in the bed air [atm].
+    pub co2_atm: f64,
+    /// Activity coefficient of a single charge in the pore water [-].
+    pub gamma1: f64,
+    /// Slow trend of dissolved base [mol_c/day], negative when souring.
+    pub trend_per_day: f64,
+    /// Rate law numbers of this possible bed.
+    pub lime: lime::Parameters,
+}
+
+impl PossibleBed {
+    /// pH of the bed as a whole.
+    #[must_use]
+    pub fn ph(&self) -> f64 {
+        self.curve.ph_at(self.base / self.stretch)
+    }
+
+    /// pH of the bed as a whole if `base` [mol_c] more were dissolved.
+    #[must_use]
+    pub fn ph_with(&self, base: f64) -> f64 {
+        self.curve.ph_at((self.base + base) / self.stretch)
+    }
+
+    /// Base still in grains [mol_c].
+    #[must_use]
+    pub fn pending(&self) -> f64 {
+        self.grains.iter().map(Grains::left).sum()
+    }
+
+    /// Base that must still be dissolved to reach `ph` [mol_c]; negative when
+    /// the bed is above it. Grains already in the bed are not counted.
+    #[must_use]
+    pub fn base_to_reach(&self, ph: f64) -> f64 {
+        self.curve.base_at(ph) * self.stretch - self.base
+    }
+
+    /// Moves to `ph` by setting the dissolved base.
+    pub fn set_ph(&mut self, ph: f64) {
+        self.base = self.curve.base_at(ph) * self.stretch;
+    }
+
+    /// Makes the buffer `factor` times as strong, keeping the pH.
+    pub fn restretch(&mut self, factor: f64) {
+        self.stretch *= factor;
+        self.base *= factor;
+    }
+
+    /// pH an instrument would meet now: the whole bed's, pulled toward the
+    /// touched part's while that evens out,
+    /// `pH_bulk + (pH_touched − pH_bulk) e^(−t/τ)`.
+    #[must_use]
+    pub fn ph_met(&self) -> f64 {
+        let bulk = self.ph();
+        let pull: f64 = self
+            .touches
+            .iter()
+            .map(|t| {
+                let rest = t.base / t.share - t.base;
+                (self.ph_with(rest) - bulk) * (-t.age_days / t.tau_days).exp()
+            })
+            .sum();
+        (bulk + pull).clamp(2.0, 13.0)
+    }
+
+    /// Mixes the bed through: what a pour touched is now everywhere.
+    pub fn turn(&mut self) {
+        self.touches.clear();
+    }
+
+    /// Mixes another bed in.
+    pub fn join(&mut self, other: Self) {
+        self.curve = self.curve.joined(self.stretch, &other.curve);
+        self.base += other.base;
+        self.stretch = 1.0;
+        self.dry_kg += other.dry_kg;
+        self.water_kg += other.water_kg;
+        self.trend_per_day += other.trend_per_day;
+        self.grains.extend(other.grains);
+    }
+
+    /// Carries the bed `days` forward, in steps of at most half a day.
+    pub fn advance(&mut self, days: f64) {
+        let steps = (days / 0.5).ceil().max(1.0);
+        let dt = days / steps;
+        for _ in 0..steps as u32 {
+            self.step(dt);
+        }
+    }
+
+    fn step(&mut self, dt: f64) {
+        self.base += self.trend_per_day * dt;
+        self.dissolve(dt);
+        for touch in &mut self.touches {
+            touch.age_days += dt;
+        }
+        self.touches.retain(|t| t.age_days < 6.0 * t.tau_days);
+    }
+
+    fn dissolve(&mut self, dt: f64) {
+        if self.grains.is_empty() {
+            return;
+        }
+        let at = Surroundings {
+            ph: self.ph(),
+            temperature: self.temperature,
+            co2_atm: self.co2_atm,
+            gamma1: self.gamma1,
+        };
+        let speed = lime::retreat_um_per_day(&self.lime, 1.0, &at);
+        let ash_speed = speed * crate::chemistry::ash::relative_rate(at.ph);
+        let room = self.base_to_reach(lime::saturation_ph(&self.lime, &at));
+        let mut days = dt;
+        let mut released = self.released_in(days, speed, ash_speed);
+        if released > room {
+            days = self.days_to_release(room.max(0.0), dt, speed, ash_speed);
+            released = self.released_in(days, speed, ash_speed);
+        }
+        for g in &mut self.grains {
+            g.retreat_um += g.contact * days * if g.ash { ash_speed } else { speed };
+        }
+        self.base += released;
+        self.grains.retain(|g| g.retreat_um < g.size_um / 2.0);
+    }
+
+    /// Base the grains give up in `days` at these speeds [mol_c].
+    fn released_in(&self, days: f64, speed: f64, ash_speed: f64) -> f64 {
+        self.grains
+            .iter()
+            .map(|g| {
+                let v = if g.ash { ash_speed } else { speed };
+                let after = g.retreat_um + g.contact * v * days;
+                g.whole * lime::dissolved_share(g.shape, g.size_um, after) - g.dissolved()
+            })
+            .sum()
+    }
+
+    /// Time within `dt` after which the grains have given up `room` [d].
+    fn days_to_release(&self, room: f64, dt: f64, speed: f64, ash_speed: f64) -> f64 {
+        let (mut low, mut high) = (0.0, dt);
+        for _ in 0..30 {
+            let middle = (low + high) / 2.0;
+            if self.released_in(middle, speed, ash_speed) > room {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        low
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chemistry::sites::site_charge;
+    use proptest::prelude::*;
+
+    fn peat_bed() -> PossibleBed {
+        let q = [25.0, 29.0, 29.0, 25.0, 18.0, 13.0, 16.0, 20.0].map(|c| c / 100.0 * 10.0);
+        PossibleBed {
+            curve: Curve::tabulate(|ph| site_charge(&q, ph) - site_charge(&q, 4.2)),
+            stretch: 1.0,
+            base: 0.0,
+            grains: Vec::new(),
+            touches: Vec::new(),
+            dry_kg: 10.0,
+            water_kg: 30.0,
+            temperature: Celsius(20.0),
+            co2_atm: 0.01,
+            gamma1: 0.9,
+            trend_per_day: 0.0,
+            lime: lime::Parameters {
+                max_um_per_day: 6.0,
+                activation_kj_per_mol: 35.0,
+                pore_calcium_mol_per_l: 0.005,
+            },
+        }
+    }
+
+    fn grains(whole: f64, size_um: f64) -> Grains {
+        Grains {
+            whole,
+            size_um,
+            shape: Shape::Grain,
+            contact: 1.0,
+            ash: false,
+            retreat_um: 0.0,
+        }
+    }
+
+    #[test]
+    fn a_pour_reads_high_at_first_and_fades() {
+        let mut bed = peat_bed();
+        bed.base += 0.25;
+        bed.touches.push(Touch {
+            base: 0.25,
+            share: 0.1,
+            age_days: 0.0,
+            tau_days: 5.0,
+        });
+        let first = bed.ph_met();
+        assert!(first > bed.ph() + 0.5, "{first}");
+        bed.advance(30.0);
+        assert!((bed.ph_met() - bed.ph()).abs() < 0.01);
+    }
+
+    #[test]
+    fn lime_raises_ph_and_stops_below_calcite_saturation() {
+        let mut bed = peat_bed();
+        bed.grains.push(grains(40.0, 50.0));
+        bed.advance(200.0);
+        let ph = bed.ph();
+        assert!((6.5..7.4).contains(&ph), "{ph}");
+    }
+
+    proptest! {
+        #[test]
+        fn base_is_never_made_or_lost(
+            whole in 0.01f64..20.0, size in 20.0f64..2000.0, days in 0.1f64..120.0
+        ) {
+            let mut bed = peat_bed();
+            bed.grains.push(grains(whole, size));
+            bed.advance(days);
+            let total = bed.base + bed.pending();
+            prop_assert!((total - whole).abs() < 1e-9 * whole.max(1.0), "{total} of {whole}");
+        }
+
+        #[test]
+        fn more_lime_never_lowers_ph(
+            whole in 0.01f64..10.0, size in 20.0f64..2000.0, days in 0.1f64..60.0
+        ) {
+            let mut less = peat_bed();
+            less.grains.push(grains(whole, size));
+            let mut more = peat_bed();
+            more.grains.push(grains(2.0 * whole, size));
+            less.advance(days);
+            more.advance(days);
+            prop_assert!(more.ph() >= less.ph() - 1e-9);
+        }
+    }
+}

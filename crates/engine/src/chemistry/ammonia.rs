@@ -1,0 +1,1 @@
+//! placeholder, replaced at merge
