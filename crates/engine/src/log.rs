@@ -220,6 +220,30 @@ pub struct Part {
     /// Own moisture of this part [% of wet mass].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moisture_percent: Option<f64>,
+    /// What a bag of peat says about lime.
+    #[serde(default, skip_serializing_if = "PeatLabel::is_as_named")]
+    pub label: PeatLabel,
+}
+
+/// What the label of a bag of peat says about lime.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PeatLabel {
+    /// The material named says it already.
+    #[default]
+    AsNamed,
+    /// Lime has been added ("pH adjusted", "for potting").
+    LimeAdjusted,
+    /// Plain peat, no lime.
+    NotLimed,
+    /// The label does not say, or is lost.
+    DoesNotSay,
+}
+
+impl PeatLabel {
+    fn is_as_named(&self) -> bool {
+        *self == Self::AsNamed
+    }
 }
 
 /// A measured value.

@@ -5,7 +5,7 @@
 //! grains, and the two always add up to what was given.
 
 use crate::bed::curve::Curve;
-use crate::chemistry::lime::{self, Shape, Surroundings};
+use crate::chemistry::lime::{self, Law, Shape};
 use crate::quantity::Celsius;
 
 /// Undissolved particles of one size.
@@ -39,6 +39,28 @@ impl Grains {
     }
 }
 
+/// Base (or, negative, acid) given up over time whatever the pH: the slow part
+/// of a soluble dose soaking in, or sulphur turned to acid by microbes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slow {
+    /// Whole amount [mol_c].
+    pub whole: f64,
+    /// Days before it starts [d].
+    pub lag_days: f64,
+    /// Time constant of the release after that [d].
+    pub tau_days: f64,
+    /// Days since it was given [d].
+    pub age_days: f64,
+}
+
+impl Slow {
+    /// Share released by now [0 to 1].
+    #[must_use]
+    pub fn released_share(&self) -> f64 {
+        1.0 - (-(self.age_days - self.lag_days).max(0.0) / self.tau_days).exp()
+    }
+}
+
 /// A pour or dusting that has touched only part of the bed so far.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Touch {
@@ -63,6 +85,8 @@ pub struct PossibleBed {
     pub base: f64,
     /// Undissolved particles.
     pub grains: Vec<Grains>,
+    /// Slowly released base or acid.
+    pub slow: Vec<Slow>,
     /// Recent pours.
     pub touches: Vec<Touch>,
     /// Dry mass [kg].
@@ -71,14 +95,10 @@ pub struct PossibleBed {
     pub water_kg: f64,
     /// Temperature [°C].
     pub temperature: Celsius,
-    /// Carbon dioxide in the bed air [atm].
-    pub co2_atm: f64,
-    /// Activity coefficient of a single charge in the pore water [-].
-    pub gamma1: f64,
     /// Slow trend of dissolved base [mol_c/day], negative when souring.
     pub trend_per_day: f64,
-    /// Rate law numbers of this possible bed.
-    pub lime: lime::Parameters,
+    /// How fast lime dissolves in this possible bed.
+    pub law: Law,
 }
 
 impl PossibleBed {
@@ -94,10 +114,34 @@ impl PossibleBed {
         self.curve.ph_at((self.base + base) / self.stretch)
     }
 
-    /// Base still in grains [mol_c].
+    /// Base given but not yet acting: in grains or released slowly [mol_c].
     #[must_use]
     pub fn pending(&self) -> f64 {
-        self.grains.iter().map(Grains::left).sum()
+        let grains: f64 = self.grains.iter().map(Grains::left).sum();
+        let slow: f64 = self
+            .slow
+            .iter()
+            .map(|s| s.whole * (1.0 - s.released_share()))
+            .sum();
+        grains + slow
+    }
+
+    /// pH the bed will come to when all base given so far has acted, or the
+    /// lime stops at calcite saturation.
+    #[must_use]
+    pub fn ph_when_all_has_acted(&self) -> f64 {
+        let slow: f64 = self
+            .slow
+            .iter()
+            .map(|s| s.whole * (1.0 - s.released_share()))
+            .sum();
+        let after_slow = self.ph_with(slow);
+        let saturated = self.law.saturation_ph();
+        let grains = self.pending() - slow;
+        if grains <= 0.0 || after_slow >= saturated {
+            return after_slow;
+        }
+        self.ph_with(slow + grains).min(saturated)
     }
 
     /// Base that must still be dissolved to reach `ph` [mol_c]; negative when
@@ -149,11 +193,14 @@ impl PossibleBed {
         self.water_kg += other.water_kg;
         self.trend_per_day += other.trend_per_day;
         self.grains.extend(other.grains);
+        self.slow.extend(other.slow);
     }
 
-    /// Carries the bed `days` forward, in steps of at most half a day.
+    /// Carries the bed `days` forward, in steps of at most half a day while
+    /// something is dissolving and two days otherwise.
     pub fn advance(&mut self, days: f64) {
-        let steps = (days / 0.5).ceil().max(1.0);
+        let longest = if self.grains.is_empty() && self.slow.is_empty() { 2.0 } else { 0.5 };
+        let steps = (days / longest).ceil().max(1.0);
         let dt = days / steps;
         for _ in 0..steps as u32 {
             self.step(dt);
@@ -163,25 +210,40 @@ impl PossibleBed {
     fn step(&mut self, dt: f64) {
         self.base += self.trend_per_day * dt;
         self.dissolve(dt);
+        self.release(dt);
         for touch in &mut self.touches {
             touch.age_days += dt;
         }
         self.touches.retain(|t| t.age_days < 6.0 * t.tau_days);
     }
 
+    fn release(&mut self, dt: f64) {
+        for slow in &mut self.slow {
+            let before = slow.released_share();
+            slow.age_days += dt;
+            self.base += slow.whole * (slow.released_share() - before);
+        }
+        for done in self.slow.iter().filter(|s| spent(s)) {
+            self.base += done.whole * (1.0 - done.released_share());
+        }
+        self.slow.retain(|s| !spent(s));
+    }
+
     fn dissolve(&mut self, dt: f64) {
         if self.grains.is_empty() {
             return;
         }
-        let at = Surroundings {
-            ph: self.ph(),
-            temperature: self.temperature,
-            co2_atm: self.co2_atm,
-            gamma1: self.gamma1,
+        let ph = self.ph();
+        let speed = self.law.retreat_um_per_day(ph);
+        if speed <= 0.0 {
+            return;
+        }
+        let ash_speed = if self.grains.iter().any(|g| g.ash) {
+            speed * crate::chemistry::ash::relative_rate(ph)
+        } else {
+            speed
         };
-        let speed = lime::retreat_um_per_day(&self.lime, 1.0, &at);
-        let ash_speed = speed * crate::chemistry::ash::relative_rate(at.ph);
-        let room = self.base_to_reach(lime::saturation_ph(&self.lime, &at));
+        let room = self.base_to_reach(self.law.saturation_ph());
         let mut days = dt;
         let mut released = self.released_in(days, speed, ash_speed);
         if released > room {
@@ -222,6 +284,11 @@ impl PossibleBed {
     }
 }
 
+/// Nothing worth waiting for is left.
+fn spent(slow: &Slow) -> bool {
+    slow.released_share() > 1.0 - 1e-6
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -235,18 +302,24 @@ mod tests {
             stretch: 1.0,
             base: 0.0,
             grains: Vec::new(),
+            slow: Vec::new(),
             touches: Vec::new(),
             dry_kg: 10.0,
             water_kg: 30.0,
             temperature: Celsius(20.0),
-            co2_atm: 0.01,
-            gamma1: 0.9,
             trend_per_day: 0.0,
-            lime: lime::Parameters {
-                max_um_per_day: 6.0,
-                activation_kj_per_mol: 35.0,
-                pore_calcium_mol_per_l: 0.005,
-            },
+            law: Law::new(
+                &lime::Parameters {
+                    max_um_per_day: 6.0,
+                    activation_kj_per_mol: 35.0,
+                    pore_calcium_mol_per_l: 0.005,
+                },
+                &lime::Surroundings {
+                    temperature: Celsius(20.0),
+                    co2_atm: 0.01,
+                    gamma1: 0.9,
+                },
+            ),
         }
     }
 
@@ -293,6 +366,8 @@ mod tests {
         ) {
             let mut bed = peat_bed();
             bed.grains.push(grains(whole, size));
+            bed.slow.push(Slow { whole: 0.5, lag_days: 2.0, tau_days: 9.0, age_days: 0.0 });
+            let whole = whole + 0.5;
             bed.advance(days);
             let total = bed.base + bed.pending();
             prop_assert!((total - whole).abs() < 1e-9 * whole.max(1.0), "{total} of {whole}");

@@ -1,0 +1,379 @@
+//! From parts in any measure to one possible bed: every amount, moisture, pH,
+//! buffer and filler drawn from its own range.
+
+use crate::bed::curve::Curve;
+use crate::bed::draw::{factor, in_range, in_range_log};
+use crate::bed::possible::{Grains, PossibleBed};
+use crate::bed::product::Ranged;
+use crate::bounds;
+use crate::chemistry::lime::{Law, Parameters, Shape, Surroundings};
+use crate::chemistry::neutralising::meq_per_gram;
+use crate::chemistry::pore::{Pore, Solutes};
+use crate::chemistry::sites::site_charge;
+use crate::log::{Part, PeatLabel};
+use crate::measure::AmountError;
+use crate::quantity::Celsius;
+use crate::table::{Material, Property, Role, TableError, Tables};
+use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
+use thiserror::Error;
+
+/// Why parts could not be made a bed.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum FillError {
+    /// A material or number is not in the tables.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// An amount does not fit the material.
+    #[error("{material}: {source}")]
+    Amount {
+        /// Material key.
+        material: String,
+        /// What was wrong.
+        source: AmountError,
+    },
+    /// A value outside its range.
+    #[error("{material}: {source}")]
+    Bound {
+        /// Material key.
+        material: String,
+        /// What was wrong.
+        source: bounds::BoundError,
+    },
+    /// Nothing to fill with.
+    #[error("there are no parts; name at least one material with an amount, such as `coir_pith` and `20 L`")]
+    Nothing,
+}
+
+/// Key under which plain water may stand among the parts.
+pub const WATER: &str = "water";
+
+/// A part made ready: the material with the keeper's own values, and ranges.
+#[derive(Debug, Clone)]
+pub struct ReadyPart {
+    /// The material; `None` for water.
+    pub material: Option<Material>,
+    /// The other row of an unlabelled bag of peat, when the label does not say.
+    pub maybe: Option<Material>,
+    /// Wet mass [g].
+    pub grams: Ranged,
+    /// Loose volume [L].
+    pub litres: Ranged,
+    /// Own pH.
+    pub ph: Option<f64>,
+    /// Own moisture [% of wet mass].
+    pub moisture_percent: Option<f64>,
+    /// Name shown.
+    pub name: String,
+    /// Site capacities [cmol/kg dry at pKa 3..10] and their geometric spread.
+    pub sites: [f64; 8],
+    /// Geometric standard deviation of the buffer's strength [-].
+    pub gsd: f64,
+}
+
+/// Uncertainty of a pH the keeper measured on a material [pH] (judgement).
+const OWN_PH_SD: f64 = 0.3;
+
+/// The keeper's own values by material key.
+pub type Own = BTreeMap<String, BTreeMap<String, f64>>;
+
+/// Makes parts ready, checking every amount and value.
+///
+/// # Errors
+/// [`FillError`] naming the material and what is wrong.
+pub fn ready(tables: &Tables, parts: &[Part], own: &Own) -> Result<Vec<ReadyPart>, FillError> {
+    if parts.is_empty() {
+        return Err(FillError::Nothing);
+    }
+    parts.iter().map(|p| ready_part(tables, p, own)).collect()
+}
+
+fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, FillError> {
+    let bound = |b: &bounds::Bound, v: Option<f64>| -> Result<Option<f64>, FillError> {
+        v.map(|v| b.check(v)).transpose().map_err(|source| FillError::Bound {
+            material: part.material.clone(),
+            source,
+        })
+    };
+    let ph = bound(&bounds::BEDDING_PH, part.ph)?;
+    let moisture_percent = bound(&bounds::MOISTURE_PERCENT, part.moisture_percent)?;
+    let amount_error = |source| FillError::Amount { material: part.material.clone(), source };
+    if part.material == WATER {
+        let litres = part.amount.water_litres().map_err(amount_error)?;
+        return Ok(water_part(litres));
+    }
+    let (key, maybe_key) = peat_rows(&part.material, part.label);
+    let material = with_own(tables, key, own)?;
+    let maybe = maybe_key.map(|k| with_own(tables, k, own)).transpose()?;
+    let grams = part.amount.grams(&material, tables).map_err(amount_error)?;
+    let litres = part.amount.litres(&material, tables).map_err(amount_error)?;
+    let sites = tables.sites(key)?;
+    Ok(ReadyPart {
+        name: material.name.clone(),
+        grams: Ranged { value: grams.grams, low: grams.low, high: grams.high },
+        litres: Ranged { value: litres.litres, low: litres.low, high: litres.high },
+        ph,
+        moisture_percent,
+        sites: sites.capacity_cmol_kg,
+        gsd: sites.gsd,
+        material: Some(material),
+        maybe,
+    })
+}
+
+fn water_part(litres: f64) -> ReadyPart {
+    let of = |v: f64| Ranged { value: v, low: v, high: v };
+    ReadyPart {
+        material: None,
+        maybe: None,
+        grams: of(litres * 1000.0),
+        litres: of(0.0),
+        ph: None,
+        moisture_percent: None,
+        name: "Water".into(),
+        sites: [0.0; 8],
+        gsd: 1.0,
+    }
+}
+
+fn with_own(tables: &Tables, key: &str, own: &Own) -> Result<Material, FillError> {
+    let material = tables.material(key)?;
+    match own.get(key) {
+        Some(values) => Ok(material.with_own(values)?),
+        None => Ok(material.clone()),
+    }
+}
+
+/// The peat row a label points to, and the other one when it does not say.
+fn peat_rows(key: &str, label: PeatLabel) -> (&str, Option<&'static str>) {
+    const SOUR: &str = "peat_sphagnum_unlimed";
+    const LIMED: &str = "peat_sphagnum_limed";
+    if key != SOUR && key != LIMED {
+        return (key, None);
+    }
+    match label {
+        PeatLabel::AsNamed => (key, None),
+        PeatLabel::LimeAdjusted => (LIMED, None),
+        PeatLabel::NotLimed => (SOUR, None),
+        PeatLabel::DoesNotSay => (SOUR, Some(LIMED)),
+    }
+}
+
+/// What holds for the whole bed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conditions {
+    /// Temperature [°C].
+    pub temperature: Celsius,
+    /// Carbon dioxide in the bed air [atm].
+    pub co2_atm: Ranged,
+    /// Calcium in the pore water [mmol/L].
+    pub pore_calcium_mmol: Ranged,
+    /// Background ionic strength of the pore water [mol/kg].
+    pub ionic_strength: f64,
+    /// Fastest retreat of a lime grain [µm/day].
+    pub lime_um_per_day: Ranged,
+    /// Its activation energy [kJ/mol].
+    pub activation_kj_per_mol: f64,
+    /// Size of the carbonate grains in paper and compost [µm].
+    pub carbonate_um: Ranged,
+}
+
+impl Conditions {
+    /// Usual conditions of a bed at a temperature.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn usual(tables: &Tables, temperature: Celsius) -> Result<Self, TableError> {
+        let bed = |property: &str| Ranged::of(tables, "bed", "bed", property);
+        Ok(Self {
+            temperature,
+            co2_atm: bed("co2_atm")?,
+            pore_calcium_mmol: bed("pore_calcium_mmol_per_l")?,
+            ionic_strength: bed("ionic_strength_mol_per_kg")?.value,
+            lime_um_per_day: bed("lime_retreat_um_per_day")?,
+            activation_kj_per_mol: bed("lime_activation_kj_per_mol")?.value,
+            carbonate_um: bed("filler_grain_um")?,
+        })
+    }
+}
+
+/// Totals of one possible mix.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Totals {
+    /// Wet mass [kg].
+    pub wet_kg: f64,
+    /// Dry mass [kg].
+    pub dry_kg: f64,
+    /// Water [kg].
+    pub water_kg: f64,
+    /// Organic carbon [kg].
+    pub carbon_kg: f64,
+    /// Nitrogen [kg].
+    pub nitrogen_kg: f64,
+    /// Carbon that rots within weeks to months [kg].
+    pub labile_carbon_kg: f64,
+    /// Nitrogen in what rots within weeks to months [kg].
+    pub labile_nitrogen_kg: f64,
+    /// Dry organic matter that rots within weeks to months [kg].
+    pub labile_kg: f64,
+    /// Ash [kg].
+    pub ash_kg: f64,
+    /// Sum of loose volumes [L].
+    pub litres: f64,
+    /// Salt, sum of volume times EC [L mS/cm].
+    pub litres_ec: f64,
+    /// Water the mix can hold against drainage [kg].
+    pub holds_kg: f64,
+    /// Dry mass that is feed [kg].
+    pub feed_kg: f64,
+}
+
+/// Draws one possible bed.
+pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (PossibleBed, Totals) {
+    let mut totals = Totals::default();
+    let mut capacity = [0.0; 8];
+    let mut site_reference = 0.0;
+    let mut water_by_ph: Vec<(f64, f64)> = Vec::new();
+    let mut grains = Vec::new();
+    let co2 = c.co2_atm.draw_log(rng);
+    let pore = Pore::new(c.temperature, co2, c.ionic_strength, Solutes::default());
+    let filler_um = c.carbonate_um.draw_log(rng);
+    for part in parts {
+        let kg = part.grams.draw_log(rng) / 1000.0;
+        let Some(material) = chosen(rng, part) else {
+            totals.wet_kg += kg;
+            totals.water_kg += kg;
+            continue;
+        };
+        let drawn = Drawn::of(rng, part, material, kg);
+        drawn.add_to(&mut totals, part.litres.draw_log(rng));
+        let strength = factor(rng, part.gsd) * drawn.dry_kg / 100.0;
+        for (sum, q) in capacity.iter_mut().zip(part.sites) {
+            *sum += strength * q;
+        }
+        site_reference += site_charge(&part.sites.map(|q| q * strength), drawn.ph);
+        water_by_ph.push((drawn.water_kg, drawn.ph));
+        grains.extend(drawn.filler(filler_um));
+    }
+    let water = totals.water_kg;
+    let reference: f64 =
+        site_reference + water_by_ph.iter().map(|(w, ph)| w * pore.charge(*ph)).sum::<f64>();
+    let bed = PossibleBed {
+        curve: Curve::tabulate(|ph| {
+            site_charge(&capacity, ph) + water * pore.charge(ph) - reference
+        }),
+        stretch: 1.0,
+        base: 0.0,
+        grains,
+        slow: Vec::new(),
+        touches: Vec::new(),
+        dry_kg: totals.dry_kg,
+        water_kg: water,
+        temperature: c.temperature,
+        trend_per_day: 0.0,
+        law: Law::new(
+            &Parameters {
+                max_um_per_day: c.lime_um_per_day.draw_log(rng),
+                activation_kj_per_mol: c.activation_kj_per_mol,
+                pore_calcium_mol_per_l: c.pore_calcium_mmol.draw_log(rng) / 1000.0,
+            },
+            &Surroundings { temperature: c.temperature, co2_atm: co2, gamma1: pore.gamma1() },
+        ),
+    };
+    (bed, totals)
+}
+
+/// The material of a part; an unlabelled bag is one row or the other.
+fn chosen<'a>(rng: &mut ChaCha8Rng, part: &'a ReadyPart) -> Option<&'a Material> {
+    match &part.maybe {
+        Some(other) if crate::bed::draw::normal(rng) > 0.0 => Some(other),
+        _ => part.material.as_ref(),
+    }
+}
+
+/// One part as drawn.
+struct Drawn {
+    dry_kg: f64,
+    water_kg: f64,
+    ph: f64,
+    ec: f64,
+    carbon: f64,
+    nitrogen: f64,
+    labile: f64,
+    ash: f64,
+    holds: f64,
+    filler_meq_per_g: f64,
+    feed: bool,
+}
+
+impl Drawn {
+    fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, kg: f64) -> Self {
+        let mut number = |property: Property, low: f64, high: f64| {
+            m.triple(property)
+                .map_or(0.0, |(v, lo, hi)| in_range(rng, v, lo, hi).clamp(low, high))
+        };
+        let moisture = part
+            .moisture_percent
+            .unwrap_or_else(|| number(Property::MoisturePercent, 0.0, 97.0));
+        let ph = match part.ph {
+            Some(own) => number_around(own, OWN_PH_SD, number(Property::Ph, 2.0, 13.0), m),
+            None => number(Property::Ph, 2.0, 13.0),
+        };
+        let ash = number(Property::AshPercent, 0.0, 100.0) / 100.0;
+        Self {
+            dry_kg: kg * (1.0 - moisture / 100.0),
+            water_kg: kg * moisture / 100.0,
+            ph,
+            ec: number(Property::EcMsCm, 0.0, 60.0),
+            carbon: number(Property::CarbonPercent, 0.0, 60.0) / 100.0,
+            nitrogen: number(Property::NitrogenPercent, 0.0, 20.0) / 100.0,
+            labile: number(Property::LabileFraction, 0.0, 1.0),
+            ash,
+            holds: number(Property::WaterHoldingGPerG, 0.0, 20.0),
+            filler_meq_per_g: meq_per_gram(number(Property::NeutralisingPercent, 0.0, 100.0)),
+            feed: m.role == Role::Feed,
+        }
+    }
+
+    fn add_to(&self, t: &mut Totals, litres: f64) {
+        let d = self.dry_kg;
+        t.wet_kg += d + self.water_kg;
+        t.dry_kg += d;
+        t.water_kg += self.water_kg;
+        t.carbon_kg += d * self.carbon;
+        t.nitrogen_kg += d * self.nitrogen;
+        t.labile_carbon_kg += d * self.carbon * self.labile;
+        t.labile_nitrogen_kg += d * self.nitrogen * self.labile;
+        t.labile_kg += d * (1.0 - self.ash) * self.labile;
+        t.ash_kg += d * self.ash;
+        t.litres += litres;
+        t.litres_ec += litres * self.ec;
+        t.holds_kg += d * self.holds;
+        if self.feed {
+            t.feed_kg += d;
+        }
+    }
+
+    /// Free carbonate in paper and compost, as grains.
+    fn filler(&self, size_um: f64) -> Option<Grains> {
+        (self.filler_meq_per_g > 0.0).then(|| Grains {
+            whole: self.filler_meq_per_g * self.dry_kg,
+            size_um,
+            shape: Shape::Grain,
+            contact: 1.0,
+            ash: false,
+            retreat_um: 0.0,
+        })
+    }
+}
+
+/// The keeper's own pH with its error, taking its random part from a draw of
+/// the table's range so that the number of draws stays the same.
+fn number_around(own: f64, sd: f64, table_draw: f64, m: &Material) -> f64 {
+    let z = m.triple(Property::Ph).map_or(0.0, |(v, lo, hi)| {
+        let half = if table_draw < v { v - lo } else { hi - v };
+        if half > 0.0 { (table_draw - v) / half * 1.96 } else { 0.0 }
+    });
+    (own + sd * z).clamp(2.0, 13.0)
+}

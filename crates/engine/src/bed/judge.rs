@@ -1,0 +1,360 @@
+//! Will worms stay in this bedding? Judged before they go in, from parts and
+//! whatever is known of them.
+
+use crate::bed::draw::in_range;
+use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart, Totals};
+use crate::bed::possible::PossibleBed;
+use crate::bed::product::{Action, Product, Ranged};
+use crate::bed::reasons;
+use crate::bed::risk::{self, RiskNumbers};
+use crate::bed::soak::{self, LimeNeed};
+use crate::log::Part;
+use crate::quantity::{Band, Celsius};
+use crate::table::{TableError, Tables};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+
+/// What is asked.
+#[derive(Debug, Clone)]
+pub struct Question<'a> {
+    /// The parts.
+    pub parts: &'a [Part],
+    /// The keeper's own values of materials.
+    pub own: &'a Own,
+    /// Temperature where the bin will stand [°C].
+    pub temperature: Celsius,
+    /// Depth of bedding [cm]; the usual 20 when not given.
+    pub depth_cm: Option<f64>,
+    /// Liming material to plan with when the bedding is sour.
+    pub lime: &'a str,
+    /// Seed of the draws.
+    pub seed: u64,
+    /// Number of possible mixes drawn.
+    pub draws: usize,
+}
+
+/// One word for the keeper.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Verdict {
+    /// Worms may go in, after the tray test.
+    Ready,
+    /// Worms may go in after these things.
+    ReadyAfter {
+        /// What to do, in order.
+        what: Vec<String>,
+        /// Days it takes, soonest and latest.
+        days: (f64, f64),
+    },
+    /// Not a bedding for worms.
+    NotForWorms,
+}
+
+impl Verdict {
+    /// The verdict as a stable key.
+    #[must_use]
+    pub fn key(&self) -> &'static str {
+        match self {
+            Self::Ready => "ready",
+            Self::ReadyAfter { .. } => "ready_after",
+            Self::NotForWorms => "not_for_worms",
+        }
+    }
+}
+
+/// What a reason is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Topic {
+    /// Acid or alkaline.
+    Acid,
+    /// Wet or dry.
+    Moisture,
+    /// Salt.
+    Salt,
+    /// Ammonia.
+    Ammonia,
+    /// Heating.
+    Heat,
+    /// Air.
+    Air,
+    /// Food and bedding in balance.
+    Balance,
+    /// A material with a caution of its own.
+    Material,
+}
+
+/// One reason, weightier first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reason {
+    /// What it is about.
+    pub topic: Topic,
+    /// How heavy it is [0 to 1]; chance of trouble times how bad.
+    pub weight: f64,
+    /// Plain words.
+    pub text: String,
+    /// What puts it right, if something does.
+    pub remedy: Option<String>,
+    /// Days the remedy takes, soonest and latest.
+    pub days: Option<(f64, f64)>,
+    /// Nothing puts it right.
+    pub fatal: bool,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// pH in the first days, mixed and moist.
+    pub ph: Band,
+    /// pH after four weeks, when lime and filler in the parts have acted.
+    pub ph_in_four_weeks: Band,
+    /// Moisture [% of wet mass].
+    pub moisture_percent: Band,
+    /// Carbon to nitrogen [-].
+    pub carbon_nitrogen: Band,
+    /// Air-filled porosity [share of volume, 0 to 1].
+    pub air_filled_porosity: Band,
+    /// Salt as conductivity [mS/cm], on the scale of the tables.
+    pub ec_ms_per_cm: Band,
+    /// Dry mass [kg].
+    pub dry_kg: Band,
+    /// Settled volume [L].
+    pub volume_litres: Band,
+    /// Ammonia nitrogen the first ten days may set free [mg/g dry].
+    pub ammonia_mg_per_g: Band,
+    /// How far the middle may warm above the room [°C].
+    pub heating_celsius: Band,
+    /// Water to add for a good squeeze [L]; negative when too wet.
+    pub water_to_add_litres: Band,
+    /// Chances of trouble.
+    pub chances: Chances,
+    /// Lime that would put a sour bedding right.
+    pub lime: Option<LimeNeed>,
+    /// One word.
+    pub verdict: Verdict,
+    /// Why, heaviest first.
+    pub reasons: Vec<Reason>,
+}
+
+/// Chances of trouble [0 to 1].
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Chances {
+    /// pH below the level where worms grow uneasy.
+    pub sour: f64,
+    /// pH below the level worms do not survive.
+    pub deadly_sour: f64,
+    /// pH above what they stand.
+    pub alkaline: f64,
+    /// Too dry.
+    pub dry: f64,
+    /// Too wet.
+    pub wet: f64,
+    /// Too little air.
+    pub airless: f64,
+    /// Too salty.
+    pub salty: f64,
+    /// Too much ammonia.
+    pub ammonia: f64,
+    /// Too hot in the middle.
+    pub hot: f64,
+}
+
+/// Levels at which trouble starts, from the tables.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Levels {
+    /// pH below which worms grow uneasy.
+    pub uneasy_ph: f64,
+    /// pH below which they die within days.
+    pub deadly_ph: f64,
+    /// pH above which they die within days.
+    pub alkaline_ph: f64,
+    /// Driest bedding [% of wet mass].
+    pub dry_percent: f64,
+    /// Wettest bedding [% of wet mass].
+    pub wet_percent: f64,
+    /// Moisture to aim for [% of wet mass].
+    pub aim_percent: f64,
+    /// Least air [share].
+    pub least_air: f64,
+    /// Most salt [mS/cm].
+    pub most_ec: f64,
+    /// Most ammonia nitrogen [mg/g dry].
+    pub most_ammonia: f64,
+    /// Hottest [°C].
+    pub hottest: f64,
+}
+
+impl Levels {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
+        let n = |property: &str| tables.value("bed", "levels", property);
+        Ok(Self {
+            uneasy_ph: n("uneasy_ph")?,
+            deadly_ph: n("deadly_ph")?,
+            alkaline_ph: n("alkaline_ph")?,
+            dry_percent: n("driest_percent")?,
+            wet_percent: n("wettest_percent")?,
+            aim_percent: n("aim_moisture_percent")?,
+            least_air: n("least_air_share")?,
+            most_ec: n("most_ec_ms_per_cm")?,
+            most_ammonia: n("most_ammonia_mg_per_g")?,
+            hottest: n("hottest_celsius")?,
+        })
+    }
+}
+
+/// One drawn mix, measured.
+#[derive(Debug, Clone)]
+pub(crate) struct Sample {
+    pub(crate) bed: PossibleBed,
+    pub(crate) ph: f64,
+    pub(crate) later: f64,
+    pub(crate) moisture: f64,
+    pub(crate) cn: f64,
+    pub(crate) afp: f64,
+    pub(crate) ec: f64,
+    pub(crate) dry: f64,
+    pub(crate) litres: f64,
+    pub(crate) ammonia: f64,
+    pub(crate) heating: f64,
+    pub(crate) water_to_add: f64,
+    pub(crate) feed_share: f64,
+}
+
+/// Judges a bedding.
+///
+/// # Errors
+/// [`FillError`] when a part cannot be read, naming the part and the fault.
+pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> {
+    let parts = fill::ready(tables, q.parts, q.own)?;
+    let levels = Levels::from_tables(tables)?;
+    let samples = sample(tables, q, &parts, &levels)?;
+    let chances = chances(&samples, &levels, q.temperature);
+    let lime = if chances.sour > 0.1 {
+        let product = Product::from_tables(tables, q.lime, q.own.get(q.lime).unwrap_or(&no_own()))?;
+        soak::lime_need(tables, &product, &samples, q.seed)?
+    } else {
+        None
+    };
+    let mut reasons = reasons::reasons(tables, &parts, &samples, &chances, &levels, lime.as_ref());
+    reasons.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    Ok(Judgement {
+        ph: band(&samples, |s| s.ph),
+        ph_in_four_weeks: band(&samples, |s| s.later),
+        moisture_percent: band(&samples, |s| s.moisture),
+        carbon_nitrogen: band(&samples, |s| s.cn),
+        air_filled_porosity: band(&samples, |s| s.afp),
+        ec_ms_per_cm: band(&samples, |s| s.ec),
+        dry_kg: band(&samples, |s| s.dry),
+        volume_litres: band(&samples, |s| s.litres),
+        ammonia_mg_per_g: band(&samples, |s| s.ammonia),
+        heating_celsius: band(&samples, |s| s.heating),
+        water_to_add_litres: band(&samples, |s| s.water_to_add),
+        chances,
+        lime,
+        verdict: verdict(&reasons),
+        reasons,
+    })
+}
+
+fn no_own() -> std::collections::BTreeMap<String, f64> {
+    std::collections::BTreeMap::new()
+}
+
+fn sample(
+    tables: &Tables,
+    q: &Question<'_>,
+    parts: &[ReadyPart],
+    levels: &Levels,
+) -> Result<Vec<Sample>, FillError> {
+    let conditions = Conditions::usual(tables, q.temperature)?;
+    let numbers = RiskNumbers::from_tables(tables)?;
+    let settling = Ranged::of(tables, "bed", "bed", "settling_share")?;
+    let mut rng = ChaCha8Rng::seed_from_u64(q.seed);
+    Ok((0..q.draws)
+        .map(|_| {
+            let (bed, totals) = fill::draw(&mut rng, parts, &conditions);
+            let litres = totals.litres * (1.0 - settling.draw(&mut rng).clamp(0.0, 0.6));
+            let depth_m = q.depth_cm.unwrap_or(20.0) / 100.0;
+            let heating = numbers.heating(&mut rng, &totals, litres, depth_m);
+            let noise = in_range(&mut rng, 0.0, -1.0, 1.0);
+            measure(bed, &totals, litres, heating, &numbers, levels, noise)
+        })
+        .collect())
+}
+
+fn measure(
+    bed: PossibleBed,
+    t: &Totals,
+    litres: f64,
+    heating: f64,
+    numbers: &RiskNumbers,
+    levels: &Levels,
+    noise: f64,
+) -> Sample {
+    let mut settled = bed.clone();
+    settled.advance(2.0);
+    let ph = settled.ph();
+    settled.advance(26.0);
+    let later = settled.ph();
+    let moisture = 100.0 * t.water_kg / t.wet_kg.max(1e-9);
+    let aim = levels.aim_percent / 100.0;
+    Sample {
+        ph,
+        later,
+        moisture,
+        cn: t.carbon_kg / t.nitrogen_kg.max(1e-9),
+        afp: risk::air_filled_porosity(t, litres),
+        ec: (t.litres_ec / t.litres.max(1e-9)).max(0.0),
+        dry: t.dry_kg,
+        litres,
+        ammonia: numbers.ammonia_mg_per_g(t, noise),
+        heating,
+        water_to_add: t.dry_kg / (1.0 - aim) - t.wet_kg,
+        feed_share: t.feed_kg / t.dry_kg.max(1e-9),
+        bed,
+    }
+}
+
+fn chances(samples: &[Sample], l: &Levels, room: Celsius) -> Chances {
+    let share = |f: &dyn Fn(&Sample) -> bool| {
+        samples.iter().filter(|s| f(s)).count() as f64 / samples.len().max(1) as f64
+    };
+    Chances {
+        sour: share(&|s| s.ph < l.uneasy_ph),
+        deadly_sour: share(&|s| s.ph < l.deadly_ph),
+        alkaline: share(&|s| s.ph > l.alkaline_ph),
+        dry: share(&|s| s.moisture < l.dry_percent),
+        wet: share(&|s| s.moisture > l.wet_percent),
+        airless: share(&|s| s.afp < l.least_air),
+        salty: share(&|s| s.ec > l.most_ec),
+        ammonia: share(&|s| s.ammonia > l.most_ammonia),
+        hot: share(&|s| room.value() + s.heating > l.hottest),
+    }
+}
+
+pub(crate) fn band(samples: &[Sample], f: impl Fn(&Sample) -> f64) -> Band {
+    let values: Vec<f64> = samples.iter().map(f).collect();
+    Band::of(&values).unwrap_or(Band { median: f64::NAN, low: f64::NAN, high: f64::NAN })
+}
+
+fn verdict(reasons: &[Reason]) -> Verdict {
+    if reasons.iter().any(|r| r.fatal) {
+        return Verdict::NotForWorms;
+    }
+    let what: Vec<String> = reasons.iter().filter_map(|r| r.remedy.clone()).collect();
+    if what.is_empty() {
+        return Verdict::Ready;
+    }
+    let days = reasons
+        .iter()
+        .filter_map(|r| r.days)
+        .fold((0.0f64, 0.0f64), |a, b| (a.0.max(b.0), a.1.max(b.1)));
+    Verdict::ReadyAfter { what, days }
+}
+
+/// Whether a product may be offered for bedding without worms in it.
+pub(crate) fn fit_for_bedding(action: Action) -> bool {
+    matches!(action, Action::Ground | Action::Soluble)
+}

@@ -1,0 +1,325 @@
+//! Liming and acidifying products: what a gram does to a bed, and how fast.
+
+use crate::bed::draw::{in_range, in_range_log};
+use crate::bed::possible::{Grains, PossibleBed, Slow, Touch};
+use crate::chemistry::ash::{self, Ash};
+use crate::chemistry::lime::Shape;
+use crate::chemistry::neutralising::meq_per_gram;
+use crate::log::Applied;
+use crate::table::{Number, TableError, Tables};
+use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
+
+/// How a product acts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Action {
+    /// Ground carbonate rock or shell: dissolves grain by grain over weeks.
+    Ground,
+    /// Soluble carbonate or bicarbonate: acts within days.
+    Soluble,
+    /// Caustic lime: acts at once and burns.
+    Caustic,
+    /// Wood ash: three pools, caustic when wet.
+    Ash,
+    /// Sour bedding mixed in to bring pH down.
+    SourBedding,
+    /// Elemental sulphur: microbes make acid of it over weeks.
+    Sulphur,
+    /// Acids that microbes eat again: no lasting effect.
+    Passing,
+    /// Holds no acid or base to speak of.
+    Inert,
+}
+
+impl Action {
+    /// From its word in the products table.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Some(match word {
+            "ground" => Self::Ground,
+            "soluble" => Self::Soluble,
+            "caustic" => Self::Caustic,
+            "ash" => Self::Ash,
+            "sour_bedding" => Self::SourBedding,
+            "sulphur" => Self::Sulphur,
+            "passing" => Self::Passing,
+            "inert" => Self::Inert,
+            _ => return None,
+        })
+    }
+
+    /// Whether it burns skin and worms when wet.
+    #[must_use]
+    pub fn is_caustic(self) -> bool {
+        matches!(self, Self::Caustic | Self::Ash)
+    }
+
+    /// Whether it raises pH.
+    #[must_use]
+    pub fn raises(self) -> bool {
+        matches!(self, Self::Ground | Self::Soluble | Self::Caustic | Self::Ash)
+    }
+}
+
+/// A value with its range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ranged {
+    /// Most likely.
+    pub value: f64,
+    /// Low end of the central 95 %.
+    pub low: f64,
+    /// High end.
+    pub high: f64,
+}
+
+impl Ranged {
+    /// From a table number.
+    ///
+    /// # Errors
+    /// [`TableError`] when the number is not known.
+    pub fn of(tables: &Tables, table: &str, subject: &str, property: &str) -> Result<Self, TableError> {
+        let number: &Number = tables.number(table, subject, property)?;
+        let (value, low, high) = number.triple().ok_or_else(|| TableError::unknown_value(table, subject, property))?;
+        Ok(Self { value, low, high })
+    }
+
+    /// A draw on the plain scale.
+    pub fn draw(&self, rng: &mut ChaCha8Rng) -> f64 {
+        in_range(rng, self.value, self.low, self.high)
+    }
+
+    /// A draw on the log scale, for positive numbers.
+    pub fn draw_log(&self, rng: &mut ChaCha8Rng) -> f64 {
+        in_range_log(rng, self.value, self.low, self.high)
+    }
+}
+
+/// One particle size of a ground product.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SizeClass {
+    /// Share of the mass [0 to 1].
+    pub share: f64,
+    /// Diameter or thickness [µm].
+    pub size_um: f64,
+}
+
+/// A product and what is known of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Product {
+    /// Key in the materials table.
+    pub key: String,
+    /// Name.
+    pub name: String,
+    /// How it acts.
+    pub action: Action,
+    /// Neutralising value [% of pure CaCO3]; negative for acids.
+    pub neutralising: Ranged,
+    /// Contact factor of its grains [-].
+    pub contact: Ranged,
+    /// Shape of its grains.
+    pub shape: Shape,
+    /// Grain sizes.
+    pub sizes: Vec<SizeClass>,
+    /// Potassium and sodium it adds to the pore water [meq/g].
+    pub alkali_meq_per_g: f64,
+    /// Sodium among that [meq/g].
+    pub sodium_meq_per_g: f64,
+    ash: Option<[Ranged; 8]>,
+}
+
+/// One possible lot of a product.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lot {
+    action: Action,
+    /// Base [meq/g]; negative for acids.
+    pub meq_per_g: f64,
+    contact: f64,
+    shape: Shape,
+    sizes: Vec<SizeClass>,
+    ash: Option<Ash>,
+}
+
+/// Base of a soluble dose that acts within the hour [-]; the rest soaks in
+/// with a time constant of a day and a half (assumption, low confidence).
+const FAST_SHARE: f64 = 0.7;
+/// Time constant of the rest [d].
+const SOAK_DAYS: f64 = 1.5;
+/// Grains dusted on the surface meet this share of the acid that grains mixed
+/// through do [-] (judgement; range 0.2 to 0.7).
+const ON_TOP_CONTACT: f64 = 0.4;
+/// Sulphur: days before microbes get going, and time constant after [d]
+/// (pelleted sulphur in compost did little for 30 days, then fell for 60).
+const SULPHUR_LAG_DAYS: f64 = 20.0;
+const SULPHUR_TAU_DAYS: f64 = 30.0;
+
+impl Product {
+    /// The product `key`, with the keeper's own label values (`neutralising_percent`,
+    /// `particle_mm`) in `own` taking the place of ours.
+    ///
+    /// # Errors
+    /// [`TableError`] when there is no such product or a number of it is missing.
+    pub fn from_tables(
+        tables: &Tables,
+        key: &str,
+        own: &BTreeMap<String, f64>,
+    ) -> Result<Self, TableError> {
+        let entry = tables.product(key)?;
+        let mut neutralising = Ranged::of(tables, "products", key, "neutralising_percent")?;
+        if let Some(label) = own.get("neutralising_percent") {
+            neutralising = Ranged { value: *label, low: 0.95 * label, high: 1.03 * label };
+        }
+        let mut sizes = entry.sizes.clone();
+        if let Some(mm) = own.get("particle_mm") {
+            sizes = vec![SizeClass { share: 1.0, size_um: mm * 1000.0 }];
+        }
+        let number = |property: &str| Ranged::of(tables, "products", key, property);
+        Ok(Self {
+            key: key.to_owned(),
+            name: entry.name.clone(),
+            action: entry.action,
+            neutralising,
+            contact: number("contact_factor").unwrap_or(Ranged { value: 1.0, low: 1.0, high: 1.0 }),
+            shape: entry.shape,
+            sizes,
+            alkali_meq_per_g: number("alkali_meq_per_g").map_or(0.0, |r| r.value),
+            sodium_meq_per_g: number("sodium_meq_per_g").map_or(0.0, |r| r.value),
+            ash: (entry.action == Action::Ash).then(|| ash_numbers(tables)).transpose()?,
+        })
+    }
+
+    /// One possible lot.
+    pub fn draw(&self, rng: &mut ChaCha8Rng) -> Lot {
+        let percent = if self.neutralising.value > 0.0 {
+            self.neutralising.draw_log(rng)
+        } else {
+            self.neutralising.draw(rng)
+        };
+        let contact = self.contact.draw_log(rng);
+        let ash = self.ash.map(|r| draw_ash(rng, &r, percent));
+        Lot {
+            action: self.action,
+            meq_per_g: meq_per_gram(percent),
+            contact,
+            shape: self.shape,
+            sizes: self.sizes.clone(),
+            ash,
+        }
+    }
+}
+
+fn ash_numbers(tables: &Tables) -> Result<[Ranged; 8], TableError> {
+    let n = |property: &str| Ranged::of(tables, "products", "wood_ash", property);
+    Ok([
+        n("potassium_percent")?,
+        n("sodium_percent")?,
+        n("alkaline_share")?,
+        n("steeped_share")?,
+        n("recovered_share")?,
+        n("free_lime_share")?,
+        n("lime_water_meq_per_l")?,
+        n("fines_share")?,
+    ])
+}
+
+fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 8], neutralising_percent: f64) -> Ash {
+    let share = |rng: &mut ChaCha8Rng, i: usize| r[i].draw(rng).clamp(0.0, 1.0);
+    Ash {
+        neutralising_percent,
+        potassium_percent: r[0].draw_log(rng),
+        sodium_percent: r[1].draw(rng).max(0.0),
+        alkaline_share: share(rng, 2),
+        steeped_share: share(rng, 3),
+        recovered_share: share(rng, 4),
+        free_lime_share: share(rng, 5),
+        lime_water_meq_per_l: r[6].draw(rng).clamp(0.0, 41.0),
+        fines_share: share(rng, 7),
+    }
+}
+
+/// How a dose meets the bed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contact {
+    /// How it was given.
+    pub how: Applied,
+    /// Share of the bed a pour or dusting touches [0 to 1].
+    pub touched_share: f64,
+    /// Time over which that evens out unless turned [d].
+    pub tau_days: f64,
+    /// Water a liquor was steeped in [L].
+    pub steep_litres: f64,
+}
+
+impl Lot {
+    /// Whole base in `grams` given this way [mol_c]; negative for acids.
+    #[must_use]
+    pub fn base(&self, grams: f64, contact: &Contact) -> f64 {
+        match (&self.ash, contact.how) {
+            (Some(ash), Applied::PouredLiquor) => {
+                ash::liquor_meq(ash, grams, contact.steep_litres) / 1000.0
+            }
+            _ => grams * self.meq_per_g / 1000.0,
+        }
+    }
+
+    /// Gives `grams` to a bed.
+    pub fn give(&self, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
+        match self.action {
+            Action::Ground => self.give_grains(bed, self.base(grams, contact), false, contact),
+            Action::Soluble | Action::Caustic => {
+                give_soluble(bed, self.base(grams, contact), contact);
+            }
+            Action::Ash => self.give_ash(bed, grams, contact),
+            Action::Sulphur => bed.slow.push(Slow {
+                whole: self.base(grams, contact),
+                lag_days: SULPHUR_LAG_DAYS,
+                tau_days: SULPHUR_TAU_DAYS,
+                age_days: 0.0,
+            }),
+            Action::SourBedding | Action::Passing | Action::Inert => {}
+        }
+    }
+
+    fn give_ash(&self, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
+        let Some(ash) = &self.ash else { return };
+        if contact.how == Applied::PouredLiquor {
+            give_soluble(bed, self.base(grams, contact), contact);
+            return;
+        }
+        let pools = ash::pools(ash);
+        let kg = grams / 1000.0;
+        give_soluble(bed, (pools.soluble + pools.free_lime) * kg, contact);
+        self.give_grains(bed, pools.calcite * kg, true, contact);
+    }
+
+    fn give_grains(&self, bed: &mut PossibleBed, base: f64, ash: bool, contact: &Contact) {
+        let reach = if contact.how == Applied::OnTop { ON_TOP_CONTACT } else { 1.0 };
+        for class in &self.sizes {
+            bed.grains.push(Grains {
+                whole: base * class.share,
+                size_um: class.size_um,
+                shape: self.shape,
+                contact: self.contact * reach,
+                ash,
+                retreat_um: 0.0,
+            });
+        }
+    }
+}
+
+fn give_soluble(bed: &mut PossibleBed, base: f64, contact: &Contact) {
+    bed.base += FAST_SHARE * base;
+    bed.slow.push(Slow {
+        whole: (1.0 - FAST_SHARE) * base,
+        lag_days: 0.0,
+        tau_days: SOAK_DAYS,
+        age_days: 0.0,
+    });
+    if contact.how != Applied::MixedIn {
+        bed.touches.push(Touch {
+            base: FAST_SHARE * base,
+            share: contact.touched_share.clamp(0.01, 1.0),
+            age_days: 0.0,
+            tau_days: contact.tau_days.max(0.1),
+        });
+    }
+}

@@ -1,0 +1,303 @@
+//! Why a bedding is or is not ready, in plain words, each with its weight and
+//! what puts it right.
+
+use crate::bed::fill::ReadyPart;
+use crate::bed::judge::{Chances, Levels, Reason, Sample, Topic, band};
+use crate::bed::soak::LimeNeed;
+use crate::measure::{System, describe_grams};
+use crate::table::{Material, Tables};
+
+/// A chance this small is not worth a word.
+const WORTH_A_WORD: f64 = 0.1;
+/// A chance this large asks for something to be done.
+const ASKS_FOR_ACTION: f64 = 0.2;
+/// A chance this large says no.
+const SAYS_NO: f64 = 0.6;
+/// Share of feed in the dry mass beyond which there is no refuge for worms.
+const MOSTLY_FEED: f64 = 0.4;
+
+/// All reasons, in no order.
+pub(crate) fn reasons(
+    tables: &Tables,
+    parts: &[ReadyPart],
+    samples: &[Sample],
+    c: &Chances,
+    l: &Levels,
+    lime: Option<&LimeNeed>,
+) -> Vec<Reason> {
+    let mut all = Vec::new();
+    all.extend(acid(tables, parts, samples, c, l, lime));
+    all.extend(alkaline(samples, c, l));
+    all.extend(moisture(samples, c, l));
+    all.extend(air(samples, c, l));
+    all.extend(salt(samples, c, l));
+    all.extend(ammonia(samples, c, l));
+    all.extend(heat(samples, c, l));
+    all.extend(balance(samples));
+    all.extend(parts.iter().filter_map(|p| p.material.as_ref()).filter_map(caution));
+    all
+}
+
+fn percent(chance: f64) -> String {
+    let tens = (chance * 10.0).round();
+    if tens >= 10.0 {
+        "nearly certain".into()
+    } else if tens < 1.0 {
+        "under 1 in 10".into()
+    } else {
+        format!("about {tens:.0} in 10")
+    }
+}
+
+fn plain(topic: Topic, weight: f64, text: String) -> Reason {
+    Reason { topic, weight, text, remedy: None, days: None, fatal: false }
+}
+
+fn acid(
+    tables: &Tables,
+    parts: &[ReadyPart],
+    samples: &[Sample],
+    c: &Chances,
+    l: &Levels,
+    lime: Option<&LimeNeed>,
+) -> Option<Reason> {
+    let ph = band(samples, |s| s.ph);
+    if c.sour < WORTH_A_WORD {
+        let text = format!(
+            "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6 and 7.5.",
+            ph.median, ph.low, ph.high
+        );
+        return (ph.low >= 5.5 && ph.high <= 8.5)
+            .then(|| plain(Topic::Acid, 0.05, text));
+    }
+    let peat = parts
+        .iter()
+        .filter_map(|p| p.material.as_ref())
+        .any(|m| m.key == "peat_sphagnum_unlimed" || m.key == "peat_black_humified");
+    let why = if peat {
+        " The peat in it has had no lime: plain peat stays this sour for months, and wetting it does not change that."
+    } else {
+        ""
+    };
+    let text = format!(
+        "Likely too sour: pH near {:.1} ({:.1} to {:.1}). The chance that it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
+        ph.median, ph.low, ph.high, l.uneasy_ph, percent(c.sour)
+    );
+    let acts = c.sour >= ASKS_FOR_ACTION;
+    let (remedy, days) = match lime.filter(|n| acts && n.grams.median > 0.0) {
+        Some(n) => (Some(lime_words(tables, n)), Some(wait_words(n))),
+        None if acts => (
+            Some("Mix in finished compost or lime-adjusted peat, or lime it, and judge again.".to_owned()),
+            Some((7.0, 28.0)),
+        ),
+        None => (None, None),
+    };
+    Some(Reason { topic: Topic::Acid, weight: c.sour.max(c.deadly_sour), text, remedy, days, fatal: false })
+}
+
+fn wait_words(n: &LimeNeed) -> (f64, f64) {
+    let days = n.wait_days.unwrap_or(56.0);
+    (days, (days * 1.5).ceil())
+}
+
+fn lime_words(tables: &Tables, n: &LimeNeed) -> String {
+    let bucket = n.grams_per_litre * 10.0;
+    let spoons = tables.material(&n.material).map_or_else(
+        |_| format!("{bucket:.0} g"),
+        |m| describe_grams(bucket, m, tables, System::Metric).text,
+    );
+    let wait = n.wait_days.map_or_else(
+        || "it will take more than eight weeks; a finer lime is better".to_owned(),
+        |d| format!("keep it moist and turn it now and then for about {d:.0} days"),
+    );
+    format!(
+        "Mix in {} of {} for the whole lot ({:.0} to {:.0} g), which is {spoons} to each 10-litre bucket; {wait}, then measure. \
+         It should come to pH {:.1} ({:.1} to {:.1}). Lime is dusty: keep it off your face and out of your eyes, and follow the bag.",
+        grams_words(n.grams.median),
+        n.name.to_lowercase(),
+        n.grams.low,
+        n.grams.high,
+        n.ph_after.median,
+        n.ph_after.low,
+        n.ph_after.high
+    )
+}
+
+fn grams_words(g: f64) -> String {
+    if g >= 1000.0 {
+        format!("{:.1} kg", g / 1000.0)
+    } else if g >= 100.0 {
+        format!("{:.0} g", (g / 10.0).round() * 10.0)
+    } else {
+        format!("{g:.0} g")
+    }
+}
+
+fn alkaline(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let ph = band(samples, |s| s.ph);
+    (c.alkaline >= WORTH_A_WORD).then(|| Reason {
+        topic: Topic::Acid,
+        weight: c.alkaline,
+        text: format!(
+            "Likely too alkaline: pH near {:.1} ({:.1} to {:.1}); above {:.1} worms do not last, and any ammonia turns to gas.",
+            ph.median, ph.low, ph.high, l.alkaline_ph
+        ),
+        remedy: (c.alkaline >= ASKS_FOR_ACTION)
+            .then(|| "Mix in plain (unlimed) peat or coir, wait a week, and measure.".to_owned()),
+        days: Some((7.0, 14.0)),
+        fatal: false,
+    })
+}
+
+fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let m = band(samples, |s| s.moisture);
+    let water = band(samples, |s| s.water_to_add);
+    if c.dry >= ASKS_FOR_ACTION && c.dry >= c.wet {
+        return Some(Reason {
+            topic: Topic::Moisture,
+            weight: 0.6 * c.dry,
+            text: format!(
+                "Too dry as it is: about {:.0} % water ({:.0} to {:.0}); worms need 70 to 85 %, the feel of a wrung-out sponge.",
+                m.median, m.low, m.high
+            ),
+            remedy: Some(format!(
+                "Add about {:.1} litres of water ({:.1} to {:.1}) in two or three goes, let it soak a day, and squeeze: a few drops are right.",
+                water.median.max(0.0), water.low.max(0.0), water.high.max(0.0)
+            )),
+            days: Some((1.0, 2.0)),
+            fatal: false,
+        });
+    }
+    (c.wet >= ASKS_FOR_ACTION).then(|| Reason {
+        topic: Topic::Moisture,
+        weight: 0.6 * c.wet,
+        text: format!(
+            "Too wet: about {:.0} % water ({:.0} to {:.0}); above {:.0} % air is short.",
+            m.median, m.low, m.high, l.wet_percent
+        ),
+        remedy: Some("Mix in dry shredded card or paper a handful at a time until a squeeze gives only a few drops.".to_owned()),
+        days: Some((0.0, 2.0)),
+        fatal: false,
+    })
+}
+
+fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let a = band(samples, |s| 100.0 * s.afp);
+    (c.airless >= ASKS_FOR_ACTION).then(|| Reason {
+        topic: Topic::Air,
+        weight: 0.7 * c.airless,
+        text: format!(
+            "Packs too tight: about {:.0} % air ({:.0} to {:.0}); below {:.0} % it goes sour and smelly.",
+            a.median, a.low, a.high, 100.0 * l.least_air
+        ),
+        remedy: Some("Fluff it, and mix in about a third by volume of torn card, straw or other coarse fibre.".to_owned()),
+        days: Some((0.0, 1.0)),
+        fatal: false,
+    })
+}
+
+fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let ec = band(samples, |s| s.ec);
+    (c.salty >= WORTH_A_WORD).then(|| Reason {
+        topic: Topic::Salt,
+        weight: 0.8 * c.salty,
+        text: format!(
+            "May be salty: about {:.1} mS/cm ({:.1} to {:.1}); worms stay in 1.5 to 3, and keep away from much more.",
+            ec.median, ec.low, ec.high
+        ),
+        remedy: (c.salty >= ASKS_FOR_ACTION).then(|| format!(
+            "Rinse it through with rain water, draining, two or three times, or thin it with plain bedding until it is under {:.0} mS/cm.",
+            l.most_ec
+        )),
+        days: Some((2.0, 5.0)),
+        fatal: false,
+    })
+}
+
+fn ammonia(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let a = band(samples, |s| s.ammonia);
+    (c.ammonia >= WORTH_A_WORD).then(|| Reason {
+        topic: Topic::Ammonia,
+        weight: c.ammonia,
+        text: format!(
+            "Rich in nitrogen: the first ten days may set free {:.1} mg ammonia-N per g dry ({:.1} to {:.1}); worms leave well before {:.1}.",
+            a.median, a.low, a.high, l.most_ammonia
+        ),
+        remedy: (c.ammonia >= ASKS_FOR_ACTION).then(|| {
+            "Let it rot in an open heap first, turned weekly, until it has no sharp smell and no warmth; or mix in three times its volume of torn card or dry leaves and wait.".to_owned()
+        }),
+        days: Some((14.0, 60.0)),
+        fatal: false,
+    })
+}
+
+fn heat(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let h = band(samples, |s| s.heating);
+    (c.hot >= WORTH_A_WORD).then(|| Reason {
+        topic: Topic::Heat,
+        weight: c.hot,
+        text: format!(
+            "Will heat: the middle may run {:.0} °C above the room ({:.0} to {:.0}); above {:.0} °C worms die.",
+            h.median, h.low, h.high, l.hottest
+        ),
+        remedy: (c.hot >= ASKS_FOR_ACTION).then(|| {
+            "Wet it, heap it and let the heat pass before any worm goes in: ready when the middle is within 3 °C of the room three days running. Wear a mask when turning: warm heaps carry spores and, rarely, Legionella.".to_owned()
+        }),
+        days: Some((14.0, 90.0)),
+        fatal: false,
+    })
+}
+
+fn balance(samples: &[Sample]) -> Option<Reason> {
+    let feed = band(samples, |s| s.feed_share).median;
+    if feed > MOSTLY_FEED {
+        return Some(Reason {
+            topic: Topic::Balance,
+            weight: 1.0,
+            text: format!(
+                "This is mostly food ({:.0} % of the dry mass): worms need bedding to draw back into when food heats or sours.",
+                100.0 * feed
+            ),
+            remedy: None,
+            days: None,
+            fatal: feed > SAYS_NO,
+        });
+    }
+    None
+}
+
+/// A material whose own cautions keep worms out.
+fn caution(m: &Material) -> Option<Reason> {
+    let (weight, fatal, remedy, days) = match m.key.as_str() {
+        "quicklime" => (1.0, true, None, None),
+        "hydrated_lime" => (
+            0.9,
+            false,
+            Some("Caustic: wear gloves and goggles. Mix it in well, keep it moist, wait at least two weeks, and go on only when the pH is below 8.".to_owned()),
+            Some((14.0, 28.0)),
+        ),
+        "wood_ash" => (
+            0.6,
+            false,
+            Some("Ash is caustic when wet: mix it in well with gloves on, keep it moist, wait two weeks, and go on only when the pH is below 8. Never ash of painted or treated wood, coal or briquettes.".to_owned()),
+            Some((14.0, 28.0)),
+        ),
+        "blood_meal" | "soybean_meal" | "cottonseed_meal" => (1.0, true, None, None),
+        "horse_manure_bedded_fresh" | "horse_manure_straw" | "horse_manure_shavings"
+        | "cow_manure_solid" | "sheep_manure" => (
+            0.7,
+            false,
+            Some("Fresh manure: age it until it no longer heats or smells sharp, and ask about worming medicine, which kills worms.".to_owned()),
+            Some((30.0, 90.0)),
+        ),
+        _ => return None,
+    };
+    Some(Reason {
+        topic: Topic::Material,
+        weight,
+        text: format!("{}: {}.", m.name, m.cautions.join("; ")),
+        remedy,
+        days,
+        fatal,
+    })
+}

@@ -1,0 +1,108 @@
+//! Lime for a sour bedding before worms go in: how much, and how long to wait.
+
+use crate::bed::judge::{Sample, fit_for_bedding};
+use crate::bed::possible::PossibleBed;
+use crate::bed::product::{Contact, Product};
+use crate::log::Applied;
+use crate::quantity::Band;
+use crate::table::{TableError, Tables};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+
+/// Lime needed, and the wait.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LimeNeed {
+    /// Key of the liming material.
+    pub material: String,
+    /// Its name.
+    pub name: String,
+    /// How much for the whole mix [g].
+    pub grams: Band,
+    /// How much per litre of settled bedding [g/L].
+    pub grams_per_litre: f64,
+    /// pH aimed at.
+    pub target_ph: f64,
+    /// Days until it has worked in most possible beds; `None` when it has not
+    /// within eight weeks.
+    pub wait_days: Option<f64>,
+    /// pH after the wait.
+    pub ph_after: Band,
+}
+
+/// pH a limed bedding is brought to.
+const TARGET_PH: f64 = 6.5;
+/// pH that must be reached before worms go in.
+const GATE_PH: f64 = 6.0;
+/// Longest wait looked at [d].
+const LONGEST_DAYS: u32 = 56;
+
+/// Mixed through, everything touched.
+pub(crate) const MIXED: Contact = Contact {
+    how: Applied::MixedIn,
+    touched_share: 1.0,
+    tau_days: 1.0,
+    steep_litres: 0.0,
+};
+
+/// Lime for the drawn mixes, or `None` when the product is not one to mix
+/// into bedding.
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub(crate) fn lime_need(
+    tables: &Tables,
+    product: &Product,
+    samples: &[Sample],
+    seed: u64,
+) -> Result<Option<LimeNeed>, TableError> {
+    if !fit_for_bedding(product.action) {
+        return Ok(None);
+    }
+    let _ = tables;
+    let mut rng = ChaCha8Rng::seed_from_u64(seed ^ 0x11_4E);
+    let lots: Vec<_> = samples.iter().map(|_| product.draw(&mut rng)).collect();
+    let needs: Vec<f64> = samples
+        .iter()
+        .zip(&lots)
+        .map(|(s, lot)| {
+            let base = s.bed.base_to_reach(TARGET_PH) - s.bed.pending();
+            (base * 1000.0 / lot.meq_per_g).max(0.0)
+        })
+        .collect();
+    let Some(grams) = Band::of(&needs) else {
+        return Ok(None);
+    };
+    let mut beds: Vec<PossibleBed> = samples.iter().map(|s| s.bed.clone()).collect();
+    for (bed, lot) in beds.iter_mut().zip(&lots) {
+        lot.give(bed, grams.median, &MIXED);
+    }
+    let (wait_days, ph_after) = wait(&mut beds);
+    let litres = crate::bed::judge::band(samples, |s| s.litres).median;
+    Ok(Some(LimeNeed {
+        material: product.key.clone(),
+        name: product.name.clone(),
+        grams,
+        grams_per_litre: grams.median / litres.max(1e-9),
+        target_ph: TARGET_PH,
+        wait_days,
+        ph_after,
+    }))
+}
+
+/// Days until four in five possible beds have passed the gate.
+fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
+    let mut found = None;
+    for day in 1..=LONGEST_DAYS {
+        for bed in beds.iter_mut() {
+            bed.advance(1.0);
+        }
+        let ready = beds.iter().filter(|b| b.ph() >= GATE_PH).count();
+        if ready as f64 >= 0.8 * beds.len() as f64 {
+            found = Some(f64::from(day));
+            break;
+        }
+    }
+    let ph: Vec<f64> = beds.iter().map(PossibleBed::ph).collect();
+    let band = Band::of(&ph).unwrap_or(Band { median: TARGET_PH, low: TARGET_PH, high: TARGET_PH });
+    (found, band)
+}

@@ -1,0 +1,280 @@
+//! The whole answer: is a dose needed, how much base, which materials would
+//! do it, which must not be used, and the plan.
+
+use crate::bed::product::{Action, Product};
+use crate::dose::option::{self, Choice};
+use crate::dose::plan::{self, Plan};
+use crate::estimate::{Ensemble, Estimate, Possible};
+use crate::measure::System;
+use crate::quantity::Band;
+use crate::table::{Material, TableError, Tables};
+
+/// A material in the shed that might be used.
+#[derive(Debug, Clone)]
+pub struct ShedProduct {
+    /// How it acts.
+    pub product: Product,
+    /// The material, with the keeper's own values.
+    pub material: Material,
+    /// How much there is [g]; `None` for plenty or not known.
+    pub available_grams: Option<f64>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct Ask<'a> {
+    /// The tables.
+    pub tables: &'a Tables,
+    /// How the bed stands.
+    pub estimate: &'a Estimate,
+    /// What is in the shed.
+    pub shed: &'a [ShedProduct],
+    /// Worms are in the bed.
+    pub stocked: bool,
+    /// pH wanted; ours when not given.
+    pub target_ph: Option<f64>,
+    /// Measures to speak in.
+    pub system: System,
+    /// Seed of the draws.
+    pub seed: u64,
+}
+
+/// Which way the bed must go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Direction {
+    /// Up: it is acid.
+    Raise,
+    /// Down: it is over-limed.
+    Lower,
+    /// Nowhere: leave it.
+    Stay,
+}
+
+/// A material that must not be used here, and why.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// Material key.
+    pub material: String,
+    /// Its name.
+    pub name: String,
+    /// Why not.
+    pub reason: String,
+}
+
+/// Base already given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunningTotal {
+    /// Number of doses since the bin was filled.
+    pub doses: usize,
+    /// Base they carried [meq].
+    pub given_meq: f64,
+    /// Base in the bed that has not acted yet, from doses and from the chalk
+    /// in paper and compost [meq].
+    pub pending_meq: Band,
+    /// pH the bed will come to from what is already in it.
+    pub ph_to_come: Band,
+}
+
+/// The answer.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// Which way.
+    pub direction: Direction,
+    /// Why, in plain words.
+    pub why: String,
+    /// pH aimed at.
+    pub target_ph: f64,
+    /// Base needed beyond what is already in the bed [meq]; negative for acid.
+    pub needed_base_meq: Band,
+    /// Every usable material in the shed.
+    pub options: Vec<Choice>,
+    /// Materials that must not be used here.
+    pub refused: Vec<Refused>,
+    /// What to do.
+    pub plan: Option<Plan>,
+    /// What has been given so far.
+    pub running: RunningTotal,
+    /// Days until to look again, when nothing is to be done now.
+    pub look_again_days: f64,
+}
+
+/// pH an acid bed is brought to unless the keeper says otherwise.
+pub const USUAL_TARGET: f64 = 6.5;
+/// pH an over-limed bed is brought down to.
+const TARGET_DOWN: f64 = 7.3;
+/// A bed is dosed when the chance of standing below this is large.
+const UNEASY_BELOW: f64 = 5.5;
+/// Chance of that which asks for a dose.
+const UNEASY_CHANCE: f64 = 0.25;
+/// Median below which a bed is dosed anyway.
+const DOSE_BELOW: f64 = 5.8;
+/// Chance of standing above 8.2 that asks for bringing down, and the median that does.
+const OVER_CHANCE: f64 = 0.25;
+const OVER_ABOVE: f64 = 7.8;
+/// Half-width of the 80 % interval beyond which a stocked bed is not dosed blind.
+const BLIND: f64 = 0.9;
+
+/// Answers a question about dosing.
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
+    let e = ask.estimate;
+    let (direction, why) = decide(e, ask.target_ph, ask.stocked);
+    let target_ph = ask.target_ph.unwrap_or(match direction {
+        Direction::Lower => TARGET_DOWN,
+        _ => USUAL_TARGET,
+    });
+    let need = |m: &Possible| 1000.0 * (m.bed.base_to_reach(target_ph) - pending_to(m, target_ph));
+    let needed_base_meq = e.ensemble.band(need);
+    let (usable, refused) = sort_shed(ask, direction);
+    let mut options = Vec::new();
+    if direction != Direction::Stay {
+        for shed in usable {
+            options.push(option::choice(ask, shed, direction, target_ph));
+        }
+        options.sort_by(|a, b| a.trouble.total_cmp(&b.trouble));
+    }
+    let blind = is_blind(e, ask.stocked);
+    let plan = match options.first() {
+        Some(best) if blind.is_none() => plan::plan(ask, best, direction, target_ph),
+        _ => None,
+    };
+    Ok(Answer {
+        direction,
+        why: blind.unwrap_or(why),
+        target_ph,
+        needed_base_meq,
+        options,
+        refused,
+        plan,
+        running: running(e),
+        look_again_days: if direction == Direction::Stay { 14.0 } else { 2.0 },
+    })
+}
+
+/// Base already in the bed that will act before `target` is reached [mol_c].
+fn pending_to(m: &Possible, _target: f64) -> f64 {
+    m.bed.pending()
+}
+
+fn running(e: &Estimate) -> RunningTotal {
+    RunningTotal {
+        doses: e.given.len(),
+        given_meq: e.given.iter().map(|g| g.base_meq.median).sum(),
+        pending_meq: e.pending_meq,
+        ph_to_come: e.ph_to_come,
+    }
+}
+
+/// A stocked bed nobody has read is not dosed.
+fn is_blind(e: &Estimate, stocked: bool) -> Option<String> {
+    if !stocked {
+        return None;
+    }
+    let settled = e.heard.iter().any(|h| !h.settling.is_local());
+    if !settled {
+        return Some(
+            "There is no settled pH reading of this bed yet, and worms are in it. Read the pH first, a day or more after any dose or watering, at three spots or more; then ask again."
+                .into(),
+        );
+    }
+    (e.ph_to_come.half_width() > BLIND).then(|| {
+        format!(
+            "The pH is too uncertain to dose on ({:.1} to {:.1}). Take a few more spots, or a slurry reading, and ask again.",
+            e.ph_to_come.low, e.ph_to_come.high
+        )
+    })
+}
+
+fn decide(e: &Estimate, target: Option<f64>, stocked: bool) -> (Direction, String) {
+    let ph = e.ph_to_come;
+    let low = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() < UNEASY_BELOW);
+    let high = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() > 8.2);
+    let range = format!("{:.1} ({:.1} to {:.1})", ph.median, ph.low, ph.high);
+    if let Some(t) = target {
+        return if ph.median < t - 0.15 {
+            (Direction::Raise, format!("The bed is heading for pH {range}, below the {t:.1} you asked for."))
+        } else if ph.median > t + 0.15 {
+            (Direction::Lower, format!("The bed is heading for pH {range}, above the {t:.1} you asked for."))
+        } else {
+            (Direction::Stay, format!("No dose needed: with what is already in it the bed is heading for pH {range}, which is the {t:.1} you asked for."))
+        };
+    }
+    let dose_below = if stocked { DOSE_BELOW } else { DOSE_BELOW + 0.2 };
+    if low >= UNEASY_CHANCE || ph.median < dose_below {
+        return (
+            Direction::Raise,
+            format!("The bed is heading for pH {range} with what is already in it. Below about {UNEASY_BELOW:.1} composting worms are uneasy and climb; about 7 suits them best."),
+        );
+    }
+    if high >= OVER_CHANCE || ph.median > OVER_ABOVE {
+        return (
+            Direction::Lower,
+            format!("The bed is heading for pH {range}: over-limed. Above 8 any ammonia turns to gas, and worms do not last above 9."),
+        );
+    }
+    (
+        Direction::Stay,
+        format!("No dose needed. With what is already in it the bed is heading for pH {range}, which worms live well in. Look again in two weeks."),
+    )
+}
+
+/// Splits the shed into what may be used and what may not, with reasons.
+fn sort_shed<'a>(ask: &Ask<'a>, direction: Direction) -> (Vec<&'a ShedProduct>, Vec<Refused>) {
+    let mut usable = Vec::new();
+    let mut refused = Vec::new();
+    for shed in ask.shed {
+        match refusal(shed.product.action, ask.stocked, direction) {
+            Some(reason) => refused.push(Refused {
+                material: shed.product.key.clone(),
+                name: shed.product.name.clone(),
+                reason: reason.into(),
+            }),
+            None if direction == Direction::Stay => {}
+            None => usable.push(shed),
+        }
+    }
+    (usable, refused)
+}
+
+fn refusal(action: Action, stocked: bool, direction: Direction) -> Option<&'static str> {
+    match action {
+        Action::Caustic if stocked => Some(
+            "Caustic: it burns worms at once. Never in a bed with worms; only to treat bedding beforehand, with two weeks' wait.",
+        ),
+        Action::Ash if stocked => Some(
+            "Wet ash and ash water are caustic (pH 11 to 12.6) and salty, and a strained liquor carries far too little base to move a bed. Only to treat bedding beforehand, mixed in, with two weeks' wait.",
+        ),
+        Action::Passing => Some(
+            "Microbes eat this acid within days, so the pH comes back: it does not hold.",
+        ),
+        Action::Inert => Some("It holds no acid or base to speak of, so it does not move pH."),
+        Action::Sulphur if stocked => Some(
+            "Slow (weeks to months), easily overdone, and sour where the grains lie: only in mixes made weeks ahead, never with worms in.",
+        ),
+        a if direction == Direction::Raise && !a.raises() => {
+            Some("It makes a bed more acid, and this one is acid already.")
+        }
+        a if direction == Direction::Lower && a.raises() => {
+            Some("It raises pH, and this bed is over-limed already.")
+        }
+        _ => None,
+    }
+}
+
+/// 90th percentile of a figure over the ensemble.
+pub(crate) fn high(ensemble: &Ensemble, f: impl Fn(usize, &Possible) -> f64) -> f64 {
+    let values: Vec<f64> = ensemble.members.iter().enumerate().map(|(i, m)| f(i, m)).collect();
+    Band::weighted(&values, &ensemble.weights).map_or(f64::NAN, |b| b.high)
+}
+
+/// Band of a figure over the ensemble.
+pub(crate) fn band(ensemble: &Ensemble, f: impl Fn(usize, &Possible) -> f64) -> Band {
+    let values: Vec<f64> = ensemble.members.iter().enumerate().map(|(i, m)| f(i, m)).collect();
+    Band::weighted(&values, &ensemble.weights).unwrap_or(Band {
+        median: f64::NAN,
+        low: f64::NAN,
+        high: f64::NAN,
+    })
+}

@@ -1,0 +1,347 @@
+//! One material: how much would do it, how fast it acts, and what else it does.
+
+use crate::bed::fill::{self, Conditions, ReadyPart};
+use crate::bed::possible::PossibleBed;
+use crate::bed::product::{Action, Contact, Lot, Ranged};
+use crate::bed::soak::MIXED;
+use crate::dose::answer::{Ask, Direction, ShedProduct, band, high};
+use crate::dose::consequence::{ammonia_factor, ec_rise};
+use crate::estimate::Ensemble;
+use crate::measure::describe_grams;
+use crate::quantity::Band;
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+
+/// Days at which the share acted is shown.
+pub const SHOWN_DAYS: [f64; 6] = [1.0, 3.0, 7.0, 14.0, 28.0, 56.0];
+/// Days of the pH path shown.
+const PATH_DAYS: u32 = 56;
+/// Largest pH step with worms in the bed (judgement; they leave well before
+/// they die, and roots, microbes and ammonia need time to follow).
+pub const STEP_PH: f64 = 0.5;
+/// Largest rise of salt in one step with worms in the bed [mS/cm] (judgement).
+pub const STEP_EC: f64 = 0.5;
+/// pH no step may pass in one bed in ten.
+const CEILING_STOCKED: f64 = 7.5;
+const CEILING: f64 = 8.2;
+/// Most grams ever looked at for one bed, per kg of dry bedding [g/kg].
+const MOST_GRAMS_PER_KG: f64 = 600.0;
+
+/// One possible lot of a material for each member.
+#[derive(Debug, Clone)]
+pub struct Lots {
+    lots: Vec<Lot>,
+    /// Sour bedding: one gram of it as a bed, for each member.
+    sour: Option<Vec<PossibleBed>>,
+}
+
+/// One material as an option.
+#[derive(Debug, Clone)]
+pub struct Choice {
+    /// Material key.
+    pub material: String,
+    /// Its name.
+    pub name: String,
+    /// Grams that bring the bed to the target, all steps together [g].
+    pub grams: Band,
+    /// The median in household measures.
+    pub measure: String,
+    /// Grams of the first step [g].
+    pub step_grams: f64,
+    /// That step in household measures.
+    pub step_measure: String,
+    /// What holds the step to this size.
+    pub step_limit: StepLimit,
+    /// Share of a step's base that has acted by each of [`SHOWN_DAYS`].
+    pub acted: Vec<(f64, Band)>,
+    /// pH path after the first step: (day, band).
+    pub path: Vec<(f64, Band)>,
+    /// Most the first step raises salt in the pore water [mS/cm].
+    pub ec_rise: Band,
+    /// By how much the gas share of any ammonia grows in the end [times].
+    pub ammonia_factor: Band,
+    /// Cautions in plain words.
+    pub cautions: Vec<String>,
+    /// The shed holds enough; `None` when not known.
+    pub enough: Option<bool>,
+    /// How much trouble it is, for ordering: caution, slowness, shortage [-].
+    pub trouble: f64,
+    pub(crate) lots: Lots,
+    pub(crate) action: Action,
+    pub(crate) shed: ShedProduct,
+}
+
+/// What holds a step to its size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StepLimit {
+    /// Nothing: the whole need.
+    WholeNeed,
+    /// The pH step worms stand.
+    PhStep,
+    /// The ceiling no bed should pass.
+    Ceiling,
+    /// Salt.
+    Salt,
+    /// What there is in the shed.
+    Available,
+}
+
+impl StepLimit {
+    /// In plain words.
+    #[must_use]
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::WholeNeed => "the whole need in one go",
+            Self::PhStep => "no more than half a pH unit at a time with worms in the bed",
+            Self::Ceiling => "so that it does not overshoot if the bed is weaker than thought",
+            Self::Salt => "so that the salt does not jump",
+            Self::Available => "all you have",
+        }
+    }
+}
+
+impl Lots {
+    fn draw(ask: &Ask<'_>, shed: &ShedProduct) -> Self {
+        let mut rng = ChaCha8Rng::seed_from_u64(ask.seed ^ hash(&shed.product.key));
+        let members = &ask.estimate.ensemble.members;
+        let lots = members.iter().map(|_| shed.product.draw(&mut rng)).collect();
+        let sour = (shed.product.action == Action::SourBedding)
+            .then(|| sour_beds(ask, shed, &mut rng))
+            .flatten();
+        Self { lots, sour }
+    }
+
+    /// Base that `grams` bring to member `i` at `ph` [mol_c].
+    pub(crate) fn base(&self, i: usize, grams: f64, ph: f64) -> f64 {
+        match &self.sour {
+            Some(beds) => -beds[i].curve.base_at(ph) * grams / SOUR_LOT_GRAMS,
+            None => self.lots[i].base(grams, &MIXED),
+        }
+    }
+
+    /// Gives `grams` to a bed.
+    pub(crate) fn give(&self, i: usize, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
+        match &self.sour {
+            Some(beds) => {
+                let mut lot = beds[i].clone();
+                let scale = grams / SOUR_LOT_GRAMS;
+                lot.restretch(1.0);
+                lot.dry_kg *= scale;
+                lot.water_kg *= scale;
+                lot.curve = lot.curve.joined(scale, &crate::bed::curve::Curve::tabulate(|_| 0.0));
+                bed.join(lot);
+            }
+            None => self.lots[i].give(bed, grams, contact),
+        }
+    }
+}
+
+/// Size of the lot of sour bedding that is drawn and scaled [g].
+const SOUR_LOT_GRAMS: f64 = 1000.0;
+
+fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<Vec<PossibleBed>> {
+    let bed = &ask.estimate.ensemble.members.first()?.bed;
+    let conditions = Conditions::usual(ask.tables, bed.temperature).ok()?;
+    let sites = ask.tables.sites(&shed.material.key).ok()?;
+    let of = |v: f64| Ranged { value: v, low: v, high: v };
+    let part = ReadyPart {
+        name: shed.material.name.clone(),
+        material: Some(shed.material.clone()),
+        maybe: None,
+        grams: of(SOUR_LOT_GRAMS),
+        litres: of(1.0),
+        ph: None,
+        moisture_percent: None,
+        sites: sites.capacity_cmol_kg,
+        gsd: sites.gsd,
+    };
+    let parts = [part];
+    let members = &ask.estimate.ensemble.members;
+    Some(members.iter().map(|_| fill::draw(rng, &parts, &conditions).0).collect())
+}
+
+fn hash(text: &str) -> u64 {
+    text.bytes()
+        .fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3))
+}
+
+/// pH of member `i` once everything given so far, and `grams` more, has acted.
+pub(crate) fn eventual(lots: &Lots, i: usize, bed: &PossibleBed, grams: f64, action: Action) -> f64 {
+    let base = lots.base(i, grams, bed.ph());
+    if lots.sour.is_some() {
+        let mut mixed = bed.clone();
+        lots.give(i, &mut mixed, grams, &MIXED);
+        return mixed.ph_when_all_has_acted();
+    }
+    let free = bed.ph_with(bed.pending() + base);
+    if action == Action::Ground {
+        free.min(bed.law.saturation_ph().max(bed.ph()))
+    } else {
+        free
+    }
+}
+
+/// Grams member `i` needs to come to `target`, from all that is in it already [g].
+fn grams_needed(lots: &Lots, i: usize, bed: &PossibleBed, target: f64) -> f64 {
+    let need = bed.base_to_reach(target) - bed.pending();
+    let per_gram = lots.base(i, 1.0, target);
+    if per_gram.abs() < 1e-12 || need * per_gram <= 0.0 {
+        return 0.0;
+    }
+    (need / per_gram).min(MOST_GRAMS_PER_KG * bed.dry_kg.max(0.01))
+}
+
+/// The largest first step that worms stand, and what holds it.
+pub(crate) fn largest_step(
+    ask: &Ask<'_>,
+    ensemble: &Ensemble,
+    choice_lots: &Lots,
+    shed: &ShedProduct,
+    whole: f64,
+) -> (f64, StepLimit) {
+    let action = shed.product.action;
+    let (mut grams, mut limit) = (whole, StepLimit::WholeNeed);
+    if let Some(have) = shed.available_grams.filter(|have| *have < grams) {
+        (grams, limit) = (have, StepLimit::Available);
+    }
+    let moved = |i: usize, m: &crate::estimate::Possible, g: f64| {
+        let before = m.bed.ph_when_all_has_acted();
+        (eventual(choice_lots, i, &m.bed, g, action) - before).abs()
+    };
+    let ceiling = if ask.stocked { CEILING_STOCKED } else { CEILING };
+    let mut checks: Vec<(StepLimit, Box<dyn Fn(f64) -> bool + '_>)> = Vec::new();
+    if ask.stocked {
+        checks.push((StepLimit::PhStep, Box::new(|g| {
+            high(ensemble, |i, m| moved(i, m, g)) <= STEP_PH
+        })));
+        checks.push((StepLimit::Salt, Box::new(|g| {
+            high(ensemble, |i, m| {
+                ec_rise(&shed.product, &m.bed, choice_lots.base(i, g, m.bed.ph()))
+            }) <= STEP_EC
+        })));
+    }
+    if action.raises() {
+        checks.push((StepLimit::Ceiling, Box::new(move |g| {
+            high(ensemble, |i, m| eventual(choice_lots, i, &m.bed, g, action)) <= ceiling
+        })));
+    }
+    for (name, holds) in &checks {
+        if !holds(grams) {
+            grams = bisect(grams, holds.as_ref());
+            limit = *name;
+        }
+    }
+    (grams, limit)
+}
+
+/// Largest amount up to `most` for which `holds`, which fails from some amount on.
+fn bisect(most: f64, holds: &dyn Fn(f64) -> bool) -> f64 {
+    let (mut low, mut high) = (0.0, most);
+    for _ in 0..18 {
+        let middle = f64::midpoint(low, high);
+        if holds(middle) { low = middle } else { high = middle }
+    }
+    low
+}
+
+/// Works out one material as an option.
+pub(crate) fn choice(ask: &Ask<'_>, shed: &ShedProduct, _direction: Direction, target: f64) -> Choice {
+    let ensemble = &ask.estimate.ensemble;
+    let lots = Lots::draw(ask, shed);
+    let action = shed.product.action;
+    let grams = band(ensemble, |i, m| grams_needed(&lots, i, &m.bed, target));
+    let (step_grams, step_limit) = largest_step(ask, ensemble, &lots, shed, grams.median);
+    let say = |g: f64| describe_grams(g, &shed.material, ask.tables, ask.system).text;
+    let mut beds: Vec<PossibleBed> = ensemble.members.iter().map(|m| m.bed.clone()).collect();
+    for (i, bed) in beds.iter_mut().enumerate() {
+        lots.give(i, bed, step_grams, &MIXED);
+    }
+    let (path, acted) = follow(&mut beds, ensemble, &lots, step_grams);
+    let enough = shed.available_grams.map(|have| have >= grams.median);
+    let mut choice = Choice {
+        material: shed.product.key.clone(),
+        name: shed.product.name.clone(),
+        measure: say(grams.median),
+        step_measure: say(step_grams),
+        ec_rise: band(ensemble, |i, m| {
+            ec_rise(&shed.product, &m.bed, lots.base(i, step_grams, m.bed.ph()))
+        }),
+        ammonia_factor: band(ensemble, |i, m| {
+            let after = eventual(&lots, i, &m.bed, step_grams, action);
+            ammonia_factor(&m.bed, m.bed.ph(), after)
+        }),
+        cautions: shed.material.cautions.clone(),
+        grams,
+        step_grams,
+        step_limit,
+        acted,
+        path,
+        enough,
+        trouble: 0.0,
+        lots,
+        action,
+        shed: shed.clone(),
+    };
+    choice.trouble = trouble(&choice);
+    choice
+}
+
+type Followed = (Vec<(f64, Band)>, Vec<(f64, Band)>);
+
+/// Carries the dosed beds forward day by day: pH path and share acted.
+fn follow(beds: &mut [PossibleBed], ensemble: &Ensemble, lots: &Lots, grams: f64) -> Followed {
+    let given: Vec<f64> = beds
+        .iter()
+        .enumerate()
+        .map(|(i, b)| lots.base(i, grams, b.ph()).abs().max(1e-12))
+        .collect();
+    let other: Vec<f64> = beds
+        .iter()
+        .zip(&ensemble.members)
+        .map(|(after, before)| (after.base - before.bed.base).abs())
+        .collect();
+    let start: Vec<f64> = ensemble.members.iter().map(|m| m.bed.pending()).collect();
+    let mut path = vec![(0.0, weighted(beds, ensemble, |_, b| b.ph()))];
+    let mut acted = Vec::new();
+    for day in 1..=PATH_DAYS {
+        for bed in beds.iter_mut() {
+            bed.advance(1.0);
+        }
+        let now = f64::from(day);
+        path.push((now, weighted(beds, ensemble, |_, b| b.ph())));
+        if SHOWN_DAYS.contains(&now) {
+            let share = weighted(beds, ensemble, |i, b| {
+                let left = (b.pending() - start[i] * left_of_old(other[i], given[i])).abs();
+                (1.0 - left / given[i]).clamp(0.0, 1.0)
+            });
+            acted.push((now, share));
+        }
+    }
+    (path, acted)
+}
+
+/// Old grains still pending beside a new dose are counted as if they kept
+/// pace; with none (the usual case) this is exact.
+fn left_of_old(_at_once: f64, _given: f64) -> f64 {
+    0.0
+}
+
+fn weighted(beds: &[PossibleBed], e: &Ensemble, f: impl Fn(usize, &PossibleBed) -> f64) -> Band {
+    let values: Vec<f64> = beds.iter().enumerate().map(|(i, b)| f(i, b)).collect();
+    Band::weighted(&values, &e.weights).unwrap_or(Band { median: 0.0, low: 0.0, high: 0.0 })
+}
+
+/// Ordering: caution first, then slowness, then shortage.
+fn trouble(c: &Choice) -> f64 {
+    let caution = match c.action {
+        Action::Ground | Action::SourBedding => 0.0,
+        Action::Soluble => 1.0,
+        Action::Ash => 4.0,
+        Action::Caustic | Action::Sulphur => 5.0,
+        Action::Passing | Action::Inert => 9.0,
+    };
+    let sodium = if c.shed.product.sodium_meq_per_g > 0.0 { 2.0 } else { 0.0 };
+    let acted = c.acted.iter().find(|(d, _)| *d >= 14.0).map_or(0.0, |(_, b)| b.median);
+    let shortage = if c.enough == Some(false) { 2.0 } else { 0.0 };
+    caution + sodium + 3.0 * (1.0 - acted) + shortage
+}

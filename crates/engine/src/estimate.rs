@@ -1,0 +1,10 @@
+//! How is it in there now: an ensemble of possible beds, carried through the
+//! log and weighed by what the keeper read.
+
+pub mod ensemble;
+pub mod filter;
+pub mod jar;
+pub mod timeline;
+
+pub use ensemble::{Ensemble, Possible};
+pub use filter::{Estimate, EstimateError, Heard, Setup, estimate};

@@ -1,0 +1,402 @@
+//! The log, read by the ensemble.
+
+use crate::bed::draw::{in_range_log, normal};
+use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
+use crate::bed::product::Ranged;
+use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
+use crate::estimate::jar;
+use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed};
+use crate::log::{Entry, EntryId};
+use crate::quantity::{Band, Celsius};
+use crate::reading::settling::{LOCAL_SD, Settling};
+use crate::table::{TableError, Tables};
+use std::collections::BTreeMap;
+use thiserror::Error;
+
+/// Seconds in a day.
+const DAY: f64 = 86_400.0;
+/// Degrees of freedom of the reading error: tails wider than a normal's.
+const TAIL_DF: f64 = 5.0;
+/// Days within which an ammonia smell still counts.
+const SMELL_DAYS: f64 = 7.0;
+
+/// Why there is no estimate.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum EstimateError {
+    /// No bedding logged yet.
+    #[error("the log does not say what bedding is in the bin; log what went in (for example `20 L` of `coir_pith`) before asking")]
+    NotFilled,
+    /// An entry could not be used.
+    #[error("entry {}: {source}", entry.0)]
+    Entry {
+        /// Which entry.
+        entry: EntryId,
+        /// What was wrong.
+        source: FillError,
+    },
+    /// A number or instrument is not in the tables.
+    #[error(transparent)]
+    Table(#[from] TableError),
+}
+
+/// How to run.
+#[derive(Debug, Clone)]
+pub struct Setup<'a> {
+    /// The tables.
+    pub tables: &'a Tables,
+    /// The keeper's own values by material.
+    pub own: &'a Own,
+    /// Bed temperature [°C].
+    pub temperature: Celsius,
+    /// Now [s since 1970-01-01 00:00 UTC].
+    pub now: i64,
+    /// Seed.
+    pub seed: u64,
+    /// Number of members.
+    pub members: usize,
+}
+
+/// One reading as understood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Heard {
+    /// Which entry.
+    pub entry: EntryId,
+    /// When [s since 1970-01-01 00:00 UTC].
+    pub at: i64,
+    /// Mean of the spots, on the 1:5 water scale [pH].
+    pub mean: f64,
+    /// Half-width of its 80 % error bar [pH].
+    pub half_width: f64,
+    /// Number of spots.
+    pub spots: usize,
+    /// Settled, or local and why.
+    pub settling: Settling,
+    /// Probable pH of the whole bed then, this reading weighed in.
+    pub bed: Band,
+    /// The reading went against nearly all that was believed.
+    pub contradicted: bool,
+    /// Spread of the bed's pH before and after hearing it [pH].
+    pub taught: (f64, f64),
+    /// When to read again, for a local reading [s since 1970-01-01 00:00 UTC].
+    pub reread_at: Option<i64>,
+}
+
+/// One dose given, for the running total.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Given {
+    /// Which entry.
+    pub entry: EntryId,
+    /// When [s since 1970-01-01 00:00 UTC].
+    pub at: i64,
+    /// Material.
+    pub material: String,
+    /// Name.
+    pub name: String,
+    /// Base it carried [meq]; negative for acid.
+    pub base_meq: Band,
+}
+
+/// How the bed stands.
+#[derive(Debug, Clone)]
+pub struct Estimate {
+    /// The ensemble as it stands now.
+    pub ensemble: Ensemble,
+    /// pH of the bed as a whole.
+    pub ph: Band,
+    /// pH when all lime already given has acted.
+    pub ph_to_come: Band,
+    /// Base given but not yet acting, the keeper's doses and fillers alike [meq].
+    pub pending_meq: Band,
+    /// Buffer near the present pH [meq per pH unit].
+    pub buffer_meq_per_ph: Band,
+    /// The same before any reading or jar test was heard.
+    pub buffer_at_start: Band,
+    /// Dry bedding [kg].
+    pub dry_kg: Band,
+    /// Water [kg].
+    pub water_kg: Band,
+    /// pH of the bed through time: (s since 1970-01-01 00:00 UTC, band).
+    pub path: Vec<(i64, Band)>,
+    /// The readings, as understood.
+    pub heard: Vec<Heard>,
+    /// Doses given since the bin was filled.
+    pub given: Vec<Given>,
+    /// Rise since just before the last dose, and the chance it is a real one
+    /// (more than 0.2 pH).
+    pub change: Option<(Band, f64)>,
+    /// When the last dose was given.
+    pub last_dose_at: Option<i64>,
+    /// Worms are in.
+    pub stocked: bool,
+    /// Ammonia was smelt within the last week.
+    pub smelt_ammonia: bool,
+    /// When the bin was filled.
+    pub filled_at: i64,
+    /// Times the log contradicted the ensemble.
+    pub contradictions: usize,
+}
+
+/// Estimates the bed from its effective log (see [`crate::log::effective`]).
+///
+/// # Errors
+/// [`EstimateError`] when no bedding is logged or an entry cannot be used.
+pub fn estimate(setup: &Setup<'_>, log: &[Entry]) -> Result<Estimate, EstimateError> {
+    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own)?
+        .into_iter()
+        .filter(|e| e.at <= setup.now)
+        .collect();
+    let start = events
+        .iter()
+        .rposition(|e| matches!(e.event, Event::Filled(_)))
+        .ok_or(EstimateError::NotFilled)?;
+    let stocked_before = events[..start].iter().any(|e| matches!(e.event, Event::Stocked));
+    let Event::Filled(parts) = &events[start].event else {
+        return Err(EstimateError::NotFilled);
+    };
+    let mut run = Run::begin(setup, parts, events[start].at, stocked_before)?;
+    for event in &events[start + 1..] {
+        run.carry_to(event.at);
+        run.hear(event);
+    }
+    run.carry_to(setup.now);
+    Ok(run.finish())
+}
+
+/// A run in progress.
+struct Run {
+    ensemble: Ensemble,
+    conditions: Conditions,
+    drift: Ranged,
+    at: i64,
+    now: i64,
+    step_seconds: i64,
+    filled_at: i64,
+    buffer_at_start: Band,
+    path: Vec<(i64, Band)>,
+    heard: Vec<Heard>,
+    given: Vec<Given>,
+    last_dose_at: Option<i64>,
+    smelt_at: Option<i64>,
+    stocked: bool,
+    contradictions: usize,
+}
+
+impl Run {
+    fn begin(
+        setup: &Setup<'_>,
+        parts: &[ReadyPart],
+        at: i64,
+        stocked: bool,
+    ) -> Result<Self, EstimateError> {
+        let conditions = Conditions::usual(setup.tables, setup.temperature)?;
+        let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
+        let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
+        let ensemble = Ensemble::new(setup.seed, setup.members, |g| {
+            let (mut bed, _) = fill::draw(g, parts, &conditions);
+            let per_day = trend.draw(g) / 7.0;
+            bed.trend_per_day = per_day * bed.curve.buffer_at(bed.ph());
+            Possible { bed, bias: BTreeMap::new(), before_dose: None }
+        });
+        let span = (setup.now - at).max(1);
+        let buffer_at_start = ensemble.band(buffer_meq);
+        let path = vec![(at, ensemble.band(|m| m.bed.ph()))];
+        Ok(Self {
+            ensemble,
+            conditions,
+            drift,
+            at,
+            now: setup.now,
+            step_seconds: (span / 160).max(DAY as i64),
+            filled_at: at,
+            buffer_at_start,
+            path,
+            heard: Vec::new(),
+            given: Vec::new(),
+            last_dose_at: None,
+            smelt_at: None,
+            stocked,
+            contradictions: 0,
+        })
+    }
+
+    /// Carries every member to `to`, recording the path on the way.
+    fn carry_to(&mut self, to: i64) {
+        while self.at < to {
+            let next = (self.at + self.step_seconds).min(to);
+            let days = (next - self.at) as f64 / DAY;
+            let drift = self.drift;
+            self.ensemble.each(|m, g| {
+                let sd = in_range_log(g, drift.value, drift.low, drift.high);
+                let step = sd * days.sqrt() * normal(g);
+                m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
+                m.bed.advance(days);
+            });
+            self.at = next;
+            self.record();
+        }
+    }
+
+    fn record(&mut self) {
+        let band = self.ensemble.band(|m| m.bed.ph());
+        match self.path.last_mut() {
+            Some(last) if last.0 == self.at => last.1 = band,
+            _ => self.path.push((self.at, band)),
+        }
+    }
+
+    fn hear(&mut self, timed: &Timed) {
+        match &timed.event {
+            Event::Filled(_) => {}
+            Event::Added(parts) => self.add(parts),
+            Event::Dosed(dosed) => self.dose(timed, dosed),
+            Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
+            Event::Watered => {}
+            Event::Stocked => self.stocked = true,
+            Event::Smelt => self.smelt_at = Some(timed.at),
+            Event::Heard(heard) => self.read(timed, heard),
+            Event::Jars(jars) => self.jars(jars),
+        }
+        self.record();
+    }
+
+    fn add(&mut self, parts: &[ReadyPart]) {
+        let conditions = self.conditions.clone();
+        self.ensemble.each(|m, g| {
+            let (other, _) = fill::draw(g, parts, &conditions);
+            m.bed.join(other);
+        });
+    }
+
+    fn dose(&mut self, timed: &Timed, dosed: &Dosed) {
+        let conditions = self.conditions.clone();
+        let mut bases = Vec::with_capacity(self.ensemble.members.len());
+        self.ensemble.each(|m, g| {
+            m.before_dose = Some(m.bed.ph());
+            if let Some(parts) = &dosed.parts {
+                let (other, _) = fill::draw(g, parts, &conditions);
+                bases.push(-1000.0 * other.base_to_reach(m.bed.ph()));
+                m.bed.join(other);
+                return;
+            }
+            let lot = dosed.product.draw(g);
+            let grams = dosed.grams.draw_log(g);
+            let contact = dosed.contact.draw(g);
+            bases.push(1000.0 * lot.base(grams, &contact));
+            lot.give(&mut m.bed, grams, &contact);
+        });
+        self.last_dose_at = Some(timed.at);
+        if let Some(base_meq) = Band::weighted(&bases, &self.ensemble.weights) {
+            self.given.push(Given {
+                entry: timed.id,
+                at: timed.at,
+                material: dosed.product.key.clone(),
+                name: dosed.product.name.clone(),
+                base_meq,
+            });
+        }
+    }
+
+    fn read(&mut self, timed: &Timed, heard: &HeardPh) {
+        let key = &heard.instrument.key;
+        let systematic = heard.combined.systematic_sd;
+        self.ensemble.each(|m, g| {
+            let z = normal(g);
+            m.bias.entry(key.clone()).or_insert(systematic * z);
+        });
+        let before = self.ensemble.moments(|m| m.bed.ph()).1;
+        let local = heard.settling.is_local();
+        let sd = if local {
+            heard.combined.random_sd.max(LOCAL_SD)
+        } else {
+            heard.combined.random_sd
+        };
+        let mean = heard.combined.mean;
+        let weighed = self.ensemble.weigh(|_, m| {
+            let bias = m.bias.get(key).copied().unwrap_or(0.0);
+            student_log(mean - bias - m.bed.ph_met(), sd)
+        });
+        let contradicted = weighed == Weighed::Contradicted;
+        self.contradictions += usize::from(contradicted);
+        let reread_at = match heard.settling {
+            Settling::Settled => None,
+            Settling::LocalAfterDose { reread_in_hours, .. }
+            | Settling::LocalAfterWater { reread_in_hours, .. } => {
+                Some(timed.at + (reread_in_hours * 3600.0) as i64)
+            }
+        };
+        self.heard.push(Heard {
+            entry: timed.id,
+            at: timed.at,
+            mean,
+            half_width: if local {
+                1.2816 * sd.hypot(systematic)
+            } else {
+                heard.combined.half_width80()
+            },
+            spots: heard.reading.spots.len(),
+            settling: heard.settling,
+            bed: self.ensemble.band(|m| m.bed.ph()),
+            contradicted,
+            taught: (before, self.ensemble.moments(|m| m.bed.ph()).1),
+            reread_at,
+        });
+    }
+
+    fn jars(&mut self, jars: &Jars) {
+        let key = jars.instrument.key.clone();
+        let bias_sd = jars.instrument.systematic_sd();
+        let sd = jars.instrument.noise_sd.hypot(0.1);
+        let days = jars.test.hours / 24.0;
+        let mut lots = Vec::with_capacity(self.ensemble.members.len());
+        self.ensemble.each(|_, g| lots.push(jars.product.draw(g)));
+        let weighed = self.ensemble.weigh(|i, m| {
+            let e = jar::expected(&m.bed, &lots[i], jars.test.wet_bedding_grams, &jars.test.jars, days);
+            let bias = m.bias.get(&key).copied();
+            let shifted: Vec<f64> = e.iter().map(|x| x + bias.unwrap_or(0.0)).collect();
+            let left = if bias.is_some() { 0.1 } else { bias_sd };
+            jar::log_likelihood(&shifted, &jars.test.jars, sd, left)
+        });
+        self.contradictions += usize::from(weighed == Weighed::Contradicted);
+    }
+
+    fn finish(self) -> Estimate {
+        let e = &self.ensemble;
+        let change = self.last_dose_at.map(|_| {
+            let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
+            (e.band(rise), e.chance(|m| rise(m).abs() > 0.2))
+        });
+        let smelt_ammonia = self
+            .smelt_at
+            .is_some_and(|t| (self.now - t) as f64 <= SMELL_DAYS * DAY);
+        Estimate {
+            ph: e.band(|m| m.bed.ph()),
+            ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
+            pending_meq: e.band(|m| 1000.0 * m.bed.pending()),
+            buffer_meq_per_ph: e.band(buffer_meq),
+            buffer_at_start: self.buffer_at_start,
+            dry_kg: e.band(|m| m.bed.dry_kg),
+            water_kg: e.band(|m| m.bed.water_kg),
+            change,
+            path: self.path,
+            heard: self.heard,
+            given: self.given,
+            last_dose_at: self.last_dose_at,
+            stocked: self.stocked,
+            smelt_ammonia,
+            filled_at: self.filled_at,
+            contradictions: self.contradictions,
+            ensemble: self.ensemble,
+        }
+    }
+}
+
+fn buffer_meq(m: &Possible) -> f64 {
+    1000.0 * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch
+}
+
+/// Log density of Student's t for a gap with scale `sd`, up to a constant.
+fn student_log(gap: f64, sd: f64) -> f64 {
+    let z = gap / sd;
+    -0.5 * (TAIL_DF + 1.0) * (1.0 + z * z / TAIL_DF).ln()
+}

@@ -1,0 +1,204 @@
+//! From log entries to the events that move a bed, in order of time.
+
+use crate::bed::fill::{self, Own, ReadyPart};
+use crate::bed::product::{Action, Contact, Product, Ranged};
+use crate::estimate::filter::EstimateError;
+use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
+use crate::reading::combine::{Combined, combine};
+use crate::reading::instrument::Instrument;
+use crate::reading::settling::Settling;
+use crate::table::{TableError, Tables};
+use std::collections::BTreeMap;
+
+/// One event.
+#[derive(Debug, Clone)]
+pub(crate) struct Timed {
+    pub(crate) id: EntryId,
+    pub(crate) at: i64,
+    pub(crate) event: Event,
+}
+
+/// What moves or shows a bed.
+#[derive(Debug, Clone)]
+pub(crate) enum Event {
+    Filled(Vec<ReadyPart>),
+    Added(Vec<ReadyPart>),
+    Dosed(Box<Dosed>),
+    Turned,
+    Watered,
+    Stocked,
+    Smelt,
+    Heard(Box<HeardPh>),
+    Jars(Box<Jars>),
+}
+
+/// A dose, ready to give.
+#[derive(Debug, Clone)]
+pub(crate) struct Dosed {
+    pub(crate) product: Product,
+    pub(crate) grams: Ranged,
+    pub(crate) contact: ContactNumbers,
+    /// Sour bedding mixed in, when that is what it is.
+    pub(crate) parts: Option<Vec<ReadyPart>>,
+}
+
+/// How a dose meets the bed, with ranges.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ContactNumbers {
+    pub(crate) how: Applied,
+    pub(crate) touched: Ranged,
+    pub(crate) tau_days: Ranged,
+    pub(crate) steep_litres: f64,
+}
+
+/// A pH reading, combined.
+#[derive(Debug, Clone)]
+pub(crate) struct HeardPh {
+    pub(crate) reading: Reading,
+    pub(crate) instrument: Instrument,
+    pub(crate) combined: Combined,
+    pub(crate) settling: Settling,
+}
+
+/// A jar test, ready to weigh by.
+#[derive(Debug, Clone)]
+pub(crate) struct Jars {
+    pub(crate) test: JarTest,
+    pub(crate) product: Product,
+    pub(crate) instrument: Instrument,
+}
+
+/// Water that "two cups of ash water" are steeped in when not said [L].
+const USUAL_STEEP_LITRES: f64 = 4.0;
+
+/// Events of one bin from its effective log, in order.
+pub(crate) fn events(
+    tables: &Tables,
+    log: &[Entry],
+    own: &Own,
+) -> Result<Vec<Timed>, EstimateError> {
+    let mut list = Vec::new();
+    let mut last_dose: Option<(i64, bool)> = None;
+    let mut last_water: Option<i64> = None;
+    for entry in log {
+        let at = entry.at_unix_seconds;
+        let named = |source| EstimateError::Entry { entry: entry.id, source };
+        let event = match &entry.body {
+            Body::Filled { parts } => Event::Filled(fill::ready(tables, parts, own).map_err(named)?),
+            Body::BeddingAdded { parts } => Event::Added(fill::ready(tables, parts, own).map_err(named)?),
+            Body::Dose(dose) => {
+                last_dose = Some((at, dose.how == Applied::MixedIn));
+                if dose.how == Applied::PouredLiquor || dose.how == Applied::PouredSlurry {
+                    last_water = Some(at);
+                }
+                Event::Dosed(Box::new(dosed(tables, dose, own).map_err(named)?))
+            }
+            Body::Turned => Event::Turned,
+            Body::Water { .. } => {
+                last_water = Some(at);
+                Event::Watered
+            }
+            Body::WormsIn { .. } => Event::Stocked,
+            Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => Event::Smelt,
+            Body::Reading(r) if r.what == Measured::Ph => {
+                let hours = |t: i64| (at - t) as f64 / 3600.0;
+                let settling = Settling::judge(
+                    last_dose.map(|(t, mixed)| (hours(t), mixed)),
+                    last_water.map(hours),
+                );
+                match heard(tables, r, settling)? {
+                    Some(h) => Event::Heard(Box::new(h)),
+                    None => continue,
+                }
+            }
+            Body::JarTest(test) => Event::Jars(Box::new(jars(tables, test, own)?)),
+            _ => continue,
+        };
+        list.push(Timed { id: entry.id, at, event });
+    }
+    Ok(list)
+}
+
+/// A dose with its product and grams.
+pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fill::FillError> {
+    let empty = BTreeMap::new();
+    let values = own.get(&dose.material).unwrap_or(&empty);
+    let product = Product::from_tables(tables, &dose.material, values)?;
+    let material = tables.material(&dose.material)?.with_own(values)?;
+    let grams = dose.amount.grams(&material, tables).map_err(|source| {
+        fill::FillError::Amount { material: dose.material.clone(), source }
+    })?;
+    let parts = (product.action == Action::SourBedding)
+        .then(|| {
+            let part = crate::log::Part {
+                material: dose.material.clone(),
+                amount: dose.amount,
+                ph: None,
+                moisture_percent: None,
+                label: crate::log::PeatLabel::AsNamed,
+            };
+            fill::ready(tables, &[part], own)
+        })
+        .transpose()?;
+    Ok(Dosed {
+        product,
+        grams: Ranged { value: grams.grams, low: grams.low, high: grams.high },
+        contact: ContactNumbers::usual(tables, dose.how)?,
+        parts,
+    })
+}
+
+impl ContactNumbers {
+    /// Usual numbers for a way of giving.
+    pub(crate) fn usual(tables: &Tables, how: Applied) -> Result<Self, TableError> {
+        Ok(Self {
+            how,
+            touched: Ranged::of(tables, "bed", "bed", "touched_share")?,
+            tau_days: Ranged::of(tables, "bed", "bed", "mixing_days")?,
+            steep_litres: USUAL_STEEP_LITRES,
+        })
+    }
+
+    pub(crate) fn draw(&self, rng: &mut rand_chacha::ChaCha8Rng) -> Contact {
+        Contact {
+            how: self.how,
+            touched_share: self.touched.draw_log(rng).min(1.0),
+            tau_days: self.tau_days.draw_log(rng),
+            steep_litres: self.steep_litres,
+        }
+    }
+}
+
+fn heard(
+    tables: &Tables,
+    reading: &Reading,
+    settling: Settling,
+) -> Result<Option<HeardPh>, EstimateError> {
+    let instrument = Instrument::from_tables(tables, &reading.instrument)?;
+    Ok(combine(&reading.spots, &instrument).map(|combined| HeardPh {
+        reading: reading.clone(),
+        instrument,
+        combined: placed(combined, reading.place),
+        settling,
+    }))
+}
+
+/// A reading from one kind of place says less about the whole bed.
+fn placed(mut combined: Combined, place: Place) -> Combined {
+    let extra: f64 = match place {
+        Place::Spread | Place::Middle => 0.0,
+        Place::Top | Place::Bottom => 0.2,
+        Place::Edge | Place::Food => 0.4,
+    };
+    combined.systematic_sd = combined.systematic_sd.hypot(extra);
+    combined
+}
+
+fn jars(tables: &Tables, test: &JarTest, own: &Own) -> Result<Jars, EstimateError> {
+    let empty = BTreeMap::new();
+    Ok(Jars {
+        test: test.clone(),
+        product: Product::from_tables(tables, &test.material, own.get(&test.material).unwrap_or(&empty))?,
+        instrument: Instrument::from_tables(tables, &test.instrument)?,
+    })
+}

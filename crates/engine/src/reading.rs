@@ -1,0 +1,8 @@
+//! What a pH reading is worth: instruments and their error, several spots
+//! made one, readings that cannot be, and readings taken too soon.
+
+pub mod calibration;
+pub mod combine;
+pub mod instrument;
+pub mod question;
+pub mod settling;

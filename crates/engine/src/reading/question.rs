@@ -1,0 +1,189 @@
+//! Readings that cannot be, or hardly: asked about before they are saved.
+
+use crate::quantity::Band;
+use crate::reading::instrument::Instrument;
+
+/// A reason to ask the keeper once more before saving.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Question {
+    /// The probe shows the value it rests at when it touches nothing.
+    Idle {
+        /// That value.
+        value: f64,
+    },
+    /// Typed without its decimal point.
+    DecimalPoint {
+        /// As typed.
+        typed: f64,
+        /// What was probably meant.
+        meant: f64,
+    },
+    /// Off the pH scale.
+    OffScale {
+        /// As typed.
+        typed: f64,
+    },
+    /// On the scale, but no bedding is like that.
+    Unlikely {
+        /// As typed.
+        typed: f64,
+    },
+    /// Far from what the log so far makes likely.
+    Surprising {
+        /// As typed.
+        typed: f64,
+        /// What was expected, before the instrument's own error.
+        expected: Band,
+    },
+    /// Every spot shows exactly the same.
+    AllTheSame {
+        /// The value.
+        value: f64,
+        /// How many spots.
+        spots: usize,
+    },
+}
+
+impl Question {
+    /// Whether the value cannot be a pH, so it is refused rather than asked about.
+    #[must_use]
+    pub fn refuses(&self) -> bool {
+        matches!(self, Self::DecimalPoint { .. } | Self::OffScale { .. })
+    }
+
+    /// The question in plain words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Idle { value } => format!(
+                "Your instrument rests at {value:.1} when it touches nothing or the bedding is too dry. \
+                 Press it into moist bedding, wait a minute, and see whether it moves. Did it move and come back to {value:.1}?"
+            ),
+            Self::DecimalPoint { typed, meant } => format!(
+                "pH `{typed}` is off the scale (0 to 14). Did you mean {meant:.1}?"
+            ),
+            Self::OffScale { typed } => {
+                format!("pH `{typed}` is off the scale (0 to 14). Please read it again.")
+            }
+            Self::Unlikely { typed } => format!(
+                "pH {typed:.1} is outside anything bedding is known to show (about 3 to 10). \
+                 It may be the instrument, or lime or ash stuck to it. Is it really what it showed?"
+            ),
+            Self::Surprising { typed, expected } => format!(
+                "pH {typed:.1} is far from what your log makes likely ({:.1}, range {:.1} to {:.1}). \
+                 It may be right. Read one more spot if you can. Is it what the instrument showed?",
+                expected.median, expected.low, expected.high
+            ),
+            Self::AllTheSame { value, spots } => format!(
+                "All {spots} spots show exactly {value:.1}. Bedding is never that even, so the probe may be stuck. \
+                 Is that what it showed at every spot?"
+            ),
+        }
+    }
+}
+
+/// Questions raised by the spots of one pH reading. `expected` is the present
+/// estimate of the bed, when there is one.
+#[must_use]
+pub fn questions(spots: &[f64], instrument: &Instrument, expected: Option<Band>) -> Vec<Question> {
+    let mut found: Vec<Question> = spots.iter().filter_map(|s| off_scale(*s)).collect();
+    if !found.is_empty() || spots.is_empty() {
+        return found;
+    }
+    if let Some(idle) = instrument.idle
+        && spots.iter().all(|s| (s - idle).abs() < 0.051)
+    {
+        found.push(Question::Idle { value: idle });
+    }
+    if let Some(odd) = spots.iter().find(|s| !(3.0..=10.0).contains(*s)) {
+        found.push(Question::Unlikely { typed: *odd });
+    }
+    let first = spots[0];
+    if spots.len() >= 4 && instrument.resolution < 0.2 && spots.iter().all(|s| *s == first) {
+        found.push(Question::AllTheSame {
+            value: first,
+            spots: spots.len(),
+        });
+    }
+    if found.is_empty() {
+        found.extend(surprise(spots, instrument, expected));
+    }
+    found
+}
+
+fn off_scale(typed: f64) -> Option<Question> {
+    if (0.0..=14.0).contains(&typed) {
+        return None;
+    }
+    let tenth = typed / 10.0;
+    if typed.fract() == 0.0 && (3.0..=10.0).contains(&tenth) {
+        return Some(Question::DecimalPoint {
+            typed,
+            meant: tenth,
+        });
+    }
+    Some(Question::OffScale { typed })
+}
+
+fn surprise(spots: &[f64], instrument: &Instrument, expected: Option<Band>) -> Option<Question> {
+    let expected = expected?;
+    let mean = spots.iter().sum::<f64>() / spots.len() as f64;
+    let spread = expected.half_width() / 1.2816;
+    let sd = spread
+        .hypot(instrument.systematic_sd())
+        .hypot(super::combine::USUAL_SPOT_SD);
+    ((mean + instrument.offset - expected.median).abs() > 3.0 * sd).then_some(
+        Question::Surprising {
+            typed: mean,
+            expected,
+        },
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn probe() -> Instrument {
+        Instrument {
+            key: "two_metal_probe".into(),
+            name: "two-metal probe".into(),
+            noise_sd: 0.2,
+            bias_sd: 0.6,
+            offset: 0.0,
+            offset_sd: 0.0,
+            resolution: 0.1,
+            idle: Some(7.0),
+            in_bedding: true,
+        }
+    }
+
+    #[test]
+    fn an_idling_probe_is_asked_about() {
+        let q = questions(&[7.0], &probe(), None);
+        assert_eq!(q, vec![Question::Idle { value: 7.0 }]);
+        assert!(!q[0].refuses());
+    }
+
+    #[test]
+    fn fifty_six_is_refused_with_the_likely_meaning() {
+        let q = questions(&[56.0], &probe(), None);
+        assert_eq!(q[0], Question::DecimalPoint { typed: 56.0, meant: 5.6 });
+        assert!(q[0].refuses());
+        assert!(q[0].text().contains("5.6"));
+    }
+
+    #[test]
+    fn fourteen_and_a_half_is_off_the_scale_and_an_honest_value_passes() {
+        assert!(questions(&[14.5], &probe(), None)[0].refuses());
+        assert!(questions(&[5.6, 5.9], &probe(), None).is_empty());
+    }
+
+    #[test]
+    fn a_surprise_is_asked_about_only_beyond_three_deviations() {
+        let expected = Some(Band { median: 4.5, low: 4.3, high: 4.7 });
+        assert!(questions(&[5.6], &probe(), expected).is_empty());
+        assert_eq!(questions(&[8.4], &probe(), expected).len(), 1);
+    }
+}
