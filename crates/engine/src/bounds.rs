@@ -132,6 +132,28 @@ bounds! {
     NEUTRALISING_PERCENT: "neutralising value", "% of pure CaCO3", 0.0, 260.0, "magnesium oxide, the strongest, is 250";
     /// Particle size.
     PARTICLE_MM: "particle size", "mm", 0.000_1, 20.0, "from dust to gravel";
+    /// Nitrogen of a material.
+    NITROGEN_PERCENT: "nitrogen", "% of dry mass", 0.0, 20.0, "pure protein is about 16";
+    /// Organic carbon of a material.
+    CARBON_PERCENT: "organic carbon", "% of dry mass", 0.0, 95.0, "fat is about 77, charcoal up to 95";
+    /// Carbon to nitrogen ratio.
+    CARBON_NITROGEN: "carbon to nitrogen ratio", "g/g", 2.5, 5000.0, "protein is about 3, clean wood over 500";
+    /// Bulk density as used; also grams per litre.
+    BULK_DENSITY_KG_M3: "bulk density", "g/L", 5.0, 2500.0, "from loose feathers of paper to wet gravel";
+    /// Grams of one US cup.
+    GRAMS_PER_CUP: "grams per cup", "g", 1.0, 600.0, "a cup of wet gravel is about 500";
+    /// Ash of a material.
+    ASH_PERCENT: "ash", "% of dry mass", 0.0, 100.0, "a share of the whole";
+    /// Cation exchange capacity.
+    CEC_CMOL_KG: "exchange capacity", "cmol/kg", 0.0, 400.0, "zeolite is about 200";
+    /// Water held after draining.
+    WATER_HOLDING_G_PER_G: "water holding", "g/g", 0.0, 30.0, "sponge-like moss holds about 20";
+    /// One nutrient element of a material.
+    NUTRIENT_PERCENT: "nutrient", "% of dry mass", 0.0, 40.0, "no salt kept in a shed has more";
+    /// Neutralising value of any material; negative for one that sours.
+    MATERIAL_NEUTRALISING_PERCENT: "neutralising value", "% of pure CaCO3", -350.0, 260.0, "from sulphur, -312, to magnesium oxide, 250";
+    /// A share of a whole.
+    FRACTION: "share", "of the whole", 0.0, 1.0, "a share lies between none and all";
 }
 
 #[cfg(test)]

@@ -1,10 +1,21 @@
 //! Household measures: what a keeper types ("2 cups", "3 handfuls", "20 L")
 //! and how many grams of a given material that is, with its range.
 
+pub mod convert;
+pub mod display;
+pub mod text;
+pub mod unit;
+
+pub use convert::{GramsRange, LitresRange};
+pub use display::{Household, System, describe_grams, describe_litres};
+pub use unit::{Kind, Unit};
+
+use crate::bounds::{AMOUNT_GRAMS, AMOUNT_NUMBER, BoundError};
+use crate::table::TableError;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-/// An amount as typed: a number and a unit. Written as text (`"2 cup"`).
+/// An amount as typed: a number and a unit. Written as text (`"2 cups"`).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Amount {
@@ -14,32 +25,106 @@ pub struct Amount {
     pub unit: Unit,
 }
 
-/// A unit a keeper owns.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-#[non_exhaustive]
-pub enum Unit {
-    /// Gram.
-    Gram,
-    /// Litre.
-    Litre,
-}
-
 /// What was wrong with an amount.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum AmountError {
     /// Could not be read.
-    #[error("amount `{0}` could not be read; write a number and a unit, such as `20 L`, `500 g` or `3 cups`")]
+    #[error(
+        "amount `{0}` could not be read; write a number and a unit, such as `20 L`, `500 g` or `3 cups`"
+    )]
     Unreadable(String),
+    /// A comma may be a decimal or a thousands mark.
+    #[error(
+        "amount `{0}` has a comma, which may mean a decimal or thousands; write `1.5` or `1500`"
+    )]
+    Comma(String),
+    /// A number without a unit.
+    #[error("amount `{0}` has no unit; write one, such as `20 L`, `500 g` or `3 cups`")]
+    NoUnit(String),
+    /// Not a unit we know.
+    #[error("amount `{text}` has the unit `{unit}`, which is not known; known are {known}")]
+    UnknownUnit {
+        /// Text typed.
+        text: String,
+        /// Unit typed.
+        unit: String,
+        /// Units known.
+        known: String,
+    },
+    /// Not more than nothing.
+    #[error("amount `{0}` must be more than 0")]
+    NotPositive(String),
+    /// Outside the allowed range.
+    #[error(transparent)]
+    Bound(#[from] BoundError),
+    /// A measure that makes no sense for the material.
+    #[error("`{measure}` is not a measure for `{material}`; use {works}")]
+    NotForMaterial {
+        /// Measure typed.
+        measure: &'static str,
+        /// Key of the material.
+        material: String,
+        /// Measures that work.
+        works: &'static str,
+    },
+    /// Nobody knows what a litre of it weighs.
+    #[error(
+        "what a litre of `{material}` weighs is not known; weigh a cup of it and give `grams_per_cup`, or use grams"
+    )]
+    NoDensity {
+        /// Key of the material.
+        material: String,
+    },
+    /// The tables lack what is needed.
+    #[error(transparent)]
+    Table(#[from] TableError),
 }
 
 impl Amount {
-    /// Read an amount such as `2 cups`.
+    /// An amount, checked.
+    ///
+    /// # Errors
+    /// [`AmountError`] when the number is not finite, not above zero, or too
+    /// large.
+    pub fn new(number: f64, unit: Unit) -> Result<Self, AmountError> {
+        AMOUNT_NUMBER.check(number)?;
+        if number <= 0.0 {
+            return Err(AmountError::NotPositive(text::plain(number, unit)));
+        }
+        if let Some(grams) = unit.grams() {
+            AMOUNT_GRAMS.check(number * grams)?;
+        }
+        Ok(Self { number, unit })
+    }
+
+    /// Read an amount such as `2 cups`, `1 1/2 tsp` or `20 L`.
     ///
     /// # Errors
     /// [`AmountError`] saying what could not be read and what would be.
+    ///
+    /// # Example
+    /// ```
+    /// use engine::measure::{Amount, Unit};
+    /// let amount = Amount::parse("1 1/2 tsp").unwrap();
+    /// assert_eq!((amount.number, amount.unit), (1.5, Unit::Teaspoon));
+    /// assert!(Amount::parse("1,5 kg").is_err());
+    /// ```
     pub fn parse(text: &str) -> Result<Self, AmountError> {
-        Err(AmountError::Unreadable(text.to_owned()))
+        text::parse(text)
+    }
+}
+
+impl std::fmt::Display for Amount {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&text::plain(self.number, self.unit))
+    }
+}
+
+impl std::str::FromStr for Amount {
+    type Err = AmountError;
+    fn from_str(text: &str) -> Result<Self, AmountError> {
+        Self::parse(text)
     }
 }
 
@@ -52,6 +137,6 @@ impl TryFrom<String> for Amount {
 
 impl From<Amount> for String {
     fn from(amount: Amount) -> Self {
-        format!("{} {:?}", amount.number, amount.unit)
+        amount.to_string()
     }
 }

@@ -1,0 +1,173 @@
+//! The CSV files, part of the program, and the reading of their cells.
+
+use super::TableError;
+
+/// One embedded file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Embedded {
+    /// Name of the table.
+    pub name: &'static str,
+    /// File name, for messages.
+    pub file: &'static str,
+    /// Heading of the first column.
+    pub subject: &'static str,
+    text: &'static str,
+}
+
+macro_rules! embedded {
+    ($($(#[$doc:meta])* $id:ident: $name:literal, $subject:literal;)*) => {
+        $($(#[$doc])* pub const $id: Embedded = Embedded {
+            name: $name,
+            file: concat!($name, ".csv"),
+            subject: $subject,
+            text: include_str!(concat!("../../data/", $name, ".csv")),
+        };)*
+    };
+}
+
+embedded! {
+    /// Names, roles and cautions of materials.
+    MATERIAL_NAMES: "material_names", "key";
+    /// Numbers of materials.
+    MATERIAL_NUMBERS: "material_numbers", "material";
+    /// Site capacities per class.
+    SITES: "sites", "subject";
+    /// Which class each material has.
+    MATERIAL_SITES: "material_sites", "material";
+    /// Neutralising values of pure substances.
+    NEUTRALISING: "neutralising", "subject";
+    /// Fineness factors and mesh sizes.
+    FINENESS: "fineness", "subject";
+    /// Dissolution constants.
+    DISSOLUTION: "dissolution", "subject";
+    /// Wood ash.
+    ASH: "ash", "subject";
+    /// Acidifying materials.
+    ACIDIFIERS: "acidifiers", "subject";
+    /// Gases in the bed.
+    GASES: "gases", "subject";
+    /// Constants of the model.
+    CONSTANTS: "constants", "subject";
+    /// Weak acids.
+    ACIDS: "acids", "subject";
+    /// pH and salt instruments.
+    INSTRUMENTS: "instruments", "subject";
+    /// What worms stand.
+    TOLERANCES: "tolerances", "subject";
+    /// Household measures.
+    MEASURES: "measures", "subject";
+    /// Targets for a bedding.
+    MIX_TARGETS: "mix_targets", "subject";
+    /// Works the numbers were read in.
+    SOURCES: "sources", "key";
+    /// Disagreements, decided once.
+    CONFLICTS: "conflicts", "key";
+}
+
+/// The tables that hold one number per row.
+pub const NUMBER_TABLES: &[Embedded] = &[
+    MATERIAL_NUMBERS,
+    SITES,
+    NEUTRALISING,
+    FINENESS,
+    DISSOLUTION,
+    ASH,
+    ACIDIFIERS,
+    GASES,
+    CONSTANTS,
+    ACIDS,
+    INSTRUMENTS,
+    TOLERANCES,
+    MEASURES,
+    MIX_TARGETS,
+];
+
+/// One row of a file, cell by heading.
+#[derive(Debug, Clone)]
+pub(crate) struct Cells {
+    file: &'static str,
+    line: usize,
+    headings: Vec<String>,
+    cells: Vec<String>,
+}
+
+impl Embedded {
+    /// Rows of the file.
+    ///
+    /// # Errors
+    /// [`TableError::Malformed`] when a row has the wrong number of cells.
+    pub(crate) fn cells(&self) -> Result<Vec<Cells>, TableError> {
+        let mut reader = csv::ReaderBuilder::new().from_reader(self.text.as_bytes());
+        let wrong = |e: &csv::Error| TableError::Malformed {
+            file: self.file,
+            line: e
+                .position()
+                .map_or(1, |p| usize::try_from(p.line()).unwrap_or(1)),
+            what: e.to_string(),
+        };
+        let headings: Vec<String> = reader
+            .headers()
+            .map_err(|e| wrong(&e))?
+            .iter()
+            .map(str::to_owned)
+            .collect();
+        reader
+            .records()
+            .map(|record| {
+                let record = record.map_err(|e| wrong(&e))?;
+                Ok(Cells {
+                    file: self.file,
+                    line: record
+                        .position()
+                        .map_or(1, |p| usize::try_from(p.line()).unwrap_or(1)),
+                    headings: headings.clone(),
+                    cells: record.iter().map(str::to_owned).collect(),
+                })
+            })
+            .collect()
+    }
+}
+
+impl Cells {
+    /// Line of the row.
+    pub(crate) fn line(&self) -> usize {
+        self.line
+    }
+
+    /// An error about this row.
+    pub(crate) fn wrong(&self, what: String) -> TableError {
+        TableError::Malformed {
+            file: self.file,
+            line: self.line,
+            what,
+        }
+    }
+
+    /// Text of a cell, empty allowed.
+    pub(crate) fn text(&self, heading: &str) -> Result<String, TableError> {
+        let at = self.headings.iter().position(|h| h == heading);
+        at.map(|i| self.cells[i].trim().to_owned())
+            .ok_or_else(|| self.wrong(format!("there is no column `{heading}`")))
+    }
+
+    /// Text of a cell that may not be empty.
+    pub(crate) fn filled(&self, heading: &str) -> Result<String, TableError> {
+        let text = self.text(heading)?;
+        if text.is_empty() {
+            return Err(self.wrong(format!("`{heading}` is empty")));
+        }
+        Ok(text)
+    }
+
+    /// A number, or nothing when the cell is empty.
+    pub(crate) fn number(&self, heading: &str) -> Result<Option<f64>, TableError> {
+        let text = self.text(heading)?;
+        if text.is_empty() {
+            return Ok(None);
+        }
+        match text.parse::<f64>() {
+            Ok(value) if value.is_finite() => Ok(Some(value)),
+            _ => Err(self.wrong(format!("`{heading}` is `{text}`, which is not a number"))),
+        }
+    }
+}

@@ -1,0 +1,106 @@
+//! Finding a material by what a keeper types, and near misses of a key.
+
+use super::Material;
+
+/// The three nearest of `all` to `asked`, joined by commas.
+pub(crate) fn nearest<'a>(asked: &str, all: impl Iterator<Item = &'a str>) -> String {
+    let asked = asked.to_lowercase();
+    let mut scored: Vec<(usize, &str)> = all.map(|key| (distance(&asked, key), key)).collect();
+    scored.sort();
+    joined(scored.iter().take(3).map(|(_, key)| *key))
+}
+
+/// Names in back-ticks, joined by commas.
+pub(crate) fn joined<'a>(names: impl Iterator<Item = &'a str>) -> String {
+    let quoted: Vec<String> = names.map(|n| format!("`{n}`")).collect();
+    quoted.join(", ")
+}
+
+/// Distance of a typed key to a real one: edits, less what is contained.
+fn distance(asked: &str, key: &str) -> usize {
+    let edits = edits(asked, key) * 2;
+    let shared = words(asked)
+        .iter()
+        .filter(|w| w.len() > 2 && key.contains(w.as_str()))
+        .map(String::len)
+        .sum::<usize>();
+    edits.saturating_sub(shared * 3)
+}
+
+/// Smallest number of letters to add, drop or change (Levenshtein 1966).
+fn edits(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, ca) in a.chars().enumerate() {
+        let mut corner = row[0];
+        row[0] = i + 1;
+        for (j, cb) in b.iter().enumerate() {
+            let change = corner + usize::from(ca != *cb);
+            corner = row[j + 1];
+            row[j + 1] = change.min(corner + 1).min(row[j] + 1);
+        }
+    }
+    row[b.len()]
+}
+
+/// Lower-case words of a text.
+fn words(text: &str) -> Vec<String> {
+    text.to_lowercase()
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty())
+        .map(str::to_owned)
+        .collect()
+}
+
+/// How well one word fits one material: 0 is not at all.
+fn fit(word: &str, material: &Material) -> usize {
+    let named = words(&format!("{} {}", material.key, material.name));
+    if named.iter().any(|w| w == word) {
+        return 8;
+    }
+    if named.iter().any(|w| w.starts_with(word)) {
+        return 6;
+    }
+    let short = word.trim_end_matches('s');
+    if !short.is_empty() && named.iter().any(|w| w.trim_end_matches('s') == short) {
+        return 6;
+    }
+    if material.role.name().starts_with(word) && word.len() > 2 {
+        return 4;
+    }
+    if named
+        .iter()
+        .any(|w| w.len() > 3 && word.len() > 3 && edits(w, word) <= word.len() / 4)
+    {
+        return 3;
+    }
+    let warned = words(&material.cautions.join(" "));
+    usize::from(word.len() > 2 && warned.iter().any(|w| w.starts_with(word)))
+}
+
+/// Materials that fit every word of `text`, best first, then file order.
+pub(crate) fn search<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
+    let asked = words(text);
+    let mut found: Vec<(usize, &Material)> = materials
+        .iter()
+        .filter_map(|m| {
+            let fits: Vec<usize> = asked.iter().map(|w| fit(w, m)).collect();
+            let all = fits.iter().all(|&f| f > 0);
+            all.then(|| (fits.iter().sum(), m))
+        })
+        .collect();
+    found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
+    found.into_iter().map(|(_, m)| m).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn edits_counts_letters() {
+        assert_eq!(edits("kitten", "sitting"), 3);
+        assert_eq!(edits("", "peat"), 4);
+        assert_eq!(edits("peat", "peat"), 0);
+    }
+}
