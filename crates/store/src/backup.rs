@@ -18,6 +18,10 @@ const PAGES: i32 = 4096;
 /// How long to wait for a command that is just finishing.
 const SETTLE_WAIT: Duration = Duration::from_millis(500);
 
+/// Open what is there; make nothing.
+const READ_WRITE: OpenFlags =
+    OpenFlags::SQLITE_OPEN_READ_WRITE.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
+
 impl Store {
     /// Copy the whole log to one file at `path`, flushed to disk. Work may go
     /// on meanwhile; the copy is of one instant. A file already there is
@@ -88,25 +92,49 @@ impl Store {
     }
 }
 
-/// Check `from` and copy it to the new file `part`.
+/// Copy `from` to the new file `part` and check the copy.
 fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
     if !from.is_file() {
-        return Err(StoreError::invalid(
-            format!("`{}`", from.display()),
-            "is not there",
-        ));
+        let what = format!("`{}`", from.display());
+        return Err(StoreError::invalid(what, "is not there"));
     }
-    let copy = || {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let db = Connection::open_with_flags(from, flags)?;
-        db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+    let taken = if with_end(from, "-wal").exists() {
+        copy_open(from, part)
+    } else {
+        // Whole in itself: copied without opening, which leaves no trace beside
+        // it and works from a disk that cannot be written.
+        copy_bytes(from, part)
+    };
+    let checked = taken.and_then(|()| {
+        let db = Connection::open_with_flags(part, READ_WRITE)?;
         if schema_of(&db, from, STEPS)? == 0 {
             return Err(StoreError::NotOurs(from.to_owned()));
         }
         check_sqlite(&db, from)?;
-        copy_to(&db, part)
-    };
-    copy().map_err(|error: StoreError| error.about(from))
+        crate::open::set_journal(&db, "delete")
+    });
+    checked.map_err(|error| error.about(from))?;
+    flush(part)
+}
+
+/// Copy a log with a write-ahead journal, perhaps in use.
+fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let db = Connection::open_with_flags(from, flags)?;
+    db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+    copy_to(&db, part)
+}
+
+fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
+    let mut source = File::open(from).map_err(io_at("open", from))?;
+    let mut target = File::create_new(to).map_err(io_at("make", to))?;
+    std::io::copy(&mut source, &mut target).map_err(io_at("write", to))?;
+    target.sync_all().map_err(io_at("flush", to))
+}
+
+fn flush(path: &Path) -> Result<(), StoreError> {
+    let file = File::open(path).map_err(io_at("open", path))?;
+    file.sync_all().map_err(io_at("flush", path))
 }
 
 fn check_sqlite(db: &Connection, path: &Path) -> Result<(), StoreError> {
@@ -129,8 +157,7 @@ pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> 
     Backup::new(from, &mut copy)?.run_to_completion(PAGES, Duration::from_millis(1), None)?;
     crate::open::set_journal(&copy, "delete")?;
     copy.close().map_err(|(_, error)| StoreError::from(error))?;
-    let file = File::open(path).map_err(io_at("open", path))?;
-    file.sync_all().map_err(io_at("flush", path))
+    flush(path)
 }
 
 /// Keep what stands at `path` under a free numbered name. With a sound file
@@ -144,10 +171,7 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
     settle(path)?;
     let kept = free_name(path, "replaced");
     if fs::hard_link(path, &kept).is_err() {
-        fs::copy(path, &kept).map_err(io_at("copy to", &kept))?;
-        File::open(&kept)
-            .and_then(|f| f.sync_all())
-            .map_err(io_at("flush", &kept))?;
+        copy_bytes(path, &kept)?;
     }
     set_journals_aside(path, &kept)?;
     Ok(Some(kept))
@@ -157,9 +181,8 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
 /// sole user of a file, so it also tells whether another program has it open.
 /// A file SQLite cannot read is left as it is: it may be why we restore.
 fn settle(path: &Path) -> Result<(), StoreError> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let fold = || {
-        let db = Connection::open_with_flags(path, flags)?;
+        let db = Connection::open_with_flags(path, READ_WRITE)?;
         db.busy_timeout(SETTLE_WAIT)?;
         db.pragma_update_and_check(None, "journal_mode", "delete", |r| r.get::<_, String>(0))
     };

@@ -236,7 +236,9 @@ fn not_read(error: &dyn std::error::Error) -> StoreError {
 
 /// JSON's own line number is always 1 here and would only mislead.
 fn unreadable(error: &dyn std::error::Error) -> String {
-    let text = error.to_string().replace(" at line 1 column ", " at column ");
+    let text = error
+        .to_string()
+        .replace(" at line 1 column ", " at column ");
     format!("could not be read: {text}")
 }
 
