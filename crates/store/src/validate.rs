@@ -8,7 +8,7 @@ use engine::bounds::{
     MOISTURE_PERCENT, NEUTRALISING_PERCENT, PARTICLE_MM, PH, SPOTS, WORM_COUNT, WORMS_GRAMS,
 };
 use engine::log::{
-    BinDescription, Body, Dose, JarTest, Measured, Part, Reading, ShedItem, TrayTest,
+    BinDescription, Body, Dose, JarTest, Measured, Part, Reading, ShedItem, TrayTest, Word,
 };
 
 /// 1990-01-01 00:00 UTC [s since 1970-01-01 00:00 UTC].
@@ -37,23 +37,10 @@ pub fn validate(body: &Body) -> Result<(), StoreError> {
     match body {
         Body::Bin(bin) => description(bin)?,
         Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {
-            list("list of parts", parts.len())?;
-            parts
-                .iter()
-                .enumerate()
-                .try_for_each(|(n, p)| part(n + 1, p))?;
+            parts_list(parts)?;
         }
         Body::Reading(given) => reading(given)?,
-        Body::Observation { words, text } => {
-            if words.is_empty() && text.trim().is_empty() {
-                return Err(StoreError::invalid(
-                    "observation",
-                    "is empty; choose a word or write a text",
-                ));
-            }
-            at_most("list of words", words.len())?;
-            free("observation text", text)?;
-        }
+        Body::Observation { words, text } => observation(words, text)?,
         Body::Dose(Dose { material, .. }) => name("dose material", material)?,
         // Amounts are checked where they are read back, below.
         Body::Water { .. } | Body::Drain { .. } | Body::Harvest { .. } | Body::Turned => {}
@@ -61,23 +48,11 @@ pub fn validate(body: &Body) -> Result<(), StoreError> {
         Body::WormCount {
             found,
             litres_searched,
-        } => {
-            number("worms found", &WORM_COUNT, *found)?;
-            optional(
-                "litres of bedding looked through",
-                &LITRES_SEARCHED,
-                *litres_searched,
-            )?;
-        }
+        } => worm_count(*found, *litres_searched)?,
         Body::Move { place } => name("place", place)?,
         Body::JarTest(test) => jar_test(test)?,
         Body::TrayTest(test) => tray_test(test)?,
-        Body::Note { text } => {
-            if text.trim().is_empty() {
-                return Err(StoreError::invalid("note", "is empty; write a text"));
-            }
-            free("note", text)?;
-        }
+        Body::Note { text } => note(text)?,
         Body::Shed(item) => shed(item)?,
         Body::Setting {
             name: setting,
@@ -131,6 +106,11 @@ fn description(bin: &BinDescription) -> Result<(), StoreError> {
     line("place", &bin.place)
 }
 
+fn parts_list(parts: &[Part]) -> Result<(), StoreError> {
+    list("list of parts", parts.len())?;
+    (1..).zip(parts).try_for_each(|(place, p)| part(place, p))
+}
+
 fn part(place: usize, part: &Part) -> Result<(), StoreError> {
     name(&format!("material of part {place}"), &part.material)?;
     optional(&format!("part {place}"), &PH, part.ph)?;
@@ -162,6 +142,33 @@ fn reading(reading: &Reading) -> Result<(), StoreError> {
     }
     name("instrument", &reading.instrument)?;
     free("reading text", &reading.text)
+}
+
+fn observation(words: &[Word], text: &str) -> Result<(), StoreError> {
+    if words.is_empty() && text.trim().is_empty() {
+        return Err(StoreError::invalid(
+            "observation",
+            "is empty; choose a word or write a text",
+        ));
+    }
+    at_most("list of words", words.len())?;
+    free("observation text", text)
+}
+
+fn note(text: &str) -> Result<(), StoreError> {
+    if text.trim().is_empty() {
+        return Err(StoreError::invalid("note", "is empty; write a text"));
+    }
+    free("note", text)
+}
+
+fn worm_count(found: f64, litres_searched: Option<f64>) -> Result<(), StoreError> {
+    number("worms found", &WORM_COUNT, found)?;
+    optional(
+        "litres of bedding looked through",
+        &LITRES_SEARCHED,
+        litres_searched,
+    )
 }
 
 fn worms_in(grams: Option<f64>, count: Option<f64>) -> Result<(), StoreError> {

@@ -1,5 +1,7 @@
 //! Export and import: exact both ways, and all or none.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
 use engine::log::{
     BinDescription, BinId, Body, EntryId, Jar, JarTest, Lid, Measured, Place, Reading, ShedItem,
     TrayTest, Walls, Word,
