@@ -109,3 +109,35 @@ pub(crate) fn set_journal(db: &Connection, mode: &str) -> Result<(), StoreError>
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_log_is_opened_for_full_safety() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(&dir.path().join("log.db")).unwrap();
+        let number = |name: &str| {
+            store
+                .db
+                .pragma_query_value(None, name, |r| r.get::<_, i64>(0))
+        };
+        for (name, value) in [
+            ("synchronous", 2),
+            ("foreign_keys", 1),
+            ("recursive_triggers", 1),
+            ("trusted_schema", 0),
+            ("busy_timeout", 10_000),
+            ("user_version", 1),
+            ("application_id", crate::migrate::APPLICATION_ID),
+        ] {
+            assert_eq!(number(name).unwrap(), value, "{name}");
+        }
+        let mode: String = store
+            .db
+            .pragma_query_value(None, "journal_mode", |r| r.get(0))
+            .unwrap();
+        assert_eq!(mode, "wal");
+    }
+}
