@@ -1,0 +1,143 @@
+//! The one way to open a log: folder, file, pragmas, schema.
+
+use crate::StoreError;
+use crate::error::io_at;
+use crate::migrate::{STEPS, bring_up, schema_of};
+use rusqlite::{Connection, OpenFlags};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// How long to wait for another program that is writing [s].
+pub(crate) const BUSY_SECONDS: u64 = 10;
+
+/// How often to try again to change the journal mode, and how long to wait
+/// between [ms]; together as long as [`BUSY_SECONDS`].
+const MODE_TRIES: u64 = 400;
+const MODE_WAIT_MS: u64 = BUSY_SECONDS * 1000 / MODE_TRIES;
+
+/// A keeper's log, open.
+#[derive(Debug)]
+pub struct Store {
+    pub(crate) db: Connection,
+    pub(crate) path: Option<PathBuf>,
+}
+
+impl Store {
+    /// Open the log at `path`, making the folder and the file when they are
+    /// not there, and bringing an older schema up to date (after a copy beside
+    /// the file).
+    ///
+    /// # Errors
+    /// When the file cannot be made or read, is not a log of this tool, or was
+    /// written with a newer schema. Such a file is left untouched.
+    pub fn open(path: &Path) -> Result<Self, StoreError> {
+        if let Some(folder) = path.parent() {
+            std::fs::create_dir_all(folder).map_err(io_at("make the folder", folder))?;
+        }
+        Self::open_file(path).map_err(|error| error.about(path))
+    }
+
+    fn open_file(path: &Path) -> Result<Self, StoreError> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
+            | OpenFlags::SQLITE_OPEN_CREATE
+            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let mut db = Connection::open_with_flags(path, flags)?;
+        db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+        // Look before anything is written: the file may be somebody else's.
+        schema_of(&db, path, STEPS)?;
+        set_journal(&db, "wal")?;
+        set_pragmas(&db)?;
+        bring_up(&mut db, Some(path), STEPS)?;
+        Ok(Self {
+            db,
+            path: Some(path.to_owned()),
+        })
+    }
+
+    /// A log in memory, for tests and for looking at an export.
+    ///
+    /// # Errors
+    /// When SQLite cannot start.
+    pub fn open_in_memory() -> Result<Self, StoreError> {
+        let mut db = Connection::open_in_memory()?;
+        set_pragmas(&db)?;
+        bring_up(&mut db, None, STEPS)?;
+        Ok(Self { db, path: None })
+    }
+
+    /// The file the log is in; `None` in memory.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// The file's name for messages.
+    pub(crate) fn shown(&self) -> PathBuf {
+        self.path.clone().unwrap_or_else(|| ":memory:".into())
+    }
+}
+
+fn set_pragmas(db: &Connection) -> Result<(), StoreError> {
+    db.pragma_update(None, "synchronous", "FULL")?;
+    db.pragma_update(None, "fullfsync", true)?;
+    db.pragma_update(None, "checkpoint_fullfsync", true)?;
+    db.pragma_update(None, "foreign_keys", true)?;
+    db.pragma_update(None, "recursive_triggers", true)?;
+    db.pragma_update(None, "trusted_schema", false)?;
+    Ok(())
+}
+
+/// Set the journal mode. SQLite does not wait for others when it changes this
+/// mode, so the waiting is done here.
+pub(crate) fn set_journal(db: &Connection, mode: &str) -> Result<(), StoreError> {
+    let set = || db.pragma_update_and_check(None, "journal_mode", mode, |r| r.get::<_, String>(0));
+    let mut tries = 1;
+    loop {
+        match set().map_err(StoreError::from) {
+            Err(StoreError::Busy) if tries < MODE_TRIES => {
+                tries += 1;
+                std::thread::sleep(Duration::from_millis(MODE_WAIT_MS));
+            }
+            Err(error) => return Err(error),
+            Ok(got) if got.eq_ignore_ascii_case(mode) => return Ok(()),
+            Ok(_) => {
+                return Err(StoreError::invalid(
+                    "the file system of the log",
+                    format!("does not support journal mode `{mode}`; keep the log on a local disk"),
+                ));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_log_is_opened_for_full_safety() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(&dir.path().join("log.db")).unwrap();
+        let number = |name: &str| {
+            store
+                .db
+                .pragma_query_value(None, name, |r| r.get::<_, i64>(0))
+        };
+        for (name, value) in [
+            ("synchronous", 2),
+            ("foreign_keys", 1),
+            ("recursive_triggers", 1),
+            ("trusted_schema", 0),
+            ("busy_timeout", 10_000),
+            ("user_version", 1),
+            ("application_id", crate::migrate::APPLICATION_ID),
+        ] {
+            assert_eq!(number(name).unwrap(), value, "{name}");
+        }
+        let mode: String = store
+            .db
+            .pragma_query_value(None, "journal_mode", |r| r.get(0))
+            .unwrap();
+        assert_eq!(mode, "wal");
+    }
+}

@@ -1,0 +1,90 @@
+//! Every released schema still opens. For each there is a log in `old/`, as
+//! SQL; a new schema adds a file there and a line to [`OLD`].
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+use engine::log::{Body, EntryId, effective};
+use rusqlite::Connection;
+use std::path::Path;
+use store::Store;
+
+/// Schema number, log, entries in it.
+const OLD: &[(i64, &str, usize)] = &[(1, include_str!("old/schema-1.sql"), 14)];
+
+/// Everything SQLite knows about the shape of a file.
+fn shape(path: &Path) -> Vec<(String, String)> {
+    let db = Connection::open(path).unwrap();
+    let mut query = db
+        .prepare("SELECT name, coalesce(sql, '') FROM sqlite_schema ORDER BY name")
+        .unwrap();
+    let rows = query.query_map([], |r| Ok((r.get(0)?, r.get(1)?))).unwrap();
+    rows.map(Result::unwrap).collect()
+}
+
+#[test]
+fn every_old_log_opens_whole_and_ends_in_the_shape_of_a_new_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let fresh = dir.path().join("fresh.db");
+    drop(Store::open(&fresh).unwrap());
+    for (schema, sql, count) in OLD {
+        let path = dir.path().join(format!("schema-{schema}.db"));
+        Connection::open(&path).unwrap().execute_batch(sql).unwrap();
+        let store = Store::open(&path).unwrap();
+        store.check().unwrap();
+        assert_eq!(store.all_entries().unwrap().len(), *count);
+        drop(store);
+        assert_eq!(shape(&path), shape(&fresh), "schema {schema}");
+        // The same log saved in that version can be restored.
+        let saved = dir.path().join(format!("saved-{schema}.db"));
+        Connection::open(&saved)
+            .unwrap()
+            .execute_batch(sql)
+            .unwrap();
+        Store::restore(&saved, &path).unwrap();
+        assert_eq!(
+            Store::open(&path).unwrap().all_entries().unwrap().len(),
+            *count
+        );
+    }
+}
+
+#[test]
+fn there_is_an_old_log_for_every_schema() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    drop(Store::open(&path).unwrap());
+    let db = Connection::open(&path).unwrap();
+    let now: i64 = db
+        .pragma_query_value(None, "user_version", |r| r.get(0))
+        .unwrap();
+    let kept: Vec<i64> = OLD.iter().map(|(schema, ..)| *schema).collect();
+    assert_eq!(kept, (1..=now).collect::<Vec<_>>());
+}
+
+#[test]
+fn the_log_of_schema_1_says_what_it_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    Connection::open(&path)
+        .unwrap()
+        .execute_batch(OLD[0].1)
+        .unwrap();
+    let store = Store::open(&path).unwrap();
+    let bins = store.bins().unwrap();
+    assert_eq!(
+        (
+            bins[0].description.name.as_str(),
+            bins[0].description.width_cm
+        ),
+        ("North", 40.5)
+    );
+    assert!(bins[1].retired);
+    assert_eq!(store.settings().unwrap()["display"], "metric");
+    assert_eq!(store.shed().unwrap()[0].own["neutralising_percent"], 92.5);
+    let now = effective(&store.all_entries().unwrap());
+    let reading = now.iter().find(|e| e.id == EntryId(2)).unwrap();
+    let Body::Reading(reading) = &reading.body else {
+        panic!("not a reading: {reading:?}");
+    };
+    assert_eq!(reading.spots, [6.1, 6.35, 6.9]);
+}
