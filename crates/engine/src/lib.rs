@@ -10,7 +10,10 @@
 pub mod bed;
 pub mod bounds;
 pub mod chemistry;
+pub mod dose;
+pub mod estimate;
 pub mod log;
 pub mod measure;
 pub mod quantity;
+pub mod reading;
 pub mod table;

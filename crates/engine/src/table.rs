@@ -8,6 +8,7 @@
 pub mod embedded;
 pub mod material;
 pub mod number;
+pub mod product;
 pub mod property;
 pub mod search;
 pub mod sites;
@@ -144,6 +145,8 @@ pub struct Tables {
     mapping: BTreeMap<String, sites::Mapping>,
     sources: BTreeMap<String, Source>,
     conflicts: Vec<Conflict>,
+    products: Vec<product::ProductRow>,
+    instruments: Vec<product::InstrumentName>,
 }
 
 impl Tables {
@@ -162,12 +165,15 @@ impl Tables {
             mapping: BTreeMap::new(),
             sources: BTreeMap::new(),
             conflicts: Vec::new(),
+            products: Vec::new(),
+            instruments: Vec::new(),
         };
         tables.read_sources()?;
         tables.read_numbers()?;
         tables.read_materials()?;
         tables.read_sites()?;
         tables.read_conflicts()?;
+        tables.read_products()?;
         Ok(tables)
     }
 

@@ -2,7 +2,7 @@
 //! buffer and filler drawn from its own range.
 
 use crate::bed::curve::Curve;
-use crate::bed::draw::{factor, in_range, in_range_log};
+use crate::bed::draw::{factor, in_range};
 use crate::bed::possible::{Grains, PossibleBed};
 use crate::bed::product::Ranged;
 use crate::bounds;
@@ -100,7 +100,7 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
     let moisture_percent = bound(&bounds::MOISTURE_PERCENT, part.moisture_percent)?;
     let amount_error = |source| FillError::Amount { material: part.material.clone(), source };
     if part.material == WATER {
-        let litres = part.amount.water_litres().map_err(amount_error)?;
+        let litres = part.amount.water_litres(tables).map_err(amount_error)?.litres;
         return Ok(water_part(litres));
     }
     let (key, maybe_key) = peat_rows(&part.material, part.label);
@@ -123,7 +123,7 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
 }
 
 fn water_part(litres: f64) -> ReadyPart {
-    let of = |v: f64| Ranged { value: v, low: v, high: v };
+    let of = Ranged::exactly;
     ReadyPart {
         material: None,
         maybe: None,
@@ -186,13 +186,14 @@ impl Conditions {
     /// [`TableError`] when a number is missing.
     pub fn usual(tables: &Tables, temperature: Celsius) -> Result<Self, TableError> {
         let bed = |property: &str| Ranged::of(tables, "bed", "bed", property);
+        let lime = |property: &str| Ranged::of(tables, "dissolution", "bedding", property);
         Ok(Self {
             temperature,
-            co2_atm: bed("co2_atm")?,
-            pore_calcium_mmol: bed("pore_calcium_mmol_per_l")?,
+            co2_atm: Ranged::of(tables, "gases", "normal_bedding", "co2_atm")?,
+            pore_calcium_mmol: lime("pore_calcium_mmol_l")?,
             ionic_strength: bed("ionic_strength_mol_per_kg")?.value,
-            lime_um_per_day: bed("lime_retreat_um_per_day")?,
-            activation_kj_per_mol: bed("lime_activation_kj_per_mol")?.value,
+            lime_um_per_day: lime("retreat_cap_um_per_day")?,
+            activation_kj_per_mol: lime("activation_energy_kj_mol")?.value,
             carbonate_um: bed("filler_grain_um")?,
         })
     }
@@ -311,7 +312,7 @@ impl Drawn {
     fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, kg: f64) -> Self {
         let mut number = |property: Property, low: f64, high: f64| {
             m.triple(property)
-                .map_or(0.0, |(v, lo, hi)| in_range(rng, v, lo, hi).clamp(low, high))
+                .map_or(0.0, |(lo, v, hi)| in_range(rng, v, lo, hi).clamp(low, high))
         };
         let moisture = part
             .moisture_percent
@@ -371,7 +372,7 @@ impl Drawn {
 /// The keeper's own pH with its error, taking its random part from a draw of
 /// the table's range so that the number of draws stays the same.
 fn number_around(own: f64, sd: f64, table_draw: f64, m: &Material) -> f64 {
-    let z = m.triple(Property::Ph).map_or(0.0, |(v, lo, hi)| {
+    let z = m.triple(Property::Ph).map_or(0.0, |(lo, v, hi)| {
         let half = if table_draw < v { v - lo } else { hi - v };
         if half > 0.0 { (table_draw - v) / half * 1.96 } else { 0.0 }
     });

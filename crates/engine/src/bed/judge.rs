@@ -189,17 +189,18 @@ impl Levels {
     /// [`TableError`] when a number is missing.
     pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
         let n = |property: &str| tables.value("bed", "levels", property);
+        let worms = |property: &str| tables.value("tolerances", "worms", property);
         Ok(Self {
-            uneasy_ph: n("uneasy_ph")?,
-            deadly_ph: n("deadly_ph")?,
+            uneasy_ph: worms("ph_uncomfortable_below")?,
+            deadly_ph: worms("ph_low")?,
             alkaline_ph: n("alkaline_ph")?,
             dry_percent: n("driest_percent")?,
             wet_percent: n("wettest_percent")?,
             aim_percent: n("aim_moisture_percent")?,
             least_air: n("least_air_share")?,
             most_ec: n("most_ec_ms_per_cm")?,
-            most_ammonia: n("most_ammonia_mg_per_g")?,
-            hottest: n("hottest_celsius")?,
+            most_ammonia: worms("ammonia_mg_g")?,
+            hottest: worms("temperature_high_celsius")?,
         })
     }
 }
@@ -270,7 +271,7 @@ fn sample(
 ) -> Result<Vec<Sample>, FillError> {
     let conditions = Conditions::usual(tables, q.temperature)?;
     let numbers = RiskNumbers::from_tables(tables)?;
-    let settling = Ranged::of(tables, "bed", "bed", "settling_share")?;
+    let settling = Ranged::of(tables, "constants", "solids", "settling_share")?;
     let mut rng = ChaCha8Rng::seed_from_u64(q.seed);
     Ok((0..q.draws)
         .map(|_| {

@@ -6,7 +6,7 @@ use crate::chemistry::ash::{self, Ash};
 use crate::chemistry::lime::Shape;
 use crate::chemistry::neutralising::meq_per_gram;
 use crate::log::Applied;
-use crate::table::{Number, TableError, Tables};
+use crate::table::{Material, Property, TableError, Tables};
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
 
@@ -77,10 +77,25 @@ impl Ranged {
     ///
     /// # Errors
     /// [`TableError`] when the number is not known.
-    pub fn of(tables: &Tables, table: &str, subject: &str, property: &str) -> Result<Self, TableError> {
-        let number: &Number = tables.number(table, subject, property)?;
-        let (value, low, high) = number.triple().ok_or_else(|| TableError::unknown_value(table, subject, property))?;
+    pub fn of(
+        tables: &Tables,
+        table: &str,
+        subject: &str,
+        property: &str,
+    ) -> Result<Self, TableError> {
+        let number = tables.number(table, subject, property)?;
+        let (low, value, high) = number.triple().ok_or_else(|| TableError::NoValue {
+            subject: subject.to_owned(),
+            property: property.to_owned(),
+            note: number.note.clone(),
+        })?;
         Ok(Self { value, low, high })
+    }
+
+    /// One value, known exactly.
+    #[must_use]
+    pub const fn exactly(value: f64) -> Self {
+        Self { value, low: value, high: value }
     }
 
     /// A draw on the plain scale.
@@ -120,11 +135,15 @@ pub struct Product {
     pub shape: Shape,
     /// Grain sizes.
     pub sizes: Vec<SizeClass>,
-    /// Potassium and sodium it adds to the pore water [meq/g].
-    pub alkali_meq_per_g: f64,
-    /// Sodium among that [meq/g].
-    pub sodium_meq_per_g: f64,
-    ash: Option<[Ranged; 8]>,
+    /// Its base comes with sodium.
+    pub sodium: bool,
+    /// Grains dusted on the surface against grains mixed through [-].
+    on_top: Ranged,
+    /// Soluble base that acts within the hour [-].
+    fast: Ranged,
+    /// Time constant of the rest [d].
+    soak_days: Ranged,
+    ash: Option<[Ranged; 7]>,
 }
 
 /// One possible lot of a product.
@@ -136,55 +155,73 @@ pub struct Lot {
     contact: f64,
     shape: Shape,
     sizes: Vec<SizeClass>,
+    on_top: f64,
+    fast: f64,
+    soak_days: f64,
     ash: Option<Ash>,
 }
 
-/// Base of a soluble dose that acts within the hour [-]; the rest soaks in
-/// with a time constant of a day and a half (assumption, low confidence).
-const FAST_SHARE: f64 = 0.7;
-/// Time constant of the rest [d].
-const SOAK_DAYS: f64 = 1.5;
-/// Grains dusted on the surface meet this share of the acid that grains mixed
-/// through do [-] (judgement; range 0.2 to 0.7).
-const ON_TOP_CONTACT: f64 = 0.4;
 /// Sulphur: days before microbes get going, and time constant after [d]
 /// (pelleted sulphur in compost did little for 30 days, then fell for 60).
 const SULPHUR_LAG_DAYS: f64 = 20.0;
 const SULPHUR_TAU_DAYS: f64 = 30.0;
 
 impl Product {
-    /// The product `key`, with the keeper's own label values (`neutralising_percent`,
-    /// `particle_mm`) in `own` taking the place of ours.
+    /// How `material` acts, with the keeper's own label values already in it
+    /// and `own` holding a label's `particle_mm`, if any.
     ///
     /// # Errors
-    /// [`TableError`] when there is no such product or a number of it is missing.
+    /// [`TableError`] when it is not a liming or acidifying product, or a
+    /// number of it is missing.
+    pub fn of(
+        tables: &Tables,
+        material: &Material,
+        own: &BTreeMap<String, f64>,
+    ) -> Result<Self, TableError> {
+        let row = tables.product(&material.key)?;
+        let action = Action::from_word(&row.action).unwrap_or(Action::Inert);
+        let (low, value, high) = material
+            .triple(Property::NeutralisingPercent)
+            .unwrap_or((0.0, 0.0, 0.0));
+        let sizes = match own.get("particle_mm") {
+            Some(mm) => vec![SizeClass { share: 1.0, size_um: mm * 1000.0 }],
+            None => sizes(tables, &row.sizes_from),
+        };
+        let contact = if row.contact_from.is_empty() {
+            Ranged::exactly(1.0)
+        } else {
+            Ranged::of(tables, "dissolution", &row.contact_from, "contact_factor")?
+        };
+        let shape = if row.shape == "plate" { Shape::Plate } else { Shape::Grain };
+        Ok(Self {
+            key: material.key.clone(),
+            name: material.name.clone(),
+            action,
+            neutralising: Ranged { value, low, high },
+            contact,
+            shape,
+            sizes: if shape == Shape::Plate { plate(tables, row)? } else { sizes },
+            sodium: material.key.starts_with("sodium"),
+            on_top: Ranged::of(tables, "bed", "bed", "on_top_contact")?,
+            fast: Ranged::of(tables, "constants", "dose", "fast_share")?,
+            soak_days: Ranged::of(tables, "constants", "dose", "slow_days")?,
+            ash: (action == Action::Ash).then(|| ash_numbers(tables)).transpose()?,
+        })
+    }
+
+    /// The product `key` of the tables, with the keeper's own values of it.
+    ///
+    /// # Errors
+    /// As [`Product::of`], and when an own value is outside its range.
     pub fn from_tables(
         tables: &Tables,
         key: &str,
         own: &BTreeMap<String, f64>,
     ) -> Result<Self, TableError> {
-        let entry = tables.product(key)?;
-        let mut neutralising = Ranged::of(tables, "products", key, "neutralising_percent")?;
-        if let Some(label) = own.get("neutralising_percent") {
-            neutralising = Ranged { value: *label, low: 0.95 * label, high: 1.03 * label };
-        }
-        let mut sizes = entry.sizes.clone();
-        if let Some(mm) = own.get("particle_mm") {
-            sizes = vec![SizeClass { share: 1.0, size_um: mm * 1000.0 }];
-        }
-        let number = |property: &str| Ranged::of(tables, "products", key, property);
-        Ok(Self {
-            key: key.to_owned(),
-            name: entry.name.clone(),
-            action: entry.action,
-            neutralising,
-            contact: number("contact_factor").unwrap_or(Ranged { value: 1.0, low: 1.0, high: 1.0 }),
-            shape: entry.shape,
-            sizes,
-            alkali_meq_per_g: number("alkali_meq_per_g").map_or(0.0, |r| r.value),
-            sodium_meq_per_g: number("sodium_meq_per_g").map_or(0.0, |r| r.value),
-            ash: (entry.action == Action::Ash).then(|| ash_numbers(tables)).transpose()?,
-        })
+        let mut values = own.clone();
+        values.remove("particle_mm");
+        let material = tables.material(key)?.with_own(&values)?;
+        Self::of(tables, &material, own)
     }
 
     /// One possible lot.
@@ -202,26 +239,49 @@ impl Product {
             contact,
             shape: self.shape,
             sizes: self.sizes.clone(),
+            on_top: self.on_top.draw_log(rng).min(1.0),
+            fast: self.fast.draw(rng).clamp(0.0, 1.0),
+            soak_days: self.soak_days.draw_log(rng),
             ash,
         }
     }
 }
 
-fn ash_numbers(tables: &Tables) -> Result<[Ranged; 8], TableError> {
-    let n = |property: &str| Ranged::of(tables, "products", "wood_ash", property);
+/// Three sizes to a class, so that its finest grains go first.
+fn sizes(tables: &Tables, subject: &str) -> Vec<SizeClass> {
+    const THIRDS: [f64; 3] = [1.0 / 6.0, 0.5, 5.0 / 6.0];
+    tables
+        .grain_sizes(subject)
+        .iter()
+        .flat_map(|(share, low, high)| {
+            THIRDS.map(|at| SizeClass { share: share / 3.0, size_um: low + at * (high - low) })
+        })
+        .collect()
+}
+
+/// A shell plate: one thickness.
+fn plate(
+    tables: &Tables,
+    row: &crate::table::product::ProductRow,
+) -> Result<Vec<SizeClass>, TableError> {
+    let size_um = tables.value("dissolution", &row.sizes_from, "thickness_um")?;
+    Ok(vec![SizeClass { share: 1.0, size_um }])
+}
+
+fn ash_numbers(tables: &Tables) -> Result<[Ranged; 7], TableError> {
+    let ash = |property: &str| Ranged::of(tables, "ash", "wood_ash", property);
     Ok([
-        n("potassium_percent")?,
-        n("sodium_percent")?,
-        n("alkaline_share")?,
-        n("steeped_share")?,
-        n("recovered_share")?,
-        n("free_lime_share")?,
-        n("lime_water_meq_per_l")?,
-        n("fines_share")?,
+        ash("potassium_percent")?,
+        ash("sodium_percent")?,
+        ash("alkaline_share_of_k_na")?,
+        ash("dissolved_at_once_share")?,
+        Ranged::of(tables, "ash", "liquor", "recovered_share")?,
+        ash("free_lime_share")?,
+        Ranged::of(tables, "bed", "bed", "lime_water_meq_per_l")?,
     ])
 }
 
-fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 8], neutralising_percent: f64) -> Ash {
+fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 7], neutralising_percent: f64) -> Ash {
     let share = |rng: &mut ChaCha8Rng, i: usize| r[i].draw(rng).clamp(0.0, 1.0);
     Ash {
         neutralising_percent,
@@ -232,7 +292,6 @@ fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 8], neutralising_percent: f64) ->
         recovered_share: share(rng, 4),
         free_lime_share: share(rng, 5),
         lime_water_meq_per_l: r[6].draw(rng).clamp(0.0, 41.0),
-        fines_share: share(rng, 7),
     }
 }
 
@@ -266,7 +325,7 @@ impl Lot {
         match self.action {
             Action::Ground => self.give_grains(bed, self.base(grams, contact), false, contact),
             Action::Soluble | Action::Caustic => {
-                give_soluble(bed, self.base(grams, contact), contact);
+                self.give_soluble(bed, self.base(grams, contact), contact);
             }
             Action::Ash => self.give_ash(bed, grams, contact),
             Action::Sulphur => bed.slow.push(Slow {
@@ -282,17 +341,17 @@ impl Lot {
     fn give_ash(&self, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
         let Some(ash) = &self.ash else { return };
         if contact.how == Applied::PouredLiquor {
-            give_soluble(bed, self.base(grams, contact), contact);
+            self.give_soluble(bed, self.base(grams, contact), contact);
             return;
         }
         let pools = ash::pools(ash);
         let kg = grams / 1000.0;
-        give_soluble(bed, (pools.soluble + pools.free_lime) * kg, contact);
+        self.give_soluble(bed, (pools.soluble + pools.free_lime) * kg, contact);
         self.give_grains(bed, pools.calcite * kg, true, contact);
     }
 
     fn give_grains(&self, bed: &mut PossibleBed, base: f64, ash: bool, contact: &Contact) {
-        let reach = if contact.how == Applied::OnTop { ON_TOP_CONTACT } else { 1.0 };
+        let reach = if contact.how == Applied::OnTop { self.on_top } else { 1.0 };
         for class in &self.sizes {
             bed.grains.push(Grains {
                 whole: base * class.share,
@@ -304,22 +363,22 @@ impl Lot {
             });
         }
     }
-}
 
-fn give_soluble(bed: &mut PossibleBed, base: f64, contact: &Contact) {
-    bed.base += FAST_SHARE * base;
-    bed.slow.push(Slow {
-        whole: (1.0 - FAST_SHARE) * base,
-        lag_days: 0.0,
-        tau_days: SOAK_DAYS,
-        age_days: 0.0,
-    });
-    if contact.how != Applied::MixedIn {
-        bed.touches.push(Touch {
-            base: FAST_SHARE * base,
-            share: contact.touched_share.clamp(0.01, 1.0),
+    fn give_soluble(&self, bed: &mut PossibleBed, base: f64, contact: &Contact) {
+        bed.base += self.fast * base;
+        bed.slow.push(Slow {
+            whole: (1.0 - self.fast) * base,
+            lag_days: 0.0,
+            tau_days: self.soak_days,
             age_days: 0.0,
-            tau_days: contact.tau_days.max(0.1),
         });
+        if contact.how != Applied::MixedIn {
+            bed.touches.push(Touch {
+                base: self.fast * base,
+                share: contact.touched_share.clamp(0.01, 1.0),
+                age_days: 0.0,
+                tau_days: contact.tau_days.max(0.1),
+            });
+        }
     }
 }

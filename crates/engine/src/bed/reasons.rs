@@ -104,7 +104,10 @@ fn lime_words(tables: &Tables, n: &LimeNeed) -> String {
     let bucket = n.grams_per_litre * 10.0;
     let spoons = tables.material(&n.material).map_or_else(
         |_| format!("{bucket:.0} g"),
-        |m| describe_grams(bucket, m, tables, System::Metric).text,
+        |m| {
+            describe_grams(bucket, m, tables, System::Metric)
+                .map_or_else(|_| format!("{bucket:.0} g"), |h| h.text)
+        },
     );
     let wait = n.wait_days.map_or_else(
         || "it will take more than eight weeks; a finer lime is better".to_owned(),

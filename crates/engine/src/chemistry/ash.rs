@@ -31,8 +31,6 @@ pub struct Ash {
     pub free_lime_share: f64,
     /// Alkalinity that dissolved lime adds to the liquor [meq/L].
     pub lime_water_meq_per_l: f64,
-    /// Share of the ash that passes a kitchen strainer as fines [0 to 1].
-    pub fines_share: f64,
 }
 
 /// Base by pool, each [meq per g of ash].
@@ -103,7 +101,6 @@ mod tests {
             recovered_share: 0.9,
             free_lime_share: 0.1,
             lime_water_meq_per_l: 20.0,
-            fines_share: 0.2,
         }
     }
 

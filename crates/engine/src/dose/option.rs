@@ -143,7 +143,7 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
     let bed = &ask.estimate.ensemble.members.first()?.bed;
     let conditions = Conditions::usual(ask.tables, bed.temperature).ok()?;
     let sites = ask.tables.sites(&shed.material.key).ok()?;
-    let of = |v: f64| Ranged { value: v, low: v, high: v };
+    let of = Ranged::exactly;
     let part = ReadyPart {
         name: shed.material.name.clone(),
         material: Some(shed.material.clone()),
@@ -163,6 +163,12 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
 fn hash(text: &str) -> u64 {
     text.bytes()
         .fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3))
+}
+
+/// An amount of a material in household measures.
+pub(crate) fn measure(ask: &Ask<'_>, shed: &ShedProduct, grams: f64) -> String {
+    describe_grams(grams, &shed.material, ask.tables, ask.system)
+        .map_or_else(|_| "none".to_owned(), |h| h.text)
 }
 
 /// pH of member `i` once everything given so far, and `grams` more, has acted.
@@ -251,7 +257,7 @@ pub(crate) fn choice(ask: &Ask<'_>, shed: &ShedProduct, _direction: Direction, t
     let action = shed.product.action;
     let grams = band(ensemble, |i, m| grams_needed(&lots, i, &m.bed, target));
     let (step_grams, step_limit) = largest_step(ask, ensemble, &lots, shed, grams.median);
-    let say = |g: f64| describe_grams(g, &shed.material, ask.tables, ask.system).text;
+    let say = |g: f64| measure(ask, shed, g);
     let mut beds: Vec<PossibleBed> = ensemble.members.iter().map(|m| m.bed.clone()).collect();
     for (i, bed) in beds.iter_mut().enumerate() {
         lots.give(i, bed, step_grams, &MIXED);
@@ -340,7 +346,7 @@ fn trouble(c: &Choice) -> f64 {
         Action::Caustic | Action::Sulphur => 5.0,
         Action::Passing | Action::Inert => 9.0,
     };
-    let sodium = if c.shed.product.sodium_meq_per_g > 0.0 { 2.0 } else { 0.0 };
+    let sodium = if c.shed.product.sodium { 2.0 } else { 0.0 };
     let acted = c.acted.iter().find(|(d, _)| *d >= 14.0).map_or(0.0, |(_, b)| b.median);
     let shortage = if c.enough == Some(false) { 2.0 } else { 0.0 };
     caution + sodium + 3.0 * (1.0 - acted) + shortage

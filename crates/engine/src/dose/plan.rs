@@ -4,9 +4,8 @@
 use crate::bed::possible::PossibleBed;
 use crate::bed::soak::MIXED;
 use crate::dose::answer::{Ask, Direction};
-use crate::dose::option::{Choice, Lots, StepLimit, largest_step};
+use crate::dose::option::{Choice, Lots, StepLimit, largest_step, measure};
 use crate::estimate::Ensemble;
-use crate::measure::describe_grams;
 use crate::quantity::Band;
 
 /// One step.
@@ -191,7 +190,7 @@ fn step(
     Step {
         day: f64::from(day),
         grams,
-        measure: describe_grams(grams, &choice.shed.material, ask.tables, ask.system).text,
+        measure: measure(ask, &choice.shed, grams),
         how: how(ask.stocked, direction),
         limit,
         ph_after: after,

@@ -68,9 +68,6 @@ pub(crate) struct Jars {
     pub(crate) instrument: Instrument,
 }
 
-/// Water that "two cups of ash water" are steeped in when not said [L].
-const USUAL_STEEP_LITRES: f64 = 4.0;
-
 /// Events of one bin from its effective log, in order.
 pub(crate) fn events(
     tables: &Tables,
@@ -153,9 +150,9 @@ impl ContactNumbers {
     pub(crate) fn usual(tables: &Tables, how: Applied) -> Result<Self, TableError> {
         Ok(Self {
             how,
-            touched: Ranged::of(tables, "bed", "bed", "touched_share")?,
-            tau_days: Ranged::of(tables, "bed", "bed", "mixing_days")?,
-            steep_litres: USUAL_STEEP_LITRES,
+            touched: Ranged::of(tables, "constants", "dose", "contacted_share_poured")?,
+            tau_days: Ranged::of(tables, "constants", "dose", "mixing_days")?,
+            steep_litres: tables.value("bed", "bed", "steep_litres")?,
         })
     }
 

@@ -31,23 +31,22 @@ impl Instrument {
     /// # Errors
     /// [`TableError`] when there is no such instrument; it lists those there are.
     pub fn from_tables(tables: &Tables, key: &str) -> Result<Self, TableError> {
-        let need = |property: &str| -> Result<f64, TableError> {
-            tables.number("instruments", key, property)?.known()
-        };
+        tables.instrument(key)?;
+        let need = |property: &str| tables.value("instruments", key, property);
         let idle = tables
             .number("instruments", key, "idle_ph")
             .ok()
             .and_then(|n| n.value);
         Ok(Self {
             key: key.to_owned(),
-            name: tables.instrument_name(key)?,
+            name: tables.instrument(key)?.name.clone(),
             noise_sd: need("noise_sd_ph")?,
             bias_sd: need("bias_sd_ph")?,
-            offset: need("offset_ph")?,
+            offset: need("method_offset_ph")?,
             offset_sd: need("offset_sd_ph")?,
             resolution: need("resolution_ph")?,
             idle,
-            in_bedding: need("in_bedding")? > 0.5,
+            in_bedding: tables.instrument(key)?.in_bedding,
         })
     }
 

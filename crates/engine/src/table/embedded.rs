@@ -56,6 +56,12 @@ embedded! {
     TOLERANCES: "tolerances", "subject";
     /// Household measures.
     MEASURES: "measures", "subject";
+    /// The bed as a whole: levels, drift, risk numbers.
+    BED: "bed", "subject";
+    /// How liming and acidifying products act.
+    PRODUCTS: "products", "key";
+    /// Names of instruments and how to use them.
+    INSTRUMENT_NAMES: "instrument_names", "key";
     /// Targets for a bedding.
     MIX_TARGETS: "mix_targets", "subject";
     /// Works the numbers were read in.
@@ -80,6 +86,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     TOLERANCES,
     MEASURES,
     MIX_TARGETS,
+    BED,
 ];
 
 /// One row of a file, cell by heading.
