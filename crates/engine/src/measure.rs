@@ -6,7 +6,7 @@ pub mod display;
 pub mod text;
 pub mod unit;
 
-pub use convert::{GramsRange, LitresRange};
+pub use convert::{GramsRange, LitresRange, grams_per_litre};
 pub use display::{Household, System, describe_grams, describe_litres};
 pub use unit::{Kind, Unit};
 

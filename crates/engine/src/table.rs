@@ -257,6 +257,21 @@ impl Tables {
         })
     }
 
+    /// Low, value and high of a number.
+    ///
+    /// # Errors
+    /// As [`Tables::value`].
+    pub fn triple(
+        &self,
+        table: &str,
+        subject: &str,
+        property: &str,
+    ) -> Result<(f64, f64, f64), TableError> {
+        let value = self.value(table, subject, property)?;
+        let number = self.number(table, subject, property)?;
+        Ok(number.triple().unwrap_or((value, value, value)))
+    }
+
     /// Subjects of a table, in the order of the file.
     #[must_use]
     pub fn subjects(&self, table: &str) -> Vec<&str> {

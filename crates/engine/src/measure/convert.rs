@@ -56,6 +56,15 @@ fn over(a: Triple, b: Triple) -> Triple {
     times(a, (1.0 / b.2, 1.0 / b.1, 1.0 / b.0))
 }
 
+/// Grams per litre of a material, as used: low, middle, high [g/L]. A keeper's
+/// own weighing of a cup or litre counts before ours.
+///
+/// # Errors
+/// [`AmountError::NoDensity`].
+pub fn grams_per_litre(material: &Material) -> Result<(f64, f64, f64), AmountError> {
+    density(material).map(|(triple, _)| triple)
+}
+
 /// Grams per litre, with range and where from [g/L].
 pub(crate) fn density(material: &Material) -> Result<(Triple, String), AmountError> {
     let order = [
@@ -201,9 +210,12 @@ impl Amount {
     /// kilogram is one litre.
     ///
     /// # Errors
-    /// [`AmountError::NotForMaterial`] for counted things.
+    /// [`AmountError::NotForMaterial`] for counted things, handfuls, shovels
+    /// and bags.
     pub fn water_litres(&self, tables: &Tables) -> Result<LitresRange, AmountError> {
-        let one = match (self.unit.grams(), unit_litres(self.unit, tables)?) {
+        let dry_only = matches!(self.unit, Unit::Handful | Unit::Shovel | Unit::CarrierBag);
+        let volume = unit_litres(self.unit, tables)?.filter(|_| !dry_only);
+        let one = match (self.unit.grams(), volume) {
             (Some(grams), _) => (grams / 1000.0, grams / 1000.0, grams / 1000.0),
             (None, Some(litres)) => litres,
             (None, None) => {

@@ -27,8 +27,8 @@ pub struct Household {
 /// `grams` of a material as a household measure.
 ///
 /// The measure is rounded to a friendly fraction; the grams in brackets are
-/// the ones asked for. When the tables are unsure of the density by more than
-/// 1.6 times from end to end, the text says so.
+/// the ones asked for. When the density is unsure by more than 1.6 times from
+/// end to end for an amendment, or 3 times for the rest, the text says so.
 ///
 /// # Errors
 /// [`AmountError`] when `grams` is not a positive, sensible number.
@@ -48,8 +48,13 @@ pub fn describe_grams(
         return Ok(by_weight(weight, exact));
     };
     let words = in_words(&amount);
-    let text = if per_litre.2 / per_litre.0 > 1.6 {
-        format!("about {words} ({weight}; better weighed, a cup of it varies)")
+    let unsure = if material.role == Role::Amendment {
+        1.6
+    } else {
+        3.0
+    };
+    let text = if per_litre.2 / per_litre.0 > unsure {
+        format!("about {words} ({weight}; better weighed, the weight of a cup varies)")
     } else {
         format!("about {words} ({weight})")
     };

@@ -178,3 +178,70 @@ impl Cells {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Row;
+    use super::*;
+
+    /// What is said of a table with this one row.
+    fn said(row: &str) -> String {
+        let heading = "subject,property,value,unit,low,high,basis,source,place,status,note\n";
+        let text: &'static str = Box::leak(format!("{heading}{row}\n").into_boxed_str());
+        let file = Embedded {
+            name: "made_up",
+            file: "made_up.csv",
+            subject: "subject",
+            text,
+        };
+        let read = file
+            .cells()
+            .and_then(|cells| Row::read(file.name, file.subject, &cells[0]));
+        read.map_or_else(|e| e.to_string(), |_| "fine".to_owned())
+    }
+
+    #[test]
+    fn a_good_row_is_fine() {
+        assert_eq!(said("peat,ph,3.8,pH,3,4.5,,book,p. 1,opened,"), "fine");
+        assert_eq!(said("peat,ph,,pH,,,,none,,estimate,not found"), "fine");
+    }
+
+    #[test]
+    fn faults_name_file_and_line() {
+        for (row, what) in [
+            (
+                "peat,ph,5,pH,3,4.5,,book,,opened,",
+                "made_up.csv line 2: value 5 is not within 3 to 4.5",
+            ),
+            (
+                "peat,ph,,pH,,,,none,,estimate,",
+                "made_up.csv line 2: an empty value needs a note",
+            ),
+            (
+                "peat,ph,,pH,3,4,,none,,estimate,why",
+                "made_up.csv line 2: an empty value can have no range",
+            ),
+            (
+                "peat,ph,3,pH,,4,,book,,opened,",
+                "made_up.csv line 2: a value needs `low` and `high`",
+            ),
+            (
+                "peat,ph,low,pH,3,4,,book,,opened,",
+                "made_up.csv line 2: `value` is `low`, which is not a number",
+            ),
+            (
+                "peat,ph,3,pH,3,4,,,,opened,",
+                "made_up.csv line 2: `source` is empty",
+            ),
+            (
+                "peat,ph,3,pH,3,4,,book,,guessed,",
+                "made_up.csv line 2: status `guessed` is not one of opened, memory, estimate, derived",
+            ),
+        ] {
+            assert_eq!(said(row), what);
+        }
+        let short = said("peat,ph,3,pH,3,4");
+        assert!(short.starts_with("made_up.csv line 2: "), "{short}");
+        assert!(short.contains("found record with 6 fields"), "{short}");
+    }
+}

@@ -148,6 +148,33 @@ fn in_a_keepers_words() {
 }
 
 #[test]
+fn an_unsure_density_is_said() {
+    let say = |key: &str| {
+        let material = TABLES.material(key).unwrap();
+        describe_grams(40.0, material, &TABLES, System::Metric)
+            .unwrap()
+            .text
+    };
+    assert_eq!(
+        say("wood_ash"),
+        "about 1/3 metric cup (40 g; better weighed, the weight of a cup varies)"
+    );
+    assert_eq!(say("leaves_dry"), "about 2 handfuls (40 g)");
+}
+
+#[test]
+fn water_is_not_shovelled() {
+    let litres = |text: &str| {
+        let amount = Amount::parse(text).unwrap();
+        amount.water_litres(&TABLES).map(|w| w.litres)
+    };
+    assert_eq!(litres("500 g").unwrap(), 0.5);
+    assert!((litres("3 pints").unwrap() - 1.4195).abs() < 1e-3);
+    assert!(litres("1 shovel").is_err());
+    assert!(litres("6 eggshells").is_err());
+}
+
+#[test]
 fn amounts_are_text_in_json() {
     let amount = Amount::parse("1/2 cup").unwrap();
     let text = serde_json::to_string(&amount).unwrap();

@@ -225,3 +225,61 @@ fn ash_value_follows_from_its_oxides() {
         "{percent}"
     );
 }
+
+#[test]
+fn a_basket_of_ten_foods_has_the_ratio_worked_out_from_usda() {
+    // Equal wet mass of ten foods: water 88.6 %, nitrogen 1.55 % and carbon
+    // 42.8 % of dry mass, ratio 27.5, worked out from USDA SR28 by hand.
+    let tables = tables();
+    let (mut dry, mut n, mut c) = (0.0, 0.0, 0.0);
+    let basket = [
+        "apple",
+        "banana_flesh",
+        "carrot",
+        "potato_peel",
+        "lettuce_leaf",
+        "cabbage",
+        "tomato",
+        "watermelon_flesh",
+        "onion",
+        "pumpkin",
+    ];
+    for key in basket {
+        let food = tables.material(key).unwrap();
+        let d = 1.0 - food.value(P::MoisturePercent).unwrap() / 100.0;
+        dry += d;
+        n += d * food.value(P::NitrogenPercent).unwrap();
+        c += d * food.value(P::CarbonPercent).unwrap();
+    }
+    assert!((100.0 * (1.0 - dry / 10.0) - 88.6).abs() < 0.1);
+    assert!((n / dry - 1.55).abs() < 0.02, "{}", n / dry);
+    assert!((c / dry - 42.8).abs() < 0.1, "{}", c / dry);
+    assert!((c / n - 27.5).abs() < 0.3, "{}", c / n);
+}
+
+#[test]
+fn printed_carbon_ratios_lie_in_our_ranges() {
+    // Bedding table of Munroe, and Farmwest 2008 for household paper: C:N of
+    // beddings, ends of the printed range.
+    let tables = tables();
+    for (key, low, high) in [
+        ("peat_sphagnum_unlimed", 58.0, 58.0),
+        ("newsprint_shredded", 170.0, 170.0),
+        ("cardboard_corrugated", 563.0, 563.0),
+        ("straw_wheat", 100.0, 150.0),
+        ("corn_stalks_chopped", 60.0, 73.0),
+        ("wood_chips_hardwood", 451.0, 819.0),
+        ("leaves_dry", 40.0, 80.0),
+        ("paper_domestic_mixed", 127.0, 178.0),
+    ] {
+        let (l, _, h) = tables
+            .material(key)
+            .unwrap()
+            .triple(P::CarbonNitrogenRatio)
+            .unwrap();
+        assert!(
+            l <= low && high <= h,
+            "{key}: {l} to {h}, printed {low} to {high}"
+        );
+    }
+}
