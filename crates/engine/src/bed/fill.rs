@@ -230,6 +230,19 @@ pub struct Totals {
     pub feed_kg: f64,
 }
 
+impl Totals {
+    /// Moisture to aim for [share of wet mass]: `most`, or a little below what
+    /// the mix can hold against drainage, `WH / (1 + WH)`, when that is less.
+    #[must_use]
+    pub fn aim_moisture(&self, most: f64) -> f64 {
+        let holding = self.holds_kg / self.dry_kg.max(1e-9);
+        if holding <= 0.0 {
+            return most;
+        }
+        (holding / (1.0 + holding) - 0.04).clamp(0.4, most)
+    }
+}
+
 /// Draws one possible bed.
 pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (PossibleBed, Totals) {
     let mut totals = Totals::default();

@@ -220,6 +220,7 @@ pub(crate) struct Sample {
     pub(crate) ammonia: f64,
     pub(crate) heating: f64,
     pub(crate) water_to_add: f64,
+    pub(crate) aim: f64,
     pub(crate) feed_share: f64,
 }
 
@@ -234,7 +235,7 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
     let chances = chances(&samples, &levels, q.temperature);
     let lime = if chances.sour > 0.1 {
         let product = Product::from_tables(tables, q.lime, q.own.get(q.lime).unwrap_or(&no_own()))?;
-        soak::lime_need(tables, &product, &samples, q.seed)?
+        soak::lime_need(&product, &samples, q.seed)
     } else {
         None
     };
@@ -300,7 +301,7 @@ fn measure(
     settled.advance(26.0);
     let later = settled.ph();
     let moisture = 100.0 * t.water_kg / t.wet_kg.max(1e-9);
-    let aim = levels.aim_percent / 100.0;
+    let aim = t.aim_moisture(levels.aim_percent / 100.0);
     Sample {
         ph,
         later,
@@ -313,6 +314,7 @@ fn measure(
         ammonia: numbers.ammonia_mg_per_g(t, noise),
         heating,
         water_to_add: t.dry_kg / (1.0 - aim) - t.wet_kg,
+        aim: 100.0 * aim,
         feed_share: t.feed_kg / t.dry_kg.max(1e-9),
         bed,
     }
@@ -326,7 +328,7 @@ fn chances(samples: &[Sample], l: &Levels, room: Celsius) -> Chances {
         sour: share(&|s| s.ph < l.uneasy_ph),
         deadly_sour: share(&|s| s.ph < l.deadly_ph),
         alkaline: share(&|s| s.ph > l.alkaline_ph),
-        dry: share(&|s| s.moisture < l.dry_percent),
+        dry: share(&|s| s.moisture < l.dry_percent.min(s.aim - 8.0)),
         wet: share(&|s| s.moisture > l.wet_percent),
         airless: share(&|s| s.afp < l.least_air),
         salty: share(&|s| s.ec > l.most_ec),

@@ -205,7 +205,7 @@ impl Product {
             on_top: Ranged::of(tables, "bed", "bed", "on_top_contact")?,
             fast: Ranged::of(tables, "constants", "dose", "fast_share")?,
             soak_days: Ranged::of(tables, "constants", "dose", "slow_days")?,
-            ash: (action == Action::Ash).then(|| ash_numbers(tables)).transpose()?,
+            ash: (action == Action::Ash).then(|| ash_numbers(tables, material)).transpose()?,
         })
     }
 
@@ -268,10 +268,11 @@ fn plate(
     Ok(vec![SizeClass { share: 1.0, size_um }])
 }
 
-fn ash_numbers(tables: &Tables) -> Result<[Ranged; 7], TableError> {
+fn ash_numbers(tables: &Tables, material: &Material) -> Result<[Ranged; 7], TableError> {
     let ash = |property: &str| Ranged::of(tables, "ash", "wood_ash", property);
+    let (low, value, high) = material.triple(Property::PotassiumPercent).unwrap_or((2.0, 5.0, 12.0));
     Ok([
-        ash("potassium_percent")?,
+        Ranged { value, low, high },
         ash("sodium_percent")?,
         ash("alkaline_share_of_k_na")?,
         ash("dissolved_at_once_share")?,

@@ -110,12 +110,12 @@ fn lime_words(tables: &Tables, n: &LimeNeed) -> String {
         },
     );
     let wait = n.wait_days.map_or_else(
-        || "it will take more than eight weeks; a finer lime is better".to_owned(),
+        || "it is too coarse to act within eight weeks, so use a finer lime".to_owned(),
         |d| format!("keep it moist and turn it now and then for about {d:.0} days"),
     );
     format!(
         "Mix in {} of {} for the whole lot ({:.0} to {:.0} g), which is {spoons} to each 10-litre bucket; {wait}, then measure. \
-         It should come to pH {:.1} ({:.1} to {:.1}). Lime is dusty: keep it off your face and out of your eyes, and follow the bag.",
+         It should come to pH {:.1} ({:.1} to {:.1}); if it reads below 6, add half as much again and wait once more. Lime is dusty: keep it off your face and out of your eyes, and follow the bag.",
         grams_words(n.grams.median),
         n.name.to_lowercase(),
         n.grams.low,
@@ -155,12 +155,13 @@ fn alkaline(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
 fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let m = band(samples, |s| s.moisture);
     let water = band(samples, |s| s.water_to_add);
+    let aim = band(samples, |s| s.aim).median;
     if c.dry >= ASKS_FOR_ACTION && c.dry >= c.wet {
         return Some(Reason {
             topic: Topic::Moisture,
             weight: 0.6 * c.dry,
             text: format!(
-                "Too dry as it is: about {:.0} % water ({:.0} to {:.0}); worms need 70 to 85 %, the feel of a wrung-out sponge.",
+                "Too dry as it is: about {:.0} % water ({:.0} to {:.0}); this mix wants about {aim:.0} %, the feel of a wrung-out sponge.",
                 m.median, m.low, m.high
             ),
             remedy: Some(format!(

@@ -5,7 +5,6 @@ use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Contact, Product};
 use crate::log::Applied;
 use crate::quantity::Band;
-use crate::table::{TableError, Tables};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 
@@ -22,8 +21,8 @@ pub struct LimeNeed {
     pub grams_per_litre: f64,
     /// pH aimed at.
     pub target_ph: f64,
-    /// Days until it has worked in most possible beds; `None` when it has not
-    /// within eight weeks.
+    /// Days until it has mostly worked; `None` when it has not within eight
+    /// weeks.
     pub wait_days: Option<f64>,
     /// pH after the wait.
     pub ph_after: Band,
@@ -31,8 +30,8 @@ pub struct LimeNeed {
 
 /// pH a limed bedding is brought to.
 const TARGET_PH: f64 = 6.5;
-/// pH that must be reached before worms go in.
-const GATE_PH: f64 = 6.0;
+/// Shortest wait asked for [d].
+const SHORTEST_DAYS: u32 = 7;
 /// Longest wait looked at [d].
 const LONGEST_DAYS: u32 = 56;
 
@@ -46,19 +45,14 @@ pub(crate) const MIXED: Contact = Contact {
 
 /// Lime for the drawn mixes, or `None` when the product is not one to mix
 /// into bedding.
-///
-/// # Errors
-/// [`TableError`] when a number is missing.
 pub(crate) fn lime_need(
-    tables: &Tables,
     product: &Product,
     samples: &[Sample],
     seed: u64,
-) -> Result<Option<LimeNeed>, TableError> {
+) -> Option<LimeNeed> {
     if !fit_for_bedding(product.action) {
-        return Ok(None);
+        return None;
     }
-    let _ = tables;
     let mut rng = ChaCha8Rng::seed_from_u64(seed ^ 0x11_4E);
     let lots: Vec<_> = samples.iter().map(|_| product.draw(&mut rng)).collect();
     let needs: Vec<f64> = samples
@@ -69,16 +63,14 @@ pub(crate) fn lime_need(
             (base * 1000.0 / lot.meq_per_g).max(0.0)
         })
         .collect();
-    let Some(grams) = Band::of(&needs) else {
-        return Ok(None);
-    };
+    let grams = Band::of(&needs)?;
     let mut beds: Vec<PossibleBed> = samples.iter().map(|s| s.bed.clone()).collect();
     for (bed, lot) in beds.iter_mut().zip(&lots) {
         lot.give(bed, grams.median, &MIXED);
     }
     let (wait_days, ph_after) = wait(&mut beds);
     let litres = crate::bed::judge::band(samples, |s| s.litres).median;
-    Ok(Some(LimeNeed {
+    Some(LimeNeed {
         material: product.key.clone(),
         name: product.name.clone(),
         grams,
@@ -86,23 +78,27 @@ pub(crate) fn lime_need(
         target_ph: TARGET_PH,
         wait_days,
         ph_after,
-    }))
+    })
 }
 
-/// Days until four in five possible beds have passed the gate.
+/// Days until the lime has mostly worked: the median pH is within 0.15 of
+/// where it will end, and a week at least.
 fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
+    let ends: Vec<f64> = beds.iter().map(PossibleBed::ph_when_all_has_acted).collect();
+    let end = Band::of(&ends).map_or(TARGET_PH, |b| b.median);
     let mut found = None;
+    let mut now = None;
     for day in 1..=LONGEST_DAYS {
         for bed in beds.iter_mut() {
             bed.advance(1.0);
         }
-        let ready = beds.iter().filter(|b| b.ph() >= GATE_PH).count();
-        if ready as f64 >= 0.8 * beds.len() as f64 {
+        let ph: Vec<f64> = beds.iter().map(PossibleBed::ph).collect();
+        now = Band::of(&ph);
+        if day >= SHORTEST_DAYS && now.is_some_and(|b| b.median >= end - 0.15) {
             found = Some(f64::from(day));
             break;
         }
     }
-    let ph: Vec<f64> = beds.iter().map(PossibleBed::ph).collect();
-    let band = Band::of(&ph).unwrap_or(Band { median: TARGET_PH, low: TARGET_PH, high: TARGET_PH });
+    let band = now.unwrap_or(Band { median: TARGET_PH, low: TARGET_PH, high: TARGET_PH });
     (found, band)
 }

@@ -96,6 +96,8 @@ pub struct Answer {
     pub running: RunningTotal,
     /// Days until to look again, when nothing is to be done now.
     pub look_again_days: f64,
+    /// What else would help, and sooner.
+    pub also: Vec<String>,
 }
 
 /// pH an acid bed is brought to unless the keeper says otherwise.
@@ -125,7 +127,7 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         Direction::Lower => TARGET_DOWN,
         _ => USUAL_TARGET,
     });
-    let need = |m: &Possible| 1000.0 * (m.bed.base_to_reach(target_ph) - pending_to(m, target_ph));
+    let need = |m: &Possible| 1000.0 * (m.bed.base_to_reach(target_ph) - m.bed.pending());
     let needed_base_meq = e.ensemble.band(need);
     let (usable, refused) = sort_shed(ask, direction);
     let mut options = Vec::new();
@@ -149,13 +151,34 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         refused,
         plan,
         running: running(e),
+        also: also(ask, direction),
         look_again_days: if direction == Direction::Stay { 14.0 } else { 2.0 },
     })
 }
 
-/// Base already in the bed that will act before `target` is reached [mol_c].
-fn pending_to(m: &Possible, _target: f64) -> f64 {
-    m.bed.pending()
+/// What helps sooner than lime can.
+fn also(ask: &Ask<'_>, direction: Direction) -> Vec<String> {
+    let e = ask.estimate;
+    let mut list = Vec::new();
+    if ask.stocked && direction == Direction::Raise && e.ph.median < DOSE_BELOW {
+        list.push(
+            "Give the worms somewhere to go today: fill one end, or a second tray, with moist bedding that is not sour (shredded card, coir, finished compost or lime-adjusted peat). They will move by themselves; lime takes weeks."
+                .to_owned(),
+        );
+    }
+    if e.smelt_ammonia {
+        list.push(
+            "You noted an ammonia smell this week. Raising pH turns more of it to gas: stop feeding, mix in dry card, and let the smell pass before any dose."
+                .to_owned(),
+        );
+    }
+    if e.pending_meq.median > 0.25 * e.buffer_meq_per_ph.median {
+        list.push(format!(
+            "Lime already in the bed has not finished acting (about {:.0} meq to go); it is counted in. Do not dose for the same acid twice.",
+            e.pending_meq.median
+        ));
+    }
+    list
 }
 
 fn running(e: &Estimate) -> RunningTotal {

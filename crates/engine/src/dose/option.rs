@@ -294,42 +294,32 @@ pub(crate) fn choice(ask: &Ask<'_>, shed: &ShedProduct, _direction: Direction, t
 
 type Followed = (Vec<(f64, Band)>, Vec<(f64, Band)>);
 
-/// Carries the dosed beds forward day by day: pH path and share acted.
+/// Carries the dosed beds forward day by day: pH path and share acted. What
+/// was pending before is carried alongside without the dose and taken off.
 fn follow(beds: &mut [PossibleBed], ensemble: &Ensemble, lots: &Lots, grams: f64) -> Followed {
     let given: Vec<f64> = beds
         .iter()
         .enumerate()
         .map(|(i, b)| lots.base(i, grams, b.ph()).abs().max(1e-12))
         .collect();
-    let other: Vec<f64> = beds
-        .iter()
-        .zip(&ensemble.members)
-        .map(|(after, before)| (after.base - before.bed.base).abs())
-        .collect();
-    let start: Vec<f64> = ensemble.members.iter().map(|m| m.bed.pending()).collect();
+    let mut without: Vec<PossibleBed> = ensemble.members.iter().map(|m| m.bed.clone()).collect();
     let mut path = vec![(0.0, weighted(beds, ensemble, |_, b| b.ph()))];
     let mut acted = Vec::new();
     for day in 1..=PATH_DAYS {
-        for bed in beds.iter_mut() {
+        for bed in beds.iter_mut().chain(without.iter_mut()) {
             bed.advance(1.0);
         }
         let now = f64::from(day);
         path.push((now, weighted(beds, ensemble, |_, b| b.ph())));
         if SHOWN_DAYS.contains(&now) {
             let share = weighted(beds, ensemble, |i, b| {
-                let left = (b.pending() - start[i] * left_of_old(other[i], given[i])).abs();
+                let left = b.pending() - without[i].pending();
                 (1.0 - left / given[i]).clamp(0.0, 1.0)
             });
             acted.push((now, share));
         }
     }
     (path, acted)
-}
-
-/// Old grains still pending beside a new dose are counted as if they kept
-/// pace; with none (the usual case) this is exact.
-fn left_of_old(_at_once: f64, _given: f64) -> f64 {
-    0.0
 }
 
 fn weighted(beds: &[PossibleBed], e: &Ensemble, f: impl Fn(usize, &PossibleBed) -> f64) -> Band {

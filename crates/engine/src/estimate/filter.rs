@@ -192,8 +192,11 @@ impl Run {
         let conditions = Conditions::usual(setup.tables, setup.temperature)?;
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
         let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
+        let start = Ranged::of(setup.tables, "bed", "bed", "start_error_ph")?;
         let ensemble = Ensemble::new(setup.seed, setup.members, |g| {
             let (mut bed, _) = fill::draw(g, parts, &conditions);
+            let ph = bed.ph() + start.value * normal(g);
+            bed.set_ph(ph.clamp(2.5, 11.0));
             let per_day = trend.draw(g) / 7.0;
             bed.trend_per_day = per_day * bed.curve.buffer_at(bed.ph());
             Possible { bed, bias: BTreeMap::new(), before_dose: None }

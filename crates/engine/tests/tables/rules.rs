@@ -241,5 +241,5 @@ fn tables_are_named_and_filled() {
     for table in NUMBER_TABLES {
         assert!(!tables.subjects(table.name).is_empty(), "{}", table.file);
     }
-    assert_eq!(tables.materials().count(), 138);
+    assert_eq!(tables.materials().count(), 144);
 }
