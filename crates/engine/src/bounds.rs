@@ -149,7 +149,7 @@ bounds! {
     /// Water held after draining.
     WATER_HOLDING_G_PER_G: "water holding", "g/g", 0.0, 30.0, "sponge-like moss holds about 20";
     /// One nutrient element of a material.
-    NUTRIENT_PERCENT: "nutrient", "% of dry mass", 0.0, 40.0, "no salt kept in a shed has more";
+    NUTRIENT_PERCENT: "nutrient", "% of dry mass", 0.0, 60.0, "no salt kept in a shed has more";
     /// Neutralising value of any material; negative for one that sours.
     MATERIAL_NEUTRALISING_PERCENT: "neutralising value", "% of pure CaCO3", -350.0, 260.0, "from sulphur, -312, to magnesium oxide, 250";
     /// A share of a whole.
