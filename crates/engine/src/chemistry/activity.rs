@@ -54,10 +54,11 @@ impl Activity {
     }
 }
 
-/// Activity of water [1] with `solutes` [mol/kg] dissolved in it.
+/// Activity of water [1] with `solutes` [mol/kg] dissolved in it; held beyond
+/// twice [`MODEL_LIMIT`].
 #[must_use]
 pub fn water_activity(solutes: f64) -> f64 {
-    (1.0 - 0.017 * solutes).max(0.5)
+    1.0 - 0.017 * solutes.min(2.0 * MODEL_LIMIT)
 }
 
 #[cfg(test)]

@@ -28,8 +28,11 @@ pub(super) struct Balance<'a> {
 /// Longest step in the logarithm of an activity.
 const LONGEST: f64 = 6.0;
 
-/// A step below this is taken and ends the search: the error left is its square.
-const LAST_STEP: f64 = 1e-6;
+/// Close enough that the next step is the last: the error left is its square.
+const CLOSE: f64 = 1e-6;
+
+/// A step so small that none need follow.
+const LAST_STEP: f64 = 1e-9;
 
 /// Most steps; a usual search takes five.
 const MOST_STEPS: usize = 300;
@@ -163,6 +166,7 @@ impl Balance<'_> {
             return true;
         }
         let mut gap = self.reduce(&self.shortfall(ln_activity, molality));
+        let mut was_close = false;
         for _ in 0..MOST_STEPS {
             let curve = self.reduce_matrix(&self.curvature(ln_activity, molality));
             let mut step = newton_step(&curve, &gap, n);
@@ -173,11 +177,12 @@ impl Balance<'_> {
             if size > LONGEST {
                 step = step.map(|d| d * LONGEST / size);
             }
-            if size < LAST_STEP {
+            if size < LAST_STEP || (size < CLOSE && was_close) {
                 *ln_activity = self.moved(ln_activity, &step, 1.0);
                 self.molalities(ln_activity, molality);
                 return true;
             }
+            was_close = size < CLOSE;
             let down = dot(&gap, &step, n);
             let mut times = 1.0;
             loop {
