@@ -1,2 +1,7 @@
 //! Bedwright.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    app::run()
+}

@@ -1,0 +1,234 @@
+//! Guarded Newton search for the minimum of the convex function, at a given
+//! ionic strength.
+
+use super::elimination::Elimination;
+use crate::chemistry::constants::Constants;
+use crate::chemistry::sites::{SITE_CLASSES, charge_and_slope};
+use crate::chemistry::species::{COMPONENTS, H, MAX_SPECIES};
+
+type Vector = [f64; COMPONENTS];
+type Matrix = [Vector; COMPONENTS];
+
+/// Everything fixed while Newton runs.
+pub(super) struct Balance<'a> {
+    pub(super) constants: &'a Constants,
+    /// Species that can exist here, by place.
+    pub(super) species: &'a [u8],
+    /// Constant over activity coefficient, times water activity.
+    pub(super) factor: &'a [f64; MAX_SPECIES],
+    /// Amount supplied of each component [mol/kg].
+    pub(super) supplied: &'a Vector,
+    /// Unknowns left free.
+    pub(super) free: &'a [usize],
+    pub(super) rules: &'a Elimination,
+    /// Sites per kg of water [mol_c/kg]; empty when there are none.
+    pub(super) sites: Option<&'a [f64; SITE_CLASSES]>,
+}
+
+/// Longest step in the logarithm of an activity.
+const LONGEST: f64 = 6.0;
+
+/// Close enough that the next step is the last: the error left is its square.
+const CLOSE: f64 = 1e-6;
+
+/// A step so small that none need follow.
+const LAST_STEP: f64 = 1e-9;
+
+/// Most steps; a usual search takes five.
+const MOST_STEPS: usize = 300;
+
+/// Integer power.
+fn power(x: f64, n: i8) -> f64 {
+    match n {
+        1 => x,
+        2 => x * x,
+        _ => x.powi(i32::from(n)),
+    }
+}
+
+impl Balance<'_> {
+    /// Molalities [mol/kg] at `ln_activity`.
+    pub(super) fn molalities(&self, ln_activity: &Vector, molality: &mut [f64; MAX_SPECIES]) {
+        let mut activity = [0.0; COMPONENTS];
+        for (a, l) in activity.iter_mut().zip(ln_activity) {
+            *a = l.exp();
+        }
+        let inverse_h = (-ln_activity[H]).exp();
+        for &s in self.species {
+            let s = usize::from(s);
+            let mut m = self.factor[s];
+            for &(c, n) in self.constants.lines[s].used() {
+                let c = usize::from(c);
+                m *= if c == H && n < 0 {
+                    power(inverse_h, -n)
+                } else {
+                    power(activity[c], n)
+                };
+            }
+            molality[s] = m;
+        }
+    }
+
+    /// Dissolved less supplied, by component, sites among the protons.
+    pub(super) fn shortfall(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> Vector {
+        let mut gap = self.supplied.map(|b| -b);
+        for &s in self.species {
+            let s = usize::from(s);
+            for &(c, n) in self.constants.lines[s].used() {
+                gap[usize::from(c)] += f64::from(n) * molality[s];
+            }
+        }
+        if let Some(q) = self.sites {
+            gap[H] -= charge_and_slope(q, ln_activity[H].exp()).0;
+        }
+        gap
+    }
+
+    /// Gap of the hydrogen balance, rules included.
+    pub(super) fn hydrogen_gap(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> f64 {
+        let full = self.shortfall(ln_activity, molality);
+        let through: f64 = self.rules.rules().map(|(p, w)| w[H] * full[p]).sum();
+        full[H] + through
+    }
+
+    fn curvature(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> Matrix {
+        let mut h = [[0.0; COMPONENTS]; COMPONENTS];
+        for &s in self.species {
+            let s = usize::from(s);
+            let used = self.constants.lines[s].used();
+            for (i, &(c, n)) in used.iter().enumerate() {
+                let weight = f64::from(n) * molality[s];
+                for &(d, k) in &used[i..] {
+                    h[usize::from(c)][usize::from(d)] += weight * f64::from(k);
+                }
+            }
+        }
+        if let Some(q) = self.sites {
+            h[H][H] += charge_and_slope(q, ln_activity[H].exp()).1;
+        }
+        for c in 1..COMPONENTS {
+            for d in 0..c {
+                h[c][d] = h[d][c];
+            }
+        }
+        h
+    }
+
+    /// Gradient over the free unknowns.
+    fn reduce(&self, full: &Vector) -> Vector {
+        let mut g = [0.0; COMPONENTS];
+        for (slot, &f) in g.iter_mut().zip(self.free) {
+            *slot = full[f];
+            for (p, w) in self.rules.rules() {
+                *slot += w[f] * full[p];
+            }
+        }
+        g
+    }
+
+    /// Curvature over the free unknowns.
+    fn reduce_matrix(&self, full: &Matrix) -> Matrix {
+        let mut h = [[0.0; COMPONENTS]; COMPONENTS];
+        for (i, &f) in self.free.iter().enumerate() {
+            let mut row = full[f];
+            for (p, w) in self.rules.rules() {
+                if w[f] != 0.0 {
+                    for (x, y) in row.iter_mut().zip(full[p]) {
+                        *x += w[f] * y;
+                    }
+                }
+            }
+            h[i] = self.reduce(&row);
+        }
+        h
+    }
+
+    /// Move along `step` over the free unknowns.
+    fn moved(&self, from: &Vector, step: &Vector, times: f64) -> Vector {
+        let mut to = *from;
+        for (d, &f) in step.iter().zip(self.free) {
+            to[f] += times * d;
+        }
+        self.rules.apply(&mut to);
+        to
+    }
+
+    /// Search from `ln_activity`; leaves the answer there and in `molality`.
+    pub(super) fn solve(
+        &self,
+        ln_activity: &mut Vector,
+        molality: &mut [f64; MAX_SPECIES],
+    ) -> bool {
+        self.rules.apply(ln_activity);
+        self.molalities(ln_activity, molality);
+        let n = self.free.len();
+        if n == 0 {
+            return true;
+        }
+        let mut gap = self.reduce(&self.shortfall(ln_activity, molality));
+        let mut was_close = false;
+        for _ in 0..MOST_STEPS {
+            let curve = self.reduce_matrix(&self.curvature(ln_activity, molality));
+            let mut step = newton_step(&curve, &gap, n);
+            let size = step[..n].iter().fold(0.0f64, |a, d| a.max(d.abs()));
+            if !size.is_finite() {
+                return false;
+            }
+            if size > LONGEST {
+                step = step.map(|d| d * LONGEST / size);
+            }
+            if size < LAST_STEP || (size < CLOSE && was_close) {
+                *ln_activity = self.moved(ln_activity, &step, 1.0);
+                self.molalities(ln_activity, molality);
+                return true;
+            }
+            was_close = size < CLOSE;
+            let down = dot(&gap, &step, n);
+            let mut times = 1.0;
+            loop {
+                let to = self.moved(ln_activity, &step, times);
+                self.molalities(&to, molality);
+                let new_gap = self.reduce(&self.shortfall(&to, molality));
+                let slope = dot(&new_gap, &step, n);
+                // Convex: past the lowest point the slope turns positive.
+                if slope <= -0.5 * down || size < 1e-3 || times < 1e-12 {
+                    *ln_activity = to;
+                    gap = new_gap;
+                    break;
+                }
+                times *= (down / (down - slope)).clamp(0.05, 0.7);
+            }
+        }
+        false
+    }
+}
+
+fn dot(a: &Vector, b: &Vector, n: usize) -> f64 {
+    a[..n].iter().zip(&b[..n]).map(|(x, y)| x * y).sum()
+}
+
+/// -curve^-1 gap by Cholesky; a pivot lost to rounding is propped up.
+fn newton_step(curve: &Matrix, gap: &Vector, n: usize) -> Vector {
+    let mut l = *curve;
+    for i in 0..n {
+        for j in 0..=i {
+            let sum: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
+            if i == j {
+                let rest = l[i][i] - sum;
+                l[i][i] = rest.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
+            } else {
+                l[i][j] = (l[i][j] - sum) / l[j][j];
+            }
+        }
+    }
+    let mut x = [0.0; COMPONENTS];
+    for i in 0..n {
+        let sum: f64 = (0..i).map(|k| l[i][k] * x[k]).sum();
+        x[i] = (-gap[i] - sum) / l[i][i];
+    }
+    for i in (0..n).rev() {
+        let sum: f64 = (i + 1..n).map(|k| l[k][i] * x[k]).sum();
+        x[i] = (x[i] - sum) / l[i][i];
+    }
+    x
+}
