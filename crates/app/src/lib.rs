@@ -1,1 +1,4 @@
 //! The app.
+pub mod chart;
+pub mod report;
+pub mod web;
