@@ -4,7 +4,10 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
+pub mod chart;
 pub mod command;
+pub mod report;
+pub mod web;
 
 /// The command line.
 #[derive(Debug, Parser)]

@@ -1,0 +1,127 @@
+//! What the pages ask for. The app answers from the store and the engine;
+//! tests answer with invented data. Pages never see either side.
+
+use super::error::PageError;
+use super::pages::{
+    AddBinPage, BinPage, CorrectPage, DosePage, JarTestPage, JudgePage, MaterialPage, QuestionPage,
+    SettingsPage, ShedPage, ShelfPage, TrayTestPage, WhatIfPart,
+};
+
+/// An answer, or a page that says what went wrong.
+pub type Answer<T> = Result<T, PageError>;
+
+/// What a posted form leads to.
+#[derive(Debug)]
+pub enum Outcome<P> {
+    /// Done: look here next (after a redirect, so that a reload does not
+    /// write twice).
+    Go(String),
+    /// Not done: the same page again, with errors beside the fields.
+    Show(Box<P>),
+    /// Not done yet: a value is unlikely; ask.
+    Ask(Box<QuestionPage>),
+}
+
+/// The fields of a form as sent, in order.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Fields(pub Vec<(String, String)>);
+
+impl Fields {
+    /// The first value of a field, without spaces at its ends; empty when absent.
+    #[must_use]
+    pub fn get(&self, name: &str) -> &str {
+        let found = self.0.iter().find(|(n, _)| n == name);
+        found.map_or("", |(_, v)| v.trim())
+    }
+
+    /// Whether a field was sent with something in it.
+    #[must_use]
+    pub fn has(&self, name: &str) -> bool {
+        !self.get(name).is_empty()
+    }
+
+    /// All values of a field.
+    #[must_use]
+    pub fn all(&self, name: &str) -> Vec<&str> {
+        let named = self.0.iter().filter(|(n, _)| n == name);
+        named.map(|(_, v)| v.trim()).collect()
+    }
+}
+
+/// A file handed to the keeper.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Download {
+    /// File name offered: letters, digits, `-`, `_` and `.` only.
+    pub name: String,
+    /// Its type.
+    pub mime: &'static str,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+/// In what form the log is exported.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Export {
+    /// One JSON object a line.
+    JsonLines,
+    /// A table.
+    Csv,
+}
+
+/// What the pages ask for. Called away from the network threads; may block.
+///
+/// Every method that takes `fields` of a page's own address takes them from
+/// the query, so that an answer can be linked to and reloaded.
+#[expect(
+    clippy::missing_errors_doc,
+    reason = "every method fails the same way: a PageError to show"
+)]
+pub trait Answers: Send + Sync + 'static {
+    /// The shelf of bins.
+    fn shelf(&self) -> Answer<ShelfPage>;
+    /// Open the invented shelf; says where to go next.
+    fn open_demo(&self) -> Answer<String>;
+    /// The form for a new bin.
+    fn add_bin_form(&self) -> Answer<AddBinPage>;
+    /// Add a bin.
+    fn add_bin(&self, fields: &Fields) -> Answer<Outcome<AddBinPage>>;
+    /// One bin. `fields` may name the entry form to open (`open`).
+    fn bin(&self, bin: i64, fields: &Fields) -> Answer<BinPage>;
+    /// Write in the log. `kind` names the form; `confirmed` says an unlikely
+    /// value stands.
+    fn log_entry(&self, bin: i64, fields: &Fields) -> Answer<Outcome<BinPage>>;
+    /// The form to correct an entry.
+    fn correct_form(&self, bin: i64, entry: i64) -> Answer<CorrectPage>;
+    /// Correct an entry, or strike it (`strike` sent).
+    fn correct(&self, bin: i64, entry: i64, fields: &Fields) -> Answer<Outcome<CorrectPage>>;
+    /// Judge a bedding; without parts, the empty form.
+    fn judge(&self, fields: &Fields) -> Answer<JudgePage>;
+    /// The dose plan, with `material`, `amount` and `target` when chosen.
+    fn dose(&self, bin: i64, fields: &Fields) -> Answer<DosePage>;
+    /// The part of the dose page the slider changes.
+    fn what_if(&self, bin: i64, fields: &Fields) -> Answer<WhatIfPart>;
+    /// The jar test of a bin.
+    fn jar_test(&self, bin: i64) -> Answer<JarTestPage>;
+    /// Write down a jar test.
+    fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>>;
+    /// The half-and-half tray test: read when its counts are in `fields`.
+    fn tray_test(&self, fields: &Fields) -> Answer<TrayTestPage>;
+    /// The shed and the tables, searched by `q` and `role`.
+    fn shed(&self, fields: &Fields) -> Answer<ShedPage>;
+    /// One material.
+    fn material(&self, key: &str) -> Answer<MaterialPage>;
+    /// Write down the keeper's own values of a material.
+    fn own_values(&self, key: &str, fields: &Fields) -> Answer<Outcome<MaterialPage>>;
+    /// Settings.
+    fn settings(&self) -> Answer<SettingsPage>;
+    /// Change settings.
+    fn set(&self, fields: &Fields) -> Answer<Outcome<SettingsPage>>;
+    /// The whole data file.
+    fn backup(&self) -> Answer<Download>;
+    /// The whole log.
+    fn export(&self, form: Export) -> Answer<Download>;
+    /// Put back a backup.
+    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    /// Take in an exported log (JSON Lines).
+    fn import(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+}

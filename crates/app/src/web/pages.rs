@@ -1,0 +1,107 @@
+//! The pages: a struct for each, with a template of the same name. They hold
+//! words and pictures ready to show; who fills them is in `answers`.
+
+mod bins;
+mod entry;
+mod house;
+mod plans;
+
+pub use bins::{AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine};
+pub use entry::entry_forms;
+pub use house::{ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
+pub use plans::{
+    DoseOption, DosePage, JarResult, JarTestPage, JudgePage, JudgeResult, PartRow, PlanStep,
+    Refusal, Slider, TrayResult, TrayTestPage, WhatIfPart,
+};
+
+use super::assets;
+
+/// Which door of the house a page is behind.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Nav {
+    /// None of them.
+    #[default]
+    None,
+    /// Shelf.
+    Shelf,
+    /// Judge a bedding.
+    Judge,
+    /// Shed.
+    Shed,
+    /// Settings.
+    Settings,
+}
+
+/// What every page has around it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Shell {
+    /// Title.
+    pub title: String,
+    /// Door.
+    pub nav: Nav,
+    /// A line on what was just done.
+    pub notice: String,
+    /// Where the data file is; empty when there is none to name.
+    pub data_place: String,
+    /// The page shows the invented shelf.
+    pub demo: bool,
+}
+
+impl Shell {
+    /// A shell with a title behind a door.
+    #[must_use]
+    pub fn new(title: &str, nav: Nav) -> Self {
+        Self {
+            title: title.to_owned(),
+            nav,
+            ..Self::default()
+        }
+    }
+
+    /// With the notice for a word from a fixed list (so that an address
+    /// cannot put words on a page).
+    #[must_use]
+    pub fn said(mut self, word: &str) -> Self {
+        let notice = match word {
+            "logged" => "Written in the log.",
+            "corrected" => "Corrected. The first entry is kept and marked.",
+            "struck" => "Struck out. The first entry is kept and marked.",
+            "saved" => "Saved.",
+            "added" => "The bin is on the shelf.",
+            "restored" => "The backup is back in place.",
+            "imported" => "The log was taken in.",
+            _ => "",
+        };
+        notice.clone_into(&mut self.notice);
+        self
+    }
+
+    /// The doors: address, words, and whether this page is behind it.
+    #[must_use]
+    pub fn doors(&self) -> [(&'static str, &'static str, bool); 4] {
+        [
+            ("/", "Shelf", self.nav == Nav::Shelf),
+            ("/judge", "Judge a bedding", self.nav == Nav::Judge),
+            ("/shed", "Shed", self.nav == Nav::Shed),
+            ("/settings", "Settings", self.nav == Nav::Settings),
+        ]
+    }
+
+    /// Address of the style sheet.
+    #[must_use]
+    pub fn style(&self) -> String {
+        assets::style()
+    }
+
+    /// Address of the script.
+    #[must_use]
+    pub fn script(&self) -> String {
+        assets::script()
+    }
+
+    /// Address of the icon.
+    #[must_use]
+    pub fn icon(&self) -> String {
+        assets::icon()
+    }
+}

@@ -1,0 +1,149 @@
+//! Shelf, bin, new bin, correction, question.
+
+use super::Shell;
+use crate::chart::Svg;
+use crate::web::widgets::{Figure, Form, Picture, Verdict};
+use askama::Template;
+
+/// The shelf: every bin, its drawing, its one most important line.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "shelf.html")]
+pub struct ShelfPage {
+    /// Around it.
+    pub shell: Shell,
+    /// Bins, those that need something first.
+    pub bins: Vec<ShelfBin>,
+}
+
+/// One bin on the shelf.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShelfBin {
+    /// Number.
+    pub id: i64,
+    /// Name.
+    pub name: String,
+    /// Where it stands.
+    pub place: String,
+    /// Drawing.
+    pub thumb: Svg,
+    /// Verdict: a word, and the one most important line.
+    pub verdict: Verdict,
+    /// When to look next: `Fri 27 Nov (in 3 days)`.
+    pub next: String,
+}
+
+/// One bin.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "bin.html")]
+pub struct BinPage {
+    /// Around it.
+    pub shell: Shell,
+    /// Number.
+    pub id: i64,
+    /// Name.
+    pub name: String,
+    /// Where it stands.
+    pub place: String,
+    /// The one most important line.
+    pub verdict: Verdict,
+    /// Cross-section.
+    pub section: Picture,
+    /// Things worth doing now.
+    pub todo: Vec<TodoLine>,
+    /// Figures now.
+    pub figures: Vec<Figure>,
+    /// pH over time.
+    pub ph: Option<Picture>,
+    /// What the last reading is worth, when it is local or doubtful.
+    pub reading_note: String,
+    /// Log, newest first.
+    pub log: Vec<LogLine>,
+    /// Forms of the quick entry.
+    pub forms: Vec<Form>,
+    /// Names offered where a material is typed: key and name.
+    pub materials: Vec<(String, String)>,
+}
+
+/// One thing worth doing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TodoLine {
+    /// What.
+    pub what: String,
+    /// Why.
+    pub why: String,
+    /// What happens if it waits.
+    pub if_it_waits: String,
+    /// Where to do it; empty when it is done by hand alone.
+    pub href: String,
+    /// Words on that link.
+    pub link: String,
+}
+
+/// One line of the log.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LogLine {
+    /// Number of the entry.
+    pub id: i64,
+    /// When, in words.
+    pub when: String,
+    /// When, for machines: `2026-11-24T18:05`.
+    pub machine_time: String,
+    /// Kind: `Reading`, `Dose`.
+    pub kind: String,
+    /// What, in words.
+    pub words: String,
+    /// What it is worth, or a caution; may be empty.
+    pub note: String,
+    /// Replaced or struck by a later entry.
+    pub struck: bool,
+}
+
+/// The form for a new bin.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "add_bin.html")]
+pub struct AddBinPage {
+    /// Around it.
+    pub shell: Shell,
+    /// Form.
+    pub form: Form,
+}
+
+/// The form to correct or strike an entry.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "correct.html")]
+pub struct CorrectPage {
+    /// Around it.
+    pub shell: Shell,
+    /// Bin.
+    pub bin: i64,
+    /// Entry.
+    pub entry: i64,
+    /// The entry as it stands.
+    pub line: LogLine,
+    /// Form with the entry's values.
+    pub form: Form,
+    /// Names offered where a material is typed.
+    pub materials: Vec<(String, String)>,
+}
+
+/// A value is unlikely or cannot be: keep it, or fix it.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "question.html")]
+pub struct QuestionPage {
+    /// Around it.
+    pub shell: Shell,
+    /// What is asked: `Is pH 7.0 on all three spots right?`
+    pub question: String,
+    /// Why it is asked.
+    pub why: Vec<String>,
+    /// It may be kept as typed (it is unlikely, not impossible).
+    pub may_keep: bool,
+    /// What was typed, to send again with `confirmed`.
+    pub sent: Vec<(String, String)>,
+    /// The form to fix it, filled with what was typed.
+    pub fix: Form,
+    /// Names offered where a material is typed.
+    pub materials: Vec<(String, String)>,
+    /// Where to go to write nothing.
+    pub back: String,
+}

@@ -1,0 +1,108 @@
+//! Shed, one material, settings, error.
+
+use super::Shell;
+use crate::web::error::PageError;
+use crate::web::widgets::{Form, Sources};
+use askama::Template;
+
+/// The shed, and all materials of the tables.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "shed.html")]
+pub struct ShedPage {
+    /// Around it.
+    pub shell: Shell,
+    /// What is searched for.
+    pub q: String,
+    /// Roles: value, words, chosen.
+    pub roles: Vec<(String, String, bool)>,
+    /// What the keeper has.
+    pub mine: Vec<MaterialLine>,
+    /// What was found in the tables.
+    pub found: Vec<MaterialLine>,
+    /// How many there are in all.
+    pub total: usize,
+}
+
+/// One material in a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MaterialLine {
+    /// Key.
+    pub key: String,
+    /// Name.
+    pub name: String,
+    /// Role: `bedding`.
+    pub role: String,
+    /// The figure that matters most: `pH 3.0 to 4.5`.
+    pub line: String,
+    /// How much the keeper has; empty when not in the shed.
+    pub have: String,
+}
+
+/// One material: every number with range, status and source.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "material.html")]
+pub struct MaterialPage {
+    /// Around it.
+    pub shell: Shell,
+    /// Key.
+    pub key: String,
+    /// Name.
+    pub name: String,
+    /// Role.
+    pub role: String,
+    /// What it is, and what to know of it.
+    pub about: String,
+    /// Numbers.
+    pub numbers: Vec<NumberRow>,
+    /// Own values.
+    pub form: Form,
+    /// Sources, with their status.
+    pub sources: Sources,
+}
+
+/// One number.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NumberRow {
+    /// What.
+    pub name: String,
+    /// Value with unit.
+    pub value: String,
+    /// Range.
+    pub range: String,
+    /// Status: `read`, `from memory`, `estimate`, `computed`.
+    pub status: String,
+    /// Source, short.
+    pub source: String,
+    /// The keeper's own value, when given.
+    pub own: String,
+}
+
+/// Settings.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "settings.html")]
+pub struct SettingsPage {
+    /// Around it.
+    pub shell: Shell,
+    /// Units, bucket and cup.
+    pub form: Form,
+    /// Where the data file is.
+    pub data_place: String,
+    /// Entries and size, in words.
+    pub data_size: String,
+    /// When it was last backed up, in words.
+    pub last_backup: String,
+    /// What was wrong with a file taken in; empty when nothing.
+    pub file_error: String,
+    /// Version of the program.
+    pub version: String,
+}
+
+/// What went wrong, and ways out.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "error.html")]
+pub struct ErrorPage {
+    /// Around it.
+    pub shell: Shell,
+    /// What went wrong.
+    pub error: PageError,
+}

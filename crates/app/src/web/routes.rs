@@ -1,0 +1,335 @@
+//! Addresses, and the thin handlers behind them: read what was sent, ask, and
+//! show the answer.
+
+use super::Site;
+use super::answers::{Answer, Answers, Download, Export, Fields, Outcome};
+use super::error::PageError;
+use super::widgets::page;
+use super::{assets, guard};
+use askama::Template;
+use axum::extract::multipart::{Multipart, MultipartRejection};
+use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request, State};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, Uri};
+use axum::middleware;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use axum::{Form, Router};
+
+/// Largest form taken [bytes].
+const FORM_BYTES: usize = 64 * 1024;
+/// Largest file taken [bytes].
+const FILE_BYTES: usize = 20 * 1024 * 1024;
+/// Most fields in one form or address.
+const MOST_FIELDS: usize = 200;
+
+/// All addresses. Usable in memory: `tower::ServiceExt::oneshot`.
+pub fn router(site: Site) -> Router {
+    let files = Router::new()
+        .route("/settings/restore", post(restore))
+        .route("/settings/import", post(import))
+        .layer(DefaultBodyLimit::max(FILE_BYTES));
+    Router::new()
+        .route("/", get(shelf))
+        .route("/demo", post(open_demo))
+        .route("/bins/new", get(add_bin_form).post(add_bin))
+        .route("/bins/{bin}", get(bin))
+        .route("/bins/{bin}/log", get(to_bin).post(log_entry))
+        .route("/bins/{bin}/log/{entry}", get(correct_form).post(correct))
+        .route("/bins/{bin}/dose", get(dose))
+        .route("/bins/{bin}/dose/what-if", get(what_if))
+        .route("/bins/{bin}/jar-test", get(jar_test).post(record_jar_test))
+        .route("/judge", get(judge))
+        .route("/tray-test", get(tray_test))
+        .route("/shed", get(shed))
+        .route("/shed/{key}", get(material).post(own_values))
+        .route("/settings", get(settings).post(set))
+        .route("/settings/backup", get(backup))
+        .route("/settings/log.jsonl", get(export_lines))
+        .route("/settings/log.csv", get(export_csv))
+        .route("/static/{hash}/{name}", get(assets::asset))
+        .layer(DefaultBodyLimit::max(FORM_BYTES))
+        .merge(files)
+        .fallback(async || PageError::not_found("page at this address"))
+        .method_not_allowed_fallback(async || {
+            PageError::new(
+                405,
+                "Not that way",
+                "This address takes no such request. Start again from a page.",
+            )
+        })
+        .layer(middleware::from_fn_with_state(site.clone(), guard::guard))
+        .with_state(site)
+}
+
+/// Fields of the query.
+struct Asked(Fields);
+
+impl<S: Send + Sync> FromRequestParts<S> for Asked {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, PageError> {
+        let Query(list) = Query::<Vec<(String, String)>>::from_request_parts(parts, state)
+            .await
+            .map_err(|_| unreadable(400))?;
+        bounded(list).map(Self)
+    }
+}
+
+/// Fields of a posted form.
+struct Sent(Fields);
+
+impl<S: Send + Sync> FromRequest<S> for Sent {
+    type Rejection = PageError;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, PageError> {
+        let Form(list) = Form::<Vec<(String, String)>>::from_request(request, state)
+            .await
+            .map_err(|r| unreadable(r.into_response().status().as_u16()))?;
+        bounded(list).map(Self)
+    }
+}
+
+fn bounded(list: Vec<(String, String)>) -> Result<Fields, PageError> {
+    if list.len() > MOST_FIELDS {
+        return Err(unreadable(413));
+    }
+    Ok(Fields(list))
+}
+
+fn unreadable(status: u16) -> PageError {
+    let (heading, detail) = if status == StatusCode::PAYLOAD_TOO_LARGE.as_u16() {
+        (
+            "Too much at once",
+            "What was sent is larger than this form takes. Nothing was written.",
+        )
+    } else {
+        (
+            "Could not be read",
+            "What was sent is not a form this page knows. Nothing was written.",
+        )
+    };
+    PageError::new(status, heading, detail)
+}
+
+/// A number in an address; anything else is no page of ours.
+struct Numbers<T>(T);
+
+impl<S: Send + Sync, T: serde::de::DeserializeOwned + Send> FromRequestParts<S> for Numbers<T> {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, PageError> {
+        Path::<T>::from_request_parts(parts, state)
+            .await
+            .map(|Path(value)| Self(value))
+            .map_err(|_| PageError::not_found("page at this address"))
+    }
+}
+
+/// Ask away from the network threads.
+async fn ask<T: Send + 'static>(
+    site: Site,
+    question: impl FnOnce(&dyn Answers) -> Answer<T> + Send + 'static,
+) -> Answer<T> {
+    let answered = tokio::task::spawn_blocking(move || question(site.answers.as_ref())).await;
+    answered.unwrap_or_else(|error| {
+        tracing::error!(%error, "an answer broke off");
+        Err(PageError::ours("The answer broke off before it was done."))
+    })
+}
+
+async fn show<T: Template + Send + 'static>(
+    site: Site,
+    question: impl FnOnce(&dyn Answers) -> Answer<T> + Send + 'static,
+) -> Answer<Response> {
+    ask(site, question).await.map(|shown| page(&shown))
+}
+
+/// Post, redirect, get; or the page again with what is wrong.
+async fn carry_out<T: Template + Send + 'static>(
+    site: Site,
+    question: impl FnOnce(&dyn Answers) -> Answer<Outcome<T>> + Send + 'static,
+) -> Answer<Response> {
+    Ok(match ask(site, question).await? {
+        Outcome::Go(place) => go(&place),
+        Outcome::Show(again) => (StatusCode::UNPROCESSABLE_ENTITY, page(&*again)).into_response(),
+        Outcome::Ask(asked) => (StatusCode::UNPROCESSABLE_ENTITY, page(&*asked)).into_response(),
+    })
+}
+
+/// Only to our own pages.
+fn go(place: &str) -> Response {
+    let own = place.starts_with('/') && !place.starts_with("//") && place.parse::<Uri>().is_ok();
+    Redirect::to(if own { place } else { "/" }).into_response()
+}
+
+async fn shelf(State(site): State<Site>) -> Answer<Response> {
+    show(site, |a| a.shelf()).await
+}
+
+async fn open_demo(State(site): State<Site>) -> Answer<Response> {
+    ask(site, |a| a.open_demo()).await.map(|place| go(&place))
+}
+
+async fn add_bin_form(State(site): State<Site>) -> Answer<Response> {
+    show(site, |a| a.add_bin_form()).await
+}
+
+async fn add_bin(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    carry_out(site, move |a| a.add_bin(&fields)).await
+}
+
+async fn bin(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.bin(bin, &fields)).await
+}
+
+/// A reload after a refused entry asks for the entry's address: show the bin.
+async fn to_bin(Numbers(bin): Numbers<i64>) -> Response {
+    go(&format!("/bins/{bin}"))
+}
+
+async fn log_entry(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Sent(fields): Sent,
+) -> Answer<Response> {
+    carry_out(site, move |a| a.log_entry(bin, &fields)).await
+}
+
+async fn correct_form(
+    State(site): State<Site>,
+    Numbers((bin, entry)): Numbers<(i64, i64)>,
+) -> Answer<Response> {
+    show(site, move |a| a.correct_form(bin, entry)).await
+}
+
+async fn correct(
+    State(site): State<Site>,
+    Numbers((bin, entry)): Numbers<(i64, i64)>,
+    Sent(fields): Sent,
+) -> Answer<Response> {
+    carry_out(site, move |a| a.correct(bin, entry, &fields)).await
+}
+
+async fn dose(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.dose(bin, &fields)).await
+}
+
+async fn what_if(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.what_if(bin, &fields)).await
+}
+
+async fn jar_test(State(site): State<Site>, Numbers(bin): Numbers<i64>) -> Answer<Response> {
+    show(site, move |a| a.jar_test(bin)).await
+}
+
+async fn record_jar_test(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Sent(fields): Sent,
+) -> Answer<Response> {
+    carry_out(site, move |a| a.record_jar_test(bin, &fields)).await
+}
+
+async fn judge(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
+    show(site, move |a| a.judge(&fields)).await
+}
+
+async fn tray_test(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
+    show(site, move |a| a.tray_test(&fields)).await
+}
+
+async fn shed(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
+    show(site, move |a| a.shed(&fields)).await
+}
+
+async fn material(State(site): State<Site>, Numbers(key): Numbers<String>) -> Answer<Response> {
+    show(site, move |a| a.material(&key)).await
+}
+
+async fn own_values(
+    State(site): State<Site>,
+    Numbers(key): Numbers<String>,
+    Sent(fields): Sent,
+) -> Answer<Response> {
+    carry_out(site, move |a| a.own_values(&key, &fields)).await
+}
+
+async fn settings(State(site): State<Site>) -> Answer<Response> {
+    show(site, |a| a.settings()).await
+}
+
+async fn set(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    carry_out(site, move |a| a.set(&fields)).await
+}
+
+fn hand_over(file: Download) -> Response {
+    let kept = |c: &char| c.is_ascii_alphanumeric() || "-_.".contains(*c);
+    let name: String = file.name.chars().filter(kept).collect();
+    let disposition = format!("attachment; filename=\"{name}\"");
+    let headers = [
+        (CONTENT_TYPE, file.mime.to_owned()),
+        (CONTENT_DISPOSITION, disposition),
+    ];
+    (headers, file.bytes).into_response()
+}
+
+async fn backup(State(site): State<Site>) -> Answer<Response> {
+    ask(site, |a| a.backup()).await.map(hand_over)
+}
+
+async fn export_lines(State(site): State<Site>) -> Answer<Response> {
+    let file = ask(site, |a| a.export(Export::JsonLines)).await?;
+    Ok(hand_over(file))
+}
+
+async fn export_csv(State(site): State<Site>) -> Answer<Response> {
+    let file = ask(site, |a| a.export(Export::Csv)).await?;
+    Ok(hand_over(file))
+}
+
+/// The one file of a file form.
+async fn file_of(sent: Result<Multipart, MultipartRejection>) -> Answer<Vec<u8>> {
+    let mut parts = sent.map_err(|_| unreadable(400))?;
+    loop {
+        let part = parts.next_field().await;
+        let Some(part) = part.map_err(|e| unreadable(e.status().as_u16()))? else {
+            return Err(unreadable(400));
+        };
+        if part.name() == Some("file") {
+            let bytes = part.bytes().await;
+            return bytes
+                .map(|b| b.to_vec())
+                .map_err(|e| unreadable(e.status().as_u16()));
+        }
+    }
+}
+
+async fn restore(
+    State(site): State<Site>,
+    sent: Result<Multipart, MultipartRejection>,
+) -> Answer<Response> {
+    let file = file_of(sent).await?;
+    carry_out(site, move |a| a.restore(&file)).await
+}
+
+async fn import(
+    State(site): State<Site>,
+    sent: Result<Multipart, MultipartRejection>,
+) -> Answer<Response> {
+    let file = file_of(sent).await?;
+    carry_out(site, move |a| a.import(&file)).await
+}

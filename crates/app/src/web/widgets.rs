@@ -1,0 +1,469 @@
+//! Parts that pages are made of. Each is a small template that shows itself.
+
+use super::answers::Fields;
+use crate::chart::{Size, Svg, interval_bar};
+use askama::Template;
+use askama::filters::HtmlSafe;
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Response};
+use engine::bounds::Bound;
+use engine::quantity::Band;
+
+/// A page as an answer; a template that fails is our fault and says so.
+pub(super) fn page(template: &impl Template) -> Response {
+    match template.render() {
+        Ok(text) => Html(text).into_response(),
+        Err(error) => {
+            tracing::error!(%error, "a page could not be written");
+            let text = "This page could not be written. Go back and try another.";
+            (StatusCode::INTERNAL_SERVER_ERROR, text).into_response()
+        }
+    }
+}
+
+macro_rules! parts {
+    ($($name:ident),*) => { $(impl HtmlSafe for $name {})* };
+}
+parts!(
+    Control,
+    Field,
+    Chips,
+    Form,
+    Figure,
+    Picture,
+    Reasons,
+    Sources,
+    Verdict,
+    Table
+);
+
+/// How a field is typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Kind {
+    /// A line of text.
+    Text,
+    /// A number; the phone shows digits.
+    Number,
+    /// A date and time.
+    DateTime,
+    /// Several lines.
+    Lines,
+    /// One of a list, typed or picked; names the list's id.
+    Suggest(String),
+    /// One of few: value and words.
+    Select(Vec<(String, String)>),
+    /// Sent along unseen.
+    Hidden,
+}
+
+/// A field with label, hint and error. The value is kept on error.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/field.html")]
+pub struct Field {
+    /// Name as sent.
+    pub name: String,
+    /// Label.
+    pub label: String,
+    /// Value as typed.
+    pub value: String,
+    /// Hint under the label.
+    pub hint: String,
+    /// What is wrong with the value.
+    pub error: String,
+    /// How it is typed.
+    pub kind: Kind,
+    /// Unit shown after it.
+    pub unit: String,
+    /// Must be filled in.
+    pub required: bool,
+    /// Set apart from other forms' fields of the same name on one page.
+    pub scope: String,
+}
+
+impl Field {
+    /// An empty field.
+    #[must_use]
+    pub fn new(kind: Kind, name: &str, label: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            label: label.to_owned(),
+            value: String::new(),
+            hint: String::new(),
+            error: String::new(),
+            kind,
+            unit: String::new(),
+            required: false,
+            scope: String::new(),
+        }
+    }
+
+    /// A number with the unit and range of `bound` in its hint.
+    #[must_use]
+    pub fn bounded(name: &str, label: &str, bound: &Bound) -> Self {
+        let unit = if bound.unit == "pH" { "" } else { bound.unit };
+        Self::new(Kind::Number, name, label)
+            .unit(unit)
+            .hint(&format!("{} to {}", bound.low, bound.high))
+    }
+
+    /// With a hint.
+    #[must_use]
+    pub fn hint(mut self, hint: &str) -> Self {
+        self.hint = hint.to_owned();
+        self
+    }
+
+    /// With a value.
+    #[must_use]
+    pub fn value(mut self, value: &str) -> Self {
+        self.value = value.to_owned();
+        self
+    }
+
+    /// With a unit.
+    #[must_use]
+    pub fn unit(mut self, unit: &str) -> Self {
+        self.unit = unit.to_owned();
+        self
+    }
+
+    /// Must be filled in.
+    #[must_use]
+    pub fn required(mut self) -> Self {
+        self.required = true;
+        self
+    }
+
+    /// Id of the input.
+    #[must_use]
+    pub fn id(&self) -> String {
+        format!("f-{}-{}", self.scope, self.name)
+    }
+
+    /// May be left empty, and says so.
+    #[must_use]
+    pub fn optional(&self) -> bool {
+        !self.required && !matches!(self.kind, Kind::Select(_) | Kind::DateTime | Kind::Lines)
+    }
+
+    /// What the input is described by; empty for nothing.
+    #[must_use]
+    pub fn described_by(&self) -> String {
+        let mut ids = Vec::new();
+        if !self.hint.is_empty() {
+            ids.push(format!("{}-hint", self.id()));
+        }
+        if !self.error.is_empty() {
+            ids.push(format!("{}-error", self.id()));
+        }
+        ids.join(" ")
+    }
+}
+
+/// One choice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chip {
+    /// Value as sent.
+    pub value: String,
+    /// Words.
+    pub words: String,
+    /// Chosen.
+    pub chosen: bool,
+}
+
+/// Choices as big buttons: one (radio) or any number (boxes).
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/chips.html")]
+pub struct Chips {
+    /// Name as sent.
+    pub name: String,
+    /// What is chosen.
+    pub legend: String,
+    /// Any number may be chosen.
+    pub many: bool,
+    /// Choices.
+    pub chips: Vec<Chip>,
+    /// Hint under the legend.
+    pub hint: String,
+    /// What is wrong.
+    pub error: String,
+    /// Set apart from other forms on one page.
+    pub scope: String,
+}
+
+impl Chips {
+    /// Choices from value and words; `chosen` is the value chosen first.
+    #[must_use]
+    pub fn new(name: &str, legend: &str, many: bool, list: &[(&str, &str)], chosen: &str) -> Self {
+        let chip = |(value, words): &(&str, &str)| Chip {
+            value: (*value).to_owned(),
+            words: (*words).to_owned(),
+            chosen: !chosen.is_empty() && *value == chosen,
+        };
+        Self {
+            name: name.to_owned(),
+            legend: legend.to_owned(),
+            many,
+            chips: list.iter().map(chip).collect(),
+            hint: String::new(),
+            error: String::new(),
+            scope: String::new(),
+        }
+    }
+}
+
+/// A field or choices.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Control {
+    /// A field.
+    Field(Field),
+    /// Choices.
+    Chips(Chips),
+}
+
+impl std::fmt::Display for Control {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Field(field) => field.fmt(f),
+            Self::Chips(chips) => chips.fmt(f),
+        }
+    }
+}
+
+/// A form: where it goes, its controls, its button.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/form.html")]
+pub struct Form {
+    /// Told apart from others on the page; also sent as `kind`.
+    pub kind: String,
+    /// What it is for.
+    pub title: String,
+    /// Where it is sent.
+    pub action: String,
+    /// Controls, in order.
+    pub controls: Vec<Control>,
+    /// Words on the button.
+    pub submit: String,
+    /// Shown open where forms fold.
+    pub open: bool,
+    /// What is wrong with the form as a whole.
+    pub error: String,
+}
+
+impl Form {
+    /// A form; its controls are set apart by `kind`.
+    #[must_use]
+    pub fn new(
+        kind: &str,
+        title: &str,
+        action: &str,
+        submit: &str,
+        mut controls: Vec<Control>,
+    ) -> Self {
+        for control in &mut controls {
+            match control {
+                Control::Field(f) => kind.clone_into(&mut f.scope),
+                Control::Chips(c) => kind.clone_into(&mut c.scope),
+            }
+        }
+        Self {
+            kind: kind.to_owned(),
+            title: title.to_owned(),
+            action: action.to_owned(),
+            controls,
+            submit: submit.to_owned(),
+            open: false,
+            error: String::new(),
+        }
+    }
+
+    /// Put back what was typed, and what is wrong with it: pairs of a control's
+    /// name and a message. A message for no control is shown on the form.
+    pub fn refill(&mut self, fields: &Fields, errors: &[(String, String)]) {
+        self.open = true;
+        let said = |name: &str| {
+            let found = errors.iter().find(|(n, _)| n == name);
+            found.map_or(String::new(), |(_, m)| m.clone())
+        };
+        for control in &mut self.controls {
+            match control {
+                Control::Field(f) => {
+                    fields.get(&f.name).clone_into(&mut f.value);
+                    f.error = said(&f.name);
+                }
+                Control::Chips(c) => {
+                    let sent = fields.all(&c.name);
+                    for chip in &mut c.chips {
+                        chip.chosen = sent.contains(&chip.value.as_str());
+                    }
+                    c.error = said(&c.name);
+                }
+            }
+        }
+        let stray: Vec<&str> = errors
+            .iter()
+            .filter(|(n, _)| !self.has(n))
+            .map(|(_, m)| m.as_str())
+            .collect();
+        self.error = stray.join(" ");
+    }
+
+    fn has(&self, name: &str) -> bool {
+        self.controls.iter().any(|c| match c {
+            Control::Field(f) => f.name == name,
+            Control::Chips(c) => c.name == name,
+        })
+    }
+}
+
+/// A figure with its range and a small bar.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/figure.html")]
+pub struct Figure {
+    /// What it is.
+    pub label: String,
+    /// The figure with its range: `6.4 (5.9 to 6.8)`.
+    pub words: String,
+    /// Bar.
+    pub bar: Option<Svg>,
+    /// A word on it: `comfortable`, `too acid`.
+    pub note: String,
+}
+
+impl Figure {
+    /// A figure with its bar on `axis`.
+    #[must_use]
+    pub fn new(label: &str, words: String, band: &Band, axis: (f64, f64), note: &str) -> Self {
+        let bar = interval_bar(label, band, axis, &format!("{label}: {words}"));
+        Self {
+            label: label.to_owned(),
+            words,
+            bar: Some(bar),
+            note: note.to_owned(),
+        }
+    }
+
+    /// A figure in words only.
+    #[must_use]
+    pub fn plain(label: &str, words: &str, note: &str) -> Self {
+        Self {
+            label: label.to_owned(),
+            words: words.to_owned(),
+            bar: None,
+            note: note.to_owned(),
+        }
+    }
+}
+
+/// A picture for both sizes of screen.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/picture.html")]
+pub struct Picture {
+    /// For a phone.
+    pub narrow: Svg,
+    /// For a desk screen and paper.
+    pub wide: Svg,
+    /// Caption.
+    pub caption: String,
+}
+
+impl Picture {
+    /// Draw for both sizes.
+    #[must_use]
+    pub fn of(draw: impl Fn(Size) -> Svg, caption: &str) -> Self {
+        Self {
+            narrow: draw(Size::Narrow),
+            wide: draw(Size::Wide),
+            caption: caption.to_owned(),
+        }
+    }
+}
+
+/// How much a reason counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Weight {
+    /// Decides.
+    Decides,
+    /// Counts.
+    Counts,
+    /// Good to know.
+    Note,
+}
+
+impl Weight {
+    /// Its word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Decides => "decides",
+            Self::Counts => "counts",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// Reasons, heaviest first.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/reasons.html")]
+pub struct Reasons {
+    /// Weight and words.
+    pub list: Vec<(Weight, String)>,
+}
+
+/// Where numbers come from.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/sources.html")]
+pub struct Sources {
+    /// One line each: author, year, place, and how it was read.
+    pub lines: Vec<String>,
+}
+
+/// The drift of a verdict. Each has its own shape.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Drift {
+    /// Go on: a plain ring.
+    Good,
+    /// Wait, or look: a half-filled ring.
+    Wait,
+    /// Act, or do not: a crossed square.
+    Stop,
+    /// Not known: a broken ring.
+    Unknown,
+}
+
+impl Drift {
+    /// Its class and shape name.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::Wait => "wait",
+            Self::Stop => "stop",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
+/// A verdict: a word, a shape, a line.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/verdict.html")]
+pub struct Verdict {
+    /// Drift.
+    pub drift: Drift,
+    /// The word: `Ready`, `Not for worms`.
+    pub word: String,
+    /// The line.
+    pub line: String,
+}
+
+/// A table. The first cell of a row is its heading.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "parts/table.html")]
+pub struct Table {
+    /// Caption.
+    pub caption: String,
+    /// Column heads.
+    pub head: Vec<String>,
+    /// Rows.
+    pub rows: Vec<Vec<String>>,
+}
