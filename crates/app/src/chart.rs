@@ -7,8 +7,8 @@
 
 pub mod acted;
 pub mod curve;
-pub mod interval;
 mod ink;
+pub mod interval;
 pub mod ph;
 mod plane;
 pub mod section;

@@ -6,6 +6,8 @@ use clap::Parser;
 
 pub mod chart;
 pub mod command;
+pub mod counter;
+pub mod desk;
 pub mod report;
 pub mod web;
 

@@ -3,9 +3,9 @@
 
 pub mod curve;
 pub mod draw;
-pub mod possible;
 pub mod fill;
 pub mod judge;
+pub mod possible;
 pub mod product;
 pub mod reasons;
 pub mod risk;

@@ -94,6 +94,8 @@ macro_rules! bounds {
 bounds! {
     /// pH of bedding or solution.
     PH: "pH", "pH", 0.0, 14.0, "the pH scale of a water slurry";
+    /// pH a keeper may aim for.
+    TARGET_PH: "target pH", "pH", 5.0, 8.0, "worms do not last outside 5 to 9, and no bed should be aimed near either";
     /// pH of a bedding material as received.
     BEDDING_PH: "bedding pH", "pH", 2.0, 13.0, "no bedding material is sourer or more alkaline than this";
     /// Temperature the chemistry holds for.

@@ -65,26 +65,38 @@ impl Story {
     }
 
     fn ph(&mut self, day: f64, instrument: &str, spots: &[f64]) {
-        self.add(day, Body::Reading(Reading {
-            what: Measured::Ph,
-            spots: spots.to_vec(),
-            instrument: instrument.into(),
-            place: Place::Spread,
-            text: String::new(),
-            confirmed: false,
-        }));
+        self.add(
+            day,
+            Body::Reading(Reading {
+                what: Measured::Ph,
+                spots: spots.to_vec(),
+                instrument: instrument.into(),
+                place: Place::Spread,
+                text: String::new(),
+                confirmed: false,
+            }),
+        );
     }
 
     fn dose(&mut self, day: f64, material: &str, amount: &str, how: Applied) {
-        self.add(day, Body::Dose(Dose {
-            material: material.into(),
-            amount: Amount::parse(amount).unwrap(),
-            how,
-        }));
+        self.add(
+            day,
+            Body::Dose(Dose {
+                material: material.into(),
+                amount: Amount::parse(amount).unwrap(),
+                how,
+            }),
+        );
     }
 
     fn worms(&mut self, day: f64) {
-        self.add(day, Body::WormsIn { grams: Some(450.0), count: None });
+        self.add(
+            day,
+            Body::WormsIn {
+                grams: Some(450.0),
+                count: None,
+            },
+        );
     }
 
     fn estimate(&self, day: f64) -> Estimate {
@@ -129,28 +141,85 @@ fn asked(e: &Estimate, shed: &[&str], stocked: bool, target: Option<f64>) -> Ans
 
 #[test]
 fn explore() {
-    let j = judged(&[part("peat_sphagnum_limed", "30 L"), part("yard_compost_finished", "30 L")]);
+    let j = judged(&[
+        part("peat_sphagnum_limed", "30 L"),
+        part("yard_compost_finished", "30 L"),
+    ]);
     println!("limed+compost {j:#?}");
     let j = judged(&[part("peat_sphagnum_unlimed", "60 L")]);
     println!("peat {j:#?}");
-    let mut s = Story::new(vec![part("peat_sphagnum_unlimed", "100 L"), Part { ..part("water", "20 L") }]);
+    let mut s = Story::new(vec![
+        part("peat_sphagnum_unlimed", "100 L"),
+        Part {
+            ..part("water", "20 L")
+        },
+    ]);
     s.worms(1.0);
     s.ph(40.0, "cheap_pen", &[4.6, 4.8, 4.7]);
     let t = std::time::Instant::now();
     let e = s.estimate(41.0);
     println!("estimate took {:?}", t.elapsed());
-    println!("ph {:?} buffer {:?} -> {:?}", e.ph, e.buffer_at_start, e.buffer_meq_per_ph);
+    println!(
+        "ph {:?} buffer {:?} -> {:?}",
+        e.ph, e.buffer_at_start, e.buffer_meq_per_ph
+    );
     s.dose(41.0, "wood_ash", "2 cups", Applied::PouredLiquor);
     s.ph(41.3, "cheap_pen", &[5.6, 5.7]);
     let e2 = s.estimate(41.5);
-    println!("after ash: {:?} heard {:#?} given {:#?} change {:?}", e2.ph, e2.heard.last(), e2.given, e2.change);
+    println!(
+        "after ash: {:?} heard {:#?} given {:#?} change {:?}",
+        e2.ph,
+        e2.heard.last(),
+        e2.given,
+        e2.change
+    );
     let t = std::time::Instant::now();
-    let a = asked(&e, &["limestone_calcitic", "dolomite", "eggshell_crushed", "hydrated_lime", "wood_ash", "sodium_bicarbonate", "potassium_bicarbonate", "vinegar"], true, None);
+    let a = asked(
+        &e,
+        &[
+            "limestone_calcitic",
+            "dolomite",
+            "eggshell_crushed",
+            "hydrated_lime",
+            "wood_ash",
+            "sodium_bicarbonate",
+            "potassium_bicarbonate",
+            "vinegar",
+        ],
+        true,
+        None,
+    );
     println!("answer took {:?}", t.elapsed());
-    println!("dir {:?} why {} need {:?}", a.direction, a.why, a.needed_base_meq);
-    for o in &a.options { println!("{} {:?} {} step {} {} {:?} acted {:?} ec {:?} nh3 {:?}", o.material, o.grams, o.measure, o.step_grams, o.step_measure, o.step_limit, o.acted.iter().map(|(d,b)| (*d, (b.median*100.0).round())).collect::<Vec<_>>(), o.ec_rise, o.ammonia_factor); }
-    for r in &a.refused { println!("refused {} {}", r.material, r.reason); }
-    if let Some(p) = &a.plan { for st in &p.steps { println!("{st:?}"); } println!("goes on {} total {}", p.goes_on, p.total_grams); }
+    println!(
+        "dir {:?} why {} need {:?}",
+        a.direction, a.why, a.needed_base_meq
+    );
+    for o in &a.options {
+        println!(
+            "{} {:?} {} step {} {} {:?} acted {:?} ec {:?} nh3 {:?}",
+            o.material,
+            o.grams,
+            o.measure,
+            o.step_grams,
+            o.step_measure,
+            o.step_limit,
+            o.acted
+                .iter()
+                .map(|(d, b)| (*d, (b.median * 100.0).round()))
+                .collect::<Vec<_>>(),
+            o.ec_rise,
+            o.ammonia_factor
+        );
+    }
+    for r in &a.refused {
+        println!("refused {} {}", r.material, r.reason);
+    }
+    if let Some(p) = &a.plan {
+        for st in &p.steps {
+            println!("{st:?}");
+        }
+        println!("goes on {} total {}", p.goes_on, p.total_grams);
+    }
     assert_eq!(a.direction, Direction::Raise);
     let _ = Verdict::Ready;
 }

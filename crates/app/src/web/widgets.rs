@@ -25,16 +25,7 @@ macro_rules! parts {
     ($($name:ident),*) => { $(impl HtmlSafe for $name {})* };
 }
 parts!(
-    Control,
-    Field,
-    Chips,
-    Form,
-    Figure,
-    Picture,
-    Reasons,
-    Sources,
-    Verdict,
-    Table
+    Control, Field, Chips, Form, Figure, Picture, Reasons, Sources, Verdict, Table
 );
 
 /// How a field is typed.

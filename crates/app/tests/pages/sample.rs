@@ -3,8 +3,8 @@
 
 use app::chart::{
     ActedDay, ActedShare, BinSection, CurvePoint, DoseCurve, DoseMark, Feed, JarPlot, Moist,
-    PathPoint, PhChart, PhReading, ReadingKind, SectionSize, Spot, Tag, WhatIf, WormsAt, acted_share,
-    bin_section, dose_curve, jar_plot, ph_chart,
+    PathPoint, PhChart, PhReading, ReadingKind, SectionSize, Spot, Tag, WhatIf, WormsAt,
+    acted_share, bin_section, dose_curve, jar_plot, ph_chart,
 };
 use app::report::{self, Units};
 use app::web::widgets::{
@@ -301,11 +301,41 @@ fn log() -> Vec<LogLine> {
     let mut struck = log_line(3, "Fri 6 Nov, 08:10", "Reading", "pH 65", "");
     struck.struck = true;
     vec![
-        log_line(9, "Tue 24 Nov, 18:05", "Reading", "pH 5.3, mean of 5.2, 5.5 and 5.2, pH pen", "Settled: six days after the last dose."),
-        log_line(8, "Thu 19 Nov, 17:40", "Dose", "40 g ground limestone, mixed in", ""),
-        log_line(7, "Wed 11 Nov, 20:15", "Reading", "pH 5.7, pH pen", "Just after a dose: says little of the whole bed."),
-        log_line(6, "Wed 11 Nov, 18:00", "Dose", "2 L wood-ash liquor, strained and poured", ""),
-        log_line(4, "Fri 6 Nov, 08:12", "Looks", "worms climbing; smell earthy; squeeze: a drop or two", ""),
+        log_line(
+            9,
+            "Tue 24 Nov, 18:05",
+            "Reading",
+            "pH 5.3, mean of 5.2, 5.5 and 5.2, pH pen",
+            "Settled: six days after the last dose.",
+        ),
+        log_line(
+            8,
+            "Thu 19 Nov, 17:40",
+            "Dose",
+            "40 g ground limestone, mixed in",
+            "",
+        ),
+        log_line(
+            7,
+            "Wed 11 Nov, 20:15",
+            "Reading",
+            "pH 5.7, pH pen",
+            "Just after a dose: says little of the whole bed.",
+        ),
+        log_line(
+            6,
+            "Wed 11 Nov, 18:00",
+            "Dose",
+            "2 L wood-ash liquor, strained and poured",
+            "",
+        ),
+        log_line(
+            4,
+            "Fri 6 Nov, 08:12",
+            "Looks",
+            "worms climbing; smell earthy; squeeze: a drop or two",
+            "",
+        ),
         struck,
     ]
 }
@@ -362,9 +392,13 @@ fn entry(open: &str) -> Vec<Form> {
 }
 
 fn part_rows(fields: &Fields) -> Vec<PartRow> {
-    let labels = [("", "Does not say"), ("limed", "Says lime added"), ("unlimed", "Says natural, no lime")]
-        .map(|(v, w)| (v.to_owned(), w.to_owned()))
-        .to_vec();
+    let labels = [
+        ("", "Does not say"),
+        ("limed", "Says lime added"),
+        ("unlimed", "Says natural, no lime"),
+    ]
+    .map(|(v, w)| (v.to_owned(), w.to_owned()))
+    .to_vec();
     (1..=6)
         .map(|n| {
             let name = |what: &str| format!("{what}{n}");
@@ -430,7 +464,10 @@ fn what_if_part() -> WhatIfPart {
             "Salt: no more than now".into(),
         ],
         caution: String::new(),
-        curve: Picture::of(|s| dose_curve(&curve_data(), s), "Dashed uprights: running totals after steps 1 and 2."),
+        curve: Picture::of(
+            |s| dose_curve(&curve_data(), s),
+            "Dashed uprights: running totals after steps 1 and 2.",
+        ),
     }
 }
 
@@ -443,7 +480,11 @@ fn option(key: &str, name: &str, amount: &str, measure: &str, chosen: bool) -> D
         acted: acted_share(&acted_data(key)),
         salt: "+0.1 mS/cm".into(),
         ammonia: "stays under 0.1 mg/L".into(),
-        caution: if chosen { String::new() } else { "Slow: half of it has yet to act after four weeks.".into() },
+        caution: if chosen {
+            String::new()
+        } else {
+            "Slow: half of it has yet to act after four weeks.".into()
+        },
         chosen,
     }
 }
@@ -455,7 +496,9 @@ fn step(when: &str, grams: &str, after: &str) -> PlanStep {
         how: "Dust it over the whole bed and mix it through by hand, not only on top.".into(),
         ph_after: after.into(),
         reread: "Read again on Wed 2 Dec, at three spots, not within a day of watering.".into(),
-        if_lower: "Mix the bed through once more, wait four days and read again before giving more.".into(),
+        if_lower:
+            "Mix the bed through once more, wait four days and read again before giving more."
+                .into(),
         if_expected: "Go on to the next step.".into(),
         if_higher: "Stop here. What has yet to act will carry it on.".into(),
     }
@@ -520,14 +563,37 @@ fn dose_page() -> DosePage {
 fn jar_page(result: bool) -> JarTestPage {
     let jar = |n: usize, hint: &str| {
         [
-            Control::Field(Field::new(Kind::Number, &format!("grams{n}"), &format!("Jar {n}: lime")).unit("g").value(hint).required()),
-            Control::Field(Field::bounded(&format!("ph{n}"), &format!("Jar {n}: pH"), &bounds::PH).required()),
+            Control::Field(
+                Field::new(
+                    Kind::Number,
+                    &format!("grams{n}"),
+                    &format!("Jar {n}: lime"),
+                )
+                .unit("g")
+                .value(hint)
+                .required(),
+            ),
+            Control::Field(
+                Field::bounded(&format!("ph{n}"), &format!("Jar {n}: pH"), &bounds::PH).required(),
+            ),
         ]
     };
     let mut controls = vec![
-        Control::Field(Field::new(Kind::Number, "wet_bedding_grams", "Wet bedding in each jar").unit("g").value("50").required()),
-        Control::Field(Field::new(Kind::Suggest("materials".into()), "material", "Lime").required()),
-        Control::Field(Field::new(Kind::Number, "hours", "Hours until read").unit("h").value("48").required()),
+        Control::Field(
+            Field::new(Kind::Number, "wet_bedding_grams", "Wet bedding in each jar")
+                .unit("g")
+                .value("50")
+                .required(),
+        ),
+        Control::Field(
+            Field::new(Kind::Suggest("materials".into()), "material", "Lime").required(),
+        ),
+        Control::Field(
+            Field::new(Kind::Number, "hours", "Hours until read")
+                .unit("h")
+                .value("48")
+                .required(),
+        ),
     ];
     for (n, grams) in [(1, "0"), (2, "0.25"), (3, "0.5")] {
         controls.extend(jar(n, grams));
@@ -555,7 +621,11 @@ fn jar_page(result: bool) -> JarTestPage {
 
 fn tray_page(fields: &Fields) -> TrayTestPage {
     let number = |name: &str, label: &str, value: &str| {
-        Control::Field(Field::new(Kind::Number, name, label).value(value).required())
+        Control::Field(
+            Field::new(Kind::Number, name, label)
+                .value(value)
+                .required(),
+        )
     };
     let read = fields.has("in_suspect");
     TrayTestPage {
@@ -592,19 +662,53 @@ fn line(key: &str, name: &str, role: &str, line: &str, have: &str) -> MaterialLi
 
 fn shed_page(fields: &Fields) -> ShedPage {
     let role = fields.get("role");
-    let roles = [("", "All"), ("bedding", "Bedding"), ("feed", "Feed"), ("amendment", "Amendment"), ("potting", "Potting")];
+    let roles = [
+        ("", "All"),
+        ("bedding", "Bedding"),
+        ("feed", "Feed"),
+        ("amendment", "Amendment"),
+        ("potting", "Potting"),
+    ];
     let all = [
-        line("peat_sphagnum_unlimed", "Peat, unlimed", "bedding", "pH 3.8 (3.0 to 4.5), moisture 45 %", "about 20 L"),
-        line("coir_pith", "Coir", "bedding", "pH 6.0 (5.2 to 6.8), moisture 80 %", ""),
-        line("newsprint_shredded", "Newspaper, shredded", "bedding", "C:N 470, moisture 6 %", ""),
-        line("limestone_calcitic", "Ground limestone", "amendment", "neutralises 95 % of pure lime (85 to 100)", "500 g"),
+        line(
+            "peat_sphagnum_unlimed",
+            "Peat, unlimed",
+            "bedding",
+            "pH 3.8 (3.0 to 4.5), moisture 45 %",
+            "about 20 L",
+        ),
+        line(
+            "coir_pith",
+            "Coir",
+            "bedding",
+            "pH 6.0 (5.2 to 6.8), moisture 80 %",
+            "",
+        ),
+        line(
+            "newsprint_shredded",
+            "Newspaper, shredded",
+            "bedding",
+            "C:N 470, moisture 6 %",
+            "",
+        ),
+        line(
+            "limestone_calcitic",
+            "Ground limestone",
+            "amendment",
+            "neutralises 95 % of pure lime (85 to 100)",
+            "500 g",
+        ),
     ];
     let q = fields.get("q").to_lowercase();
-    let found = all.iter().filter(|m| m.name.to_lowercase().contains(&q) && (role.is_empty() || m.role == role));
+    let found = all
+        .iter()
+        .filter(|m| m.name.to_lowercase().contains(&q) && (role.is_empty() || m.role == role));
     ShedPage {
         shell: shell("Shed", Nav::Shed),
         q: fields.get("q").into(),
-        roles: roles.map(|(v, w)| (v.to_owned(), w.to_owned(), v == role)).to_vec(),
+        roles: roles
+            .map(|(v, w)| (v.to_owned(), w.to_owned(), v == role))
+            .to_vec(),
         mine: all.iter().filter(|m| !m.have.is_empty()).cloned().collect(),
         found: found.cloned().collect(),
         total: 138,
@@ -612,44 +716,108 @@ fn shed_page(fields: &Fields) -> ShedPage {
 }
 
 fn material_page() -> MaterialPage {
-    let row = |name: &str, value: &str, range: &str, status: &str, source: &str, own: &str| NumberRow {
-        name: name.into(),
-        value: value.into(),
-        range: range.into(),
-        status: status.into(),
-        source: source.into(),
-        own: own.into(),
-    };
+    let row =
+        |name: &str, value: &str, range: &str, status: &str, source: &str, own: &str| NumberRow {
+            name: name.into(),
+            value: value.into(),
+            range: range.into(),
+            status: status.into(),
+            source: source.into(),
+            own: own.into(),
+        };
     let controls = vec![
-        Control::Chips(Chips::new("have", "In the shed", false, &[("yes", "I have it"), ("no", "I do not")], "yes")),
-        Control::Field(Field::new(Kind::Text, "available", "How much").hint("500 g, 2 buckets; empty for plenty")),
+        Control::Chips(Chips::new(
+            "have",
+            "In the shed",
+            false,
+            &[("yes", "I have it"), ("no", "I do not")],
+            "yes",
+        )),
+        Control::Field(
+            Field::new(Kind::Text, "available", "How much")
+                .hint("500 g, 2 buckets; empty for plenty"),
+        ),
         Control::Field(Field::bounded("ph", "Its pH", &bounds::BEDDING_PH)),
-        Control::Field(Field::bounded("moisture_percent", "Its moisture", &bounds::MOISTURE_PERCENT)),
-        Control::Field(Field::new(Kind::Number, "grams_per_cup", "Weight of a level cup").unit("g")),
+        Control::Field(Field::bounded(
+            "moisture_percent",
+            "Its moisture",
+            &bounds::MOISTURE_PERCENT,
+        )),
+        Control::Field(
+            Field::new(Kind::Number, "grams_per_cup", "Weight of a level cup").unit("g"),
+        ),
     ];
     MaterialPage {
         shell: shell("Peat, unlimed", Nav::Shed),
         key: "peat_sphagnum_unlimed".into(),
         name: "Peat, unlimed".into(),
         role: "bedding".into(),
-        about: "Sphagnum peat as dug and dried, with no lime added. Holds much water and much acid.".into(),
+        about:
+            "Sphagnum peat as dug and dried, with no lime added. Holds much water and much acid."
+                .into(),
         numbers: vec![
             row("pH", "3.8", "3.0 to 4.5", "read", "UC Davis 2007", "4.1"),
             row("Moisture", "45 %", "30 to 60", "read", "Univ. Arkansas", ""),
-            row("Nitrogen", "0.86 % of dry", "0.6 to 1.2", "from memory", "On-Farm Composting Handbook", ""),
-            row("Bulk density", "180 kg/m³", "120 to 250", "estimate", "", ""),
-            row("Grams per level cup", "43 g", "28 to 59", "computed", "from bulk density", ""),
+            row(
+                "Nitrogen",
+                "0.86 % of dry",
+                "0.6 to 1.2",
+                "from memory",
+                "On-Farm Composting Handbook",
+                "",
+            ),
+            row(
+                "Bulk density",
+                "180 kg/m³",
+                "120 to 250",
+                "estimate",
+                "",
+                "",
+            ),
+            row(
+                "Grams per level cup",
+                "43 g",
+                "28 to 59",
+                "computed",
+                "from bulk density",
+                "",
+            ),
         ],
-        form: Form::new("shed", "Your own", "/shed/peat_sphagnum_unlimed", "Save", controls),
+        form: Form::new(
+            "shed",
+            "Your own",
+            "/shed/peat_sphagnum_unlimed",
+            "Save",
+            controls,
+        ),
         sources: sources(),
     }
 }
 
 fn settings_page(error: &str) -> SettingsPage {
     let controls = vec![
-        Control::Chips(Chips::new("units", "Units", false, &[("metric", "Grams, litres, °C"), ("us", "Ounces, gallons, °F")], "metric")),
-        Control::Field(Field::new(Kind::Number, "bucket_litres", "My bucket").unit("L").value("10").required()),
-        Control::Field(Field::new(Kind::Number, "cup_millilitres", "My cup").unit("mL").value("237").required()),
+        Control::Chips(Chips::new(
+            "units",
+            "Units",
+            false,
+            &[
+                ("metric", "Grams, litres, °C"),
+                ("us", "Ounces, gallons, °F"),
+            ],
+            "metric",
+        )),
+        Control::Field(
+            Field::new(Kind::Number, "bucket_litres", "My bucket")
+                .unit("L")
+                .value("10")
+                .required(),
+        ),
+        Control::Field(
+            Field::new(Kind::Number, "cup_millilitres", "My cup")
+                .unit("mL")
+                .value("237")
+                .required(),
+        ),
     ];
     SettingsPage {
         shell: shell("Settings", Nav::Settings),
@@ -663,22 +831,52 @@ fn settings_page(error: &str) -> SettingsPage {
 }
 
 fn add_bin_page() -> AddBinPage {
-    let walls = [("plastic", "Plastic"), ("wood", "Wood"), ("foam", "Foam box"), ("metal", "Metal"), ("fabric", "Fabric bag"), ("masonry", "Brick, in the ground")];
-    let lids = [("vented", "Loose or with holes"), ("tight", "Tight"), ("cover", "Cloth or card on the bed"), ("open", "None")];
+    let walls = [
+        ("plastic", "Plastic"),
+        ("wood", "Wood"),
+        ("foam", "Foam box"),
+        ("metal", "Metal"),
+        ("fabric", "Fabric bag"),
+        ("masonry", "Brick, in the ground"),
+    ];
+    let lids = [
+        ("vented", "Loose or with holes"),
+        ("tight", "Tight"),
+        ("cover", "Cloth or card on the bed"),
+        ("open", "None"),
+    ];
     let cm = |name: &str, label: &str| Field::bounded(name, label, &bounds::BIN_CM).required();
     AddBinPage {
         shell: shell("Add a bin", Nav::Shelf),
-        form: Form::new("bin", "Add a bin", "/bins/new", "Put it on the shelf", vec![
-            Control::Field(Field::new(Kind::Text, "name", "What you call it").required()),
-            Control::Field(cm("length_cm", "Length inside")),
-            Control::Field(cm("width_cm", "Width inside")),
-            Control::Field(Field::bounded("depth_cm", "Depth inside", &bounds::BIN_DEPTH_CM).required()),
-            Control::Field(Field::bounded("bedding_depth_cm", "Depth of bedding", &bounds::BIN_DEPTH_CM)),
-            Control::Chips(Chips::new("walls", "Walls", false, &walls, "plastic")),
-            Control::Chips(Chips::new("lid", "Lid", false, &lids, "vented")),
-            Control::Chips(Chips::new("drains", "Can liquid drain out", false, &[("yes", "Yes"), ("no", "No")], "no")),
-            Control::Field(Field::new(Kind::Text, "place", "Where it stands")),
-        ]),
+        form: Form::new(
+            "bin",
+            "Add a bin",
+            "/bins/new",
+            "Put it on the shelf",
+            vec![
+                Control::Field(Field::new(Kind::Text, "name", "What you call it").required()),
+                Control::Field(cm("length_cm", "Length inside")),
+                Control::Field(cm("width_cm", "Width inside")),
+                Control::Field(
+                    Field::bounded("depth_cm", "Depth inside", &bounds::BIN_DEPTH_CM).required(),
+                ),
+                Control::Field(Field::bounded(
+                    "bedding_depth_cm",
+                    "Depth of bedding",
+                    &bounds::BIN_DEPTH_CM,
+                )),
+                Control::Chips(Chips::new("walls", "Walls", false, &walls, "plastic")),
+                Control::Chips(Chips::new("lid", "Lid", false, &lids, "vented")),
+                Control::Chips(Chips::new(
+                    "drains",
+                    "Can liquid drain out",
+                    false,
+                    &[("yes", "Yes"), ("no", "No")],
+                    "no",
+                )),
+                Control::Field(Field::new(Kind::Text, "place", "Where it stands")),
+            ],
+        ),
     }
 }
 
@@ -712,10 +910,46 @@ impl Answers for Sample {
         };
         let s = sections();
         let bins = vec![
-            bin(&s[0], "cellar, by the stairs", verdict(Drift::Stop, "Too acid", "About pH 5.3. Give 60 g of limestone today."), "Wed 2 Dec (in 7 days)"),
-            bin(&s[2], "garage", verdict(Drift::Wait, "Too wet", "Liquid stands at the bottom. Mix in dry card and open the lid."), "Fri 27 Nov (in 2 days)"),
-            bin(&s[3], "behind the greenhouse", verdict(Drift::Unknown, "Not looked at lately", "Nothing written for five weeks. Take a handful and squeeze it."), "today"),
-            bin(&s[1], "kitchen", verdict(Drift::Good, "All well", "Nothing to do but feed: up to 600 g this week."), "Tue 1 Dec (in 6 days)"),
+            bin(
+                &s[0],
+                "cellar, by the stairs",
+                verdict(
+                    Drift::Stop,
+                    "Too acid",
+                    "About pH 5.3. Give 60 g of limestone today.",
+                ),
+                "Wed 2 Dec (in 7 days)",
+            ),
+            bin(
+                &s[2],
+                "garage",
+                verdict(
+                    Drift::Wait,
+                    "Too wet",
+                    "Liquid stands at the bottom. Mix in dry card and open the lid.",
+                ),
+                "Fri 27 Nov (in 2 days)",
+            ),
+            bin(
+                &s[3],
+                "behind the greenhouse",
+                verdict(
+                    Drift::Unknown,
+                    "Not looked at lately",
+                    "Nothing written for five weeks. Take a handful and squeeze it.",
+                ),
+                "today",
+            ),
+            bin(
+                &s[1],
+                "kitchen",
+                verdict(
+                    Drift::Good,
+                    "All well",
+                    "Nothing to do but feed: up to 600 g this week.",
+                ),
+                "Tue 1 Dec (in 6 days)",
+            ),
         ];
         Ok(ShelfPage {
             shell: shell("Shelf", Nav::Shelf),
@@ -734,7 +968,8 @@ impl Answers for Sample {
             Ok(_) => Ok(Outcome::Go("/bins/1".into())),
             Err(e) => {
                 let mut page = add_bin_page();
-                page.form.refill(fields, &[("length_cm".into(), e.to_string())]);
+                page.form
+                    .refill(fields, &[("length_cm".into(), e.to_string())]);
                 Ok(Outcome::Show(Box::new(page)))
             }
         }
@@ -838,7 +1073,9 @@ impl Answers for Sample {
         if file == b"good" {
             return Ok(Outcome::Go("/settings?said=restored".into()));
         }
-        Ok(Outcome::Show(Box::new(settings_page("That file is not a Bedwright backup."))))
+        Ok(Outcome::Show(Box::new(settings_page(
+            "That file is not a Bedwright backup.",
+        ))))
     }
     fn import(&self, _: &[u8]) -> Answer<Outcome<SettingsPage>> {
         panic!("an answer that breaks off")

@@ -42,7 +42,9 @@ pub enum FillError {
         source: bounds::BoundError,
     },
     /// Nothing to fill with.
-    #[error("there are no parts; name at least one material with an amount, such as `coir_pith` and `20 L`")]
+    #[error(
+        "there are no parts; name at least one material with an amount, such as `coir_pith` and `20 L`"
+    )]
     Nothing,
 }
 
@@ -91,28 +93,48 @@ pub fn ready(tables: &Tables, parts: &[Part], own: &Own) -> Result<Vec<ReadyPart
 
 fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, FillError> {
     let bound = |b: &bounds::Bound, v: Option<f64>| -> Result<Option<f64>, FillError> {
-        v.map(|v| b.check(v)).transpose().map_err(|source| FillError::Bound {
-            material: part.material.clone(),
-            source,
-        })
+        v.map(|v| b.check(v))
+            .transpose()
+            .map_err(|source| FillError::Bound {
+                material: part.material.clone(),
+                source,
+            })
     };
     let ph = bound(&bounds::BEDDING_PH, part.ph)?;
     let moisture_percent = bound(&bounds::MOISTURE_PERCENT, part.moisture_percent)?;
-    let amount_error = |source| FillError::Amount { material: part.material.clone(), source };
+    let amount_error = |source| FillError::Amount {
+        material: part.material.clone(),
+        source,
+    };
     if part.material == WATER {
-        let litres = part.amount.water_litres(tables).map_err(amount_error)?.litres;
+        let litres = part
+            .amount
+            .water_litres(tables)
+            .map_err(amount_error)?
+            .litres;
         return Ok(water_part(litres));
     }
     let (key, maybe_key) = peat_rows(&part.material, part.label);
     let material = with_own(tables, key, own)?;
     let maybe = maybe_key.map(|k| with_own(tables, k, own)).transpose()?;
     let grams = part.amount.grams(&material, tables).map_err(amount_error)?;
-    let litres = part.amount.litres(&material, tables).map_err(amount_error)?;
+    let litres = part
+        .amount
+        .litres(&material, tables)
+        .map_err(amount_error)?;
     let sites = tables.sites(key)?;
     Ok(ReadyPart {
         name: material.name.clone(),
-        grams: Ranged { value: grams.grams, low: grams.low, high: grams.high },
-        litres: Ranged { value: litres.litres, low: litres.low, high: litres.high },
+        grams: Ranged {
+            value: grams.grams,
+            low: grams.low,
+            high: grams.high,
+        },
+        litres: Ranged {
+            value: litres.litres,
+            low: litres.low,
+            high: litres.high,
+        },
         ph,
         moisture_percent,
         sites: sites.capacity_cmol_kg,
@@ -271,8 +293,11 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
         grains.extend(drawn.filler(filler_um));
     }
     let water = totals.water_kg;
-    let reference: f64 =
-        site_reference + water_by_ph.iter().map(|(w, ph)| w * pore.charge(*ph)).sum::<f64>();
+    let reference: f64 = site_reference
+        + water_by_ph
+            .iter()
+            .map(|(w, ph)| w * pore.charge(*ph))
+            .sum::<f64>();
     let bed = PossibleBed {
         curve: Curve::tabulate(|ph| {
             site_charge(&capacity, ph) + water * pore.charge(ph) - reference
@@ -292,7 +317,11 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
                 activation_kj_per_mol: c.activation_kj_per_mol,
                 pore_calcium_mol_per_l: c.pore_calcium_mmol.draw_log(rng) / 1000.0,
             },
-            &Surroundings { temperature: c.temperature, co2_atm: co2, gamma1: pore.gamma1() },
+            &Surroundings {
+                temperature: c.temperature,
+                co2_atm: co2,
+                gamma1: pore.gamma1(),
+            },
         ),
     };
     (bed, totals)
@@ -387,7 +416,11 @@ impl Drawn {
 fn number_around(own: f64, sd: f64, table_draw: f64, m: &Material) -> f64 {
     let z = m.triple(Property::Ph).map_or(0.0, |(lo, v, hi)| {
         let half = if table_draw < v { v - lo } else { hi - v };
-        if half > 0.0 { (table_draw - v) / half * 1.96 } else { 0.0 }
+        if half > 0.0 {
+            (table_draw - v) / half * 1.96
+        } else {
+            0.0
+        }
     });
     (own + sd * z).clamp(2.0, 13.0)
 }

@@ -339,7 +339,11 @@ fn chances(samples: &[Sample], l: &Levels, room: Celsius) -> Chances {
 
 pub(crate) fn band(samples: &[Sample], f: impl Fn(&Sample) -> f64) -> Band {
     let values: Vec<f64> = samples.iter().map(f).collect();
-    Band::of(&values).unwrap_or(Band { median: f64::NAN, low: f64::NAN, high: f64::NAN })
+    Band::of(&values).unwrap_or(Band {
+        median: f64::NAN,
+        low: f64::NAN,
+        high: f64::NAN,
+    })
 }
 
 fn verdict(reasons: &[Reason]) -> Verdict {

@@ -199,7 +199,11 @@ impl PossibleBed {
     /// Carries the bed `days` forward, in steps of at most half a day while
     /// something is dissolving and two days otherwise.
     pub fn advance(&mut self, days: f64) {
-        let longest = if self.grains.is_empty() && self.slow.is_empty() { 2.0 } else { 0.5 };
+        let longest = if self.grains.is_empty() && self.slow.is_empty() {
+            2.0
+        } else {
+            0.5
+        };
         let steps = (days / longest).ceil().max(1.0);
         let dt = days / steps;
         for _ in 0..steps as u32 {

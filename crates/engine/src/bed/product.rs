@@ -57,7 +57,10 @@ impl Action {
     /// Whether it raises pH.
     #[must_use]
     pub fn raises(self) -> bool {
-        matches!(self, Self::Ground | Self::Soluble | Self::Caustic | Self::Ash)
+        matches!(
+            self,
+            Self::Ground | Self::Soluble | Self::Caustic | Self::Ash
+        )
     }
 }
 
@@ -95,7 +98,11 @@ impl Ranged {
     /// One value, known exactly.
     #[must_use]
     pub const fn exactly(value: f64) -> Self {
-        Self { value, low: value, high: value }
+        Self {
+            value,
+            low: value,
+            high: value,
+        }
     }
 
     /// A draw on the plain scale.
@@ -184,7 +191,10 @@ impl Product {
             .triple(Property::NeutralisingPercent)
             .unwrap_or((0.0, 0.0, 0.0));
         let sizes = match own.get("particle_mm") {
-            Some(mm) => vec![SizeClass { share: 1.0, size_um: mm * 1000.0 }],
+            Some(mm) => vec![SizeClass {
+                share: 1.0,
+                size_um: mm * 1000.0,
+            }],
             None => sizes(tables, &row.sizes_from),
         };
         let contact = if row.contact_from.is_empty() {
@@ -192,7 +202,11 @@ impl Product {
         } else {
             Ranged::of(tables, "dissolution", &row.contact_from, "contact_factor")?
         };
-        let shape = if row.shape == "plate" { Shape::Plate } else { Shape::Grain };
+        let shape = if row.shape == "plate" {
+            Shape::Plate
+        } else {
+            Shape::Grain
+        };
         Ok(Self {
             key: material.key.clone(),
             name: material.name.clone(),
@@ -200,12 +214,18 @@ impl Product {
             neutralising: Ranged { value, low, high },
             contact,
             shape,
-            sizes: if shape == Shape::Plate { plate(tables, row)? } else { sizes },
+            sizes: if shape == Shape::Plate {
+                plate(tables, row)?
+            } else {
+                sizes
+            },
             sodium: material.key.starts_with("sodium"),
             on_top: Ranged::of(tables, "bed", "bed", "on_top_contact")?,
             fast: Ranged::of(tables, "constants", "dose", "fast_share")?,
             soak_days: Ranged::of(tables, "constants", "dose", "slow_days")?,
-            ash: (action == Action::Ash).then(|| ash_numbers(tables, material)).transpose()?,
+            ash: (action == Action::Ash)
+                .then(|| ash_numbers(tables, material))
+                .transpose()?,
         })
     }
 
@@ -254,7 +274,10 @@ fn sizes(tables: &Tables, subject: &str) -> Vec<SizeClass> {
         .grain_sizes(subject)
         .iter()
         .flat_map(|(share, low, high)| {
-            THIRDS.map(|at| SizeClass { share: share / 3.0, size_um: low + at * (high - low) })
+            THIRDS.map(|at| SizeClass {
+                share: share / 3.0,
+                size_um: low + at * (high - low),
+            })
         })
         .collect()
 }
@@ -265,12 +288,17 @@ fn plate(
     row: &crate::table::product::ProductRow,
 ) -> Result<Vec<SizeClass>, TableError> {
     let size_um = tables.value("dissolution", &row.sizes_from, "thickness_um")?;
-    Ok(vec![SizeClass { share: 1.0, size_um }])
+    Ok(vec![SizeClass {
+        share: 1.0,
+        size_um,
+    }])
 }
 
 fn ash_numbers(tables: &Tables, material: &Material) -> Result<[Ranged; 7], TableError> {
     let ash = |property: &str| Ranged::of(tables, "ash", "wood_ash", property);
-    let (low, value, high) = material.triple(Property::PotassiumPercent).unwrap_or((2.0, 5.0, 12.0));
+    let (low, value, high) = material
+        .triple(Property::PotassiumPercent)
+        .unwrap_or((2.0, 5.0, 12.0));
     Ok([
         Ranged { value, low, high },
         ash("sodium_percent")?,
@@ -352,7 +380,11 @@ impl Lot {
     }
 
     fn give_grains(&self, bed: &mut PossibleBed, base: f64, ash: bool, contact: &Contact) {
-        let reach = if contact.how == Applied::OnTop { self.on_top } else { 1.0 };
+        let reach = if contact.how == Applied::OnTop {
+            self.on_top
+        } else {
+            1.0
+        };
         for class in &self.sizes {
             bed.grains.push(Grains {
                 whole: base * class.share,

@@ -34,7 +34,12 @@ pub(crate) fn reasons(
     all.extend(ammonia(samples, c, l));
     all.extend(heat(samples, c, l));
     all.extend(balance(samples));
-    all.extend(parts.iter().filter_map(|p| p.material.as_ref()).filter_map(caution));
+    all.extend(
+        parts
+            .iter()
+            .filter_map(|p| p.material.as_ref())
+            .filter_map(caution),
+    );
     all
 }
 
@@ -50,7 +55,14 @@ fn percent(chance: f64) -> String {
 }
 
 fn plain(topic: Topic, weight: f64, text: String) -> Reason {
-    Reason { topic, weight, text, remedy: None, days: None, fatal: false }
+    Reason {
+        topic,
+        weight,
+        text,
+        remedy: None,
+        days: None,
+        fatal: false,
+    }
 }
 
 fn acid(
@@ -67,8 +79,7 @@ fn acid(
             "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6 and 7.5.",
             ph.median, ph.low, ph.high
         );
-        return (ph.low >= 5.5 && ph.high <= 8.5)
-            .then(|| plain(Topic::Acid, 0.05, text));
+        return (ph.low >= 5.5 && ph.high <= 8.5).then(|| plain(Topic::Acid, 0.05, text));
     }
     let peat = parts
         .iter()
@@ -81,18 +92,32 @@ fn acid(
     };
     let text = format!(
         "Likely too sour: pH near {:.1} ({:.1} to {:.1}). The chance that it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
-        ph.median, ph.low, ph.high, l.uneasy_ph, percent(c.sour)
+        ph.median,
+        ph.low,
+        ph.high,
+        l.uneasy_ph,
+        percent(c.sour)
     );
     let acts = c.sour >= ASKS_FOR_ACTION;
     let (remedy, days) = match lime.filter(|n| acts && n.grams.median > 0.0) {
         Some(n) => (Some(lime_words(tables, n)), Some(wait_words(n))),
         None if acts => (
-            Some("Mix in finished compost or lime-adjusted peat, or lime it, and judge again.".to_owned()),
+            Some(
+                "Mix in finished compost or lime-adjusted peat, or lime it, and judge again."
+                    .to_owned(),
+            ),
             Some((7.0, 28.0)),
         ),
         None => (None, None),
     };
-    Some(Reason { topic: Topic::Acid, weight: c.sour.max(c.deadly_sour), text, remedy, days, fatal: false })
+    Some(Reason {
+        topic: Topic::Acid,
+        weight: c.sour.max(c.deadly_sour),
+        text,
+        remedy,
+        days,
+        fatal: false,
+    })
 }
 
 fn wait_words(n: &LimeNeed) -> (f64, f64) {
@@ -166,7 +191,9 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             ),
             remedy: Some(format!(
                 "Add about {:.1} litres of water ({:.1} to {:.1}) in two or three goes, let it soak a day, and squeeze: a few drops are right.",
-                water.median.max(0.0), water.low.max(0.0), water.high.max(0.0)
+                water.median.max(0.0),
+                water.low.max(0.0),
+                water.high.max(0.0)
             )),
             days: Some((1.0, 2.0)),
             fatal: false,

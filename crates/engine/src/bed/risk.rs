@@ -55,8 +55,8 @@ impl RiskNumbers {
     pub fn ammonia_mg_per_g(&self, t: &Totals, noise: f64) -> f64 {
         let k = self.labile_per_day.value
             * (self.labile_per_day.high / self.labile_per_day.value).powf(noise);
-        let critical = self.critical_cn.value
-            + noise * (self.critical_cn.high - self.critical_cn.low) / 2.0;
+        let critical =
+            self.critical_cn.value + noise * (self.critical_cn.high - self.critical_cn.low) / 2.0;
         let spare = (t.labile_nitrogen_kg - t.labile_carbon_kg / critical).max(0.0);
         1000.0 * spare * (1.0 - (-k * AMMONIA_DAYS).exp()) / t.dry_kg.max(1e-9)
     }

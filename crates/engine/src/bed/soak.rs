@@ -45,11 +45,7 @@ pub(crate) const MIXED: Contact = Contact {
 
 /// Lime for the drawn mixes, or `None` when the product is not one to mix
 /// into bedding.
-pub(crate) fn lime_need(
-    product: &Product,
-    samples: &[Sample],
-    seed: u64,
-) -> Option<LimeNeed> {
+pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Option<LimeNeed> {
     if !fit_for_bedding(product.action) {
         return None;
     }
@@ -84,7 +80,10 @@ pub(crate) fn lime_need(
 /// Days until the lime has mostly worked: the median pH is within 0.15 of
 /// where it will end, and a week at least.
 fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
-    let ends: Vec<f64> = beds.iter().map(PossibleBed::ph_when_all_has_acted).collect();
+    let ends: Vec<f64> = beds
+        .iter()
+        .map(PossibleBed::ph_when_all_has_acted)
+        .collect();
     let end = Band::of(&ends).map_or(TARGET_PH, |b| b.median);
     let mut found = None;
     let mut now = None;
@@ -99,6 +98,10 @@ fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
             break;
         }
     }
-    let band = now.unwrap_or(Band { median: TARGET_PH, low: TARGET_PH, high: TARGET_PH });
+    let band = now.unwrap_or(Band {
+        median: TARGET_PH,
+        low: TARGET_PH,
+        high: TARGET_PH,
+    });
     (found, band)
 }

@@ -165,7 +165,13 @@ mod tests {
     fn rate_law_gives_the_retreat_speeds_of_its_constants() {
         // Plummer, Wigley & Parkhurst 1978 at 25 °C, 1 % CO2, far from saturation.
         let co2_aq = 10f64.powf(-1.468) * 0.01;
-        for (ph, um_day) in [(4.0, 167.0), (4.7, 37.0), (5.0, 20.0), (6.0, 5.8), (6.5, 4.7)] {
+        for (ph, um_day) in [
+            (4.0, 167.0),
+            (4.7, 37.0),
+            (5.0, 20.0),
+            (6.0, 5.8),
+            (6.5, 4.7),
+        ] {
             let v = forward_rate_mmol_cm2_s(ph, Celsius(25.0), co2_aq) * RETREAT_PER_RATE;
             assert!((v / um_day - 1.0).abs() < 0.03, "pH {ph}: {v}");
         }
@@ -182,7 +188,11 @@ mod tests {
         let law = law();
         assert!(law.retreat_um_per_day(law.saturation_ph() + 0.01).abs() < 1e-12);
         // Calcite in 5 mmol/L calcium and 1 % CO2 is saturated near pH 7.
-        assert!((6.9..7.2).contains(&law.saturation_ph()), "{}", law.saturation_ph());
+        assert!(
+            (6.9..7.2).contains(&law.saturation_ph()),
+            "{}",
+            law.saturation_ph()
+        );
     }
 
     #[test]

@@ -37,7 +37,9 @@ impl Constants {
             log_co2_from_co3: 464.1965 + 0.093_448_13 * t - 26_986.16 / t - 165.759_51 * lt
                 + 2_248_628.9 / (t * t),
             log_ksp_calcite: -171.9065 - 0.077_993 * t + 2839.319 / t + 71.595 * lt,
-            log_kw: 293.292_27 + 0.136_083_3 * t - 10_576.913 / t - 123.731_58 * lt
+            log_kw: 293.292_27 + 0.136_083_3 * t
+                - 10_576.913 / t
+                - 123.731_58 * lt
                 - 6.996_455e-5 * t * t,
         }
     }
@@ -74,12 +76,7 @@ pub struct Pore {
 impl Pore {
     /// Pore water at a temperature, gas and background ionic strength.
     #[must_use]
-    pub fn new(
-        temperature: Celsius,
-        co2_atm: f64,
-        ionic_strength: f64,
-        solutes: Solutes,
-    ) -> Self {
+    pub fn new(temperature: Celsius, co2_atm: f64, ionic_strength: f64, solutes: Solutes) -> Self {
         let k = Constants::at(temperature);
         Self {
             k,

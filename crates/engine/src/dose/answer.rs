@@ -152,7 +152,11 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         plan,
         running: running(e),
         also: also(ask, direction),
-        look_again_days: if direction == Direction::Stay { 14.0 } else { 2.0 },
+        look_again_days: if direction == Direction::Stay {
+            14.0
+        } else {
+            2.0
+        },
     })
 }
 
@@ -212,34 +216,57 @@ fn is_blind(e: &Estimate, stocked: bool) -> Option<String> {
 
 fn decide(e: &Estimate, target: Option<f64>, stocked: bool) -> (Direction, String) {
     let ph = e.ph_to_come;
-    let low = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() < UNEASY_BELOW);
+    let low = e
+        .ensemble
+        .chance(|m| m.bed.ph_when_all_has_acted() < UNEASY_BELOW);
     let high = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() > 8.2);
     let range = format!("{:.1} ({:.1} to {:.1})", ph.median, ph.low, ph.high);
     if let Some(t) = target {
         return if ph.median < t - 0.15 {
-            (Direction::Raise, format!("The bed is heading for pH {range}, below the {t:.1} you asked for."))
+            (
+                Direction::Raise,
+                format!("The bed is heading for pH {range}, below the {t:.1} you asked for."),
+            )
         } else if ph.median > t + 0.15 {
-            (Direction::Lower, format!("The bed is heading for pH {range}, above the {t:.1} you asked for."))
+            (
+                Direction::Lower,
+                format!("The bed is heading for pH {range}, above the {t:.1} you asked for."),
+            )
         } else {
-            (Direction::Stay, format!("No dose needed: with what is already in it the bed is heading for pH {range}, which is the {t:.1} you asked for."))
+            (
+                Direction::Stay,
+                format!(
+                    "No dose needed: with what is already in it the bed is heading for pH {range}, which is the {t:.1} you asked for."
+                ),
+            )
         };
     }
-    let dose_below = if stocked { DOSE_BELOW } else { DOSE_BELOW + 0.2 };
+    let dose_below = if stocked {
+        DOSE_BELOW
+    } else {
+        DOSE_BELOW + 0.2
+    };
     if low >= UNEASY_CHANCE || ph.median < dose_below {
         return (
             Direction::Raise,
-            format!("The bed is heading for pH {range} with what is already in it. Below about {UNEASY_BELOW:.1} composting worms are uneasy and climb; about 7 suits them best."),
+            format!(
+                "The bed is heading for pH {range} with what is already in it. Below about {UNEASY_BELOW:.1} composting worms are uneasy and climb; about 7 suits them best."
+            ),
         );
     }
     if high >= OVER_CHANCE || ph.median > OVER_ABOVE {
         return (
             Direction::Lower,
-            format!("The bed is heading for pH {range}: over-limed. Above 8 any ammonia turns to gas, and worms do not last above 9."),
+            format!(
+                "The bed is heading for pH {range}: over-limed. Above 8 any ammonia turns to gas, and worms do not last above 9."
+            ),
         );
     }
     (
         Direction::Stay,
-        format!("No dose needed. With what is already in it the bed is heading for pH {range}, which worms live well in. Look again in two weeks."),
+        format!(
+            "No dose needed. With what is already in it the bed is heading for pH {range}, which worms live well in. Look again in two weeks."
+        ),
     )
 }
 
@@ -269,9 +296,9 @@ fn refusal(action: Action, stocked: bool, direction: Direction) -> Option<&'stat
         Action::Ash if stocked => Some(
             "Wet ash and ash water are caustic (pH 11 to 12.6) and salty, and a strained liquor carries far too little base to move a bed. Only to treat bedding beforehand, mixed in, with two weeks' wait.",
         ),
-        Action::Passing => Some(
-            "Microbes eat this acid within days, so the pH comes back: it does not hold.",
-        ),
+        Action::Passing => {
+            Some("Microbes eat this acid within days, so the pH comes back: it does not hold.")
+        }
         Action::Inert => Some("It holds no acid or base to speak of, so it does not move pH."),
         Action::Sulphur if stocked => Some(
             "Slow (weeks to months), easily overdone, and sour where the grains lie: only in mixes made weeks ahead, never with worms in.",
@@ -288,13 +315,23 @@ fn refusal(action: Action, stocked: bool, direction: Direction) -> Option<&'stat
 
 /// 90th percentile of a figure over the ensemble.
 pub(crate) fn high(ensemble: &Ensemble, f: impl Fn(usize, &Possible) -> f64) -> f64 {
-    let values: Vec<f64> = ensemble.members.iter().enumerate().map(|(i, m)| f(i, m)).collect();
+    let values: Vec<f64> = ensemble
+        .members
+        .iter()
+        .enumerate()
+        .map(|(i, m)| f(i, m))
+        .collect();
     Band::weighted(&values, &ensemble.weights).map_or(f64::NAN, |b| b.high)
 }
 
 /// Band of a figure over the ensemble.
 pub(crate) fn band(ensemble: &Ensemble, f: impl Fn(usize, &Possible) -> f64) -> Band {
-    let values: Vec<f64> = ensemble.members.iter().enumerate().map(|(i, m)| f(i, m)).collect();
+    let values: Vec<f64> = ensemble
+        .members
+        .iter()
+        .enumerate()
+        .map(|(i, m)| f(i, m))
+        .collect();
     Band::weighted(&values, &ensemble.weights).unwrap_or(Band {
         median: f64::NAN,
         low: f64::NAN,

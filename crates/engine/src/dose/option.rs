@@ -104,7 +104,10 @@ impl Lots {
     fn draw(ask: &Ask<'_>, shed: &ShedProduct) -> Self {
         let mut rng = ChaCha8Rng::seed_from_u64(ask.seed ^ hash(&shed.product.key));
         let members = &ask.estimate.ensemble.members;
-        let lots = members.iter().map(|_| shed.product.draw(&mut rng)).collect();
+        let lots = members
+            .iter()
+            .map(|_| shed.product.draw(&mut rng))
+            .collect();
         let sour = (shed.product.action == Action::SourBedding)
             .then(|| sour_beds(ask, shed, &mut rng))
             .flatten();
@@ -128,7 +131,9 @@ impl Lots {
                 lot.restretch(1.0);
                 lot.dry_kg *= scale;
                 lot.water_kg *= scale;
-                lot.curve = lot.curve.joined(scale, &crate::bed::curve::Curve::tabulate(|_| 0.0));
+                lot.curve = lot
+                    .curve
+                    .joined(scale, &crate::bed::curve::Curve::tabulate(|_| 0.0));
                 bed.join(lot);
             }
             None => self.lots[i].give(bed, grams, contact),
@@ -157,12 +162,18 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
     };
     let parts = [part];
     let members = &ask.estimate.ensemble.members;
-    Some(members.iter().map(|_| fill::draw(rng, &parts, &conditions).0).collect())
+    Some(
+        members
+            .iter()
+            .map(|_| fill::draw(rng, &parts, &conditions).0)
+            .collect(),
+    )
 }
 
 fn hash(text: &str) -> u64 {
-    text.bytes()
-        .fold(0xcbf2_9ce4_8422_2325, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3))
+    text.bytes().fold(0xcbf2_9ce4_8422_2325, |h, b| {
+        (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3)
+    })
 }
 
 /// An amount of a material in household measures.
@@ -172,7 +183,13 @@ pub(crate) fn measure(ask: &Ask<'_>, shed: &ShedProduct, grams: f64) -> String {
 }
 
 /// pH of member `i` once everything given so far, and `grams` more, has acted.
-pub(crate) fn eventual(lots: &Lots, i: usize, bed: &PossibleBed, grams: f64, action: Action) -> f64 {
+pub(crate) fn eventual(
+    lots: &Lots,
+    i: usize,
+    bed: &PossibleBed,
+    grams: f64,
+    action: Action,
+) -> f64 {
     let base = lots.base(i, grams, bed.ph());
     if lots.sour.is_some() {
         let mut mixed = bed.clone();
@@ -214,22 +231,33 @@ pub(crate) fn largest_step(
         let before = m.bed.ph_when_all_has_acted();
         (eventual(choice_lots, i, &m.bed, g, action) - before).abs()
     };
-    let ceiling = if ask.stocked { CEILING_STOCKED } else { CEILING };
+    let ceiling = if ask.stocked {
+        CEILING_STOCKED
+    } else {
+        CEILING
+    };
     let mut checks: Vec<(StepLimit, Box<dyn Fn(f64) -> bool + '_>)> = Vec::new();
     if ask.stocked {
-        checks.push((StepLimit::PhStep, Box::new(|g| {
-            high(ensemble, |i, m| moved(i, m, g)) <= STEP_PH
-        })));
-        checks.push((StepLimit::Salt, Box::new(|g| {
-            high(ensemble, |i, m| {
-                ec_rise(&shed.product, &m.bed, choice_lots.base(i, g, m.bed.ph()))
-            }) <= STEP_EC
-        })));
+        checks.push((
+            StepLimit::PhStep,
+            Box::new(|g| high(ensemble, |i, m| moved(i, m, g)) <= STEP_PH),
+        ));
+        checks.push((
+            StepLimit::Salt,
+            Box::new(|g| {
+                high(ensemble, |i, m| {
+                    ec_rise(&shed.product, &m.bed, choice_lots.base(i, g, m.bed.ph()))
+                }) <= STEP_EC
+            }),
+        ));
     }
     if action.raises() {
-        checks.push((StepLimit::Ceiling, Box::new(move |g| {
-            high(ensemble, |i, m| eventual(choice_lots, i, &m.bed, g, action)) <= ceiling
-        })));
+        checks.push((
+            StepLimit::Ceiling,
+            Box::new(move |g| {
+                high(ensemble, |i, m| eventual(choice_lots, i, &m.bed, g, action)) <= ceiling
+            }),
+        ));
     }
     for (name, holds) in &checks {
         if !holds(grams) {
@@ -245,13 +273,22 @@ fn bisect(most: f64, holds: &dyn Fn(f64) -> bool) -> f64 {
     let (mut low, mut high) = (0.0, most);
     for _ in 0..18 {
         let middle = f64::midpoint(low, high);
-        if holds(middle) { low = middle } else { high = middle }
+        if holds(middle) {
+            low = middle
+        } else {
+            high = middle
+        }
     }
     low
 }
 
 /// Works out one material as an option.
-pub(crate) fn choice(ask: &Ask<'_>, shed: &ShedProduct, _direction: Direction, target: f64) -> Choice {
+pub(crate) fn choice(
+    ask: &Ask<'_>,
+    shed: &ShedProduct,
+    _direction: Direction,
+    target: f64,
+) -> Choice {
     let ensemble = &ask.estimate.ensemble;
     let lots = Lots::draw(ask, shed);
     let action = shed.product.action;
@@ -324,7 +361,11 @@ fn follow(beds: &mut [PossibleBed], ensemble: &Ensemble, lots: &Lots, grams: f64
 
 fn weighted(beds: &[PossibleBed], e: &Ensemble, f: impl Fn(usize, &PossibleBed) -> f64) -> Band {
     let values: Vec<f64> = beds.iter().enumerate().map(|(i, b)| f(i, b)).collect();
-    Band::weighted(&values, &e.weights).unwrap_or(Band { median: 0.0, low: 0.0, high: 0.0 })
+    Band::weighted(&values, &e.weights).unwrap_or(Band {
+        median: 0.0,
+        low: 0.0,
+        high: 0.0,
+    })
 }
 
 /// Ordering: caution first, then slowness, then shortage.
@@ -337,7 +378,11 @@ fn trouble(c: &Choice) -> f64 {
         Action::Passing | Action::Inert => 9.0,
     };
     let sodium = if c.shed.product.sodium { 2.0 } else { 0.0 };
-    let acted = c.acted.iter().find(|(d, _)| *d >= 14.0).map_or(0.0, |(_, b)| b.median);
+    let acted = c
+        .acted
+        .iter()
+        .find(|(d, _)| *d >= 14.0)
+        .map_or(0.0, |(_, b)| b.median);
     let shortage = if c.enough == Some(false) { 2.0 } else { 0.0 };
     caution + sodium + 3.0 * (1.0 - acted) + shortage
 }

@@ -67,7 +67,12 @@ const LATEST: u32 = 21;
 const MOSTLY_ACTED: f64 = 0.75;
 
 /// Makes the plan with one material.
-pub(crate) fn plan(ask: &Ask<'_>, choice: &Choice, direction: Direction, target: f64) -> Option<Plan> {
+pub(crate) fn plan(
+    ask: &Ask<'_>,
+    choice: &Choice,
+    direction: Direction,
+    target: f64,
+) -> Option<Plan> {
     let mut ensemble = ask.estimate.ensemble.clone();
     let mut left = choice.shed.available_grams;
     let mut path_without = beds_path(&ensemble);
@@ -97,7 +102,15 @@ pub(crate) fn plan(ask: &Ask<'_>, choice: &Choice, direction: Direction, target:
         left = left.map(|have| have - grams);
         give(&mut ensemble, &choice.lots, grams);
         let reread = carry_until_acted(&mut ensemble, day, &mut path);
-        steps.push(step(ask, choice, direction, (day, reread), grams, limit, ph(&ensemble)));
+        steps.push(step(
+            ask,
+            choice,
+            direction,
+            (day, reread),
+            grams,
+            limit,
+            ph(&ensemble),
+        ));
         day = reread;
     }
     if steps.is_empty() {
@@ -130,7 +143,11 @@ fn step_size(
     let whole = crate::dose::answer::band(ensemble, |i, m| {
         let need = m.bed.base_to_reach(target) - m.bed.pending();
         let per_gram = choice.lots.base(i, 1.0, target);
-        if need * per_gram > 0.0 { need / per_gram } else { 0.0 }
+        if need * per_gram > 0.0 {
+            need / per_gram
+        } else {
+            0.0
+        }
     })
     .median;
     largest_step(ask, ensemble, &choice.lots, &shed, whole)
@@ -215,14 +232,22 @@ fn outcomes(direction: Direction, after: &Band, days: u32) -> (String, String, S
     let log = "Log the reading";
     match direction {
         Direction::Lower => (
-            format!("Below {low:.1}: stop; it is going down faster than expected. {log}, and ask again before the next step."),
+            format!(
+                "Below {low:.1}: stop; it is going down faster than expected. {log}, and ask again before the next step."
+            ),
             format!("{low:.1} to {high:.1}: as expected. {log}; the next step stands."),
-            format!("Above {high:.1}: wait another {days} days and read again before adding more; lime still in the bed may be working against you."),
+            format!(
+                "Above {high:.1}: wait another {days} days and read again before adding more; lime still in the bed may be working against you."
+            ),
         ),
         _ => (
-            format!("Below {low:.1}: the bed holds more acid, or the material is coarser, than thought. {log}, wait another {days} days, read again, and let the plan be made anew. Do not give the next step early."),
+            format!(
+                "Below {low:.1}: the bed holds more acid, or the material is coarser, than thought. {log}, wait another {days} days, read again, and let the plan be made anew. Do not give the next step early."
+            ),
             format!("{low:.1} to {high:.1}: as expected. {log}; the next step stands."),
-            format!("Above {high:.1}: the bed is weaker than thought. {log}, skip the next step and ask again."),
+            format!(
+                "Above {high:.1}: the bed is weaker than thought. {log}, skip the next step and ask again."
+            ),
         ),
     }
 }
@@ -234,7 +259,9 @@ fn proves_wrong(direction: Direction, steps: &[Step]) -> String {
     let (low, high) = (first.ph_after.low, first.ph_after.high);
     let more = match direction {
         Direction::Lower => "The same dose then has less hold on this bed than thought.",
-        _ => "A settled reading still where it was means the material has not acted or the bed holds far more acid; a settled reading well above means it holds far less.",
+        _ => {
+            "A settled reading still where it was means the material has not acted or the bed holds far more acid; a settled reading well above means it holds far less."
+        }
     };
     format!(
         "A settled reading outside {low:.1} to {high:.1} on day {:.0}, at three spots or more. {more}",
@@ -245,7 +272,13 @@ fn proves_wrong(direction: Direction, steps: &[Step]) -> String {
 /// What-if: pH path after one dose of `grams`, mixed through, for the slider.
 /// Uses every `every`-th member to keep it quick.
 #[must_use]
-pub fn what_if(choice: &Choice, ensemble: &Ensemble, grams: f64, days: u32, every: usize) -> Vec<(f64, Band)> {
+pub fn what_if(
+    choice: &Choice,
+    ensemble: &Ensemble,
+    grams: f64,
+    days: u32,
+    every: usize,
+) -> Vec<(f64, Band)> {
     let every = every.max(1);
     let picked: Vec<usize> = (0..ensemble.members.len()).step_by(every).collect();
     let weights: Vec<f64> = picked.iter().map(|&i| ensemble.weights[i]).collect();

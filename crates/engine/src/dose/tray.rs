@@ -66,9 +66,17 @@ pub fn read(test: &TrayTest) -> Option<TrayReading> {
     } else if low > AVOIDED_SHARE && by_chance >= TOO_ODD && found >= 8 {
         Outcome::Accepted
     } else {
-        Outcome::Unclear { more_worms: 20u32.saturating_sub(found).max(10) }
+        Outcome::Unclear {
+            more_worms: 20u32.saturating_sub(found).max(10),
+        }
     };
-    Some(TrayReading { outcome, share_in_suspect: share, share_low: low, share_high: high, by_chance })
+    Some(TrayReading {
+        outcome,
+        share_in_suspect: share,
+        share_low: low,
+        share_high: high,
+        by_chance,
+    })
 }
 
 /// Chance of `k` or fewer of `n` worms in one half if each tosses a coin.
@@ -103,7 +111,11 @@ fn interval80(k: u32, n: u32) -> (f64, f64) {
         }
         f64::midpoint(a, b)
     };
-    let high = if k == n { 1.0 } else { solve(&|p| tail_at_most(k, n, p)) };
+    let high = if k == n {
+        1.0
+    } else {
+        solve(&|p| tail_at_most(k, n, p))
+    };
     let low = if k == 0 {
         0.0
     } else {
@@ -137,7 +149,10 @@ mod tests {
     #[test]
     fn an_even_split_is_accepted_and_a_few_worms_are_unclear() {
         assert_eq!(read(&tray(9, 11, 0)).unwrap().outcome, Outcome::Accepted);
-        assert!(matches!(read(&tray(1, 3, 0)).unwrap().outcome, Outcome::Unclear { .. }));
+        assert!(matches!(
+            read(&tray(1, 3, 0)).unwrap().outcome,
+            Outcome::Unclear { .. }
+        ));
     }
 
     #[test]

@@ -128,7 +128,12 @@ impl Ensemble {
     }
 
     fn apply(&mut self, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
-        let logs: Vec<f64> = self.members.iter().enumerate().map(|(i, m)| log_likelihood(i, m)).collect();
+        let logs: Vec<f64> = self
+            .members
+            .iter()
+            .enumerate()
+            .map(|(i, m)| log_likelihood(i, m))
+            .collect();
         let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         if !best.is_finite() {
             return;

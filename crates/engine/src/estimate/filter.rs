@@ -25,7 +25,9 @@ const SMELL_DAYS: f64 = 7.0;
 #[non_exhaustive]
 pub enum EstimateError {
     /// No bedding logged yet.
-    #[error("the log does not say what bedding is in the bin; log what went in (for example `20 L` of `coir_pith`) before asking")]
+    #[error(
+        "the log does not say what bedding is in the bin; log what went in (for example `20 L` of `coir_pith`) before asking"
+    )]
     NotFilled,
     /// An entry could not be used.
     #[error("entry {}: {source}", entry.0)]
@@ -150,7 +152,9 @@ pub fn estimate(setup: &Setup<'_>, log: &[Entry]) -> Result<Estimate, EstimateEr
         .iter()
         .rposition(|e| matches!(e.event, Event::Filled(_)))
         .ok_or(EstimateError::NotFilled)?;
-    let stocked_before = events[..start].iter().any(|e| matches!(e.event, Event::Stocked));
+    let stocked_before = events[..start]
+        .iter()
+        .any(|e| matches!(e.event, Event::Stocked));
     let Event::Filled(parts) = &events[start].event else {
         return Err(EstimateError::NotFilled);
     };
@@ -199,7 +203,11 @@ impl Run {
             bed.set_ph(ph.clamp(2.5, 11.0));
             let per_day = trend.draw(g) / 7.0;
             bed.trend_per_day = per_day * bed.curve.buffer_at(bed.ph());
-            Possible { bed, bias: BTreeMap::new(), before_dose: None }
+            Possible {
+                bed,
+                bias: BTreeMap::new(),
+                before_dose: None,
+            }
         });
         let span = (setup.now - at).max(1);
         let buffer_at_start = ensemble.band(buffer_meq);
@@ -323,10 +331,12 @@ impl Run {
         self.contradictions += usize::from(contradicted);
         let reread_at = match heard.settling {
             Settling::Settled => None,
-            Settling::LocalAfterDose { reread_in_hours, .. }
-            | Settling::LocalAfterWater { reread_in_hours, .. } => {
-                Some(timed.at + (reread_in_hours * 3600.0) as i64)
+            Settling::LocalAfterDose {
+                reread_in_hours, ..
             }
+            | Settling::LocalAfterWater {
+                reread_in_hours, ..
+            } => Some(timed.at + (reread_in_hours * 3600.0) as i64),
         };
         self.heard.push(Heard {
             entry: timed.id,
@@ -354,7 +364,13 @@ impl Run {
         let mut lots = Vec::with_capacity(self.ensemble.members.len());
         self.ensemble.each(|_, g| lots.push(jars.product.draw(g)));
         let weighed = self.ensemble.weigh(|i, m| {
-            let e = jar::expected(&m.bed, &lots[i], jars.test.wet_bedding_grams, &jars.test.jars, days);
+            let e = jar::expected(
+                &m.bed,
+                &lots[i],
+                jars.test.wet_bedding_grams,
+                &jars.test.jars,
+                days,
+            );
             let bias = m.bias.get(&key).copied();
             let shifted: Vec<f64> = e.iter().map(|x| x + bias.unwrap_or(0.0)).collect();
             let left = if bias.is_some() { 0.1 } else { bias_sd };

@@ -79,10 +79,17 @@ pub(crate) fn events(
     let mut last_water: Option<i64> = None;
     for entry in log {
         let at = entry.at_unix_seconds;
-        let named = |source| EstimateError::Entry { entry: entry.id, source };
+        let named = |source| EstimateError::Entry {
+            entry: entry.id,
+            source,
+        };
         let event = match &entry.body {
-            Body::Filled { parts } => Event::Filled(fill::ready(tables, parts, own).map_err(named)?),
-            Body::BeddingAdded { parts } => Event::Added(fill::ready(tables, parts, own).map_err(named)?),
+            Body::Filled { parts } => {
+                Event::Filled(fill::ready(tables, parts, own).map_err(named)?)
+            }
+            Body::BeddingAdded { parts } => {
+                Event::Added(fill::ready(tables, parts, own).map_err(named)?)
+            }
             Body::Dose(dose) => {
                 last_dose = Some((at, dose.how == Applied::MixedIn));
                 if dose.how == Applied::PouredLiquor || dose.how == Applied::PouredSlurry {
@@ -111,7 +118,11 @@ pub(crate) fn events(
             Body::JarTest(test) => Event::Jars(Box::new(jars(tables, test, own)?)),
             _ => continue,
         };
-        list.push(Timed { id: entry.id, at, event });
+        list.push(Timed {
+            id: entry.id,
+            at,
+            event,
+        });
     }
     Ok(list)
 }
@@ -122,9 +133,13 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
     let values = own.get(&dose.material).unwrap_or(&empty);
     let product = Product::from_tables(tables, &dose.material, values)?;
     let material = tables.material(&dose.material)?.with_own(values)?;
-    let grams = dose.amount.grams(&material, tables).map_err(|source| {
-        fill::FillError::Amount { material: dose.material.clone(), source }
-    })?;
+    let grams = dose
+        .amount
+        .grams(&material, tables)
+        .map_err(|source| fill::FillError::Amount {
+            material: dose.material.clone(),
+            source,
+        })?;
     let parts = (product.action == Action::SourBedding)
         .then(|| {
             let part = crate::log::Part {
@@ -139,7 +154,11 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
         .transpose()?;
     Ok(Dosed {
         product,
-        grams: Ranged { value: grams.grams, low: grams.low, high: grams.high },
+        grams: Ranged {
+            value: grams.grams,
+            low: grams.low,
+            high: grams.high,
+        },
         contact: ContactNumbers::usual(tables, dose.how)?,
         parts,
     })
@@ -172,12 +191,14 @@ fn heard(
     settling: Settling,
 ) -> Result<Option<HeardPh>, EstimateError> {
     let instrument = Instrument::from_tables(tables, &reading.instrument)?;
-    Ok(combine(&reading.spots, &instrument).map(|combined| HeardPh {
-        reading: reading.clone(),
-        instrument,
-        combined: placed(combined, reading.place),
-        settling,
-    }))
+    Ok(
+        combine(&reading.spots, &instrument).map(|combined| HeardPh {
+            reading: reading.clone(),
+            instrument,
+            combined: placed(combined, reading.place),
+            settling,
+        }),
+    )
 }
 
 /// A reading from one kind of place says less about the whole bed.
@@ -195,7 +216,11 @@ fn jars(tables: &Tables, test: &JarTest, own: &Own) -> Result<Jars, EstimateErro
     let empty = BTreeMap::new();
     Ok(Jars {
         test: test.clone(),
-        product: Product::from_tables(tables, &test.material, own.get(&test.material).unwrap_or(&empty))?,
+        product: Product::from_tables(
+            tables,
+            &test.material,
+            own.get(&test.material).unwrap_or(&empty),
+        )?,
         instrument: Instrument::from_tables(tables, &test.instrument)?,
     })
 }

@@ -122,8 +122,6 @@ mod tests {
         assert!(!p.sound);
         assert!((p.corrected(4.40) - 4.01).abs() < 1e-9);
         assert!((p.corrected(6.90) - 6.86).abs() < 1e-9);
-        assert!(
-            TwoPoint::from_readings(t, (Buffer::Borate, 9.0), (Buffer::Borate, 9.1)).is_none()
-        );
+        assert!(TwoPoint::from_readings(t, (Buffer::Borate, 9.0), (Buffer::Borate, 9.1)).is_none());
     }
 }

@@ -56,8 +56,7 @@ pub fn combine(spots: &[f64], instrument: &Instrument) -> Option<Combined> {
     let mean = spots.iter().sum::<f64>() / n;
     let squares: f64 = spots.iter().map(|s| (s - mean).powi(2)).sum();
     let expected = USUAL_SPOT_SD.powi(2) + instrument.noise_sd.powi(2);
-    let spot_var =
-        (USUAL_SPOT_WEIGHT * expected + squares) / (USUAL_SPOT_WEIGHT + n - 1.0);
+    let spot_var = (USUAL_SPOT_WEIGHT * expected + squares) / (USUAL_SPOT_WEIGHT + n - 1.0);
     Some(Combined {
         mean: mean + instrument.offset,
         spots: spots.len(),

@@ -60,9 +60,9 @@ impl Question {
                 "Your instrument rests at {value:.1} when it touches nothing or the bedding is too dry. \
                  Press it into moist bedding, wait a minute, and see whether it moves. Did it move and come back to {value:.1}?"
             ),
-            Self::DecimalPoint { typed, meant } => format!(
-                "pH `{typed}` is off the scale (0 to 14). Did you mean {meant:.1}?"
-            ),
+            Self::DecimalPoint { typed, meant } => {
+                format!("pH `{typed}` is off the scale (0 to 14). Did you mean {meant:.1}?")
+            }
             Self::OffScale { typed } => {
                 format!("pH `{typed}` is off the scale (0 to 14). Please read it again.")
             }
@@ -169,7 +169,13 @@ mod tests {
     #[test]
     fn fifty_six_is_refused_with_the_likely_meaning() {
         let q = questions(&[56.0], &probe(), None);
-        assert_eq!(q[0], Question::DecimalPoint { typed: 56.0, meant: 5.6 });
+        assert_eq!(
+            q[0],
+            Question::DecimalPoint {
+                typed: 56.0,
+                meant: 5.6
+            }
+        );
         assert!(q[0].refuses());
         assert!(q[0].text().contains("5.6"));
     }
@@ -182,7 +188,11 @@ mod tests {
 
     #[test]
     fn a_surprise_is_asked_about_only_beyond_three_deviations() {
-        let expected = Some(Band { median: 4.5, low: 4.3, high: 4.7 });
+        let expected = Some(Band {
+            median: 4.5,
+            low: 4.3,
+            high: 4.7,
+        });
         assert!(questions(&[5.6], &probe(), expected).is_empty());
         assert_eq!(questions(&[8.4], &probe(), expected).len(), 1);
     }

@@ -85,7 +85,10 @@ mod tests {
 
     #[test]
     fn a_day_later_it_is_settled() {
-        assert_eq!(Settling::judge(Some((24.0, true)), Some(30.0)), Settling::Settled);
+        assert_eq!(
+            Settling::judge(Some((24.0, true)), Some(30.0)),
+            Settling::Settled
+        );
         assert!(Settling::judge(Some((48.0, true)), Some(2.0)).is_local());
     }
 }

@@ -68,10 +68,13 @@ impl Tables {
     /// # Errors
     /// [`TableError::UnknownNumber`] naming the products there are.
     pub fn product(&self, key: &str) -> Result<&ProductRow, TableError> {
-        self.products
-            .iter()
-            .find(|p| p.key == key)
-            .ok_or_else(|| missing("products", key, self.products.iter().map(|p| p.key.as_str())))
+        self.products.iter().find(|p| p.key == key).ok_or_else(|| {
+            missing(
+                "products",
+                key,
+                self.products.iter().map(|p| p.key.as_str()),
+            )
+        })
     }
 
     /// All products, in the order of the file.
@@ -91,9 +94,16 @@ impl Tables {
     /// # Errors
     /// [`TableError::UnknownNumber`] naming the instruments there are.
     pub fn instrument(&self, key: &str) -> Result<&InstrumentName, TableError> {
-        self.instruments.iter().find(|i| i.key == key).ok_or_else(|| {
-            missing("instruments", key, self.instruments.iter().map(|i| i.key.as_str()))
-        })
+        self.instruments
+            .iter()
+            .find(|i| i.key == key)
+            .ok_or_else(|| {
+                missing(
+                    "instruments",
+                    key,
+                    self.instruments.iter().map(|i| i.key.as_str()),
+                )
+            })
     }
 
     /// Shares of mass by grain size of a subject of the dissolution table:

@@ -1,0 +1,119 @@
+//! The counter: what the pages ask is answered here from the desk.
+
+mod bin;
+mod correct;
+mod dose;
+mod judge;
+mod settings;
+mod shed;
+mod shelf;
+mod tests;
+
+use crate::desk::Desk;
+use crate::web::{
+    AddBinPage, Answer, Answers, BinPage, CorrectPage, DosePage, Download, Export, Fields,
+    JarTestPage, JudgePage, MaterialPage, Outcome, SettingsPage, ShedPage, ShelfPage, TrayTestPage,
+    WhatIfPart,
+};
+use std::sync::Arc;
+
+/// Answers pages from a desk.
+#[derive(Clone)]
+pub struct Counter {
+    /// The desk behind it.
+    pub desk: Arc<Desk>,
+}
+
+impl Answers for Counter {
+    fn shelf(&self) -> Answer<ShelfPage> {
+        shelf::shelf(&self.desk)
+    }
+
+    fn open_demo(&self) -> Answer<String> {
+        shelf::open_demo(&self.desk)
+    }
+
+    fn add_bin_form(&self) -> Answer<AddBinPage> {
+        shelf::add_bin_form(&self.desk)
+    }
+
+    fn add_bin(&self, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
+        shelf::add_bin(&self.desk, fields)
+    }
+
+    fn bin(&self, bin: i64, fields: &Fields) -> Answer<BinPage> {
+        bin::bin(&self.desk, bin, fields)
+    }
+
+    fn log_entry(&self, bin: i64, fields: &Fields) -> Answer<Outcome<BinPage>> {
+        bin::log_entry(&self.desk, bin, fields)
+    }
+
+    fn correct_form(&self, bin: i64, entry: i64) -> Answer<CorrectPage> {
+        correct::correct_form(&self.desk, bin, entry)
+    }
+
+    fn correct(&self, bin: i64, entry: i64, fields: &Fields) -> Answer<Outcome<CorrectPage>> {
+        correct::correct(&self.desk, bin, entry, fields)
+    }
+
+    fn judge(&self, fields: &Fields) -> Answer<JudgePage> {
+        judge::judge(&self.desk, fields)
+    }
+
+    fn dose(&self, bin: i64, fields: &Fields) -> Answer<DosePage> {
+        dose::dose(&self.desk, bin, fields)
+    }
+
+    fn what_if(&self, bin: i64, fields: &Fields) -> Answer<WhatIfPart> {
+        dose::what_if(&self.desk, bin, fields)
+    }
+
+    fn jar_test(&self, bin: i64) -> Answer<JarTestPage> {
+        tests::jar_test(&self.desk, bin)
+    }
+
+    fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>> {
+        tests::record_jar_test(&self.desk, bin, fields)
+    }
+
+    fn tray_test(&self, fields: &Fields) -> Answer<TrayTestPage> {
+        tests::tray_test(&self.desk, fields)
+    }
+
+    fn shed(&self, fields: &Fields) -> Answer<ShedPage> {
+        shed::shed(&self.desk, fields)
+    }
+
+    fn material(&self, key: &str) -> Answer<MaterialPage> {
+        shed::material(&self.desk, key)
+    }
+
+    fn own_values(&self, key: &str, fields: &Fields) -> Answer<Outcome<MaterialPage>> {
+        shed::own_values(&self.desk, key, fields)
+    }
+
+    fn settings(&self) -> Answer<SettingsPage> {
+        settings::settings(&self.desk)
+    }
+
+    fn set(&self, fields: &Fields) -> Answer<Outcome<SettingsPage>> {
+        settings::set(&self.desk, fields)
+    }
+
+    fn backup(&self) -> Answer<Download> {
+        settings::backup(&self.desk)
+    }
+
+    fn export(&self, form: Export) -> Answer<Download> {
+        settings::export(&self.desk, form)
+    }
+
+    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
+        settings::restore(&self.desk, file)
+    }
+
+    fn import(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
+        settings::import(&self.desk, file)
+    }
+}

@@ -1,0 +1,290 @@
+//! The desk: where the keeper's log, the tables and the engine meet. Commands
+//! and pages both ask here, so they give the same answers.
+
+pub mod attention;
+pub mod clock;
+pub mod error;
+pub mod log_in;
+pub mod place;
+pub mod state;
+
+pub use attention::{Attention, Level};
+pub use clock::Clock;
+pub use error::DeskError;
+pub use state::BinState;
+
+use engine::bed::fill::Own;
+use engine::bed::judge::{self, Judgement};
+use engine::bed::product::Product;
+use engine::dose::{self, Ask, ShedProduct};
+use engine::log::{BinId, Part, ShedItem};
+use engine::measure::System;
+use engine::quantity::Celsius;
+use engine::table::Tables;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard};
+use store::{BinView, Store};
+
+/// Members of the ensemble behind every answer.
+pub const MEMBERS: usize = 400;
+/// Draws behind a judgement of bedding.
+pub const DRAWS: usize = 400;
+/// Seed of every run: the same log gives the same answer.
+pub const SEED: u64 = 20;
+
+/// Settings a keeper may choose, with what is taken when they have not.
+pub const SETTINGS: [(&str, &str); 2] = [("units", "metric"), ("room_celsius", "20")];
+
+/// The desk.
+pub struct Desk {
+    /// The tables.
+    pub tables: Tables,
+    /// The clock.
+    pub clock: Clock,
+    store: Mutex<Store>,
+    path: Option<PathBuf>,
+    kept: Mutex<BTreeMap<i64, state::Kept>>,
+}
+
+impl Desk {
+    /// Opens the keeper's log at `path`, making it on first run.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the file cannot be opened.
+    pub fn open(path: &Path, clock: Clock) -> Result<Self, DeskError> {
+        let store = Store::open(path)?;
+        Self::with(store, Some(path.to_owned()), clock)
+    }
+
+    /// A desk on an empty log in memory.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the tables are damaged.
+    pub fn in_memory(clock: Clock) -> Result<Self, DeskError> {
+        Self::with(Store::open_in_memory()?, None, clock)
+    }
+
+    fn with(store: Store, path: Option<PathBuf>, clock: Clock) -> Result<Self, DeskError> {
+        Ok(Self {
+            tables: Tables::load()?,
+            clock,
+            store: Mutex::new(store),
+            path,
+            kept: Mutex::new(BTreeMap::new()),
+        })
+    }
+
+    /// Where the data file is; `None` in memory.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// The store, for one question or entry at a time.
+    pub fn store(&self) -> MutexGuard<'_, Store> {
+        self.store
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner)
+    }
+
+    /// Settings, with what is taken for those not chosen.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the log cannot be read.
+    pub fn settings(&self) -> Result<BTreeMap<String, String>, DeskError> {
+        let mut all: BTreeMap<String, String> = SETTINGS
+            .iter()
+            .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()))
+            .collect();
+        all.extend(self.store().settings()?);
+        Ok(all)
+    }
+
+    /// Units the keeper reads in.
+    #[must_use]
+    pub fn system(&self) -> System {
+        match self.settings().ok().and_then(|s| s.get("units").cloned()) {
+            Some(u) if u == "us" => System::Us,
+            _ => System::Metric,
+        }
+    }
+
+    /// Room temperature taken when no bed or air temperature is logged [°C].
+    #[must_use]
+    pub fn room(&self) -> Celsius {
+        let set = self
+            .settings()
+            .ok()
+            .and_then(|s| s.get("room_celsius")?.parse().ok());
+        Celsius(set.unwrap_or(20.0f64).clamp(2.0, 40.0))
+    }
+
+    /// Bins on the shelf, those put away left out.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the log cannot be read.
+    pub fn bins(&self) -> Result<Vec<BinView>, DeskError> {
+        Ok(self
+            .store()
+            .bins()?
+            .into_iter()
+            .filter(|b| !b.retired)
+            .collect())
+    }
+
+    /// What is in the shed.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the log cannot be read.
+    pub fn shed(&self) -> Result<Vec<ShedItem>, DeskError> {
+        Ok(self.store().shed()?)
+    }
+
+    /// The keeper's own values by material.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the log cannot be read.
+    pub fn own(&self) -> Result<Own, DeskError> {
+        Ok(self
+            .shed()?
+            .into_iter()
+            .filter(|i| !i.own.is_empty())
+            .map(|i| (i.material, i.own))
+            .collect())
+    }
+
+    /// Judges a bedding.
+    ///
+    /// # Errors
+    /// [`DeskError`] naming the part and what is wrong with it.
+    pub fn judge(&self, parts: &[Part], depth_cm: Option<f64>) -> Result<Judgement, DeskError> {
+        let own = self.own()?;
+        Ok(judge::judge(
+            &self.tables,
+            &judge::Question {
+                parts,
+                own: &own,
+                temperature: self.room(),
+                depth_cm,
+                lime: self.lime()?.as_str(),
+                seed: SEED,
+                draws: DRAWS,
+            },
+        )?)
+    }
+
+    /// The ground lime in the shed, or garden lime when there is none.
+    fn lime(&self) -> Result<String, DeskError> {
+        let usual = "limestone_calcitic";
+        let ground = |item: &&ShedItem| {
+            item.have
+                && self
+                    .tables
+                    .product(&item.material)
+                    .is_ok_and(|p| p.action == "ground")
+        };
+        let shed = self.shed()?;
+        let has_usual = shed.iter().any(|i| i.material == usual && i.have);
+        Ok(match shed.iter().find(ground) {
+            Some(item) if !has_usual => item.material.clone(),
+            _ => usual.to_owned(),
+        })
+    }
+
+    /// Liming and acidifying products in the shed, with how much there is.
+    ///
+    /// # Errors
+    /// [`DeskError`] when an item's own values do not fit the tables.
+    pub fn shed_products(&self) -> Result<Vec<ShedProduct>, DeskError> {
+        self.shed()?
+            .iter()
+            .filter(|i| i.have && self.tables.product(&i.material).is_ok())
+            .map(|i| self.shed_product(i))
+            .collect()
+    }
+
+    /// One shed item as a product.
+    ///
+    /// # Errors
+    /// [`DeskError`] when its own values do not fit the tables.
+    pub fn shed_product(&self, item: &ShedItem) -> Result<ShedProduct, DeskError> {
+        let mut values = item.own.clone();
+        values.remove("particle_mm");
+        let material = self.tables.material(&item.material)?.with_own(&values)?;
+        let product = Product::of(&self.tables, &material, &item.own)?;
+        let available_grams = item
+            .available
+            .map(|a| a.grams(&material, &self.tables).map(|g| g.grams))
+            .transpose()?;
+        Ok(ShedProduct {
+            product,
+            material,
+            available_grams,
+        })
+    }
+
+    /// How a bin stands. Kept until the log changes or an hour has passed.
+    ///
+    /// # Errors
+    /// [`DeskError::NoBin`] when there is no such bin, or the log cannot be read.
+    pub fn bin(&self, bin: BinId) -> Result<Arc<BinState>, DeskError> {
+        let last = self.store().last_id()?;
+        let now = self.clock.unix_seconds();
+        let mut kept = self
+            .kept
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        if let Some(k) = kept.get(&bin.0)
+            && k.last == last
+            && (now - k.state.now).abs() < 3600
+        {
+            return Ok(Arc::clone(&k.state));
+        }
+        let state = Arc::new(state::read(self, bin, now)?);
+        kept.insert(
+            bin.0,
+            state::Kept {
+                last,
+                state: Arc::clone(&state),
+            },
+        );
+        Ok(state)
+    }
+
+    /// What to dose a bin with.
+    ///
+    /// # Errors
+    /// [`DeskError::NoEstimate`] when the log does not say what is in the bin.
+    pub fn dose(
+        &self,
+        bin: BinId,
+        target: Option<f64>,
+    ) -> Result<(Arc<BinState>, dose::Answer), DeskError> {
+        let state = self.bin(bin)?;
+        let estimate = state
+            .estimate
+            .as_ref()
+            .map_err(|e| DeskError::NoEstimate(e.clone()))?;
+        if let Some(t) = target {
+            engine::bounds::TARGET_PH.check(t)?;
+        }
+        let shed = self.shed_products()?;
+        let answer = dose::answer(&Ask {
+            tables: &self.tables,
+            estimate,
+            shed: &shed,
+            stocked: estimate.stocked,
+            target_ph: target,
+            system: self.system(),
+            seed: SEED,
+        })?;
+        Ok((state, answer))
+    }
+
+    /// The one most important line of a bin, and what is wrong in it.
+    #[must_use]
+    pub fn attention(&self, state: &BinState) -> Attention {
+        attention::attention(state)
+    }
+}

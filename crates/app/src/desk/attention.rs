@@ -1,0 +1,278 @@
+//! The one most important line of a bin, and when to look next.
+
+use super::BinState;
+use crate::report;
+use engine::estimate::Estimate;
+use engine::log::{Body, Measured, Word};
+
+/// How pressing it is. Said by word and shape, never by colour alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Level {
+    /// Do something now.
+    Act,
+    /// Look at something soon.
+    Watch,
+    /// Leave it be.
+    Well,
+    /// Not enough known to say.
+    Unknown,
+}
+
+impl Level {
+    /// One word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Act => "Act",
+            Self::Watch => "Watch",
+            Self::Well => "Well",
+            Self::Unknown => "Not known yet",
+        }
+    }
+}
+
+/// The line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attention {
+    /// How pressing.
+    pub level: Level,
+    /// The line.
+    pub line: String,
+    /// Why, in a sentence.
+    pub why: String,
+    /// What happens if it waits.
+    pub if_it_waits: String,
+    /// Days from now until to look next.
+    pub next_days: f64,
+    /// Short words for what is wrong: `acid`, `wet`.
+    pub wrong: Vec<String>,
+    /// The dose page has the next move.
+    pub dose: bool,
+}
+
+const DAY: f64 = 86_400.0;
+/// Days after which a pH reading is old.
+const STALE_DAYS: f64 = 42.0;
+
+/// The most important line of one bin.
+#[must_use]
+pub fn attention(state: &BinState) -> Attention {
+    let e = match &state.estimate {
+        Err(_) => return unknown(),
+        Ok(e) => e,
+    };
+    let mut found = by_words(state)
+        .or_else(|| reread(state, e))
+        .or_else(|| acid(e))
+        .or_else(|| over_limed(e))
+        .or_else(|| no_reading(state, e))
+        .unwrap_or_else(|| well(e));
+    found.wrong.extend(wrong_words(state, e));
+    found.wrong.dedup();
+    found
+}
+
+fn line(level: Level, line: String, why: &str, waits: &str, next_days: f64) -> Attention {
+    Attention {
+        level,
+        line,
+        why: why.into(),
+        if_it_waits: waits.into(),
+        next_days,
+        wrong: Vec::new(),
+        dose: false,
+    }
+}
+
+fn unknown() -> Attention {
+    line(
+        Level::Unknown,
+        "Say what bedding is in it".into(),
+        "Nothing can be worked out until the log says what went in.",
+        "Nothing happens, but nothing is watched either.",
+        1.0,
+    )
+}
+
+/// Signs that need no model.
+fn by_words(state: &BinState) -> Option<Attention> {
+    let recent = |w: Word| {
+        state
+            .words
+            .iter()
+            .any(|(at, x)| *x == w && ((state.now - at) as f64) < 3.0 * DAY)
+    };
+    if recent(Word::SmellAmmonia) {
+        let mut a = line(
+            Level::Act,
+            "Sharp smell: stop feeding and mix in dry card".into(),
+            "Ammonia gas drives worms out long before it kills them, and lime makes it worse.",
+            "Worms leave within days.",
+            1.0,
+        );
+        a.wrong.push("ammonia".into());
+        return Some(a);
+    }
+    if recent(Word::WormsDead) {
+        return Some(line(
+            Level::Act,
+            "Dead worms: move the live ones to fresh moist bedding today".into(),
+            "Something in there kills. Heat, ammonia, salt and sour food are the usual causes.",
+            "The rest follow within days.",
+            1.0,
+        ));
+    }
+    None
+}
+
+fn range(b: &engine::quantity::Band) -> String {
+    report::ph_band(b)
+}
+
+/// A local reading waits for its second look.
+fn reread(state: &BinState, e: &Estimate) -> Option<Attention> {
+    let last = e.heard.last()?;
+    let due = last.reread_at?;
+    let days = ((due - state.now) as f64 / DAY).max(0.0);
+    let text = if days < 0.04 {
+        "Read the pH again now".to_owned()
+    } else {
+        "Read the pH again before believing the last one".to_owned()
+    };
+    let mut a = line(
+        if days < 0.04 {
+            Level::Act
+        } else {
+            Level::Watch
+        },
+        text,
+        &format!(
+            "The last reading ({}) was taken just after a dose or watering, so it shows the place, not the bed. The bed is probably at {}.",
+            report::ph(last.mean),
+            range(&e.ph)
+        ),
+        "You may dose for a change that did not happen, or miss one that did.",
+        days,
+    );
+    a.dose = true;
+    Some(a)
+}
+
+fn acid(e: &Estimate) -> Option<Attention> {
+    let low = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() < 5.5);
+    if low < 0.25 && e.ph_to_come.median >= 5.8 {
+        let now_low = e.ph.median < 5.5;
+        return now_low.then(|| {
+            line(
+                Level::Watch,
+                format!("Acid now, pH {}, and coming up", range(&e.ph)),
+                &format!(
+                    "Lime already in the bed should bring it to {}.",
+                    range(&e.ph_to_come)
+                ),
+                "Nothing: let it act, and read again.",
+                7.0,
+            )
+        });
+    }
+    let mut a = line(
+        if e.ph.median < 5.5 {
+            Level::Act
+        } else {
+            Level::Watch
+        },
+        format!("Acid: pH {}", range(&e.ph)),
+        "Below about 5.5 worms grow uneasy, climb, and stop breeding.",
+        "Worms gather on walls and lid for weeks, and some leave.",
+        2.0,
+    );
+    a.dose = true;
+    Some(a)
+}
+
+fn over_limed(e: &Estimate) -> Option<Attention> {
+    if e.ph_to_come.median <= 7.8 {
+        return None;
+    }
+    let mut a = line(
+        Level::Act,
+        format!("Over-limed: pH {}", range(&e.ph_to_come)),
+        "Above 8 any ammonia turns to gas; above 9 worms do not last.",
+        "It comes down only slowly by itself.",
+        3.0,
+    );
+    a.dose = true;
+    Some(a)
+}
+
+fn no_reading(state: &BinState, e: &Estimate) -> Option<Attention> {
+    let settled = e.heard.iter().rev().find(|h| !h.settling.is_local());
+    let wide = e.ph.half_width() > 0.6;
+    match settled {
+        None => Some(line(
+            Level::Watch,
+            "Take a first pH reading".into(),
+            &format!(
+                "From what went in, the bed should stand near {}, but nobody has measured it.",
+                range(&e.ph)
+            ),
+            "A sour bed shows itself only when worms climb.",
+            1.0,
+        )),
+        Some(h) if wide && (state.now - h.at) as f64 > STALE_DAYS * DAY => Some(line(
+            Level::Watch,
+            "Read the pH again: the last reading is old".into(),
+            &format!(
+                "Since then it may have wandered; it is now thought to be {}.",
+                range(&e.ph)
+            ),
+            "Slow souring goes unseen.",
+            3.0,
+        )),
+        _ => None,
+    }
+}
+
+fn well(e: &Estimate) -> Attention {
+    line(
+        Level::Well,
+        format!("pH {}: leave it be", range(&e.ph)),
+        "Worms live well between 6 and 7.5.",
+        "Nothing.",
+        14.0,
+    )
+}
+
+fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
+    let mut list = Vec::new();
+    if e.ph.median < 5.5 {
+        list.push("acid".to_owned());
+    } else if e.ph.median > 8.0 {
+        list.push("over-limed".to_owned());
+    }
+    let said = |w: Word| state.words.iter().any(|(_, x)| *x == w);
+    if said(Word::Pooling) || said(Word::SqueezeStream) {
+        list.push("wet".to_owned());
+    }
+    if said(Word::SqueezeDusty) || said(Word::SqueezeWeak) {
+        list.push("dry".to_owned());
+    }
+    if latest(state, Measured::BeddingCelsius).is_some_and(|t| t > 30.0) {
+        list.push("hot".to_owned());
+    }
+    if latest(state, Measured::EcMsCm).is_some_and(|ec| ec > 4.0) {
+        list.push("salty".to_owned());
+    }
+    list
+}
+
+/// The latest reading of something, mean of its spots.
+#[must_use]
+pub fn latest(state: &BinState, what: Measured) -> Option<f64> {
+    state.log.iter().rev().find_map(|entry| match &entry.body {
+        Body::Reading(r) if r.what == what && !r.spots.is_empty() => {
+            Some(r.spots.iter().sum::<f64>() / r.spots.len() as f64)
+        }
+        _ => None,
+    })
+}

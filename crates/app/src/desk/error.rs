@@ -1,0 +1,55 @@
+//! What can go wrong at the desk.
+
+use engine::bed::fill::FillError;
+use engine::bounds::BoundError;
+use engine::estimate::EstimateError;
+use engine::log::BinId;
+use engine::measure::AmountError;
+use engine::reading::question::Question;
+use engine::table::TableError;
+use store::StoreError;
+use thiserror::Error;
+
+/// Why the desk could not answer.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum DeskError {
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The tables.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// Parts of a mix.
+    #[error(transparent)]
+    Fill(#[from] FillError),
+    /// An amount.
+    #[error(transparent)]
+    Amount(#[from] AmountError),
+    /// A value out of range.
+    #[error(transparent)]
+    Bound(#[from] BoundError),
+    /// There is no estimate of the bin yet.
+    #[error("no estimate of this bin yet: {0}")]
+    NoEstimate(EstimateError),
+    /// No such bin.
+    #[error("there is no bin {}; `bedwright bins` lists them", .0.0)]
+    NoBin(BinId),
+    /// A value is unlikely or cannot be: ask the keeper.
+    #[error("{}", .0.first().map_or_else(String::new, Question::text))]
+    Asked(Vec<Question>),
+    /// Something said in words that could not be read.
+    #[error("{0}")]
+    Unreadable(String),
+}
+
+impl DeskError {
+    /// Whether the fault is in what was asked or given (exit code 2), not ours.
+    #[must_use]
+    pub fn is_input(&self) -> bool {
+        match self {
+            Self::Store(e) => e.is_input(),
+            _ => true,
+        }
+    }
+}

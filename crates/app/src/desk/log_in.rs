@@ -1,0 +1,110 @@
+//! Writing in the log: a reading is questioned before it is saved; everything
+//! else is checked and kept.
+
+use super::{Desk, DeskError};
+use engine::log::{BinId, Body, EntryId, Measured};
+use engine::reading::instrument::Instrument;
+use engine::reading::question::{Question, questions};
+use store::New;
+
+impl Desk {
+    /// Questions a new entry raises, none for most.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the instrument or bin is not known.
+    pub fn questions(&self, bin: BinId, body: &Body) -> Result<Vec<Question>, DeskError> {
+        let Body::Reading(reading) = body else {
+            return Ok(Vec::new());
+        };
+        if reading.what != Measured::Ph {
+            return Ok(Vec::new());
+        }
+        let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
+        let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
+        Ok(questions(&reading.spots, &instrument, expected))
+    }
+
+    /// Writes an entry. A reading that cannot be is refused; an unlikely one
+    /// is refused with its questions unless the body says it was confirmed.
+    ///
+    /// # Errors
+    /// [`DeskError::Asked`] with the questions, or what is wrong with a value.
+    pub fn write(
+        &self,
+        bin: Option<BinId>,
+        at_unix_seconds: i64,
+        body: Body,
+    ) -> Result<EntryId, DeskError> {
+        if let Some(bin) = bin {
+            self.check_reading(bin, &body)?;
+        }
+        let correcting = match &body {
+            Body::Correction {
+                replacement: Some(new),
+                ..
+            } => bin.map(|b| (b, (**new).clone())),
+            _ => None,
+        };
+        if let Some((bin, new)) = correcting {
+            self.check_reading(bin, &new)?;
+        }
+        self.check_materials(&body)?;
+        let written_unix_seconds = self.clock.unix_seconds();
+        Ok(self.store().append(New {
+            bin,
+            at_unix_seconds,
+            zone: self.clock.zone_name(),
+            written_unix_seconds,
+            body,
+        })?)
+    }
+
+    fn check_reading(&self, bin: BinId, body: &Body) -> Result<(), DeskError> {
+        let asked = self.questions(bin, body)?;
+        let confirmed = matches!(body, Body::Reading(r) if r.confirmed);
+        if asked.iter().any(Question::refuses) || (!asked.is_empty() && !confirmed) {
+            return Err(DeskError::Asked(asked));
+        }
+        Ok(())
+    }
+
+    /// Every material named must be in the tables, and every amount must fit it.
+    fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
+        let own = self.own()?;
+        match body {
+            Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {
+                engine::bed::fill::ready(&self.tables, parts, &own)?;
+            }
+            Body::Dose(d) => {
+                self.tables.product(&d.material)?;
+                let material = self.tables.material(&d.material)?;
+                d.amount.grams(material, &self.tables)?;
+            }
+            Body::JarTest(t) => {
+                self.tables.product(&t.material)?;
+                self.tables.instrument(&t.instrument)?;
+            }
+            Body::Shed(item) => {
+                self.shed_item_fits(item)?;
+            }
+            Body::Correction {
+                replacement: Some(new),
+                ..
+            } => self.check_materials(new)?,
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn shed_item_fits(&self, item: &engine::log::ShedItem) -> Result<(), DeskError> {
+        let mut values = item.own.clone();
+        if let Some(mm) = values.remove("particle_mm") {
+            engine::bounds::PARTICLE_MM.check(mm)?;
+        }
+        let material = self.tables.material(&item.material)?.with_own(&values)?;
+        if let Some(amount) = item.available {
+            amount.grams(&material, &self.tables)?;
+        }
+        Ok(())
+    }
+}

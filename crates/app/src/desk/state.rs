@@ -1,0 +1,112 @@
+//! How one bin stands: its log and its estimate.
+
+use super::{Desk, DeskError, MEMBERS, SEED};
+use engine::estimate::{Estimate, EstimateError, Setup, estimate};
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
+use engine::quantity::Celsius;
+use std::sync::Arc;
+
+/// One bin, as it stands.
+#[derive(Debug)]
+pub struct BinState {
+    /// Number.
+    pub id: BinId,
+    /// Latest description.
+    pub description: BinDescription,
+    /// Entries as written, oldest first.
+    pub written: Vec<Entry>,
+    /// Entries as they stand: corrections applied, in order of happening.
+    pub log: Vec<Entry>,
+    /// The estimate, or why there is none.
+    pub estimate: Result<Estimate, EstimateError>,
+    /// Bed temperature the estimate was made for [°C].
+    pub temperature: Celsius,
+    /// Worms are in.
+    pub stocked: bool,
+    /// Last words about the bin, each with when it was said.
+    pub words: Vec<(i64, Word)>,
+    /// Now [s since 1970-01-01 00:00 UTC].
+    pub now: i64,
+}
+
+/// A state kept until the log changes.
+pub(super) struct Kept {
+    pub(super) last: Option<EntryId>,
+    pub(super) state: Arc<BinState>,
+}
+
+/// Days a temperature reading counts as the bed's.
+const TEMPERATURE_DAYS: i64 = 30;
+/// Days words count as how it is now.
+const WORDS_DAYS: i64 = 14;
+const DAY: i64 = 86_400;
+
+/// Reads one bin from the store and estimates it.
+pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskError> {
+    let view = desk
+        .store()
+        .bins()?
+        .into_iter()
+        .find(|b| b.id == bin)
+        .ok_or(DeskError::NoBin(bin))?;
+    let written = desk.store().entries(Some(bin))?;
+    let log = effective(&written);
+    let own = desk.own()?;
+    let temperature = bed_temperature(&log, now).unwrap_or_else(|| desk.room());
+    let estimate = estimate(
+        &Setup {
+            tables: &desk.tables,
+            own: &own,
+            temperature,
+            now,
+            seed: SEED ^ bin.0.unsigned_abs(),
+            members: MEMBERS,
+        },
+        &log,
+    );
+    Ok(BinState {
+        id: bin,
+        description: view.description,
+        stocked: log.iter().any(|e| matches!(e.body, Body::WormsIn { .. })),
+        words: words(&log, now),
+        written,
+        log,
+        estimate,
+        temperature,
+        now,
+    })
+}
+
+/// The latest bed temperature, or failing that air temperature, of the last
+/// month, held to the range the chemistry is checked for.
+fn bed_temperature(log: &[Entry], now: i64) -> Option<Celsius> {
+    let latest = |what: Measured| {
+        log.iter().rev().find_map(|e| match &e.body {
+            Body::Reading(r)
+                if r.what == what
+                    && !r.spots.is_empty()
+                    && e.at_unix_seconds <= now
+                    && now - e.at_unix_seconds < TEMPERATURE_DAYS * DAY =>
+            {
+                Some(r.spots.iter().sum::<f64>() / r.spots.len() as f64)
+            }
+            _ => None,
+        })
+    };
+    latest(Measured::BeddingCelsius)
+        .or_else(|| latest(Measured::AirCelsius))
+        .map(|t| Celsius(t.clamp(2.0, 40.0)))
+}
+
+/// Words of the last fortnight, newest first.
+fn words(log: &[Entry], now: i64) -> Vec<(i64, Word)> {
+    log.iter()
+        .rev()
+        .filter(|e| e.at_unix_seconds <= now && now - e.at_unix_seconds < WORDS_DAYS * DAY)
+        .filter_map(|e| match &e.body {
+            Body::Observation { words, .. } => Some((e.at_unix_seconds, words)),
+            _ => None,
+        })
+        .flat_map(|(at, words)| words.iter().map(move |w| (at, *w)))
+        .collect()
+}
