@@ -5,7 +5,7 @@ use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
-use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed};
+use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
 use crate::log::{Entry, EntryId};
 use crate::quantity::{Band, Celsius};
 use crate::reading::settling::{LOCAL_SD, Settling};
@@ -144,7 +144,21 @@ pub struct Estimate {
 /// # Errors
 /// [`EstimateError`] when no bedding is logged or an entry cannot be used.
 pub fn estimate(setup: &Setup<'_>, log: &[Entry]) -> Result<Estimate, EstimateError> {
-    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own)?
+    estimate_told(setup, log, &Told::new())
+}
+
+/// As [`estimate`], for readings the keeper says followed a dose that is not
+/// in the log: `told` holds the hours between. Within a day of it such a
+/// reading is local.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn estimate_told(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    told: &Told,
+) -> Result<Estimate, EstimateError> {
+    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own, told)?
         .into_iter()
         .filter(|e| e.at <= setup.now)
         .collect();

@@ -10,6 +10,10 @@ use crate::reading::settling::Settling;
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 
+/// Hours between a dose that is not in the log and a reading that is, by the
+/// reading's entry [h].
+pub type Told = BTreeMap<EntryId, f64>;
+
 /// One event.
 #[derive(Debug, Clone)]
 pub(crate) struct Timed {
@@ -73,6 +77,7 @@ pub(crate) fn events(
     tables: &Tables,
     log: &[Entry],
     own: &Own,
+    told: &Told,
 ) -> Result<Vec<Timed>, EstimateError> {
     let mut list = Vec::new();
     let mut last_dose: Option<(i64, bool)> = None;
@@ -106,8 +111,9 @@ pub(crate) fn events(
             Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => Event::Smelt,
             Body::Reading(r) if r.what == Measured::Ph => {
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
+                let logged = last_dose.map(|(t, mixed)| (hours(t), mixed));
                 let settling = Settling::judge(
-                    last_dose.map(|(t, mixed)| (hours(t), mixed)),
+                    later(logged, told.get(&entry.id).copied()),
                     last_water.map(hours),
                 );
                 match heard(tables, r, settling)? {
@@ -125,6 +131,17 @@ pub(crate) fn events(
         });
     }
     Ok(list)
+}
+
+/// The dose closer to the reading: the last one logged, or one the keeper told
+/// of without logging it. How the latter was given is not known, so it counts
+/// as poured, the slower to settle.
+fn later(logged: Option<(f64, bool)>, told_hours: Option<f64>) -> Option<(f64, bool)> {
+    match (logged, told_hours) {
+        (Some((hours, mixed)), Some(told)) if hours <= told => Some((hours, mixed)),
+        (_, Some(told)) => Some((told, false)),
+        (logged, None) => logged,
+    }
 }
 
 /// A dose with its product and grams.
