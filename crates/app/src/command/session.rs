@@ -10,7 +10,7 @@ use engine::table::TableError;
 use jiff::ToSpan;
 use jiff::civil::{Date, DateTime};
 use jiff::tz::TimeZone;
-use jiff::{Timestamp, Zoned};
+use jiff::{Timestamp, ZonedDateTime};
 use serde::Serialize;
 use serde_json::Value;
 use std::path::PathBuf;
@@ -129,7 +129,7 @@ impl Session {
     pub fn new(global: Global) -> Result<Self, Fault> {
         let clock = match &global.now {
             None => Clock::machine(),
-            Some(text) => Clock::stopped(moment("--now", text, &Zoned::now())?),
+            Some(text) => Clock::stopped(moment("--now", text, &ZonedDateTime::now())?),
         };
         Ok(Self {
             data: global.data,
@@ -187,7 +187,7 @@ impl Session {
 /// A moment as typed: `2026-11-24T18:05`, `2026-11-24 18:05`, `2026-11-24`
 /// (noon), with a zone or an offset or in the keeper's zone, `2 days ago`,
 /// `3 hours ago`, `yesterday`.
-fn moment(option: &str, text: &str, now: &Zoned) -> Result<Zoned, Fault> {
+fn moment(option: &str, text: &str, now: &ZonedDateTime) -> Result<ZonedDateTime, Fault> {
     let zone: TimeZone = now.time_zone().clone();
     let typed = text.trim();
     let wrong = || {
@@ -198,7 +198,7 @@ fn moment(option: &str, text: &str, now: &Zoned) -> Result<Zoned, Fault> {
     if let Some(found) = ago(typed, now) {
         return Ok(found);
     }
-    if let Ok(zoned) = typed.parse::<Zoned>() {
+    if let Ok(zoned) = typed.parse::<ZonedDateTime>() {
         return Ok(zoned);
     }
     if let Ok(stamp) = typed.parse::<Timestamp>() {
@@ -207,14 +207,14 @@ fn moment(option: &str, text: &str, now: &Zoned) -> Result<Zoned, Fault> {
     if let Ok(day) = typed.parse::<Date>()
         && typed.len() <= 10
     {
-        return day.at(12, 0, 0, 0).to_zoned(zone).map_err(|_| wrong());
+        return day.at(12, 0, 0, 0).to_zoned_datetime(zone).map_err(|_| wrong());
     }
     let civil: DateTime = typed.parse().map_err(|_| wrong())?;
-    civil.to_zoned(zone).map_err(|_| wrong())
+    civil.to_zoned_datetime(zone).map_err(|_| wrong())
 }
 
 /// `yesterday`, `2 days ago`, `3 hours ago`.
-fn ago(typed: &str, now: &Zoned) -> Option<Zoned> {
+fn ago(typed: &str, now: &ZonedDateTime) -> Option<ZonedDateTime> {
     let words: Vec<&str> = typed.split_whitespace().collect();
     let span = match words.as_slice() {
         ["now"] => 0.seconds(),

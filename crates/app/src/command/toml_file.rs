@@ -107,6 +107,11 @@ impl<'f, 't> Table<'f, 't> {
         }
     }
 
+    /// Whether a list of tables is there and has nothing in it.
+    pub(super) fn inner_is_empty(&self, key: &str) -> bool {
+        matches!(self.find(key), Some((_, DeValue::Array(items))) if items.is_empty())
+    }
+
     /// Refuses keys that are not known.
     pub(super) fn only(&self, known: &[&str]) {
         for (key, _) in self.inner {
