@@ -1,6 +1,6 @@
 //! `bedwright dose FILE.toml --json`: see docs/contract-dose.md.
 
-mod input;
+pub(super) mod input;
 pub(super) mod output;
 
 use super::mix;

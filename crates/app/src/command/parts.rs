@@ -138,6 +138,13 @@ pub(super) fn from_words(tables: &Tables, typed: &[String]) -> Result<Vec<Part>,
 }
 
 fn part_of(tables: &Tables, text: &str) -> Result<Part, String> {
+    let part = read(tables, text)?;
+    fill::ready(tables, std::slice::from_ref(&part), &Own::new()).map_err(|e| e.to_string())?;
+    Ok(part)
+}
+
+/// An amount and a material as typed, not yet held against what beddings are.
+pub(super) fn read(tables: &Tables, text: &str) -> Result<Part, String> {
     let (options, words): (Vec<&str>, Vec<&str>) =
         text.split_whitespace().partition(|w| w.contains('='));
     let Some((material, amount)) = words.split_last().filter(|(_, rest)| !rest.is_empty()) else {
@@ -158,7 +165,6 @@ fn part_of(tables: &Tables, text: &str) -> Result<Part, String> {
     for option in options {
         option_of(&mut part, option)?;
     }
-    fill::ready(tables, std::slice::from_ref(&part), &Own::new()).map_err(|e| e.to_string())?;
     Ok(part)
 }
 

@@ -88,10 +88,19 @@ impl Reply {
         })
     }
 
+    /// Nothing more to print: the answer is on standard output already.
+    #[must_use]
+    pub fn nothing() -> Self {
+        Self {
+            text: String::new(),
+            json: Value::Null,
+        }
+    }
+
     /// As asked for.
     #[must_use]
     pub fn written(&self, json: bool) -> String {
-        if json {
+        if json && !self.json.is_null() {
             self.json.to_string()
         } else {
             self.text.trim_end().to_owned()
@@ -207,7 +216,10 @@ fn moment(option: &str, text: &str, now: &ZonedDateTime) -> Result<ZonedDateTime
     if let Ok(day) = typed.parse::<Date>()
         && typed.len() <= 10
     {
-        return day.at(12, 0, 0, 0).to_zoned_datetime(zone).map_err(|_| wrong());
+        return day
+            .at(12, 0, 0, 0)
+            .to_zoned_datetime(zone)
+            .map_err(|_| wrong());
     }
     let civil: DateTime = typed.parse().map_err(|_| wrong())?;
     civil.to_zoned_datetime(zone).map_err(|_| wrong())
@@ -241,10 +253,4 @@ pub fn units(desk: &Desk) -> Units {
         System::Us => Units::Us,
         System::Metric => Units::Metric,
     }
-}
-
-/// Lines joined under one another, none of them empty.
-#[must_use]
-pub fn lines(list: &[String]) -> String {
-    list.join("\n")
 }

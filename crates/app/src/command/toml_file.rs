@@ -74,11 +74,6 @@ impl<'t> File<'t> {
 }
 
 impl<'f, 't> Table<'f, 't> {
-    /// Where the table starts, for faults of the whole.
-    pub(super) fn start(&self) -> usize {
-        self.start
-    }
-
     /// Where a key's value stands, or the table when it is absent.
     pub(super) fn at(&self, key: &str) -> usize {
         self.find(key).map_or(self.start, |(span, _)| span.start)
@@ -128,16 +123,14 @@ impl<'f, 't> Table<'f, 't> {
 
     /// Notes that a key is missing.
     pub(super) fn missing(&self, key: &str, what: &str) {
-        self.file
-            .say(self.start, format!("{} is missing; {what}", self.called(key)));
+        self.file.say(
+            self.start,
+            format!("{} is missing; {what}", self.called(key)),
+        );
     }
 
     fn wrong_kind(&self, key: &str, want: &str, found: &DeValue<'t>) {
-        let what = format!(
-            "{} is {}; give {want}",
-            self.called(key),
-            kind(found)
-        );
+        let what = format!("{} is {}; give {want}", self.called(key), kind(found));
         self.say(key, what);
     }
 
@@ -149,7 +142,10 @@ impl<'f, 't> Table<'f, 't> {
 
     fn checked(&self, key: &str, bound: &Bound, at: usize, value: &DeValue<'t>) -> Option<f64> {
         let Some(number) = as_number(value) else {
-            let want = format!("a number from {} to {} {}", bound.low, bound.high, bound.unit);
+            let want = format!(
+                "a number from {} to {} {}",
+                bound.low, bound.high, bound.unit
+            );
             self.wrong_kind(key, &want, value);
             return None;
         };
@@ -290,7 +286,9 @@ fn named(key: &str, error: &BoundError) -> String {
             } else {
                 format!(" {unit}")
             };
-            format!("{key} is {value}{unit}, outside the allowed range {low} to {high}{unit} ({why})")
+            format!(
+                "{key} is {value}{unit}, outside the allowed range {low} to {high}{unit} ({why})"
+            )
         }
         BoundError::NotFinite {
             low, high, unit, ..

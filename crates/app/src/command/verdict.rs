@@ -26,9 +26,10 @@ fn topic(t: Topic) -> &'static str {
 }
 
 fn days(d: Option<(f64, f64)>) -> Value {
-    d.map_or(Value::Null, |(soonest, latest)| {
-        json!({ "soonest": soonest, "latest": latest })
-    })
+    d.map_or(
+        Value::Null,
+        |(soonest, latest)| json!({ "soonest": soonest, "latest": latest }),
+    )
 }
 
 fn reason(r: &Reason) -> Value {
@@ -167,6 +168,9 @@ fn figures(j: &Judgement, units: Units) -> [(&'static str, String); 11] {
             report::litres_band(&j.water_to_add_litres, units),
         ),
         ("dry mass", report::grams_band(&kg(&j.dry_kg), units)),
-        ("volume, settled", report::litres_band(&j.volume_litres, units)),
+        (
+            "volume, settled",
+            report::litres_band(&j.volume_litres, units),
+        ),
     ]
 }

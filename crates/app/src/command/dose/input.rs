@@ -198,16 +198,17 @@ fn reading(
     let spots = t.number("spots", &bounds::SPOTS);
     let values = t.numbers("ph")?;
     let counted = counted(t, spots, values.len())?;
-    let instrument = instrument?;
     let typed: Vec<f64> = values.iter().map(|(_, v)| *v).collect();
-    let asked = questions(&typed, &instrument, None);
+    let any = Instrument::from_tables(tables, "lab").ok();
     for (at, value) in &values {
-        for q in questions(&[*value], &instrument, None) {
+        for q in any.iter().flat_map(|i| questions(&[*value], i, None)) {
             if q.refuses() {
                 file.say(*at, q.text());
             }
         }
     }
+    let instrument = instrument?;
+    let asked = questions(&typed, &instrument, None);
     odd.extend(asked.iter().filter(|q| !q.refuses()).map(|q| q.text()));
     let spots = match typed.as_slice() {
         [mean] if counted > 1 => spread(*mean, counted, &instrument),
@@ -278,7 +279,11 @@ fn place(t: &Table<'_, '_>) -> Option<Place> {
 
 fn instrument(tables: &Tables, t: &Table<'_, '_>) -> Option<Instrument> {
     if !t.has("instrument") {
-        let known: Vec<&str> = tables.instruments().iter().map(|i| i.key.as_str()).collect();
+        let known: Vec<&str> = tables
+            .instruments()
+            .iter()
+            .map(|i| i.key.as_str())
+            .collect();
         t.missing("instrument", &format!("known are {}", known.join(", ")));
         return None;
     }
@@ -318,7 +323,11 @@ pub(in crate::command) fn find_instrument(
     let named = tables.instruments().iter().find(|i| slug(&i.name) == asked);
     let key = named.map_or(asked, |i| i.key.as_str());
     if !tables.instruments().iter().any(|i| i.key == key) {
-        let known: Vec<&str> = tables.instruments().iter().map(|i| i.key.as_str()).collect();
+        let known: Vec<&str> = tables
+            .instruments()
+            .iter()
+            .map(|i| i.key.as_str())
+            .collect();
         return Err(format!(
             "instrument `{typed}` is not known; known are {}",
             known.join(", ")
@@ -336,7 +345,9 @@ fn dose(tables: &Tables, t: &Table<'_, '_>) -> Option<Happened> {
         Some(typed) => from_key(typed).unwrap_or_else(|| {
             t.say(
                 "how",
-                format!("how `{typed}` is not one of mixed in, on top, poured slurry, poured liquor"),
+                format!(
+                    "how `{typed}` is not one of mixed in, on top, poured slurry, poured liquor"
+                ),
             );
             Applied::MixedIn
         }),
@@ -347,7 +358,10 @@ fn dose(tables: &Tables, t: &Table<'_, '_>) -> Option<Happened> {
     }
     let key = key?;
     if let Err(e) = tables.product(&key) {
-        t.say("material", format!("it is not a liming or acidifying material: {e}"));
+        t.say(
+            "material",
+            format!("it is not a liming or acidifying material: {e}"),
+        );
         return None;
     }
     let amount = amount?;
@@ -376,7 +390,10 @@ fn shed(tables: &Tables, root: &Table<'_, '_>, file: &File<'_>) -> Vec<ShedItem>
         let own = own_values(&t);
         let Some(material) = material else { continue };
         if items.iter().any(|i| i.material == material) {
-            file.say(t.at("material"), format!("`{material}` is in the shed twice"));
+            file.say(
+                t.at("material"),
+                format!("`{material}` is in the shed twice"),
+            );
             continue;
         }
         if let (Some(amount), Ok(m)) = (available, tables.material(&material))

@@ -36,12 +36,7 @@ fn limit(l: StepLimit) -> &'static str {
 }
 
 /// The answer for programs; keys as in docs/contract-dose.md.
-pub(in crate::command) fn json(
-    schema: &str,
-    tables: &Tables,
-    e: &Estimate,
-    a: &Answer,
-) -> Value {
+pub(in crate::command) fn json(schema: &str, tables: &Tables, e: &Estimate, a: &Answer) -> Value {
     json!({
         "schema": schema,
         "ph": e.ph,
