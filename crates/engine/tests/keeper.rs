@@ -248,3 +248,25 @@ fn a_reading_told_to_follow_a_dose_is_local_though_the_dose_is_not_logged() {
     let reread = told.heard[1].reread_at.unwrap();
     assert_eq!(reread, 41 * DAY + 42 * 3600);
 }
+
+#[test]
+fn a_label_with_a_grain_size_does_not_stop_the_estimate() {
+    let tables = Tables::load().unwrap();
+    let values = BTreeMap::from([("particle_mm".to_owned(), 0.2)]);
+    let own = Own::from([("limestone_calcitic".to_owned(), values)]);
+    let mut story = Story::new(vec![part("peat_sphagnum_unlimed", "100 L")]);
+    story.dose(1.0, "limestone_calcitic", "100 g", Applied::MixedIn);
+    let e = estimate(
+        &Setup {
+            tables: &tables,
+            own: &own,
+            temperature: Celsius(20.0),
+            now: 2 * DAY,
+            seed: 7,
+            members: 100,
+        },
+        &story.log,
+    )
+    .unwrap();
+    assert_eq!(e.given.len(), 1);
+}

@@ -149,7 +149,7 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
     let empty = BTreeMap::new();
     let values = own.get(&dose.material).unwrap_or(&empty);
     let product = Product::from_tables(tables, &dose.material, values)?;
-    let material = tables.material(&dose.material)?.with_own(values)?;
+    let material = fill::with_own(tables, &dose.material, own)?;
     let grams = dose
         .amount
         .grams(&material, tables)
