@@ -7,8 +7,8 @@
 
 pub mod acted;
 pub mod curve;
-pub mod interval;
 mod ink;
+pub mod interval;
 pub mod ph;
 mod plane;
 pub mod section;
@@ -37,7 +37,7 @@ impl Size {
     pub fn width(self) -> f64 {
         match self {
             Self::Narrow => 328.0,
-            Self::Wide => 680.0,
+            Self::Wide => 536.0,
         }
     }
 

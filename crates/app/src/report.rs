@@ -109,7 +109,11 @@ fn interval(band: &Band, unit: &str, write: impl Fn(f64) -> String) -> String {
         return NOT_KNOWN.to_owned();
     }
     let (median, low, high) = (write(band.median), write(band.low), write(band.high));
-    let gap = if unit.is_empty() || unit == "%" { "" } else { " " };
+    let gap = if unit.is_empty() || unit == "%" {
+        ""
+    } else {
+        " "
+    };
     format!("{median}{gap}{unit} ({low} to {high})")
 }
 

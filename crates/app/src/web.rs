@@ -14,7 +14,7 @@ pub use error::{Link, PageError};
 pub use pages::{
     AddBinPage, BinPage, CorrectPage, DoseOption, DosePage, ErrorPage, JarResult, JarTestPage,
     JudgePage, JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NumberRow, PartRow, PlanStep,
-    QuestionPage, Refusal, SettingsPage, ShedPage, Shell, ShelfBin, ShelfPage, Slider, TodoLine,
+    QuestionPage, Refusal, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider, TodoLine,
     TrayResult, TrayTestPage, WhatIfPart, entry_forms,
 };
 pub use routes::router;

@@ -2,6 +2,11 @@
 //! inside the frame, marks inside the axes, words for those who cannot see,
 //! and the same drawing from the same data.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
 use app::chart::{
     ActedDay, ActedShare, BinSection, CurvePoint, DoseCurve, DoseMark, Feed, JarPlot, Moist,
     PathPoint, PhChart, PhReading, ReadingKind, SectionSize, Size, Spot, Svg, Tag, WhatIf, WormsAt,
@@ -13,7 +18,8 @@ use engine::quantity::Band;
 use jiff::civil::date;
 
 const SIZES: [Size; 2] = [Size::Narrow, Size::Wide];
-const LONG: &str = "ground limestone <from> the \"big\" bag & the small one, mixed in by hand twice";
+const LONG: &str =
+    "ground limestone <from> the \"big\" bag & the small one, mixed in by hand twice";
 
 fn number(node: roxmltree::Node<'_, '_>, name: &str) -> f64 {
     node.attribute(name)
@@ -71,14 +77,20 @@ fn text_inside(node: roxmltree::Node<'_, '_>, w: f64, h: f64) {
         _ => x,
     };
     let y = number(node, "y");
-    assert!(left >= 0.0 && left + wide <= w, "{:?}: {left}+{wide} in {w}", node.text());
+    assert!(
+        left >= 0.0 && left + wide <= w,
+        "{:?}: {left}+{wide} in {w}",
+        node.text()
+    );
     assert!(y >= size * 0.8 && y <= h, "{:?} at {y} in {h}", node.text());
 }
 
 /// Every point a path starts a stroke from lies in the frame.
 fn path_inside(d: &str, w: f64, h: f64) {
     for start in d.split('M').skip(1) {
-        let end = start.find(|c: char| c.is_ascii_alphabetic()).unwrap_or(start.len());
+        let end = start
+            .find(|c: char| c.is_ascii_alphabetic())
+            .unwrap_or(start.len());
         let pair: Vec<f64> = start[..end]
             .split_whitespace()
             .map(|v| v.parse().unwrap_or_else(|_| panic!("{d}")))
@@ -127,7 +139,10 @@ struct Odd(u64);
 
 impl Odd {
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         self.0 >> 33
     }
 
@@ -163,7 +178,11 @@ impl Odd {
 
 #[test]
 fn ph_chart_of_odd_data_is_lawful() {
-    let kinds = [ReadingKind::Settled, ReadingKind::Local, ReadingKind::Doubtful];
+    let kinds = [
+        ReadingKind::Settled,
+        ReadingKind::Local,
+        ReadingKind::Doubtful,
+    ];
     let mut odd = Odd(7);
     for _ in 0..300 {
         let mut chart = empty();
@@ -190,7 +209,11 @@ fn ph_chart_of_odd_data_is_lawful() {
         for size in SIZES {
             let svg = ph_chart(&chart, size);
             lawful(&svg);
-            assert_eq!(svg, ph_chart(&chart, size), "the same data, the same drawing");
+            assert_eq!(
+                svg,
+                ph_chart(&chart, size),
+                "the same data, the same drawing"
+            );
         }
     }
 }
@@ -204,7 +227,9 @@ fn ph_chart_of_nothing_one_thing_and_the_far_future() {
     }
     chart.readings.push(reading(3.0, 4.7, ReadingKind::Settled));
     lawful(&ph_chart(&chart, Size::Narrow));
-    chart.readings.push(reading(1.0e7, 4.7, ReadingKind::Settled));
+    chart
+        .readings
+        .push(reading(1.0e7, 4.7, ReadingKind::Settled));
     lawful(&ph_chart(&chart, Size::Narrow));
 }
 
@@ -227,7 +252,10 @@ fn readings_are_drawn_where_they_belong() {
     assert_eq!(dots.len(), 3);
     assert!(dots[0].0 < dots[1].0 && dots[1].0 < dots[2].0);
     assert!(dots[0].1 > dots[1].1 && dots[1].1 > dots[2].1);
-    assert!(dots.iter().all(|(x, y)| (30.0..=318.0).contains(x) && (26.0..=230.0).contains(y)));
+    assert!(
+        dots.iter()
+            .all(|(x, y)| (30.0..=318.0).contains(x) && (26.0..=230.0).contains(y))
+    );
 }
 
 #[test]
@@ -256,7 +284,13 @@ fn the_forecast_is_dashed_and_said_in_words() {
     chart.forecast = vec![point(5.0, 5.2), point(20.0, 6.0)];
     let text = ph_chart(&chart, Size::Wide).to_string();
     let at = text.find("class=\"forecast\"").unwrap();
-    assert!(text[at..].split('>').next().unwrap().contains("stroke-dasharray"));
+    assert!(
+        text[at..]
+            .split('>')
+            .next()
+            .unwrap()
+            .contains("stroke-dasharray")
+    );
     assert!(text.contains("The estimate now is pH 5.2 (4.9 to 5.5)"));
     assert!(text.contains("by 21 Nov: pH 6.0 (5.7 to 6.3)"));
 }
@@ -264,9 +298,22 @@ fn the_forecast_is_dashed_and_said_in_words() {
 #[test]
 fn sections_of_odd_bins_are_lawful() {
     let mut odd = Odd(11);
-    let walls = [Walls::Plastic, Walls::Wood, Walls::Foam, Walls::Metal, Walls::Fabric, Walls::Masonry];
+    let walls = [
+        Walls::Plastic,
+        Walls::Wood,
+        Walls::Foam,
+        Walls::Metal,
+        Walls::Fabric,
+        Walls::Masonry,
+    ];
     let lids = [Lid::Open, Lid::Vented, Lid::Tight, Lid::Cover];
-    let moist = [Moist::NotKnown, Moist::Dry, Moist::Right, Moist::Wet, Moist::Soaked];
+    let moist = [
+        Moist::NotKnown,
+        Moist::Dry,
+        Moist::Right,
+        Moist::Wet,
+        Moist::Soaked,
+    ];
     let worms = [
         WormsAt::None,
         WormsAt::NotKnown,
@@ -276,7 +323,13 @@ fn sections_of_odd_bins_are_lawful() {
         WormsAt::Balled,
         WormsAt::Left,
     ];
-    let spots = [Spot::Bedding, Spot::Top, Spot::Bottom, Spot::Food, Spot::Air];
+    let spots = [
+        Spot::Bedding,
+        Spot::Top,
+        Spot::Bottom,
+        Spot::Food,
+        Spot::Air,
+    ];
     for _ in 0..400 {
         let tags = (0..odd.below(7))
             .map(|_| Tag {
@@ -307,7 +360,11 @@ fn sections_of_odd_bins_are_lawful() {
         for size in [SectionSize::Thumb, SectionSize::Narrow, SectionSize::Wide] {
             let svg = bin_section(&bin, size);
             lawful(&svg);
-            assert_eq!(svg, bin_section(&bin, size), "the same bin, the same drawing");
+            assert_eq!(
+                svg,
+                bin_section(&bin, size),
+                "the same bin, the same drawing"
+            );
         }
     }
 }
@@ -325,7 +382,9 @@ fn sections_are_drawn_to_scale() {
     let svg = bin_section(&bin, SectionSize::Wide);
     let tree = roxmltree::Document::parse(svg.as_str()).unwrap();
     let path = |class: &str| -> Vec<f64> {
-        let node = tree.descendants().find(|n| n.attribute("class") == Some(class));
+        let node = tree
+            .descendants()
+            .find(|n| n.attribute("class") == Some(class));
         let d = node.unwrap().attribute("d").unwrap().to_owned();
         d.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))
             .filter(|p| !p.is_empty())
@@ -337,7 +396,10 @@ fn sections_are_drawn_to_scale() {
     let surface = path("surface")[1] - 1.0;
     let wall = path("wall");
     let floor = wall[5] - 1.5;
-    assert!((floor - surface - 2.0 * bar).abs() < 0.05, "{floor} {surface} {bar}");
+    assert!(
+        (floor - surface - 2.0 * bar).abs() < 0.05,
+        "{floor} {surface} {bar}"
+    );
 }
 
 fn curve(amount: f64, median: f64) -> CurvePoint {
@@ -369,7 +431,9 @@ fn curves_of_odd_data_are_lawful() {
         let jars = JarPlot {
             id: "j".into(),
             unit: "g".into(),
-            jars: (0..odd.below(5)).map(|_| (odd.odd(0.0, top), odd.odd(0.0, 14.0))).collect(),
+            jars: (0..odd.below(5))
+                .map(|_| (odd.odd(0.0, top), odd.odd(0.0, 14.0)))
+                .collect(),
             fit: points,
         };
         for size in SIZES {
@@ -388,7 +452,10 @@ fn the_slider_reads_the_curve_between_its_points() {
         ..DoseCurve::default()
     };
     let text = dose_curve(&data, Size::Narrow).to_string();
-    assert!(text.contains("At the slider, 25 g of lime: pH 5.5 (5.3 to 5.7)"), "{text}");
+    assert!(
+        text.contains("At the slider, 25 g of lime: pH 5.5 (5.3 to 5.7)"),
+        "{text}"
+    );
 }
 
 #[test]

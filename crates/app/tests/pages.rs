@@ -1,10 +1,15 @@
 //! The pages in memory: every one is reachable, well-formed, guarded, and its
 //! links lead somewhere.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
 #[path = "pages/sample.rs"]
 mod sample;
 
-use app::web::{Site, listen, router};
+use app::web::{Site, listen, router, serve_on};
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use sample::Sample;
@@ -26,7 +31,10 @@ const PAGES: [(&str, &str); 21] = [
     ("add_bin", "/bins/new"),
     ("correct", "/bins/1/log/9"),
     ("judge", "/judge"),
-    ("judged", "/judge?material1=Peat%2C+unlimed&amount1=40+L&material2=Newspaper&amount2=10+L"),
+    (
+        "judged",
+        "/judge?material1=Peat%2C+unlimed&amount1=40+L&material2=Newspaper&amount2=10+L",
+    ),
     ("dose", "/bins/1/dose"),
     ("what_if", "/bins/1/dose/what-if?amount=60"),
     ("jar_test", "/bins/1/jar-test"),
@@ -132,7 +140,14 @@ async fn no_page_needs_what_the_policy_forbids() {
         let policy = got.headers["content-security-policy"].to_str().unwrap();
         assert!(policy.starts_with("default-src 'none';"), "{policy}");
         assert!(!policy.contains("unsafe"), "{policy}");
-        for banned in [" style=\"", "<style", " onclick=", "javascript:", "http://", "https://"] {
+        for banned in [
+            " style=\"",
+            "<style",
+            " onclick=",
+            "javascript:",
+            "http://",
+            "https://",
+        ] {
             let text = got.text.replace("http://www.w3.org/2000/svg", "");
             assert!(!text.contains(banned), "{name} holds {banned}");
         }
@@ -145,7 +160,12 @@ async fn labels_ids_and_descriptions_fit_together() {
         let html = get(path).await.text;
         let ids = attributes(&html, "id");
         let unique: BTreeSet<&String> = ids.iter().collect();
-        assert_eq!(ids.len(), unique.len(), "{name} repeats an id: {:?}", repeated(&ids));
+        assert_eq!(
+            ids.len(),
+            unique.len(),
+            "{name} repeats an id: {:?}",
+            repeated(&ids)
+        );
         for kind in ["for", "aria-describedby", "aria-labelledby", "list"] {
             for value in attributes(&html, kind) {
                 for id in value.split(' ') {
@@ -185,17 +205,33 @@ async fn every_template_is_shown_by_some_page() {
         let own = text
             .lines()
             .flat_map(|l| l.split("{{").next())
-            .find(|l| l.starts_with("<h1>") && l.len() > 6 || l.starts_with("<ul class=\"w") || l.starts_with("<p class=\"number"))
-            .or_else(|| text.lines().find(|l| l.starts_with("<section") && !l.contains("{{")))
+            .find(|l| {
+                l.starts_with("<h1>") && l.len() > 6
+                    || l.starts_with("<ul class=\"w")
+                    || l.starts_with("<p class=\"number")
+            })
+            .or_else(|| {
+                text.lines()
+                    .find(|l| l.starts_with("<section") && !l.contains("{{"))
+            })
             .unwrap_or_else(|| panic!("{} has no line to know it by", file.display()));
         let own = own.split("{%").next().unwrap();
-        assert!(all.contains(own), "{} is shown by no page: {own}", file.display());
+        assert!(
+            all.contains(own),
+            "{} is shown by no page: {own}",
+            file.display()
+        );
     }
 }
 
 #[tokio::test]
 async fn strange_hosts_are_refused() {
-    for host in ["example.org", "127.0.0.1:1", "localhost.example:7878", "127.0.0.1"] {
+    for host in [
+        "example.org",
+        "127.0.0.1:1",
+        "localhost.example:7878",
+        "127.0.0.1",
+    ] {
         let request = Request::get("/").header(header::HOST, host);
         let got = send(false, request.body(Body::empty()).unwrap()).await;
         assert_eq!(got.status, StatusCode::MISDIRECTED_REQUEST, "{host}");
@@ -218,7 +254,10 @@ async fn posts_from_elsewhere_are_refused() {
         &[("origin", "null")],
         &[("origin", "http://127.0.0.1:9999")],
         &[("sec-fetch-site", "cross-site")],
-        &[("sec-fetch-site", "same-site"), ("origin", "http://127.0.0.1:7878")],
+        &[
+            ("sec-fetch-site", "same-site"),
+            ("origin", "http://127.0.0.1:7878"),
+        ],
     ];
     for case in cases {
         let mut request = posting("/bins/1/log", "");
@@ -228,7 +267,9 @@ async fn posts_from_elsewhere_are_refused() {
         let got = send(false, request.body(Body::from("kind=note")).unwrap()).await;
         assert_eq!(got.status, StatusCode::FORBIDDEN, "{case:?}");
     }
-    let request = posting("/bins/1/log", "").body(Body::from("kind=note")).unwrap();
+    let request = posting("/bins/1/log", "")
+        .body(Body::from("kind=note"))
+        .unwrap();
     assert_eq!(send(false, request).await.status, StatusCode::SEE_OTHER);
 }
 
@@ -260,9 +301,15 @@ async fn what_was_typed_is_shown_as_text() {
 #[tokio::test]
 async fn inputs_are_bounded() {
     let long = format!("kind=note&text={}", "x".repeat(65 * 1024));
-    assert_eq!(post("/bins/1/log", &long).await.status, StatusCode::PAYLOAD_TOO_LARGE);
+    assert_eq!(
+        post("/bins/1/log", &long).await.status,
+        StatusCode::PAYLOAD_TOO_LARGE
+    );
     let many = "a=1&".repeat(300);
-    assert_eq!(post("/bins/1/log", &many).await.status, StatusCode::PAYLOAD_TOO_LARGE);
+    assert_eq!(
+        post("/bins/1/log", &many).await.status,
+        StatusCode::PAYLOAD_TOO_LARGE
+    );
     let request = Request::post("/bins/1/log")
         .header(header::HOST, HOST)
         .header(header::CONTENT_TYPE, "application/json")
@@ -333,7 +380,12 @@ async fn static_files_may_be_kept_and_pages_may_not() {
         .find(|h| h.ends_with(".css"))
         .unwrap();
     let style = get(&style).await;
-    assert!(style.headers[header::CACHE_CONTROL].to_str().unwrap().contains("immutable"));
+    assert!(
+        style.headers[header::CACHE_CONTROL]
+            .to_str()
+            .unwrap()
+            .contains("immutable")
+    );
     assert_eq!(style.headers["x-content-type-options"], "nosniff");
 }
 
@@ -343,6 +395,32 @@ async fn only_loopback_is_listened_on() {
     assert!(error.to_string().contains("loopback"), "{error}");
     let (_, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
     assert!(address.port() > 0);
+}
+
+#[tokio::test]
+async fn a_real_socket_answers() {
+    use std::io::{Read, Write};
+    let (listener, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
+    let serving = tokio::spawn(serve_on(
+        Arc::new(Sample { empty: false }),
+        listener,
+        address,
+    ));
+    let ask = move |host: String| {
+        let mut socket = std::net::TcpStream::connect(address).unwrap();
+        let request = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+        socket.write_all(request.as_bytes()).unwrap();
+        let mut text = String::new();
+        socket.read_to_string(&mut text).unwrap();
+        text
+    };
+    let answers = tokio::task::spawn_blocking(move || {
+        (ask(address.to_string()), ask("example.org".to_owned()))
+    });
+    let (own, strange) = answers.await.unwrap();
+    assert!(own.starts_with("HTTP/1.1 200"), "{own}");
+    assert!(strange.starts_with("HTTP/1.1 421"), "{strange}");
+    serving.abort();
 }
 
 #[tokio::test]

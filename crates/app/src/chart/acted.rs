@@ -34,7 +34,11 @@ pub fn acted_share(data: &ActedShare) -> Svg {
         .days
         .iter()
         .copied()
-        .filter(|d| [d.day, d.share, d.low, d.high].iter().all(|v| v.is_finite()))
+        .filter(|d| {
+            [d.day, d.share, d.low, d.high]
+                .iter()
+                .all(|v| v.is_finite())
+        })
         .take(8)
         .collect();
     let (column, tall, base) = (44.0, 40.0, 58.0);
@@ -49,7 +53,12 @@ pub fn acted_share(data: &ActedShare) -> Svg {
         let bar = format!("M{} {base}V{top}H{}V{base}Z", n(x), n(x + 24.0));
         sheet.fill("bar", &bar, 0.3);
         sheet.stroke("bar-edge", &bar, 1.0, "");
-        let whisker = format!("M{} {}V{}", n(x + 12.0), n(height(day.low)), n(height(day.high)));
+        let whisker = format!(
+            "M{} {}V{}",
+            n(x + 12.0),
+            n(height(day.low)),
+            n(height(day.high))
+        );
         sheet.stroke("whisker", &whisker, 1.5, "");
         let share = format!("{:.0} %", day.share.clamp(0.0, 1.0) * 100.0);
         sheet.text_in("tick", (x + 12.0, 14.0), Anchor::Middle, &share, column);
@@ -70,7 +79,13 @@ fn in_words(days: &[ActedDay]) -> String {
     }
     let parts: Vec<String> = days
         .iter()
-        .map(|d| format!("{:.0} % by day {}", d.share.clamp(0.0, 1.0) * 100.0, n(d.day)))
+        .map(|d| {
+            format!(
+                "{:.0} % by day {}",
+                d.share.clamp(0.0, 1.0) * 100.0,
+                n(d.day)
+            )
+        })
         .collect();
     format!("{}.", parts.join(", "))
 }

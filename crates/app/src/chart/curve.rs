@@ -55,7 +55,11 @@ fn finite(points: &[CurvePoint]) -> Vec<CurvePoint> {
     let mut kept: Vec<CurvePoint> = points
         .iter()
         .copied()
-        .filter(|p| [p.amount, p.median, p.low, p.high].iter().all(|v| v.is_finite()))
+        .filter(|p| {
+            [p.amount, p.median, p.low, p.high]
+                .iter()
+                .all(|v| v.is_finite())
+        })
         .collect();
     kept.sort_by(|a, b| a.amount.total_cmp(&b.amount));
     kept
@@ -69,7 +73,12 @@ fn draw_curve(sheet: &mut Sheet, plane: &Plane, points: &[CurvePoint]) {
     let (low, high) = (along(|p| p.low), along(|p| p.high));
     sheet.fill("band", &between(&high, &low), 0.13);
     sheet.stroke("band-edge", &through(&low), 0.75, r#"stroke-opacity="0.5""#);
-    sheet.stroke("band-edge", &through(&high), 0.75, r#"stroke-opacity="0.5""#);
+    sheet.stroke(
+        "band-edge",
+        &through(&high),
+        0.75,
+        r#"stroke-opacity="0.5""#,
+    );
     sheet.stroke("estimate", &through(&along(|p| p.median)), 2.25, "");
 }
 
@@ -88,17 +97,38 @@ fn plane_for(size: Size, xs: Vec<f64>, ys: Vec<f64>) -> (Sheet, Plane) {
 #[must_use]
 pub fn dose_curve(data: &DoseCurve, size: Size) -> Svg {
     let points = finite(&data.points);
-    let marks: Vec<f64> = data.steps.iter().copied().filter(|s| s.is_finite()).collect();
+    let marks: Vec<f64> = data
+        .steps
+        .iter()
+        .copied()
+        .filter(|s| s.is_finite())
+        .collect();
     let at = data.at.filter(|a| a.is_finite());
     let target = data.target.filter(|t| t.is_finite());
-    let xs = points.iter().map(|p| p.amount).chain(marks.clone()).chain(at);
-    let ys = points.iter().flat_map(|p| [p.low, p.median, p.high]).chain(target);
+    let xs = points
+        .iter()
+        .map(|p| p.amount)
+        .chain(marks.clone())
+        .chain(at);
+    let ys = points
+        .iter()
+        .flat_map(|p| [p.low, p.median, p.high])
+        .chain(target);
     let (mut sheet, plane) = plane_for(size, xs.collect(), ys.collect());
     plane.rule_y(&mut sheet, "pH");
-    plane.rule_x(&mut sheet, &data.unit, if size == Size::Wide { 8.0 } else { 4.0 });
+    plane.rule_x(
+        &mut sheet,
+        &data.unit,
+        if size == Size::Wide { 8.0 } else { 4.0 },
+    );
     if let Some(target) = target {
         let y = plane.y.at(target);
-        sheet.line("target", (plane.left, y), (plane.right, y), r#"stroke-dasharray="2 3""#);
+        sheet.line(
+            "target",
+            (plane.left, y),
+            (plane.right, y),
+            r#"stroke-dasharray="2 3""#,
+        );
         let words = format!("aim {}", report::ph(target));
         sheet.text("tick", (plane.right - 2.0, y - 4.0), Anchor::End, &words);
     }
@@ -109,10 +139,20 @@ pub fn dose_curve(data: &DoseCurve, size: Size) -> Svg {
         draw_slider(&mut sheet, &plane, &p);
     }
     if points.is_empty() {
-        sheet.text("note", plane_middle(&plane), Anchor::Middle, "no estimate yet");
+        sheet.text(
+            "note",
+            plane_middle(&plane),
+            Anchor::Middle,
+            "no estimate yet",
+        );
     }
     let id = format!("{}-{}", data.id, size.word());
-    sheet.finish(&id, "chart curve", &data.title, &curve_words(&points, here, &data.unit))
+    sheet.finish(
+        &id,
+        "chart curve",
+        &data.title,
+        &curve_words(&points, here, &data.unit),
+    )
 }
 
 fn plane_middle(plane: &Plane) -> (f64, f64) {
@@ -127,7 +167,12 @@ fn draw_steps(sheet: &mut Sheet, plane: &Plane, steps: &[f64]) {
         let x = plane.x.at(*step);
         let (top, bottom) = (n(plane.top), n(plane.bottom));
         let d = format!("M{} {bottom}V{top}", n(x));
-        sheet.stroke("step", &d, 1.0, r#"stroke-dasharray="5 3" stroke-opacity="0.7""#);
+        sheet.stroke(
+            "step",
+            &d,
+            1.0,
+            r#"stroke-dasharray="5 3" stroke-opacity="0.7""#,
+        );
         let words = format!("{}", i + 1);
         sheet.text("tick", (x, plane.top - 3.0), Anchor::Middle, &words);
     }
@@ -135,7 +180,12 @@ fn draw_steps(sheet: &mut Sheet, plane: &Plane, steps: &[f64]) {
 
 fn draw_slider(sheet: &mut Sheet, plane: &Plane, p: &CurvePoint) {
     let (x, y) = plane.point(p.amount, p.median);
-    let bar = format!("M{} {}V{}", n(x), n(plane.y.at(p.low)), n(plane.y.at(p.high)));
+    let bar = format!(
+        "M{} {}V{}",
+        n(x),
+        n(plane.y.at(p.low)),
+        n(plane.y.at(p.high))
+    );
     sheet.stroke("here", &bar, 3.0, "");
     sheet.raw(&format!(
         r#"<circle class="here-dot" cx="{}" cy="{}" r="6" fill="currentColor"/>"#,
@@ -158,7 +208,11 @@ fn value_at(points: &[CurvePoint], amount: f64) -> Option<CurvePoint> {
     let after = points.iter().position(|p| p.amount >= amount)?;
     let (a, b) = (points[after.saturating_sub(1)], points[after]);
     let gap = b.amount - a.amount;
-    let share = if gap > 0.0 { (amount - a.amount) / gap } else { 1.0 };
+    let share = if gap > 0.0 {
+        (amount - a.amount) / gap
+    } else {
+        1.0
+    };
     let mix = |from: f64, to: f64| from + (to - from) * share;
     Some(CurvePoint {
         amount,
@@ -199,10 +253,17 @@ pub fn jar_plot(data: &JarPlot, size: Size) -> Svg {
         .filter(|(a, p)| a.is_finite() && p.is_finite())
         .collect();
     let xs = fit.iter().map(|p| p.amount).chain(jars.iter().map(|j| j.0));
-    let ys = fit.iter().flat_map(|p| [p.low, p.high]).chain(jars.iter().map(|j| j.1));
+    let ys = fit
+        .iter()
+        .flat_map(|p| [p.low, p.high])
+        .chain(jars.iter().map(|j| j.1));
     let (mut sheet, plane) = plane_for(size, xs.collect(), ys.collect());
     plane.rule_y(&mut sheet, "pH");
-    plane.rule_x(&mut sheet, &data.unit, if size == Size::Wide { 8.0 } else { 4.0 });
+    plane.rule_x(
+        &mut sheet,
+        &data.unit,
+        if size == Size::Wide { 8.0 } else { 4.0 },
+    );
     draw_curve(&mut sheet, &plane, &fit);
     for (amount, ph) in &jars {
         let (x, y) = plane.point(*amount, *ph);
@@ -214,9 +275,24 @@ pub fn jar_plot(data: &JarPlot, size: Size) -> Svg {
     }
     let list: Vec<String> = jars
         .iter()
-        .map(|(a, p)| format!("{} {}: pH {}", report::significant(*a, 2), data.unit, report::ph(*p)))
+        .map(|(a, p)| {
+            format!(
+                "{} {}: pH {}",
+                report::significant(*a, 2),
+                data.unit,
+                report::ph(*p)
+            )
+        })
         .collect();
     let id = format!("{}-{}", data.id, size.word());
-    let words = format!("Jars: {}. Line: fit with its 80 % interval.", list.join("; "));
-    sheet.finish(&id, "chart curve", "Jar test: pH against amount given", &words)
+    let words = format!(
+        "Jars: {}. Line: fit with its 80 % interval.",
+        list.join("; ")
+    );
+    sheet.finish(
+        &id,
+        "chart curve",
+        "Jar test: pH against amount given",
+        &words,
+    )
 }

@@ -77,7 +77,11 @@ pub(super) fn n(value: f64) -> String {
     debug_assert!(value.is_finite(), "a coordinate must be a number");
     let text = format!("{value:.2}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".into() } else { text.into() }
+    if text == "-0" {
+        "0".into()
+    } else {
+        text.into()
+    }
 }
 
 /// A sheet being drawn on.
@@ -217,7 +221,10 @@ mod tests {
     #[test]
     fn long_text_is_shortened_and_odd_text_is_safe() {
         assert_eq!(fitted("a long label indeed", 60.0, 12.0), "a long…");
-        assert_eq!(escaped("<a & \"b\">\u{7}"), "&lt;a &amp; &quot;b&quot;&gt; ");
+        assert_eq!(
+            escaped("<a & \"b\">\u{7}"),
+            "&lt;a &amp; &quot;b&quot;&gt; "
+        );
         assert_eq!(n(-0.001), "0");
     }
 }

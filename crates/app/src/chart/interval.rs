@@ -28,5 +28,10 @@ pub fn interval_bar(id: &str, band: &Band, axis: (f64, f64), words: &str) -> Svg
             sheet.stroke("beyond", "M112 4L117 8L112 12", 1.5, "");
         }
     }
-    sheet.finish(id, "chart interval", words, "Bar: 80 % interval. Tick: middle value.")
+    sheet.finish(
+        id,
+        "chart interval",
+        words,
+        "Bar: 80 % interval. Tick: middle value.",
+    )
 }

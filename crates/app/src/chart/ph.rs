@@ -120,7 +120,11 @@ fn clean_path(path: &[PathPoint]) -> Vec<PathPoint> {
     let mut kept: Vec<PathPoint> = path
         .iter()
         .copied()
-        .filter(|p| [p.day, p.median, p.low, p.high].iter().all(|v| v.is_finite()))
+        .filter(|p| {
+            [p.day, p.median, p.low, p.high]
+                .iter()
+                .all(|v| v.is_finite())
+        })
         .collect();
     kept.sort_by(|a, b| a.day.total_cmp(&b.day));
     kept
@@ -166,7 +170,10 @@ impl Clean<'_> {
             .chain(self.readings.iter().flat_map(|r| [r.low, r.ph, r.high]))
             .chain([4.5, COMFORTABLE.1]);
         let (low, high) = extent(phs, (4.0, 8.0));
-        ((low * 2.0 - 0.2).floor() / 2.0, (high * 2.0 + 0.2).ceil() / 2.0)
+        (
+            (low * 2.0 - 0.2).floor() / 2.0,
+            (high * 2.0 + 0.2).ceil() / 2.0,
+        )
     }
 }
 
@@ -181,22 +188,40 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     let below = 42.0 + 18.0 * (legend.len() + listed) as f64;
     let mut sheet = Sheet::new(size.width(), bottom + below);
     let plane = Plane::new(size, bottom, clean.days(), clean.phs(), 2.0);
-    draw_comfort(&mut sheet, &plane, size);
+    draw_comfort(&mut sheet, &plane);
     plane.rule_y(&mut sheet, "pH");
     draw_dates(&mut sheet, &plane, data.start, size);
     draw_path(&mut sheet, &plane, &clean.path, "estimate", "");
-    draw_path(&mut sheet, &plane, &clean.forecast, "forecast", r#"stroke-dasharray="6 4""#);
+    draw_path(
+        &mut sheet,
+        &plane,
+        &clean.forecast,
+        "forecast",
+        r#"stroke-dasharray="6 4""#,
+    );
     if let Some((_, path)) = &clean.what_if {
-        draw_path(&mut sheet, &plane, path, "what-if", r#"stroke-dasharray="9 3 2 3""#);
+        draw_path(
+            &mut sheet,
+            &plane,
+            path,
+            "what-if",
+            r#"stroke-dasharray="9 3 2 3""#,
+        );
     }
     draw_now(&mut sheet, &plane, clean.now);
     draw_doses(&mut sheet, &plane, &clean.doses);
     for reading in &clean.readings {
         draw_reading(&mut sheet, &plane, reading);
     }
+    name_rulings(&mut sheet, &plane);
     if clean.readings.is_empty() && clean.path.is_empty() {
         let middle = f64::midpoint(plane.left, plane.right);
-        sheet.text("note", (middle, plane.top + 60.0), Anchor::Middle, "no reading yet");
+        sheet.text(
+            "note",
+            (middle, plane.top + 60.0),
+            Anchor::Middle,
+            "no reading yet",
+        );
     }
     let mut y = draw_legend(&mut sheet, &legend, bottom + 40.0);
     for line in dose_lines(&clean.doses, data.start) {
@@ -208,7 +233,7 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     sheet.finish(&id, "chart ph", &title, &in_words(&clean, data.start))
 }
 
-fn draw_comfort(sheet: &mut Sheet, plane: &Plane, size: Size) {
+fn draw_comfort(sheet: &mut Sheet, plane: &Plane) {
     let (low, high) = (plane.y.at(COMFORTABLE.0), plane.y.at(COMFORTABLE.1));
     let mut ruled = String::new();
     let mut y = high;
@@ -217,17 +242,20 @@ fn draw_comfort(sheet: &mut Sheet, plane: &Plane, size: Size) {
         y += ((low - high) / 8.0).max(2.0);
     }
     sheet.stroke("comfort", &ruled, 1.0, r#"stroke-opacity="0.22""#);
-    let words = if size == Size::Wide {
-        "comfortable for worms, 6 to 7.5"
-    } else {
-        "comfortable 6 to 7.5"
-    };
-    sheet.text("soft", (plane.left + 6.0, high + 13.0), Anchor::Start, words);
     if plane.y.low <= TOO_ACID && TOO_ACID <= plane.y.high {
         let y = plane.y.at(TOO_ACID);
         let dashes = r#"stroke-dasharray="1 4" stroke-linecap="round""#;
         sheet.line("limit", (plane.left, y), (plane.right, y), dashes);
-        sheet.text("soft", (plane.left + 6.0, y + 14.0), Anchor::Start, "worms leave below 5");
+    }
+}
+
+/// Words on the rulings, written last so that no line runs through them.
+fn name_rulings(sheet: &mut Sheet, plane: &Plane) {
+    let at = (plane.left + 6.0, plane.y.at(COMFORTABLE.1) + 13.0);
+    sheet.text("on-lines", at, Anchor::Start, "comfortable, 6 to 7.5");
+    if plane.y.low <= TOO_ACID && TOO_ACID <= plane.y.high {
+        let at = (plane.right - 2.0, plane.y.at(TOO_ACID) + 14.0);
+        sheet.text("on-lines", at, Anchor::End, "worms leave below 5");
     }
 }
 
@@ -239,7 +267,12 @@ fn draw_dates(sheet: &mut Sheet, plane: &Plane, start: Date, size: Size) {
         .into_iter()
         .find(|s| *s >= rough)
         .unwrap_or_else(|| round_step(rough).max(1.0));
-    sheet.line("axis", (plane.left, plane.bottom), (plane.right, plane.bottom), "");
+    sheet.line(
+        "axis",
+        (plane.left, plane.bottom),
+        (plane.right, plane.bottom),
+        "",
+    );
     let mut day = (plane.x.low / step).ceil() * step;
     while day <= plane.x.high + 1e-9 {
         let x = plane.x.at(day);
@@ -272,7 +305,12 @@ fn draw_path(sheet: &mut Sheet, plane: &Plane, path: &[PathPoint], class: &str, 
 
 fn draw_now(sheet: &mut Sheet, plane: &Plane, now: f64) {
     let x = plane.x.at(now);
-    sheet.line("now", (x, plane.top), (x, plane.bottom), r#"stroke-opacity="0.8""#);
+    sheet.line(
+        "now",
+        (x, plane.top),
+        (x, plane.bottom),
+        r#"stroke-opacity="0.8""#,
+    );
     sheet.text("strong", (x, plane.top - 5.0), Anchor::Middle, "now");
 }
 
@@ -290,7 +328,12 @@ fn draw_doses(sheet: &mut Sheet, plane: &Plane, doses: &[&DoseMark]) {
         if i >= first {
             let at = x.max(last_x + 12.0);
             last_x = at;
-            sheet.text("strong", (at, y - 13.0), Anchor::Middle, &number(i + 1 - first));
+            sheet.text(
+                "strong",
+                (at, y - 13.0),
+                Anchor::Middle,
+                &number(i + 1 - first),
+            );
         }
     }
 }
@@ -310,7 +353,10 @@ fn dose_lines(doses: &[&DoseMark], start: Date) -> Vec<String> {
         })
         .collect();
     if first > 0 {
-        lines.push(format!("and {} earlier", report::count(first, "dose", "doses")));
+        lines.push(format!(
+            "and {} earlier",
+            report::count(first, "dose", "doses")
+        ));
     }
     lines
 }
@@ -357,7 +403,11 @@ enum Key {
 
 fn legend(clean: &Clean<'_>) -> Vec<(Key, String)> {
     let mut keys = Vec::new();
-    for kind in [ReadingKind::Settled, ReadingKind::Local, ReadingKind::Doubtful] {
+    for kind in [
+        ReadingKind::Settled,
+        ReadingKind::Local,
+        ReadingKind::Doubtful,
+    ] {
         if clean.readings.iter().any(|r| r.kind == kind) {
             keys.push((Key::Mark(kind), kind.words().to_owned()));
         }
@@ -437,7 +487,12 @@ fn in_words(clean: &Clean<'_>, start: Date) -> String {
     }
     for r in clean.readings.iter().rev().take(12).rev() {
         let day = day_words(start, r.day).unwrap_or_default();
-        let _ = write!(words, "{day}: read {} ({}). ", report::ph(r.ph), r.kind.words());
+        let _ = write!(
+            words,
+            "{day}: read {} ({}). ",
+            report::ph(r.ph),
+            r.kind.words()
+        );
     }
     for line in dose_lines(&clean.doses, start) {
         let _ = write!(words, "Dose {line}. ");

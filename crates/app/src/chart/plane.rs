@@ -88,7 +88,12 @@ impl Plane {
         let step = marks.get(1).map_or(1.0, |b| b - marks[0]);
         for v in marks {
             let y = self.y.at(v);
-            sheet.line("rule", (self.left, y), (self.right, y), r#"stroke-opacity="0.18""#);
+            sheet.line(
+                "rule",
+                (self.left, y),
+                (self.right, y),
+                r#"stroke-opacity="0.18""#,
+            );
             let text = format!("{v:.*}", places(step).max(usize::from(step < 1.0)));
             sheet.text("tick", (self.left - 6.0, y + 4.0), Anchor::End, &text);
         }
@@ -98,7 +103,12 @@ impl Plane {
 
     /// Bottom axis: numbers and what is measured.
     pub(super) fn rule_x(&self, sheet: &mut Sheet, name: &str, wanted: f64) {
-        sheet.line("axis", (self.left, self.bottom), (self.right, self.bottom), "");
+        sheet.line(
+            "axis",
+            (self.left, self.bottom),
+            (self.right, self.bottom),
+            "",
+        );
         let marks = self.x.marks(wanted);
         let step = marks.get(1).map_or(1.0, |b| b - marks[0]);
         for v in marks {

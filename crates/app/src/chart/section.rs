@@ -174,7 +174,7 @@ fn layout(data: &BinSection, size: SectionSize) -> (Sheet, Layout) {
     let (width, most_high, margin) = match size {
         SectionSize::Thumb => (104.0, 84.0, 0.0),
         SectionSize::Narrow => (328.0, 210.0, 122.0),
-        SectionSize::Wide => (560.0, 300.0, 150.0),
+        SectionSize::Wide => (536.0, 280.0, 140.0),
     };
     let small = size == SectionSize::Thumb;
     let wall = box_parts::thickness(data.walls) * if small { 0.6 } else { 1.0 };
@@ -182,14 +182,31 @@ fn layout(data: &BinSection, size: SectionSize) -> (Sheet, Layout) {
     let outside = if small { 4.0 } else { 12.0 };
     let room_w = width - margin - 2.0 * (wall + outside);
     let room_h = most_high - above;
-    let (length, depth) = (positive(data.length_cm, 40.0), positive(data.depth_cm, 30.0));
+    let (length, depth) = (
+        positive(data.length_cm, 40.0),
+        positive(data.depth_cm, 30.0),
+    );
     let scale = (room_w / length).min(room_h / depth);
     let (w, h) = (length * scale, depth * scale);
-    let x = outside + wall + if margin > 0.0 { 0.0 } else { (room_w - w) / 2.0 };
-    let need = (data.tags.len() + 5) as f64 * 17.0 + 20.0;
+    let x = outside
+        + wall
+        + if margin > 0.0 {
+            0.0
+        } else {
+            (room_w - w) / 2.0
+        };
+    let need = (data.tags.len() + 6) as f64 * 17.0 + 20.0;
     let height = above + h + wall + below;
-    let height = if small { most_high + 10.0 } else { height.max(need) };
-    let y = if small { height - below - wall - h } else { above };
+    let height = if small {
+        most_high + 10.0
+    } else {
+        height.max(need)
+    };
+    let y = if small {
+        height - below - wall - h
+    } else {
+        above
+    };
     let inside = Area { x, y, w, h };
     let margin = (margin > 0.0).then_some(inside.right() + wall + 24.0);
     let layout = Layout {
@@ -230,7 +247,10 @@ impl Layout {
         let along = positive(feed.along, 0.5).clamp(0.12, 0.88);
         let depth = positive(feed.depth_cm, 0.0) * self.scale;
         let deepest = (bedding.h - 6.0).max(0.0);
-        (bedding.x + bedding.w * along, bedding.y + depth.min(deepest))
+        (
+            bedding.x + bedding.w * along,
+            bedding.y + depth.min(deepest),
+        )
     }
 
     fn spot(&self, data: &BinSection, spot: Spot, i: usize) -> (f64, f64) {
@@ -240,7 +260,9 @@ impl Layout {
             Spot::Bedding => bedding.share(across, 0.5),
             Spot::Top => bedding.share(across, 0.12),
             Spot::Bottom => bedding.share(across, 0.92),
-            Spot::Food => data.feed.map_or(bedding.share(across, 0.4), |f| self.feed(data, f)),
+            Spot::Food => data
+                .feed
+                .map_or(bedding.share(across, 0.4), |f| self.feed(data, f)),
             Spot::Air => (
                 self.inside.x + self.inside.w * across,
                 f64::midpoint(self.inside.y, bedding.y),
@@ -256,7 +278,11 @@ pub fn bin_section(data: &BinSection, size: SectionSize) -> Svg {
     let small = size == SectionSize::Thumb;
     draw_bedding(&mut sheet, &layout, data, small);
     if let Some(feed) = data.feed {
-        draw_feed(&mut sheet, layout.feed(data, feed), if small { 0.55 } else { 1.0 });
+        draw_feed(
+            &mut sheet,
+            layout.feed(data, feed),
+            if small { 0.55 } else { 1.0 },
+        );
     }
     draw_wet_line(&mut sheet, &layout, data);
     box_parts::draw(&mut sheet, &layout, data, small);
@@ -367,12 +393,20 @@ fn labels(layout: &Layout, data: &BinSection) -> Vec<Label> {
     let bedding = layout.bedding(data);
     let cm = |v: f64| box_parts::length_words(v, data.units);
     if bedding.h >= 1.0 {
-        let words = format!("{} bedding {}", data.moist.words(), cm(data.bedding_cm));
-        part(bedding.share(0.97, 0.3), words.trim().to_owned());
+        part(
+            bedding.share(0.97, 0.12),
+            format!("bedding {}", cm(data.bedding_cm)),
+        );
+        if data.moist != Moist::NotKnown {
+            part(bedding.share(0.9, 0.4), data.moist.words().to_owned());
+        }
     }
     let castings = layout.castings(data);
     if castings.h > 1.0 {
-        part(castings.share(0.97, 0.5), format!("castings {}", cm(data.castings_cm)));
+        part(
+            castings.share(0.97, 0.5),
+            format!("castings {}", cm(data.castings_cm)),
+        );
     }
     if let Some(feed) = data.feed {
         let (x, y) = layout.feed(data, feed);
@@ -380,10 +414,16 @@ fn labels(layout: &Layout, data: &BinSection) -> Vec<Label> {
     }
     if let Some(wet) = data.wet_line_cm.filter(|c| c.is_finite() && *c > 0.0) {
         let y = layout.up(wet);
-        part((layout.inside.right() - 2.0, y), "standing water".to_owned());
+        part(
+            (layout.inside.right() - 2.0, y),
+            "standing water".to_owned(),
+        );
     }
     if data.worms != WormsAt::None || bedding.h >= 1.0 {
-        part(worms::pointed_at(layout, data), data.worms.words().to_owned());
+        part(
+            worms::pointed_at(layout, data),
+            data.worms.words().to_owned(),
+        );
     }
     for (i, tag) in data.tags.iter().take(6).enumerate() {
         list.push(Label {
@@ -424,9 +464,21 @@ fn draw_labels(sheet: &mut Sheet, layout: &Layout, data: &BinSection, margin: f6
         let room = sheet.width - margin - 6.0;
         if label.fault {
             let wide = (text_width(&label.words, TEXT) + 8.0).min(room);
-            let d = format!("M{} {}h{}v17h-{}Z", n(margin), n(y - 13.0), n(wide), n(wide));
+            let d = format!(
+                "M{} {}h{}v17h-{}Z",
+                n(margin),
+                n(y - 13.0),
+                n(wide),
+                n(wide)
+            );
             sheet.stroke("fault", &d, 1.6, "");
-            sheet.text_in("fault-word", (margin + 4.0, y), Anchor::Start, &label.words, room - 8.0);
+            sheet.text_in(
+                "fault-word",
+                (margin + 4.0, y),
+                Anchor::Start,
+                &label.words,
+                room - 8.0,
+            );
         } else {
             sheet.text_in("note", (margin, y), Anchor::Start, &label.words, room);
         }

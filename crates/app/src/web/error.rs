@@ -80,8 +80,7 @@ impl PageError {
 
 impl IntoResponse for PageError {
     fn into_response(self) -> Response {
-        let status =
-            StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+        let status = StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
         let shell = Shell::new(&self.heading, Nav::None);
         let shown = page(&ErrorPage { shell, error: self });
         (status, shown).into_response()

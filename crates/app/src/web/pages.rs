@@ -6,7 +6,9 @@ mod entry;
 mod house;
 mod plans;
 
-pub use bins::{AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine};
+pub use bins::{
+    AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine,
+};
 pub use entry::entry_forms;
 pub use house::{ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
 pub use plans::{

@@ -137,9 +137,21 @@ fn joints(side: Area) -> String {
     for k in 1..=count {
         let share = k as f64 / (count + 1) as f64;
         let _ = if upright {
-            write!(d, "M{} {}h{}", n(side.x), n(side.y + side.h * share), n(side.w))
+            write!(
+                d,
+                "M{} {}h{}",
+                n(side.x),
+                n(side.y + side.h * share),
+                n(side.w)
+            )
         } else {
-            write!(d, "M{} {}v{}", n(side.x + side.w * share), n(side.y), n(side.h))
+            write!(
+                d,
+                "M{} {}v{}",
+                n(side.x + side.w * share),
+                n(side.y),
+                n(side.h)
+            )
         };
     }
     d
@@ -151,20 +163,20 @@ fn draw_lid(sheet: &mut Sheet, layout: &Layout, lid: Lid, small: bool) {
     let thick = if small { 3.0 } else { 6.0 };
     let (left, right) = (i.x - w - over, i.right() + w + over);
     let y = i.y - 2.0;
-    let slab = |from: f64, to: f64| {
-        format!(
-            "M{} {}H{}v{}H{}Z",
-            n(from),
-            n(y),
-            n(to),
-            n(-thick),
-            n(from)
-        )
-    };
+    let slab =
+        |from: f64, to: f64| format!("M{} {}H{}v{}H{}Z", n(from), n(y), n(to), n(-thick), n(from));
     match lid {
         Lid::Open => {}
         Lid::Tight => {
-            let lips = format!("M{} {}v{}M{} {}v{}", n(left), n(y), n(thick), n(right), n(y), n(thick));
+            let lips = format!(
+                "M{} {}v{}M{} {}v{}",
+                n(left),
+                n(y),
+                n(thick),
+                n(right),
+                n(y),
+                n(thick)
+            );
             sheet.stroke("lid", &(slab(left, right) + &lips), 1.5, "");
         }
         Lid::Vented => {
@@ -209,7 +221,7 @@ fn draw_drain(sheet: &mut Sheet, layout: &Layout, small: bool) {
         n(5.0 * size),
         n(6.0 * size),
         n(-4.0 * size),
-        n(-1.0 * size),
+        n(-size),
         n(-6.0 * size),
     );
     sheet.stroke("drain", &drop, 1.3, "");

@@ -62,15 +62,28 @@ fn place(
                 1 => (bedding.right() - 4.0, bedding.y + bedding.h * share),
                 _ => {
                     let room = (bedding.w - long * 1.6).max(1.0);
-                    return Some(((bedding.x + 3.0 + room * share, bedding.bottom() - 4.0), 0.0));
+                    return Some((
+                        (bedding.x + 3.0 + room * share, bedding.bottom() - 4.0),
+                        0.0,
+                    ));
                 }
             };
-            Some((at, if i.is_multiple_of(2) { -PI / 2.0 } else { PI / 2.0 }))
+            Some((
+                at,
+                if i.is_multiple_of(2) {
+                    -PI / 2.0
+                } else {
+                    PI / 2.0
+                },
+            ))
         }
         WormsAt::Balled => {
             let angle = share * 2.0 * PI;
             let (x, y) = bedding.share(0.5, 0.5);
-            Some(((x + angle.cos() * long * 0.35, y + angle.sin() * long * 0.25), angle + 1.9))
+            Some((
+                (x + angle.cos() * long * 0.35, y + angle.sin() * long * 0.25),
+                angle + 1.9,
+            ))
         }
         WormsAt::Left => {
             let out = layout.wall + 3.0;
@@ -94,7 +107,10 @@ fn climbing(inside: Area, bedding: Area, i: usize, long: f64) -> Lying {
         1 => ((inside.right() - 3.5, up), -PI / 2.0),
         _ => {
             let room = (inside.w - long * 1.8).max(1.0);
-            ((inside.x + 3.0 + room * spread(i, 0.6), inside.y + 4.0), 0.0)
+            (
+                (inside.x + 3.0 + room * spread(i, 0.6), inside.y + 4.0),
+                0.0,
+            )
         }
     }
 }

@@ -34,7 +34,11 @@ pub fn entry_forms(bin: i64, instruments: &[(&str, &str)], when: &str) -> Vec<Fo
         form("feeding", "Fed", material("feed", "3 cups")),
         form("dose", "Lime or other dose", dose()),
         form("water", "Watered", water()),
-        form("bedding_added", "Bedding added", material("bedding", "10 L")),
+        form(
+            "bedding_added",
+            "Bedding added",
+            material("bedding", "10 L"),
+        ),
         form("worms_in", "Worms in", worms_in()),
         form("note", "A note", vec![text("text", "Note")]),
     ]
@@ -76,7 +80,13 @@ fn reading(instruments: &[(&str, &str)]) -> Vec<Control> {
         Control::Field(
             Field::new(Kind::Select(list), "instrument", "Instrument or method").value(&first),
         ),
-        Control::Chips(Chips::new("place", "Where in the bin", false, &places, "spread")),
+        Control::Chips(Chips::new(
+            "place",
+            "Where in the bin",
+            false,
+            &places,
+            "spread",
+        )),
     ]
 }
 
@@ -179,7 +189,8 @@ fn worms_in() -> Vec<Control> {
             Field::bounded("grams", "Weight", &bounds::WORMS_GRAMS).hint("Live worms, if weighed"),
         ),
         Control::Field(
-            Field::bounded("count", "Number", &bounds::WORM_COUNT).hint("If counted or ordered by number"),
+            Field::bounded("count", "Number", &bounds::WORM_COUNT)
+                .hint("If counted or ordered by number"),
         ),
     ]
 }
