@@ -97,19 +97,19 @@ impl Balance<'_> {
             let s = usize::from(s);
             let used = self.constants.lines[s].used();
             for (i, &(c, n)) in used.iter().enumerate() {
+                let c = usize::from(c);
                 let weight = f64::from(n) * molality[s];
-                for &(d, k) in &used[i..] {
-                    h[usize::from(c)][usize::from(d)] += weight * f64::from(k);
+                h[c][c] += weight * f64::from(n);
+                for &(d, k) in &used[i + 1..] {
+                    let d = usize::from(d);
+                    let both = weight * f64::from(k);
+                    h[c][d] += both;
+                    h[d][c] += both;
                 }
             }
         }
         if let Some(q) = self.sites {
             h[H][H] += charge_and_slope(q, ln_activity[H].exp()).1;
-        }
-        for c in 1..COMPONENTS {
-            for d in 0..c {
-                h[c][d] = h[d][c];
-            }
         }
         h
     }
