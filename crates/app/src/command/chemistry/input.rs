@@ -104,6 +104,20 @@ fn named(key: &str, error: &BoundError) -> String {
     }
 }
 
+/// The parser's message in the words of this file format, on one line.
+fn plain(message: &str) -> String {
+    let message = message.trim().replace('\n', "; ");
+    if let Some(rest) = message.strip_prefix("missing field ") {
+        return format!("missing key {rest}");
+    }
+    if let Some(rest) = message.strip_prefix("unknown field ") {
+        let (key, known) = rest.split_once(", expected ").unwrap_or((rest, ""));
+        let known = known.trim_start_matches("one of ").replace('`', "");
+        return format!("unknown key {key}; known are {known}");
+    }
+    message.replace("expected f64", "expected a number")
+}
+
 /// Read the text of a file into a problem, or list every mistake in it.
 pub(super) fn read(text: &str) -> Result<Problem, Vec<Mistake>> {
     let mut checker = Checker {
@@ -113,7 +127,7 @@ pub(super) fn read(text: &str) -> Result<Problem, Vec<Mistake>> {
     let file: File = toml::from_str(text).map_err(|error| {
         vec![Mistake {
             line: error.span().map(|span| checker.line(span.start)),
-            what: error.message().trim().replace('\n', "; "),
+            what: plain(error.message()),
         }]
     })?;
     let gas = match &file.co2_atm {
@@ -253,6 +267,10 @@ mod tests {
         let mistakes = read("temperature_celsius = 20\nwater_kg = 1\nsalt = 3\n").unwrap_err();
         assert_eq!(mistakes.len(), 1);
         assert_eq!(mistakes[0].line, Some(3));
-        assert!(mistakes[0].what.starts_with("unknown field `salt`"));
+        assert!(
+            mistakes[0]
+                .what
+                .starts_with("unknown key `salt`; known are temp")
+        );
     }
 }
