@@ -11,14 +11,14 @@ import numpy
 # Site capacities at pKa 3 to 10 [cmol/kg dry], typed a second time on purpose:
 # a slip in the program's own table shows up here.
 SITES = {
-    "peat": (25, 29, 29, 25, 18, 13, 16, 20),
-    "coir": (6, 8, 10, 10, 9, 8, 8, 10),
-    "compost": (15, 20, 28, 32, 32, 28, 20, 20),
-    "leaf-mould": (15, 25, 30, 30, 30, 25, 20, 20),
-    "paper": (1, 2, 2, 2, 1, 1, 2, 3),
+    "peat_sphagnum_unlimed": (25, 29, 29, 25, 18, 13, 16, 20),
+    "coir_pith": (6, 8, 10, 10, 9, 8, 8, 10),
+    "yard_compost_finished": (15, 20, 28, 32, 32, 28, 20, 20),
+    "leaf_mould": (15, 25, 30, 30, 30, 25, 20, 20),
+    "newsprint_shredded": (1, 2, 2, 2, 1, 1, 2, 3),
 }
-PH_AS_RECEIVED = {"peat": (3.5, 6.5), "coir": (5.1, 6.9), "compost": (6.5, 8.0),
-                  "leaf-mould": (5.0, 7.0), "paper": (6.5, 8.5)}
+PH_AS_RECEIVED = {"peat_sphagnum_unlimed": (3.5, 6.5), "coir_pith": (5.1, 6.9), "yard_compost_finished": (6.5, 8.0),
+                  "leaf_mould": (5.0, 7.0), "newsprint_shredded": (6.5, 8.5)}
 
 
 def as_toml(problem):

@@ -51,18 +51,41 @@ fn main() {
     let peat = [0.25, 0.29, 0.29, 0.25, 0.18, 0.13, 0.16, 0.20];
     let open = Gas::Open { co2_atm: 0.01 };
     let cases = [
-        ("water_open", problem(20.0, open, Solids::NONE, SiteLoad::default())),
-        ("water_closed", problem(20.0, Gas::Closed, Solids::NONE, SiteLoad::default())),
-        ("bed_open", problem(20.0, open, Solids::NONE, SiteLoad::of_material(&peat, 0.3, 4.5))),
+        (
+            "water_open",
+            problem(20.0, open, Solids::NONE, SiteLoad::default()),
+        ),
+        (
+            "water_closed",
+            problem(20.0, Gas::Closed, Solids::NONE, SiteLoad::default()),
+        ),
+        (
+            "bed_open",
+            problem(
+                20.0,
+                open,
+                Solids::NONE,
+                SiteLoad::of_material(&peat, 0.3, 4.5),
+            ),
+        ),
         (
             "calcite_open",
-            problem(20.0, open, Solids::NONE.with(Solid::Calcite, 0.01), SiteLoad::default()),
+            problem(
+                20.0,
+                open,
+                Solids::NONE.with(Solid::Calcite, 0.01),
+                SiteLoad::default(),
+            ),
         ),
     ];
     let mut parts = Vec::new();
     for (name, case) in &cases {
         let ns = median_ns(|| {
-            black_box(constants.equilibrate(black_box(case)).expect("a valid case"));
+            black_box(
+                constants
+                    .equilibrate(black_box(case))
+                    .expect("a valid case"),
+            );
         });
         parts.push(format!("\"{name}_ns\": {ns:.0}"));
     }

@@ -34,7 +34,7 @@ const RAIN: &str = "temperature_celsius = 25\nco2_atm = 0.00042\nwater_kg = 1\n"
 #[test]
 fn an_answer_has_the_promised_keys() {
     let text = format!(
-        "{RAIN}[totals_mmol_per_kg_water]\nCa = 10\n[[solids]]\nname = \"calcite\"\namount_mol = 0\n[[materials]]\nkey = \"peat\"\ndry_kg = 0.001\nph = 8.1985\n"
+        "{RAIN}[totals_mmol_per_kg_water]\nCa = 10\n[[solids]]\nname = \"calcite\"\namount_mol = 0\n[[materials]]\nkey = \"peat_sphagnum_unlimed\"\ndry_kg = 0.001\nph = 8.1985\n"
     );
     let (output, _) = run(&text, true);
     assert_eq!(output.status.code(), Some(0));
@@ -102,7 +102,7 @@ fn unknown_missing_and_misspelt_keys_are_refused() {
     ));
     assert_eq!(
         said,
-        "water.toml:5: unknown material `straw`; known are peat, coir, compost, leaf-mould, paper\n"
+        "water.toml:5: material `straw` is not in the tables; nearest: `straw_oat`, `straw_wheat`, `strawberry`\n"
     );
     assert_eq!(code, Some(2));
 }

@@ -6,11 +6,23 @@ use std::process::Command;
 /// Direct dependencies of a crate, by name.
 fn leans_on(krate: &str) -> Vec<String> {
     let output = Command::new(env!("CARGO"))
-        .args(["tree", "--locked", "--offline", "--edges", "normal", "--depth", "1"])
+        .args([
+            "tree",
+            "--locked",
+            "--offline",
+            "--edges",
+            "normal",
+            "--depth",
+            "1",
+        ])
         .args(["--prefix", "none", "--format", "{p}", "-p", krate])
         .output()
         .unwrap();
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
     let text = String::from_utf8(output.stdout).unwrap();
     let mut names: Vec<String> = text
         .lines()
@@ -36,12 +48,32 @@ fn allowed(krate: &str, list: &[&str]) {
 
 #[test]
 fn the_engine_leans_on_no_crate_of_ours_and_on_nothing_that_reaches_outside() {
-    allowed("engine", &["csv", "rand", "rand_chacha", "rand_distr", "serde", "thiserror"]);
+    allowed(
+        "engine",
+        &[
+            "csv",
+            "rand",
+            "rand_chacha",
+            "rand_distr",
+            "serde",
+            "thiserror",
+        ],
+    );
 }
 
 #[test]
 fn the_store_leans_on_the_engine_and_is_the_only_one_with_sql() {
-    allowed("store", &["csv", "engine", "rusqlite", "serde", "serde_json", "thiserror"]);
+    allowed(
+        "store",
+        &[
+            "csv",
+            "engine",
+            "rusqlite",
+            "serde",
+            "serde_json",
+            "thiserror",
+        ],
+    );
     assert!(!leans_on("app").contains(&"rusqlite".to_owned()));
     assert!(!leans_on("engine").contains(&"rusqlite".to_owned()));
 }
@@ -51,8 +83,21 @@ fn the_app_leans_on_what_design_names() {
     allowed(
         "app",
         &[
-            "askama", "axum", "clap", "csv", "directories", "engine", "jiff", "serde",
-            "serde_json", "store", "thiserror", "tokio", "toml", "tower", "tracing",
+            "askama",
+            "axum",
+            "clap",
+            "csv",
+            "directories",
+            "engine",
+            "jiff",
+            "serde",
+            "serde_json",
+            "store",
+            "thiserror",
+            "tokio",
+            "toml",
+            "tower",
+            "tracing",
             "tracing-subscriber",
         ],
     );
@@ -72,7 +117,9 @@ fn no_room_is_called_utils_or_common_and_no_file_is_called_mod() {
             }
         }
     }
-    let crates = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
+    let crates = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .unwrap();
     let mut found = Vec::new();
     for krate in ["engine", "store", "app"] {
         walk(&crates.join(krate).join("src"), &mut found);

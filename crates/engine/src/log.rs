@@ -538,7 +538,12 @@ mod tests {
         ];
         let now = effective(&log);
         assert_eq!(now.len(), 1);
-        assert_eq!(now[0].body, Body::Note { text: "pH 6.6".into() });
+        assert_eq!(
+            now[0].body,
+            Body::Note {
+                text: "pH 6.6".into()
+            }
+        );
         assert_eq!(now[0].id, EntryId(1));
     }
 

@@ -30,7 +30,9 @@ pub struct Amount {
 #[non_exhaustive]
 pub enum AmountError {
     /// Could not be read.
-    #[error("amount `{0}` could not be read; write a number and a unit, such as `20 L`, `500 g` or `3 cups`")]
+    #[error(
+        "amount `{0}` could not be read; write a number and a unit, such as `20 L`, `500 g` or `3 cups`"
+    )]
     Unreadable(String),
     /// A comma may be a decimal or a thousands mark.
     #[error(
