@@ -8,7 +8,8 @@ use crate::estimate::jar;
 use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed};
 use crate::log::{Entry, EntryId};
 use crate::quantity::{Band, Celsius};
-use crate::reading::settling::{LOCAL_SD, Settling};
+use crate::reading::combine::Z80;
+use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 use thiserror::Error;
@@ -172,6 +173,7 @@ struct Run {
     ensemble: Ensemble,
     conditions: Conditions,
     drift: Ranged,
+    local_sd: f64,
     at: i64,
     now: i64,
     step_seconds: i64,
@@ -216,6 +218,7 @@ impl Run {
             ensemble,
             conditions,
             drift,
+            local_sd: Rules::from_tables(setup.tables)?.local_sd,
             at,
             now: setup.now,
             step_seconds: (span / 160).max(DAY as i64),
@@ -310,18 +313,17 @@ impl Run {
 
     fn read(&mut self, timed: &Timed, heard: &HeardPh) {
         let key = &heard.instrument.key;
-        let systematic = heard.combined.systematic_sd;
+        let systematic = heard.instrument.systematic_sd();
         self.ensemble.each(|m, g| {
             let z = normal(g);
             m.bias.entry(key.clone()).or_insert(systematic * z);
         });
         let before = self.ensemble.moments(|m| m.bed.ph()).1;
         let local = heard.settling.is_local();
-        let sd = if local {
-            heard.combined.random_sd.max(LOCAL_SD)
-        } else {
-            heard.combined.random_sd
-        };
+        let mut sd = heard.combined.random_sd.hypot(heard.place_sd);
+        if local {
+            sd = sd.max(self.local_sd);
+        }
         let mean = heard.combined.mean;
         let weighed = self.ensemble.weigh(|_, m| {
             let bias = m.bias.get(key).copied().unwrap_or(0.0);
@@ -342,11 +344,7 @@ impl Run {
             entry: timed.id,
             at: timed.at,
             mean,
-            half_width: if local {
-                1.2816 * sd.hypot(systematic)
-            } else {
-                heard.combined.half_width80()
-            },
+            half_width: Z80 * sd.hypot(systematic),
             spots: heard.reading.spots.len(),
             settling: heard.settling,
             bed: self.ensemble.band(|m| m.bed.ph()),

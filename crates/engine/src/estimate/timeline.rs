@@ -6,7 +6,7 @@ use crate::estimate::filter::EstimateError;
 use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
 use crate::reading::combine::{Combined, combine};
 use crate::reading::instrument::Instrument;
-use crate::reading::settling::Settling;
+use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 
@@ -56,7 +56,10 @@ pub(crate) struct ContactNumbers {
 pub(crate) struct HeardPh {
     pub(crate) reading: Reading,
     pub(crate) instrument: Instrument,
+    /// The spots combined, the instrument's error in it, the place not.
     pub(crate) combined: Combined,
+    /// How far one kind of place may stand from the whole bed [pH].
+    pub(crate) place_sd: f64,
     pub(crate) settling: Settling,
 }
 
@@ -74,6 +77,7 @@ pub(crate) fn events(
     log: &[Entry],
     own: &Own,
 ) -> Result<Vec<Timed>, EstimateError> {
+    let rules = Rules::from_tables(tables)?;
     let mut list = Vec::new();
     let mut last_dose: Option<(i64, bool)> = None;
     let mut last_water: Option<i64> = None;
@@ -85,6 +89,7 @@ pub(crate) fn events(
         };
         let event = match &entry.body {
             Body::Filled { parts } => {
+                (last_dose, last_water) = (None, None);
                 Event::Filled(fill::ready(tables, parts, own).map_err(named)?)
             }
             Body::BeddingAdded { parts } => {
@@ -107,6 +112,7 @@ pub(crate) fn events(
             Body::Reading(r) if r.what == Measured::Ph => {
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
                 let settling = Settling::judge(
+                    &rules,
                     last_dose.map(|(t, mixed)| (hours(t), mixed)),
                     last_water.map(hours),
                 );
@@ -191,25 +197,27 @@ fn heard(
     settling: Settling,
 ) -> Result<Option<HeardPh>, EstimateError> {
     let instrument = Instrument::from_tables(tables, &reading.instrument)?;
+    let place_sd = place_sd(tables, reading.place)?;
     Ok(
         combine(&reading.spots, &instrument).map(|combined| HeardPh {
             reading: reading.clone(),
             instrument,
-            combined: placed(combined, reading.place),
+            combined,
+            place_sd,
             settling,
         }),
     )
 }
 
-/// A reading from one kind of place says less about the whole bed.
-fn placed(mut combined: Combined, place: Place) -> Combined {
-    let extra: f64 = match place {
-        Place::Spread | Place::Middle => 0.0,
-        Place::Top | Place::Bottom => 0.2,
-        Place::Edge | Place::Food => 0.4,
+/// How far one kind of place may stand from the whole bed [pH]. It is no part
+/// of the instrument's bias: the next reading may be taken elsewhere.
+fn place_sd(tables: &Tables, place: Place) -> Result<f64, TableError> {
+    let property = match place {
+        Place::Spread | Place::Middle => return Ok(0.0),
+        Place::Top | Place::Bottom => "top_or_bottom_sd_ph",
+        Place::Edge | Place::Food => "edge_or_food_sd_ph",
     };
-    combined.systematic_sd = combined.systematic_sd.hypot(extra);
-    combined
+    tables.value("bed", "reading", property)
 }
 
 fn jars(tables: &Tables, test: &JarTest, own: &Own) -> Result<Jars, EstimateError> {
