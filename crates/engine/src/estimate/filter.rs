@@ -9,6 +9,7 @@ use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed};
 use crate::log::{Entry, EntryId};
 use crate::quantity::{Band, Celsius};
 use crate::reading::combine::Z80;
+use crate::reading::medium::MediumShift;
 use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
@@ -81,6 +82,8 @@ pub struct Heard {
     pub contradicted: bool,
     /// Spread of the bed's pH before and after hearing it [pH].
     pub taught: (f64, f64),
+    /// What dryness and salt did to the reading.
+    pub medium: MediumShift,
     /// When to read again, for a local reading [s since 1970-01-01 00:00 UTC].
     pub reread_at: Option<i64>,
 }
@@ -350,6 +353,7 @@ impl Run {
             bed: self.ensemble.band(|m| m.bed.ph()),
             contradicted,
             taught: (before, self.ensemble.moments(|m| m.bed.ph()).1),
+            medium: heard.medium,
             reread_at,
         });
     }
