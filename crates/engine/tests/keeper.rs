@@ -270,3 +270,18 @@ fn a_label_with_a_grain_size_does_not_stop_the_estimate() {
     .unwrap();
     assert_eq!(e.given.len(), 1);
 }
+
+#[test]
+fn a_settled_reading_far_from_all_belief_is_believed_and_marked() {
+    let mut story = Story::new(vec![part("peat_sphagnum_limed", "100 L")]);
+    story.ph(30.0, "good_pen", &[8.4, 8.5, 8.6]);
+    let e = story.estimate(30.1);
+    assert!(e.heard[0].contradicted);
+    assert!(
+        e.ph.low < 8.5 && e.ph.high > 8.5 && e.ph.half_width() < 0.8,
+        "{:?}",
+        e.ph
+    );
+    let answer = asked(&e, &["peat_sphagnum_unlimed"], false, None);
+    assert_eq!(answer.direction, Direction::Lower);
+}

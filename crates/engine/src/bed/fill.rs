@@ -421,7 +421,7 @@ fn number_around(own: f64, sd: f64, table_draw: f64, m: &Material) -> f64 {
     let z = m.triple(Property::Ph).map_or(0.0, |(lo, v, hi)| {
         let half = if table_draw < v { v - lo } else { hi - v };
         if half > 0.0 {
-            (table_draw - v) / half * 1.96
+            (table_draw - v) / half * crate::bed::draw::Z90
         } else {
             0.0
         }

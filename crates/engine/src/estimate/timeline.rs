@@ -6,7 +6,8 @@ use crate::estimate::filter::EstimateError;
 use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
 use crate::reading::combine::{Combined, combine};
 use crate::reading::instrument::Instrument;
-use crate::reading::settling::Settling;
+use crate::reading::medium::{Medium, MediumShift};
+use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 
@@ -60,8 +61,12 @@ pub(crate) struct ContactNumbers {
 pub(crate) struct HeardPh {
     pub(crate) reading: Reading,
     pub(crate) instrument: Instrument,
+    /// The spots combined, the instrument's error in it, the place not.
     pub(crate) combined: Combined,
+    /// How far one kind of place may stand from the whole bed [pH].
+    pub(crate) place_sd: f64,
     pub(crate) settling: Settling,
+    pub(crate) medium: MediumShift,
 }
 
 /// A jar test, ready to weigh by.
@@ -79,17 +84,21 @@ pub(crate) fn events(
     own: &Own,
     told: &Told,
 ) -> Result<Vec<Timed>, EstimateError> {
+    let rules = Rules::from_tables(tables)?;
     let mut list = Vec::new();
     let mut last_dose: Option<(i64, bool)> = None;
     let mut last_water: Option<i64> = None;
+    let mut ground = Ground::default();
     for entry in log {
         let at = entry.at_unix_seconds;
+        ground.hear(at, &entry.body);
         let named = |source| EstimateError::Entry {
             entry: entry.id,
             source,
         };
         let event = match &entry.body {
             Body::Filled { parts } => {
+                (last_dose, last_water) = (None, None);
                 Event::Filled(fill::ready(tables, parts, own).map_err(named)?)
             }
             Body::BeddingAdded { parts } => {
@@ -113,10 +122,11 @@ pub(crate) fn events(
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
                 let logged = last_dose.map(|(t, mixed)| (hours(t), mixed));
                 let settling = Settling::judge(
+                    &rules,
                     later(logged, told.get(&entry.id).copied()),
                     last_water.map(hours),
                 );
-                match heard(tables, r, settling)? {
+                match heard(tables, r, settling, ground.medium(at))? {
                     Some(h) => Event::Heard(Box::new(h)),
                     None => continue,
                 }
@@ -202,31 +212,91 @@ impl ContactNumbers {
     }
 }
 
+/// How wet and salty the bedding was last said to be.
+#[derive(Debug, Clone, Copy, Default)]
+struct Ground {
+    dry_at: Option<i64>,
+    ec_ms_cm: Option<f64>,
+}
+
+/// Seconds for which a word about dryness holds.
+const DRY_HOLDS: i64 = 2 * 86_400;
+/// Moisture below which bedding counts as dry under a probe [% of wet mass].
+const DRY_PERCENT: f64 = 55.0;
+
+impl Ground {
+    fn hear(&mut self, at: i64, body: &Body) {
+        match body {
+            Body::Observation { words, .. } => {
+                let dry = |w: &Word| matches!(w, Word::SqueezeDusty | Word::SqueezeWeak);
+                let wet = |w: &Word| {
+                    matches!(
+                        w,
+                        Word::SqueezeSeveral | Word::SqueezeTrickle | Word::SqueezeStream
+                    )
+                };
+                if words.iter().any(dry) {
+                    self.dry_at = Some(at);
+                } else if words.iter().any(wet) {
+                    self.dry_at = None;
+                }
+            }
+            Body::Water { .. } | Body::Filled { .. } => self.dry_at = None,
+            Body::Reading(r) if !r.spots.is_empty() => {
+                let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
+                match r.what {
+                    Measured::MoisturePercent => {
+                        self.dry_at = (mean < DRY_PERCENT).then_some(at);
+                    }
+                    Measured::EcMsCm => self.ec_ms_cm = Some(mean),
+                    _ => {}
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn medium(&self, at: i64) -> Medium {
+        Medium {
+            dry: self.dry_at.is_some_and(|t| at - t <= DRY_HOLDS),
+            ec_ms_cm: self.ec_ms_cm,
+        }
+    }
+}
+
 fn heard(
     tables: &Tables,
     reading: &Reading,
     settling: Settling,
+    medium: Medium,
 ) -> Result<Option<HeardPh>, EstimateError> {
     let instrument = Instrument::from_tables(tables, &reading.instrument)?;
+    let medium = medium.shift(tables, &instrument)?;
+    let place_sd = place_sd(tables, reading.place)?.hypot(medium.dry_sd);
     Ok(
         combine(&reading.spots, &instrument).map(|combined| HeardPh {
             reading: reading.clone(),
             instrument,
-            combined: placed(combined, reading.place),
+            combined: Combined {
+                mean: combined.mean + medium.dry_shift,
+                ..combined
+            },
+            place_sd,
             settling,
+            medium,
         }),
     )
 }
 
-/// A reading from one kind of place says less about the whole bed.
-fn placed(mut combined: Combined, place: Place) -> Combined {
-    let extra: f64 = match place {
-        Place::Spread | Place::Middle => 0.0,
-        Place::Top | Place::Bottom => 0.2,
-        Place::Edge | Place::Food => 0.4,
+/// How far one kind of place may stand from the whole bed [pH]. It is no part
+/// of the instrument's bias: the next reading may be taken elsewhere.
+fn place_sd(tables: &Tables, place: Place) -> Result<f64, TableError> {
+    let property = match place {
+        Place::Spread | Place::Middle => return Ok(0.0),
+        Place::Top | Place::Bottom => "top_or_bottom_sd_ph",
+        Place::Edge | Place::Food => "edge_or_food_sd_ph",
     };
-    combined.systematic_sd = combined.systematic_sd.hypot(extra);
-    combined
+    tables.value("bed", "reading", property)
 }
 
 fn jars(tables: &Tables, test: &JarTest, own: &Own) -> Result<Jars, EstimateError> {
