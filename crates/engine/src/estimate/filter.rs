@@ -325,10 +325,10 @@ impl Run {
             sd = sd.max(self.local_sd);
         }
         let mean = heard.combined.mean;
-        let weighed = self.ensemble.weigh(|_, m| {
-            let bias = m.bias.get(key).copied().unwrap_or(0.0);
-            student_log(mean - bias - m.bed.ph_met(), sd)
-        });
+        let shown = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
+        let weighed = self
+            .ensemble
+            .weigh_reading((mean, sd), shown, |_, m| student_log(mean - shown(m), sd));
         let contradicted = weighed == Weighed::Contradicted;
         self.contradictions += usize::from(contradicted);
         let reread_at = match heard.settling {
