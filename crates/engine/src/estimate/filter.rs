@@ -17,9 +17,6 @@ use thiserror::Error;
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
-/// Standard deviations between a settled reading and all that was believed
-/// beyond which the belief gives way.
-const FAR: f64 = 3.0;
 /// Degrees of freedom of the reading error: tails wider than a normal's.
 const TAIL_DF: f64 = 5.0;
 /// Days within which an ammonia smell still counts.
@@ -345,20 +342,10 @@ impl Run {
             sd = sd.max(self.local_sd);
         }
         let mean = heard.combined.mean;
-        let met = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
-        let (expected, spread) = self.ensemble.moments(met);
-        let gap = (mean - expected).abs();
-        let likelihood = |_: usize, m: &Possible| {
-            let bias = m.bias.get(key).copied().unwrap_or(0.0);
-            student_log(mean - bias - m.bed.ph_met(), sd)
-        };
-        // Student's tails are so flat that members all far off would keep
-        // nearly equal weights and the reading would teach nothing.
-        let weighed = if !local && gap > FAR * spread.hypot(sd) {
-            self.ensemble.widen_and_weigh(gap, likelihood)
-        } else {
-            self.ensemble.weigh(likelihood)
-        };
+        let shown = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
+        let weighed = self
+            .ensemble
+            .weigh_reading((mean, sd), shown, |_, m| student_log(mean - shown(m), sd));
         let contradicted = weighed == Weighed::Contradicted;
         self.contradictions += usize::from(contradicted);
         let reread_at = match heard.settling {
