@@ -231,7 +231,7 @@ pub(super) fn when(desk: &Desk, text: &str) -> Result<i64, String> {
     };
     let typed: DateTime = text.replace(' ', "T").parse().map_err(|_| unreadable())?;
     let zone = desk.clock.now().time_zone().clone();
-    let at = typed.to_zoned(zone).map_err(|_| unreadable())?;
+    let at = zone.to_zoned_datetime(typed).map_err(|_| unreadable())?;
     Ok(at.timestamp().as_second())
 }
 
@@ -269,6 +269,7 @@ pub(super) fn body(desk: &Desk, fields: &Fields) -> Result<Body, Faults> {
             .take("amount", amount(fields, "amount"))
             .map(|amount| Body::Harvest { amount }),
         "worms_in" => worms_in(fields, &mut check),
+        "worm_count" => worm_count(fields, &mut check),
         "turned" => Some(Body::Turned),
         "move" => said(fields, "place", "Say where it stands now.", &mut check)
             .map(|place| Body::Move { place }),
@@ -435,6 +436,24 @@ fn dose(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
         how: how?,
     }))
 }
+
+fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
+    let found = check.take("found", required(fields, "found", &bounds::WORM_COUNT));
+    let litres = check.take("litres", bounded(fields, "litres", &LITRES_SEARCHED));
+    Some(Body::WormCount {
+        found: found?,
+        litres_searched: litres?,
+    })
+}
+
+/// Bedding looked through for worms [L].
+const LITRES_SEARCHED: Bound = Bound {
+    name: "bedding looked through",
+    unit: "L",
+    low: 0.01,
+    high: 1000.0,
+    why: "from a spoonful to a cubic metre",
+};
 
 fn worms_in(fields: &Fields, check: &mut Check) -> Option<Body> {
     let grams = check.take("grams", bounded(fields, "grams", &bounds::WORMS_GRAMS))?;
