@@ -151,12 +151,13 @@ fn heard_worth(heard: &Heard, kept: bool) -> String {
     if kept {
         said.push("Kept on your word.".into());
     }
+    let spread = |sd: f64| report::decimals(Z80 * sd, 1);
     let (before, after) = heard.taught;
-    if said.is_empty() && after < 0.95 * before {
+    if said.is_empty() && after < before && spread(after) != spread(before) {
         said.push(format!(
             "Narrowed the bed's pH from ± {} to ± {}.",
-            report::decimals(Z80 * before, 1),
-            report::decimals(Z80 * after, 1)
+            spread(before),
+            spread(after)
         ));
     }
     said.join(" ")

@@ -99,7 +99,11 @@ pub(super) fn form(units: Units) -> Form {
     let mut sizes = Chips::new("size", "Its size", false, &sizes, "own");
     sizes.hint = "Pick one that is close, or measure the inside.".into();
     controls.insert(1, Control::Chips(sizes));
-    controls.extend(filled_rows());
+    let mut rows = filled_rows();
+    if let Some(Control::Field(f)) = rows.first_mut() {
+        f.label = "What is in it".into();
+    }
+    controls.extend(rows);
     controls.push(Control::Field(
         Field::bounded("grams", "Worms already in it", &WORMS_GRAMS)
             .hint("Live weight, if any are in; about 4 worms weigh a gram, less or more"),
@@ -181,7 +185,7 @@ pub(super) fn read_description(
         lid: lid?,
         drains: fields.get("drains") == "yes",
         place: fields.get("place").to_owned(),
-        retired: fields.get("retired") == "yes",
+        retired: false,
     })
 }
 

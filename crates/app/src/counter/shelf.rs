@@ -21,7 +21,7 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
             ShelfBin {
                 id: view.id.0,
                 name: state.description.name.clone(),
-                place: state.description.place.clone(),
+                place: words::place_of(&state),
                 thumb: bin_section(&drawn, SectionSize::Thumb),
                 verdict: verdict(&attention),
                 next: words::day_words(desk, next),
