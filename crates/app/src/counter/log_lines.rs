@@ -6,7 +6,7 @@ use crate::desk::{BinState, Desk};
 use crate::report;
 use crate::web::LogLine;
 use engine::estimate::{Estimate, Heard};
-use engine::log::{Body, Entry, EntryId, Reading};
+use engine::log::{Body, Entry, EntryId, Measured, Reading};
 use engine::quantity::Band;
 use std::collections::BTreeMap;
 
@@ -66,7 +66,14 @@ fn line(desk: &Desk, state: &BinState, entry: &Entry, chain: &Chain) -> LogLine 
             replacement,
             at_unix_seconds,
             reason,
-        } => correction(desk, state, *corrects, replacement.as_deref(), *at_unix_seconds, reason),
+        } => correction(
+            desk,
+            state,
+            *corrects,
+            replacement.as_deref(),
+            *at_unix_seconds,
+            reason,
+        ),
         body => (words::kind(body).to_owned(), words::body(desk, body)),
     };
     let note = match by.and_then(|id| state.written.iter().find(|e| e.id == *id)) {
@@ -130,11 +137,31 @@ fn worth(desk: &Desk, state: &BinState, id: &EntryId) -> String {
     };
     if let Some(heard) = e.heard.iter().find(|h| h.entry == *id) {
         let kept = state.log.iter().any(|x| {
-            x.id == *id && matches!(&x.body, Body::Reading(Reading { confirmed: true, .. }))
+            x.id == *id
+                && matches!(
+                    &x.body,
+                    Body::Reading(Reading {
+                        confirmed: true,
+                        ..
+                    })
+                )
         });
         return heard_worth(heard, kept);
     }
+    let before = state
+        .log
+        .iter()
+        .any(|x| x.id == *id && counts(&x.body) && x.at_unix_seconds < e.filled_at);
+    if before {
+        return "From before the bin was filled, so not counted now.".into();
+    }
     given_worth(desk, e, id)
+}
+
+/// The kinds of entry the estimate is made from.
+fn counts(body: &Body) -> bool {
+    matches!(body, Body::Dose(_) | Body::JarTest(_))
+        || matches!(body, Body::Reading(r) if r.what == Measured::Ph)
 }
 
 fn heard_worth(heard: &Heard, kept: bool) -> String {
@@ -167,7 +194,11 @@ fn given_worth(desk: &Desk, e: &Estimate, id: &EntryId) -> String {
     let Some(given) = e.given.iter().find(|g| g.entry == *id) else {
         return String::new();
     };
-    let sign = if given.base_meq.median < 0.0 { -1.0 } else { 1.0 };
+    let sign = if given.base_meq.median < 0.0 {
+        -1.0
+    } else {
+        1.0
+    };
     let ends = [given.base_meq.low, given.base_meq.high].map(|b| sign * b * PURE_LIME_G_PER_MEQ);
     let pure = Band {
         median: sign * given.base_meq.median * PURE_LIME_G_PER_MEQ,

@@ -15,16 +15,43 @@ pub(super) struct NewBin {
     pub(super) description: BinDescription,
     /// What went in.
     pub(super) first: Vec<Body>,
+    /// When [s since 1970-01-01 00:00 UTC].
+    pub(super) at: i64,
 }
 
 /// Common sizes: value, words, inner length, width and depth [cm]. Usual
 /// measures of such boxes (estimate); a keeper's own tape is better.
 const SIZES: [(&str, &str, &str, [f64; 3]); 5] = [
-    ("small", "Small tub, 30 L", "Small tub, 8 gallons", [40.0, 30.0, 25.0]),
-    ("tub", "Storage tub, 55 L", "Storage tub, 15 gallons", [55.0, 36.0, 28.0]),
-    ("large", "Large tub, 75 L", "Large tub, 20 gallons", [60.0, 40.0, 32.0]),
-    ("bucket", "Bucket, 20 L", "5-gallon bucket", [26.0, 26.0, 30.0]),
-    ("tray", "Stacking tray, 15 L", "Stacking tray, 4 gallons", [37.0, 37.0, 11.0]),
+    (
+        "small",
+        "Small tub, 30 L",
+        "Small tub, 8 gallons",
+        [40.0, 30.0, 25.0],
+    ),
+    (
+        "tub",
+        "Storage tub, 55 L",
+        "Storage tub, 15 gallons",
+        [55.0, 36.0, 28.0],
+    ),
+    (
+        "large",
+        "Large tub, 75 L",
+        "Large tub, 20 gallons",
+        [60.0, 40.0, 32.0],
+    ),
+    (
+        "bucket",
+        "Bucket, 20 L",
+        "5-gallon bucket",
+        [26.0, 26.0, 30.0],
+    ),
+    (
+        "tray",
+        "Stacking tray, 15 L",
+        "Stacking tray, 4 gallons",
+        [37.0, 37.0, 11.0],
+    ),
 ];
 
 /// Chips of walls: value and words.
@@ -57,7 +84,11 @@ fn length_unit(units: Units) -> (&'static str, f64) {
 
 fn length(name: &str, label: &str, bound: &Bound, units: Units) -> Control {
     let (unit, cm) = length_unit(units);
-    let hint = format!("{:.0} to {:.0}", (bound.low / cm).ceil(), (bound.high / cm).floor());
+    let hint = format!(
+        "{:.0} to {:.0}",
+        (bound.low / cm).ceil(),
+        (bound.high / cm).floor()
+    );
     let mut field = Field::new(Kind::Number, name, label).unit(unit);
     if name != "bedding" {
         field = field.hint(&hint);
@@ -80,13 +111,14 @@ pub(super) fn description_controls(units: Units) -> Vec<Control> {
         Control::Chips(Chips::new("lid", "Lid", false, &LIDS, "vented")),
         Control::Chips(Chips::new("drains", "Drain", false, &DRAINS, "yes")),
         Control::Field(
-            Field::new(Kind::Text, "place", "Where it stands").hint("Such as cellar, under the sink"),
+            Field::new(Kind::Text, "place", "Where it stands")
+                .hint("Such as cellar, under the sink"),
         ),
     ]
 }
 
 /// The form for a new bin.
-pub(super) fn form(units: Units) -> Form {
+pub(super) fn form(units: Units, now: &str) -> Form {
     let mut controls = description_controls(units);
     let sizes: Vec<(&str, &str)> = SIZES
         .iter()
@@ -108,7 +140,18 @@ pub(super) fn form(units: Units) -> Form {
         Field::bounded("grams", "Worms already in it", &WORMS_GRAMS)
             .hint("Live weight, if any are in; about 4 worms weigh a gram, less or more"),
     ));
-    Form::new("bin", "A new bin", "/bins/new", "Put it on the shelf", controls)
+    controls.push(Control::Field(
+        Field::new(Kind::DateTime, "when", "Filled when")
+            .hint("As near as you know; readings from before it do not count")
+            .value(now),
+    ));
+    Form::new(
+        "bin",
+        "A new bin",
+        "/bins/new",
+        "Put it on the shelf",
+        controls,
+    )
 }
 
 /// A bin from its form.
@@ -123,7 +166,8 @@ pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
         Vec::new()
     });
     let grams = check.take("grams", parse::bounded(fields, "grams", &WORMS_GRAMS));
-    let (Some(description), true) = (description, check.faults.is_empty()) else {
+    let at = check.take("when", filled_at(desk, fields));
+    let (Some(description), Some(at), true) = (description, at, check.faults.is_empty()) else {
         return Err(check.faults);
     };
     let mut first = Vec::new();
@@ -136,7 +180,19 @@ pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
             count: None,
         });
     }
-    Ok(NewBin { description, first })
+    Ok(NewBin {
+        description,
+        first,
+        at,
+    })
+}
+
+fn filled_at(desk: &Desk, fields: &Fields) -> Result<i64, String> {
+    let at = parse::when(desk, fields.get("when"))?;
+    if parse::ahead(desk, at) {
+        return Err("That time is still to come. Add the bin when it is filled, or leave what is in it empty.".into());
+    }
+    Ok(at)
 }
 
 /// A description from its controls; faults are noted.
@@ -171,7 +227,13 @@ pub(super) fn read_description(
     let depth = side("depth", "inner depth", &BIN_DEPTH_CM, 2);
     let bedding = check.take(
         "bedding",
-        centimetres(fields, "bedding", "depth of bedding", &bedding_bound(depth), units),
+        centimetres(
+            fields,
+            "bedding",
+            "depth of bedding",
+            &bedding_bound(depth),
+            units,
+        ),
     );
     let walls: Option<Walls> = check.take("walls", choice(fields, "walls"));
     let lid: Option<Lid> = check.take("lid", choice(fields, "lid"));
@@ -226,7 +288,10 @@ fn centimetres(
     let held = (typed * cm * 100.0).round() / 100.0;
     bound.check(held).map(Some).map_err(|_| {
         let label = super::around::capital(label);
-        let end = |v: f64| crate::report::significant(v / cm, 2);
+        let end = |v: f64| {
+            let text = crate::report::decimals(v / cm, 1);
+            text.strip_suffix(".0").unwrap_or(&text).to_owned()
+        };
         format!(
             "{label} `{}` {unit} is outside the allowed range {} to {} {unit} ({}).",
             parse::short(fields.get(name)),

@@ -221,7 +221,9 @@ fn reading(desk: &Desk, r: &Reading) -> String {
 pub(super) fn lower(text: &str) -> String {
     let mut letters = text.chars();
     match (letters.next(), letters.clone().next()) {
-        (Some(a), Some(b)) if b.is_lowercase() || b == ' ' => a.to_lowercase().chain(letters).collect(),
+        (Some(a), Some(b)) if b.is_lowercase() || b == ' ' => {
+            a.to_lowercase().chain(letters).collect()
+        }
         _ => text.to_owned(),
     }
 }
@@ -303,7 +305,13 @@ fn jar_test(desk: &Desk, t: &JarTest) -> String {
     let jars: Vec<String> = t
         .jars
         .iter()
-        .map(|j| format!("{} g to pH {}", report::significant(j.grams, 2), report::ph(j.ph)))
+        .map(|j| {
+            format!(
+                "{} g to pH {}",
+                report::significant(j.grams, 2),
+                report::ph(j.ph)
+            )
+        })
         .collect();
     format!(
         "{} with {}: {}",
