@@ -1,13 +1,21 @@
 //! The counter: what the pages ask is answered here from the desk.
 
+mod around;
 mod bin;
+mod bin_words;
 mod correct;
 mod dose;
+mod fill_in;
 mod judge;
+mod log_lines;
+mod new_bin;
+mod parse;
+mod picture;
 mod settings;
 mod shed;
 mod shelf;
 mod tests;
+mod words;
 
 use crate::desk::Desk;
 use crate::web::{
