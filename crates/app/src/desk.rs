@@ -4,13 +4,16 @@
 pub mod attention;
 pub mod clock;
 pub mod error;
+pub mod files;
 pub mod log_in;
 pub mod place;
+pub mod plans;
 pub mod state;
 
 pub use attention::{Attention, Level};
 pub use clock::Clock;
 pub use error::DeskError;
+pub use plans::Planned;
 pub use state::BinState;
 
 use engine::bed::fill::Own;
@@ -45,6 +48,7 @@ pub struct Desk {
     store: Mutex<Store>,
     path: Option<PathBuf>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
+    plans: plans::Plans,
 }
 
 impl Desk {
@@ -72,6 +76,7 @@ impl Desk {
             store: Mutex::new(store),
             path,
             kept: Mutex::new(BTreeMap::new()),
+            plans: plans::Plans::default(),
         })
     }
 
