@@ -1,13 +1,16 @@
 //! The counter: what the pages ask is answered here from the desk.
 
+mod around;
 mod bin;
 mod correct;
 mod dose;
 mod judge;
+mod parse;
 mod settings;
 mod shed;
 mod shelf;
 mod tests;
+mod words;
 
 use crate::desk::Desk;
 use crate::web::{
