@@ -5,14 +5,12 @@ mod slide;
 pub(super) use slide::what_if;
 
 use super::around::{instruments, materials, refused, sentence, shell, units};
-use super::cite::{cited, scaled, worm_limits};
+use super::cite::{cited, readable, scaled, worm_limits};
 use super::words;
 use crate::chart::{ActedDay, ActedShare, acted_share};
 use crate::desk::{BinState, Desk, DeskError, Planned};
 use crate::report;
-use crate::web::widgets::{
-    Control, Drift, Field, Figure, Form, Kind, Sources, Verdict as Banner,
-};
+use crate::web::widgets::{Control, Drift, Field, Figure, Form, Kind, Sources, Verdict as Banner};
 use crate::web::{
     Answer, DoseOption, DosePage, Fields, Nav, PageError, PlanStep, Refusal, entry_forms,
 };
@@ -134,7 +132,11 @@ fn nothing_known(desk: &Desk, bin: i64, why: &str) -> Answer<DosePage> {
 
 /// There would be a step, but nobody has read the bed well enough to dose it.
 fn is_blind(answer: &dose::Answer) -> bool {
-    answer.plan.is_none() && answer.options.first().is_some_and(|o| o.step_grams >= NO_STEP)
+    answer.plan.is_none()
+        && answer
+            .options
+            .first()
+            .is_some_and(|o| o.step_grams >= NO_STEP)
 }
 
 fn banner(made: &Planned) -> Banner {
@@ -148,9 +150,7 @@ fn banner(made: &Planned) -> Banner {
     let (drift, word) = match answer.direction {
         Direction::Stay => (Drift::Good, "No dose needed".to_owned()),
         _ if is_blind(answer) => (Drift::Unknown, "Read the pH first".to_owned()),
-        _ if answer.options.is_empty() => {
-            (Drift::Wait, "Nothing in the shed for it".to_owned())
-        }
+        _ if answer.options.is_empty() => (Drift::Wait, "Nothing in the shed for it".to_owned()),
         _ if steps == 0 => (Drift::Wait, "No safe step".to_owned()),
         Direction::Raise => (Drift::Wait, format!("Raise it {in_steps}")),
         Direction::Lower => (Drift::Wait, format!("Bring it down {in_steps}")),
@@ -165,7 +165,13 @@ fn banner(made: &Planned) -> Banner {
 fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
     let axis = (3.5, 9.0);
     let mut list = vec![
-        Figure::new("pH now", report::ph_band(&e.ph), &e.ph, axis, "the whole bed"),
+        Figure::new(
+            "pH now",
+            report::ph_band(&e.ph),
+            &e.ph,
+            axis,
+            "the whole bed",
+        ),
         Figure::new(
             "Heading for",
             report::ph_band(&e.ph_to_come),
@@ -368,7 +374,7 @@ fn option(o: &Choice, answer: &dose::Answer) -> DoseOption {
         }),
         salt: salt(o.ec_rise.high),
         ammonia: ammonia(&o.ammonia_factor),
-        caution: caution.join("; "),
+        caution: readable(&caution.join("; ")),
         chosen: planned == Some(o.material.as_str()),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::around::{materials, sentence, shell, units};
 use super::cite::{cited, scaled, worm_limits};
-use super::parse::{Faults, ROWS, parts};
+use super::parse::{self, Faults, ROWS, parts};
 use super::words;
 use crate::desk::Desk;
 use crate::report;
@@ -10,7 +10,7 @@ use crate::web::widgets::{
     Drift, Field, Figure, Kind, Reasons, Sources, Verdict as Banner, Weight,
 };
 use crate::web::{Answer, Fields, JudgePage, JudgeResult, Nav, PartRow};
-use engine::bed::judge::{Judgement, Reason, Verdict};
+use engine::bed::judge::{Judgement, Reason, Topic, Verdict};
 use engine::bounds;
 use engine::log::Part;
 use engine::quantity::Band;
@@ -23,9 +23,8 @@ const DECIDES: f64 = 0.5;
 const COUNTS: f64 = 0.1;
 
 pub(super) fn judge(desk: &Desk, fields: &Fields) -> Answer<JudgePage> {
-    let asked = (1..=ROWS).any(|n| {
-        fields.has(&format!("material{n}")) || fields.has(&format!("amount{n}"))
-    });
+    let asked = (1..=ROWS)
+        .any(|n| fields.has(&format!("material{n}")) || fields.has(&format!("amount{n}")));
     let mut faults = Faults::new();
     let mut result = None;
     let mut error = String::new();
@@ -45,32 +44,41 @@ pub(super) fn judge(desk: &Desk, fields: &Fields) -> Answer<JudgePage> {
     }
     Ok(JudgePage {
         shell: shell(desk, "Judge a bedding", Nav::Judge),
-        rows: (1..=ROWS).map(|n| row(n, fields, &faults)).collect(),
+        rows: (1..=ROWS).map(|n| row(desk, n, fields, &faults)).collect(),
         materials: materials(desk),
         error,
         result,
     })
 }
 
-fn row(number: usize, fields: &Fields, faults: &Faults) -> PartRow {
+fn row(desk: &Desk, number: usize, fields: &Fields, faults: &Faults) -> PartRow {
     let filled = |field: Field| {
         let mut field = field;
         fields.get(&field.name).clone_into(&mut field.value);
+        if field.name.starts_with("material")
+            && let Ok(found) = parse::material(desk, &field.value)
+        {
+            found.name.clone_into(&mut field.value);
+        }
         let fault = faults.iter().find(|(n, _)| *n == field.name);
         field.error = fault.map_or(String::new(), |(_, m)| m.clone());
         field.scope = "judge".into();
         field
     };
     let name = |field: &str| format!("{field}{number}");
-    let example = ["peat moss", "shredded cardboard", "garden compost"]
+    let example = ["sphagnum peat, unlimed", "corrugated cardboard", "coir"]
         .get(number - 1)
         .copied()
         .unwrap_or("any bedding or feed");
     let main = vec![
         filled(
-            Field::new(Kind::Suggest("materials".into()), &name("material"), "Material")
-                .hint(&format!("Such as {example}"))
-                .unmarked(),
+            Field::new(
+                Kind::Suggest("materials".into()),
+                &name("material"),
+                "Material",
+            )
+            .hint(&format!("Such as {example}"))
+            .unmarked(),
         ),
         filled(
             Field::new(Kind::Text, &name("amount"), "How much")
@@ -86,7 +94,11 @@ fn row(number: usize, fields: &Fields, faults: &Faults) -> PartRow {
     ];
     let labels = labels.map(|(v, w)| (v.to_owned(), w.to_owned())).to_vec();
     let more = vec![
-        filled(Field::bounded(&name("ph"), "Its own pH", &bounds::BEDDING_PH)),
+        filled(Field::bounded(
+            &name("ph"),
+            "Its own pH",
+            &bounds::BEDDING_PH,
+        )),
         filled(Field::bounded(
             &name("moisture"),
             "Its own moisture",
@@ -98,9 +110,10 @@ fn row(number: usize, fields: &Fields, faults: &Faults) -> PartRow {
             "For peat: the label says",
         )),
     ];
-    let typed = main.iter().chain(&more).any(|f| {
-        !f.error.is_empty() || (!f.value.is_empty() && f.value != "as_named")
-    });
+    let typed = main
+        .iter()
+        .chain(&more)
+        .any(|f| !f.error.is_empty() || (!f.value.is_empty() && f.value != "as_named"));
     PartRow {
         number,
         main,
@@ -137,8 +150,11 @@ fn banner(j: &Judgement) -> Banner {
         ),
         Verdict::ReadyAfter { what, days } => (
             Drift::Wait,
-            format!("Ready after {}", report::count(what.len(), "thing", "things")),
-            format!("{} {}", what.first().map_or("", String::as_str), wait(*days)),
+            format!(
+                "Ready after {}",
+                report::count(what.len(), "thing", "things")
+            ),
+            format!("As it is: {}. {}", troubles(j).join(", "), wait(*days)),
         ),
         Verdict::NotForWorms => (
             Drift::Stop,
@@ -154,6 +170,29 @@ fn banner(j: &Judgement) -> Banner {
         word,
         line: line.trim().to_owned(),
     }
+}
+
+/// What has to be put right, heaviest first.
+fn troubles(j: &Judgement) -> Vec<&'static str> {
+    let mut list = Vec::new();
+    for r in j.reasons.iter().filter(|r| r.remedy.is_some()) {
+        let word = match r.topic {
+            Topic::Acid if j.ph.median < 6.5 => "too sour",
+            Topic::Acid => "too alkaline",
+            Topic::Moisture if j.water_to_add_litres.median > 0.0 => "too dry",
+            Topic::Moisture => "too wet",
+            Topic::Salt => "too salty",
+            Topic::Ammonia => "too much ammonia to come",
+            Topic::Heat => "may heat",
+            Topic::Air => "too little air",
+            Topic::Balance => "too much food for the bedding",
+            Topic::Material => "a part that needs care",
+        };
+        if !list.contains(&word) {
+            list.push(word);
+        }
+    }
+    list
 }
 
 fn wait((soonest, latest): (f64, f64)) -> String {
@@ -226,7 +265,13 @@ fn figures(desk: &Desk, j: &Judgement) -> Vec<Figure> {
             (0.0, top(&j.carbon_nitrogen, 60.0)),
             "by mass; high is slow food, not harm",
         ),
-        Figure::new("Air", report::percent_band(&air), &air, (0.0, 100.0), "share of the volume"),
+        Figure::new(
+            "Air",
+            report::percent_band(&air),
+            &air,
+            (0.0, 100.0),
+            "share of the volume",
+        ),
         Figure::new(
             "Salt",
             report::band(&j.ec_ms_per_cm, "mS/cm"),
@@ -239,7 +284,10 @@ fn figures(desk: &Desk, j: &Judgement) -> Vec<Figure> {
             report::band(&j.ammonia_mg_per_g, "mg N/g dry"),
             &j.ammonia_mg_per_g,
             (0.0, top(&j.ammonia_mg_per_g, 1.0)),
-            &format!("set free in ten days; {}", chance("too much", j.chances.ammonia)),
+            &format!(
+                "set free in ten days; {}",
+                chance("too much", j.chances.ammonia)
+            ),
         ),
         Figure::new(
             "Heating",

@@ -36,8 +36,12 @@ impl Check {
 
 /// One word of the log's own, as sent by chips and lists.
 pub(super) fn known<T: DeserializeOwned>(text: &str, what: &str) -> Result<T, String> {
-    serde_json::from_value(serde_json::Value::String(text.to_owned()))
-        .map_err(|_| format!("Choose {what} from the list; `{}` is not on it.", short(text)))
+    serde_json::from_value(serde_json::Value::String(text.to_owned())).map_err(|_| {
+        format!(
+            "Choose {what} from the list; `{}` is not on it.",
+            short(text)
+        )
+    })
 }
 
 /// As [`known`], with what is taken when nothing was chosen.
@@ -201,9 +205,10 @@ pub(super) fn spots(text: &str) -> Result<Vec<f64>, String> {
     if text.trim().is_empty() {
         return Err("Give the value read at each spot: 5.8 6.1 5.9.".into());
     }
-    let between_digits = text.as_bytes().windows(3).any(|w| {
-        w[1] == b',' && w[0].is_ascii_digit() && w[2].is_ascii_digit()
-    });
+    let between_digits = text
+        .as_bytes()
+        .windows(3)
+        .any(|w| w[1] == b',' && w[0].is_ascii_digit() && w[2].is_ascii_digit());
     if between_digits && !text.contains('.') {
         return Err(format!(
             "`{0}` may be a decimal or two spots. Write a point for decimals and a space between spots: 5.8 6.1.",
@@ -231,7 +236,7 @@ pub(super) fn when(desk: &Desk, text: &str) -> Result<i64, String> {
     };
     let typed: DateTime = text.replace(' ', "T").parse().map_err(|_| unreadable())?;
     let zone = desk.clock.now().time_zone().clone();
-    let at = typed.to_zoned(zone).map_err(|_| unreadable())?;
+    let at = zone.to_zoned_datetime(typed).map_err(|_| unreadable())?;
     Ok(at.timestamp().as_second())
 }
 
@@ -312,7 +317,9 @@ fn rows(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Vec<Part>> {
         } else {
             "material"
         };
-        check.faults.push((first.into(), "Say which material.".into()));
+        check
+            .faults
+            .push((first.into(), "Say which material.".into()));
     }
     (!list.is_empty()).then_some(list)
 }
@@ -368,12 +375,10 @@ fn in_range(desk: &Desk, what: Measured, values: Vec<f64>) -> Result<Vec<f64>, S
     values
         .into_iter()
         .map(|typed| match (what, us) {
-            (Measured::BeddingCelsius | Measured::AirCelsius, true) => {
-                fahrenheit(typed, &bound)
-            }
-            (Measured::BinKg, true) => bound
-                .check(typed * 0.453_592_37)
-                .map_err(|_| format!("Bin mass `{typed}` lb is outside the allowed range 0 to 2204 lb.")),
+            (Measured::BeddingCelsius | Measured::AirCelsius, true) => fahrenheit(typed, &bound),
+            (Measured::BinKg, true) => bound.check(typed * 0.453_592_37).map_err(|_| {
+                format!("Bin mass `{typed}` lb is outside the allowed range 0 to 2204 lb.")
+            }),
             _ => bound.check(typed).map_err(|e| sentence(&e)),
         })
         .collect()

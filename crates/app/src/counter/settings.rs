@@ -44,7 +44,7 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
         Control::Field(
             Field::new(Kind::Number, "room_celsius", "Where the bins stand")
                 .unit("°C")
-                .hint("2 to 40; used until a bed temperature is logged")
+                .hint("2 to 40 °C (36 to 104 °F); used until a bed temperature is logged")
                 .value(get("room_celsius"))
                 .required(),
         ),
@@ -66,7 +66,11 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
 
 /// Entries and size on disk, in words.
 fn size(desk: &Desk) -> Answer<String> {
-    let entries = desk.store().all_entries().map_err(DeskError::from).map_err(refused)?;
+    let entries = desk
+        .store()
+        .all_entries()
+        .map_err(DeskError::from)
+        .map_err(refused)?;
     let count = report::count(entries.len(), "entry", "entries");
     let bytes: u64 = desk.path().map_or(0, |path| {
         ["", "-wal"]
@@ -96,7 +100,10 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
             None
         }
     };
-    let room = check.take("room_celsius", parse::required(fields, "room_celsius", &ROOM));
+    let room = check.take(
+        "room_celsius",
+        parse::required(fields, "room_celsius", &ROOM),
+    );
     let (true, Some(units), Some(room)) = (check.faults.is_empty(), units, room) else {
         let mut again = page(desk)?;
         again.form.refill(fields, &check.faults);
@@ -111,7 +118,8 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
             name: name.to_owned(),
             value,
         };
-        desk.write(None, desk.clock.unix_seconds(), body).map_err(refused)?;
+        desk.write(None, desk.clock.unix_seconds(), body)
+            .map_err(refused)?;
     }
     Ok(Outcome::Go("/settings?said=saved".into()))
 }
@@ -137,7 +145,11 @@ pub(super) fn export(desk: &Desk, form: Export) -> Answer<Download> {
             "jsonl",
             "application/x-ndjson",
         ),
-        Export::Csv => (store.export_csv(&mut bytes), "csv", "text/csv; charset=utf-8"),
+        Export::Csv => (
+            store.export_csv(&mut bytes),
+            "csv",
+            "text/csv; charset=utf-8",
+        ),
     };
     drop(store);
     written.map_err(DeskError::from).map_err(refused)?;

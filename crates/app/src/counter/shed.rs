@@ -67,7 +67,9 @@ fn line(material: &Material, item: Option<&ShedItem>) -> MaterialLine {
     let own = item.map(|i| &i.own);
     let mut values = own.cloned().unwrap_or_default();
     values.remove("particle_mm");
-    let shown = material.with_own(&values).unwrap_or_else(|_| material.clone());
+    let shown = material
+        .with_own(&values)
+        .unwrap_or_else(|_| material.clone());
     let called = item.map_or("", |i| i.called.as_str());
     MaterialLine {
         key: material.key.clone(),
@@ -98,12 +100,11 @@ fn key_figure(m: &Material) -> String {
             (Property::NeutralisingPercent, "neutralising value", " %"),
             (Property::Ph, "pH", ""),
         ],
-        Role::Feed => &[(
-            Property::CarbonNitrogenRatio,
-            "carbon to nitrogen",
-            "",
-        )],
-        _ => &[(Property::Ph, "pH", ""), (Property::MoisturePercent, "moisture", " %")],
+        Role::Feed => &[(Property::CarbonNitrogenRatio, "carbon to nitrogen", "")],
+        _ => &[
+            (Property::Ph, "pH", ""),
+            (Property::MoisturePercent, "moisture", " %"),
+        ],
     };
     let found = order.iter().find_map(|(p, w, u)| range(*p, w, u));
     found.unwrap_or_default()

@@ -303,7 +303,13 @@ fn jar_test(desk: &Desk, t: &JarTest) -> String {
     let jars: Vec<String> = t
         .jars
         .iter()
-        .map(|j| format!("{} g to pH {}", report::significant(j.grams, 2), report::ph(j.ph)))
+        .map(|j| {
+            format!(
+                "{} g to pH {}",
+                report::significant(j.grams, 2),
+                report::ph(j.ph)
+            )
+        })
         .collect();
     format!(
         "{} with {}: {}",

@@ -82,7 +82,10 @@ pub(super) fn what_if_part() -> WhatIfPart {
             |s| dose_curve(&curve_data(), s),
             "Dashed uprights: running totals after steps 1 and 2.",
         ),
-        path: Picture::of(|s| dose_curve(&curve_data(), s), "pH over the coming weeks."),
+        path: Picture::of(
+            |s| dose_curve(&curve_data(), s),
+            "pH over the coming weeks.",
+        ),
     }
 }
 

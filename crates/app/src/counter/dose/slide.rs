@@ -1,6 +1,6 @@
 //! The what-if slider: one dose today, and where it leads.
 
-use super::{day_on, salt, target};
+use super::{day_on, is_blind, salt, target};
 use crate::chart::{CurvePoint, DoseCurve, dose_curve};
 use crate::counter::around::{refused, units};
 use crate::counter::parse;
@@ -51,11 +51,10 @@ pub(super) fn slider(desk: &Desk, made: &Planned, fields: &Fields) -> Option<Sli
         .option(fields.get("material"))
         .or_else(|| made.answer.options.first())?;
     let (max, step) = range(choice);
-    let asked = parse::bounded(fields, "amount", &AMOUNT_GRAMS).ok().flatten();
-    let value = asked.map_or_else(
-        || (choice.step_grams / step).floor() * step,
-        |g| g.min(max),
-    );
+    let asked = parse::bounded(fields, "amount", &AMOUNT_GRAMS)
+        .ok()
+        .flatten();
+    let value = asked.map_or_else(|| (choice.step_grams / step).floor() * step, |g| g.min(max));
     let materials = made.answer.options.iter().map(|o| {
         let is = o.material == choice.material;
         (o.material.clone(), o.name.clone(), is)
@@ -94,7 +93,7 @@ fn part(desk: &Desk, made: &Planned, choice: &Choice, grams: f64) -> WhatIfPart 
     let curve = made.curve(choice, range(choice).0);
     WhatIfPart {
         amount: amount_words(desk, choice, grams),
-        lines: lines(desk, choice, grams, &path),
+        lines: lines(desk, made, choice, grams, &path),
         caution: caution(made, choice, grams, units(desk)),
         curve: Picture::of(
             |s| dose_curve(&by_amount(made, choice, grams, &curve), s),
@@ -120,8 +119,18 @@ fn amount_words(desk: &Desk, choice: &Choice, grams: f64) -> String {
     format!("{words} of {}", super::words::lower(&choice.name))
 }
 
-fn lines(desk: &Desk, choice: &Choice, grams: f64, path: &[(f64, Band)]) -> Vec<String> {
-    let on = |day: f64| path.iter().find(|(d, _)| (d - day).abs() < 0.5).map(|(_, b)| b);
+fn lines(
+    desk: &Desk,
+    made: &Planned,
+    choice: &Choice,
+    grams: f64,
+    path: &[(f64, Band)],
+) -> Vec<String> {
+    let on = |day: f64| {
+        path.iter()
+            .find(|(d, _)| (d - day).abs() < 0.5)
+            .map(|(_, b)| b)
+    };
     let tell = |day: f64, words: &str| {
         let band = on(day)?;
         let (date, today) = day_on(desk, day);
@@ -142,6 +151,9 @@ fn lines(desk: &Desk, choice: &Choice, grams: f64, path: &[(f64, Band)]) -> Vec<
     let share = grams / choice.step_grams.max(1e-9);
     let said = salt(choice.ec_rise.high * share).replace(" at the first step", "");
     list.push(format!("Salt: {said}"));
+    if is_blind(&made.answer) {
+        list.push("The bed has not been read well enough: to look at, not to act on.".into());
+    }
     list
 }
 

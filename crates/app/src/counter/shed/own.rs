@@ -6,7 +6,9 @@ use crate::counter::parse::{self, Check};
 use crate::desk::{Desk, DeskError};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{Answer, Fields, MaterialPage, Outcome, PageError};
-use engine::bounds::{Bound, GRAMS_PER_CUP, MOISTURE_PERCENT, NEUTRALISING_PERCENT, PARTICLE_MM, BEDDING_PH};
+use engine::bounds::{
+    BEDDING_PH, Bound, GRAMS_PER_CUP, MOISTURE_PERCENT, NEUTRALISING_PERCENT, PARTICLE_MM,
+};
 use engine::log::{Body, ShedItem};
 use engine::measure::Amount;
 use engine::table::{Material, Property, Role, TableError};
@@ -14,7 +16,12 @@ use std::collections::BTreeMap;
 
 /// Values a keeper can measure or read on a label: name, label, range, hint.
 const VALUES: [(&str, &str, Bound, &str); 5] = [
-    ("ph", "Its own pH", BEDDING_PH, "Measured in a slurry, 2 to 13"),
+    (
+        "ph",
+        "Its own pH",
+        BEDDING_PH,
+        "Measured in a slurry, 2 to 13",
+    ),
     (
         "moisture_percent",
         "Its own moisture",
@@ -46,7 +53,9 @@ fn asked(desk: &Desk, m: &Material, name: &str) -> bool {
     let product = desk.tables.product(&m.key).ok();
     match name {
         "neutralising_percent" => {
-            product.is_some() && m.value(Property::NeutralisingPercent).is_some_and(|v| v >= 0.0)
+            product.is_some()
+                && m.value(Property::NeutralisingPercent)
+                    .is_some_and(|v| v >= 0.0)
         }
         "particle_mm" => product.is_some_and(|p| p.action == "ground" && p.shape == "grain"),
         "ph" => m.role != Role::Amendment,
@@ -68,7 +77,11 @@ pub(super) fn form(desk: &Desk, m: &Material, item: Option<&ShedItem>) -> Form {
         Control::Field(
             Field::new(Kind::Text, "available", "How much")
                 .hint("2 kg, 1 L; empty for plenty")
-                .value(&item.and_then(|i| i.available).map_or_else(String::new, |a| a.to_string())),
+                .value(
+                    &item
+                        .and_then(|i| i.available)
+                        .map_or_else(String::new, |a| a.to_string()),
+                ),
         ),
         Control::Field(
             Field::new(Kind::Text, "called", "What you call it")
@@ -84,7 +97,9 @@ pub(super) fn form(desk: &Desk, m: &Material, item: Option<&ShedItem>) -> Form {
             "% of wet mass" | "% of pure CaCO3" => "%",
             unit => unit,
         };
-        let value = item.and_then(|i| i.own.get(name)).map_or_else(String::new, f64::to_string);
+        let value = item
+            .and_then(|i| i.own.get(name))
+            .map_or_else(String::new, f64::to_string);
         controls.push(Control::Field(
             Field::new(Kind::Number, name, label)
                 .unit(unit)
@@ -92,7 +107,13 @@ pub(super) fn form(desk: &Desk, m: &Material, item: Option<&ShedItem>) -> Form {
                 .value(&value),
         ));
     }
-    Form::new("own", "Your own", &format!("/shed/{}", m.key), "Write it down", controls)
+    Form::new(
+        "own",
+        "Your own",
+        &format!("/shed/{}", m.key),
+        "Write it down",
+        controls,
+    )
 }
 
 pub(in crate::counter) fn own_values(
@@ -164,7 +185,9 @@ fn read(
             continue;
         }
         own.remove(name);
-        let value = check.take(name, parse::bounded(fields, name, &bound)).flatten();
+        let value = check
+            .take(name, parse::bounded(fields, name, &bound))
+            .flatten();
         if let Some(value) = value {
             own.insert(name.to_owned(), value);
         }

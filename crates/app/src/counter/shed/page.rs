@@ -2,8 +2,8 @@
 
 use super::own::form;
 use super::role_word;
-use crate::counter::around::{sentence, shell};
-use crate::counter::cite::status;
+use crate::counter::around::shell;
+use crate::counter::cite::{headed, readable, status};
 use crate::desk::Desk;
 use crate::report;
 use crate::web::widgets::Sources;
@@ -78,7 +78,7 @@ fn about(m: &Material) -> String {
     if m.cautions.is_empty() {
         return sure.to_owned();
     }
-    format!("{} {sure}", sentence(&m.cautions.join("; ")))
+    format!("{}. {sure}", headed(&readable(&m.cautions.join("; "))))
 }
 
 /// Name of a property as a keeper would say it.
@@ -141,10 +141,10 @@ fn number_row(desk: &Desk, p: Property, ours: &Material, own: &Material) -> Opti
     let bare = |v: f64| shown(p, v).split(' ').next().unwrap_or("").to_owned();
     let range = table
         .as_ref()
-        .and_then(|n| Some(format!("{} to {}", bare(n.low?), bare(n.high?))));
-    let mine = now.filter(|n| {
-        is_own(n) || n.value != value && p != Property::CarbonNitrogenRatio
-    });
+        .and_then(|n| Some((bare(n.low?), bare(n.high?))))
+        .filter(|(low, high)| low != high)
+        .map(|(low, high)| format!("{low} to {high}"));
+    let mine = now.filter(|n| is_own(n) || n.value != value && p != Property::CarbonNitrogenRatio);
     Some(NumberRow {
         name: property_name(p).to_owned(),
         value: value.map_or_else(|| report::NOT_KNOWN.to_owned(), |v| shown(p, v)),
@@ -156,7 +156,9 @@ fn number_row(desk: &Desk, p: Property, ours: &Material, own: &Material) -> Opti
                 status(n.status).to_owned()
             }
         }),
-        source: table.as_ref().map_or_else(String::new, |n| source_words(desk, n)),
+        source: table
+            .as_ref()
+            .map_or_else(String::new, |n| source_words(desk, n)),
         own: mine
             .and_then(|n| n.value)
             .map_or_else(String::new, |v| shown(p, v)),
@@ -182,7 +184,7 @@ fn source_words(desk: &Desk, n: &Number) -> String {
             parts.push(more);
         }
     }
-    parts.join("; ")
+    readable(&parts.join("; "))
 }
 
 /// What household measures of it weigh.
@@ -232,7 +234,10 @@ const TOUCHES: [(&str, &[&str]); 11] = [
     ("vegetable_cn", &["vegetable"]),
     ("tea", &["tea_"]),
     ("coffee_ph", &["coffee"]),
-    ("food_scrap_density", &["food_scrap", "vegetable_scraps", "kitchen"]),
+    (
+        "food_scrap_density",
+        &["food_scrap", "vegetable_scraps", "kitchen"],
+    ),
     ("sawdust_water", &["sawdust"]),
     ("wood_ash_value", &["wood_ash"]),
     ("wood_ash_cup", &["wood_ash"]),
@@ -245,11 +250,9 @@ fn conflicts(desk: &Desk, m: &Material) -> Vec<String> {
         let words = TOUCHES.iter().find(|(k, _)| *k == key).map(|(_, w)| *w);
         match key {
             "carbon_from_ash" => m.role == Role::Feed,
-            "impossible_carbon" => {
-                ["sawdust", "straw", "shavings", "cardboard", "grass"]
-                    .iter()
-                    .any(|w| m.key.contains(w))
-            }
+            "impossible_carbon" => ["sawdust", "straw", "shavings", "cardboard", "grass"]
+                .iter()
+                .any(|w| m.key.contains(w)),
             _ => words.is_some_and(|w| w.iter().any(|w| m.key.contains(w))),
         }
     };
@@ -260,21 +263,13 @@ fn conflicts(desk: &Desk, m: &Material) -> Vec<String> {
         .map(|c| {
             format!(
                 "{}: {}. Taken: {}. Why: {}.",
-                capital(&c.about),
-                c.sources_say,
+                headed(&c.about),
+                readable(&c.sources_say),
                 c.choice,
                 c.reason
             )
         })
         .collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|c| c.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
 }
 
 /// Every source behind the numbers, with how it was read.

@@ -21,8 +21,15 @@ const EVERY: usize = 8;
 /// Days the jars stand: ground lime is slow.
 const GROUND_DAYS: u32 = 7;
 const SOLUBLE_DAYS: u32 = 2;
-/// Lime taken when the shed has none.
-const USUAL: &str = "limestone_calcitic";
+/// Materials worth a jar test, best first; the first when the shed has none.
+const LIMES: [&str; 6] = [
+    "limestone_calcitic",
+    "dolomite",
+    "oyster_shell_flour",
+    "eggshell_powder",
+    "potassium_bicarbonate",
+    "sodium_bicarbonate",
+];
 
 /// A jar test laid out.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,14 +52,12 @@ pub(super) struct Layout {
     pub(super) days: u32,
 }
 
-/// Lime the keeper has, of the kind that is mixed into beds.
+/// The best the keeper has of what is worth a jar test.
 fn lime(desk: &Desk) -> String {
     let shed = desk.shed().unwrap_or_default();
-    let acts = |key: &str, how: &str| desk.tables.product(key).is_ok_and(|p| p.action == how);
-    let find = |how: &str| shed.iter().find(|i| i.have && acts(&i.material, how));
-    find("ground")
-        .or_else(|| find("soluble"))
-        .map_or_else(|| USUAL.to_owned(), |i| i.material.clone())
+    let has = |key: &&&str| shed.iter().any(|i| i.have && i.material == **key);
+    let found = LIMES.iter().find(has);
+    found.map_or(LIMES[0], |key| key).to_owned()
 }
 
 /// Lays out a jar test; `None` when the bed cannot be raised or is not known.

@@ -129,7 +129,12 @@ fn form(desk: &Desk, bin: i64, plan: Option<&Layout>) -> Form {
         .collect();
     let first = list.first().map_or(String::new(), |(k, _)| k.clone());
     let number = |v: f64| report::significant(v, 3);
-    let plain = |v: f64| number(v).trim_end_matches('0').trim_end_matches('.').to_owned();
+    let plain = |v: f64| {
+        number(v)
+            .trim_end_matches('0')
+            .trim_end_matches('.')
+            .to_owned()
+    };
     let (wet, hours) = plan.map_or((500.0, 168.0), |p| (p.wet, f64::from(p.days) * 24.0));
     let lime = plan.map_or([2.0, 5.0], |p| p.lime);
     let name = plan.map_or("", |p| p.name.as_str());

@@ -7,9 +7,7 @@ use crate::report;
 use crate::web::widgets::{
     Control, Drift, Field, Figure, Form, Kind, Reasons, Verdict as Banner, Weight,
 };
-use crate::web::{
-    Answer, BinPage, Fields, Nav, Outcome, PageError, TrayResult, TrayTestPage,
-};
+use crate::web::{Answer, BinPage, Fields, Nav, Outcome, PageError, TrayResult, TrayTestPage};
 use engine::bounds::{Bound, HOURS, WORM_COUNT};
 use engine::dose::tray::{self, HOURS as GOOD_HOURS, Outcome as Said, TrayReading};
 use engine::log::{BinId, Body, TrayTest};
@@ -78,8 +76,16 @@ fn form() -> Form {
         "Read it",
         vec![
             Control::Field(number("worms", "Worms put in", &WORM_COUNT)),
-            Control::Field(number("in_suspect", "Found in the new bedding", &WORM_COUNT)),
-            Control::Field(number("in_trusted", "Found in the trusted bedding", &WORM_COUNT)),
+            Control::Field(number(
+                "in_suspect",
+                "Found in the new bedding",
+                &WORM_COUNT,
+            )),
+            Control::Field(number(
+                "in_trusted",
+                "Found in the trusted bedding",
+                &WORM_COUNT,
+            )),
             Control::Field(number("dead", "Dead or missing", &WORM_COUNT).value("0")),
             Control::Field(number("hours", "How long it ran", &HOURS).value("24")),
         ],
@@ -110,9 +116,8 @@ fn counts(fields: &Fields, check: &mut Check) -> Option<TrayTest> {
         dead_or_missing: dead?,
         hours: hours?,
     };
-    let sum = u64::from(test.in_suspect)
-        + u64::from(test.in_trusted)
-        + u64::from(test.dead_or_missing);
+    let sum =
+        u64::from(test.in_suspect) + u64::from(test.in_trusted) + u64::from(test.dead_or_missing);
     if sum != u64::from(test.worms) {
         let fault = format!(
             "Both halves and the dead or missing make {sum}, but {} were put in.",
@@ -195,7 +200,9 @@ fn banner(r: &TrayReading, t: &TrayTest) -> Banner {
         Said::Unclear { more_worms } => (
             Drift::Unknown,
             "Too early to say",
-            format!("{counted} That may be chance. Run it again with {more_worms} more worms, and add the counts."),
+            format!(
+                "{counted} That may be chance. Run it again with {more_worms} more worms, and add the counts."
+            ),
         ),
         Said::NotValid => (
             Drift::Stop,
@@ -205,7 +212,7 @@ fn banner(r: &TrayReading, t: &TrayTest) -> Banner {
                 t.dead_or_missing, t.worms
             ),
         ),
-        };
+    };
     Banner {
         drift,
         word: word.into(),
@@ -268,5 +275,7 @@ fn log_forms(desk: &Desk, t: &TrayTest) -> Vec<Form> {
         )
     };
     let bins = desk.bins().unwrap_or_default();
-    bins.iter().map(|b| one(b.id, &b.description.name)).collect()
+    bins.iter()
+        .map(|b| one(b.id, &b.description.name))
+        .collect()
 }
