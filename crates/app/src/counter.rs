@@ -2,11 +2,16 @@
 
 mod around;
 mod bin;
+mod bin_words;
 mod cite;
 mod correct;
 mod dose;
+mod fill_in;
 mod judge;
+mod log_lines;
+mod new_bin;
 mod parse;
+mod picture;
 mod settings;
 mod shed;
 mod shelf;

@@ -37,7 +37,12 @@ pub const DRAWS: usize = 400;
 pub const SEED: u64 = 20;
 
 /// Settings a keeper may choose, with what is taken when they have not.
-pub const SETTINGS: [(&str, &str); 2] = [("units", "metric"), ("room_celsius", "20")];
+/// `demo` is `yes` while the shelf is the invented one.
+pub const SETTINGS: [(&str, &str); 3] = [
+    ("units", "metric"),
+    ("room_celsius", "20"),
+    ("demo", "no"),
+];
 
 /// The desk.
 pub struct Desk {

@@ -7,6 +7,7 @@ use clap::Parser;
 pub mod chart;
 pub mod command;
 pub mod counter;
+pub mod demo;
 pub mod desk;
 pub mod report;
 pub mod web;

@@ -17,6 +17,7 @@ pub use pages::{
     QuestionPage, Refusal, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider, TodoLine,
     TrayResult, TrayTestPage, WhatIfPart, entry_forms,
 };
+pub(crate) use pages::filled_rows;
 pub use routes::router;
 
 use std::net::SocketAddr;

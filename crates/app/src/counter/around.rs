@@ -36,12 +36,7 @@ pub(super) fn refused(error: DeskError) -> PageError {
 
 /// Text of an error as a sentence: a capital at the head, a stop at the end.
 pub(super) fn sentence(error: &impl std::fmt::Display) -> String {
-    let text = error.to_string();
-    let mut letters = text.chars();
-    let mut whole: String = letters
-        .next()
-        .map(|c| c.to_uppercase().chain(letters).collect())
-        .unwrap_or_default();
+    let mut whole = capital(&error.to_string());
     if !whole.ends_with(['.', '?']) {
         whole.push('.');
     }
@@ -77,4 +72,13 @@ pub(super) fn instruments<'a>(desk: &'a Desk, last: Option<&str>) -> Vec<(&'a st
         .collect();
     list.sort_by_key(|(key, _)| Some(*key) != last);
     list
+}
+
+/// With a capital at its head.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map(|c| c.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
 }

@@ -274,6 +274,7 @@ pub(super) fn body(desk: &Desk, fields: &Fields) -> Result<Body, Faults> {
             .take("amount", amount(fields, "amount"))
             .map(|amount| Body::Harvest { amount }),
         "worms_in" => worms_in(fields, &mut check),
+        "worm_count" => worm_count(fields, &mut check),
         "turned" => Some(Body::Turned),
         "move" => said(fields, "place", "Say where it stands now.", &mut check)
             .map(|place| Body::Move { place }),
@@ -440,6 +441,24 @@ fn dose(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
         how: how?,
     }))
 }
+
+fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
+    let found = check.take("found", required(fields, "found", &bounds::WORM_COUNT));
+    let litres = check.take("litres", bounded(fields, "litres", &LITRES_SEARCHED));
+    Some(Body::WormCount {
+        found: found?,
+        litres_searched: litres?,
+    })
+}
+
+/// Bedding looked through for worms [L].
+const LITRES_SEARCHED: Bound = Bound {
+    name: "bedding looked through",
+    unit: "L",
+    low: 0.01,
+    high: 1000.0,
+    why: "from a spoonful to a cubic metre",
+};
 
 fn worms_in(fields: &Fields, check: &mut Check) -> Option<Body> {
     let grams = check.take("grams", bounded(fields, "grams", &bounds::WORMS_GRAMS))?;

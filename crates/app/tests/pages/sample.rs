@@ -188,6 +188,7 @@ fn add_bin_page() -> AddBinPage {
     let cm = |name: &str, label: &str| Field::bounded(name, label, &bounds::BIN_CM).required();
     AddBinPage {
         shell: shell("Add a bin", Nav::Shelf),
+        materials: vec![("coir_pith".into(), "Coconut coir pith, rehydrated".into())],
         form: Form::new(
             "bin",
             "Add a bin",

@@ -1,6 +1,6 @@
 //! The log, read by the ensemble.
 
-use crate::bed::draw::{in_range_log, normal};
+use crate::bed::draw::normal;
 use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
@@ -137,6 +137,8 @@ pub struct Estimate {
     pub filled_at: i64,
     /// Times the log contradicted the ensemble.
     pub contradictions: usize,
+    /// Wandering of the bed's pH [pH per root day], for looking ahead.
+    pub(crate) drift: Ranged,
 }
 
 /// Estimates the bed from its effective log (see [`crate::log::effective`]).
@@ -236,13 +238,7 @@ impl Run {
         while self.at < to {
             let next = (self.at + self.step_seconds).min(to);
             let days = (next - self.at) as f64 / DAY;
-            let drift = self.drift;
-            self.ensemble.each(|m, g| {
-                let sd = in_range_log(g, drift.value, drift.low, drift.high);
-                let step = sd * days.sqrt() * normal(g);
-                m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
-                m.bed.advance(days);
-            });
+            self.ensemble.carry(days, &self.drift);
             self.at = next;
             self.record();
         }
@@ -405,6 +401,7 @@ impl Run {
             smelt_ammonia,
             filled_at: self.filled_at,
             contradictions: self.contradictions,
+            drift: self.drift,
             ensemble: self.ensemble,
         }
     }
