@@ -151,7 +151,12 @@ fn shed() -> Result<Vec<ShedItem>, DeskError> {
         })
     };
     [
-        item("limestone_calcitic", "Garden lime", "2.5 kg", &[("grams_per_cup", 285.0)]),
+        item(
+            "limestone_calcitic",
+            "Garden lime",
+            "2.5 kg",
+            &[("grams_per_cup", 285.0)],
+        ),
         item("dolomite", "", "800 g", &[]),
         item("eggshell_crushed", "Saved eggshell", "4 cups", &[]),
         item("hydrated_lime", "Builder's lime", "1 kg", &[]),

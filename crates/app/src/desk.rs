@@ -38,11 +38,8 @@ pub const SEED: u64 = 20;
 
 /// Settings a keeper may choose, with what is taken when they have not.
 /// `demo` is `yes` while the shelf is the invented one.
-pub const SETTINGS: [(&str, &str); 3] = [
-    ("units", "metric"),
-    ("room_celsius", "20"),
-    ("demo", "no"),
-];
+pub const SETTINGS: [(&str, &str); 3] =
+    [("units", "metric"), ("room_celsius", "20"), ("demo", "no")];
 
 /// The desk.
 pub struct Desk {

@@ -149,7 +149,11 @@ fn tray_test(state: &BinState) -> Option<TodoLine> {
 /// Figures now, each with its range and where it comes from.
 pub(super) fn figures(desk: &Desk, state: &BinState) -> Vec<Figure> {
     let Ok(e) = &state.estimate else {
-        return vec![Figure::plain("pH", report::NOT_KNOWN, "say what is in it first")];
+        return vec![Figure::plain(
+            "pH",
+            report::NOT_KNOWN,
+            "say what is in it first",
+        )];
     };
     let units = units(desk);
     let mut list = vec![Figure::new(
@@ -262,7 +266,10 @@ fn local(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
     let since = if hours < 1.0 {
         "within an hour of".to_owned()
     } else {
-        format!("{} after", report::count(hours.round() as usize, "hour", "hours"))
+        format!(
+            "{} after",
+            report::count(hours.round() as usize, "hour", "hours")
+        )
     };
     let again = match last.reread_at {
         Some(at) if at > state.now => format!("Read again {}.", words::when(desk, at)),
@@ -320,7 +327,10 @@ fn spots(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
             report::decimals(advice.half_width_now, 1)
         )
     } else if advice.add == 0 {
-        format!("Read at {}: enough.", report::count(r.spots.len(), "spot", "spots"))
+        format!(
+            "Read at {}: enough.",
+            report::count(r.spots.len(), "spot", "spots")
+        )
     } else {
         format!(
             "Next time {} more would narrow a reading from ± {} to ± {}.",

@@ -31,15 +31,6 @@ pub(super) fn readable(text: &str) -> String {
     text.replace("<=", "at most ").replace(">=", "at least ")
 }
 
-/// With a capital at its head, unless it begins as `pH` does.
-pub(super) fn headed(text: &str) -> String {
-    let mut letters = text.chars();
-    match (letters.next(), letters.clone().next()) {
-        (Some(a), Some(b)) if !b.is_uppercase() => a.to_uppercase().chain(letters).collect(),
-        _ => text.to_owned(),
-    }
-}
-
 /// A number with its source: `pH 3.8 (3.0 to 4.5): author year (read)`.
 pub(super) fn cited(desk: &Desk, what: &str, number: &Number) -> Option<String> {
     let (low, value, high) = number.triple()?;

@@ -20,7 +20,10 @@ struct Found {
 
 fn find(desk: &Desk, bin: i64, entry: i64) -> Answer<Found> {
     let state = desk.bin(BinId(bin)).map_err(refused)?;
-    let gone = || PageError::not_found("entry of this number in this bin").or(&format!("/bins/{bin}"), "Back to the bin");
+    let gone = || {
+        PageError::not_found("entry of this number in this bin")
+            .or(&format!("/bins/{bin}"), "Back to the bin")
+    };
     let written = |id: i64| state.written.iter().find(|e| e.id.0 == id);
     let found = written(entry).cloned().ok_or_else(gone)?;
     let (mut body, mut at) = (found.body.clone(), found.at_unix_seconds);
@@ -60,9 +63,16 @@ fn form(desk: &Desk, found: &Found) -> Form {
             controls.push(Control::Field(when()));
             Form::new("bin", "The bin", &action, "", controls)
         }
-        (None, body) => Form::new(&kind, words::kind(body), &action, "", vec![Control::Field(when())]),
+        (None, body) => Form::new(
+            &kind,
+            words::kind(body),
+            &action,
+            "",
+            vec![Control::Field(when())],
+        ),
     };
-    let mut reason = Field::new(Kind::Text, "reason", "Why").hint("Such as wrong decimal, wrong bin");
+    let mut reason =
+        Field::new(Kind::Text, "reason", "Why").hint("Such as wrong decimal, wrong bin");
     reason.scope.clone_from(&form.kind);
     form.controls.push(Control::Field(reason));
     form.action = action;
@@ -149,9 +159,13 @@ pub(super) fn correct(
             let said = if strike { "struck" } else { "corrected" };
             Ok(Outcome::Go(format!("/bins/{bin}?said={said}")))
         }
-        Err(DeskError::Asked(list)) => {
-            bin::question(desk, Asked::of(&list), form(desk, &found), fields, back(&found))
-        }
+        Err(DeskError::Asked(list)) => bin::question(
+            desk,
+            Asked::of(&list),
+            form(desk, &found),
+            fields,
+            back(&found),
+        ),
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
         Err(e) => Err(refused(e)),
     }
@@ -193,8 +207,12 @@ fn replaced(desk: &Desk, found: &Found, fields: &Fields) -> Result<Ready, Faults
 
 fn keep_known(new: &mut Body, old: &Body) {
     let (
-        Body::Filled { parts: new } | Body::Feeding { parts: new } | Body::BeddingAdded { parts: new },
-        Body::Filled { parts: old } | Body::Feeding { parts: old } | Body::BeddingAdded { parts: old },
+        Body::Filled { parts: new }
+        | Body::Feeding { parts: new }
+        | Body::BeddingAdded { parts: new },
+        Body::Filled { parts: old }
+        | Body::Feeding { parts: old }
+        | Body::BeddingAdded { parts: old },
     ) = (new, old)
     else {
         return;

@@ -37,7 +37,11 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
         Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {
             let single = parts.len() == 1 && !matches!(body, Body::Filled { .. });
             for (n, part) in (1..).zip(parts) {
-                let suffix = if single { String::new() } else { format!("{n}") };
+                let suffix = if single {
+                    String::new()
+                } else {
+                    format!("{n}")
+                };
                 let (material, amount) = one(desk, part);
                 say(&format!("material{suffix}"), material);
                 say(&format!("amount{suffix}"), amount);

@@ -66,7 +66,14 @@ fn line(desk: &Desk, state: &BinState, entry: &Entry, chain: &Chain) -> LogLine 
             replacement,
             at_unix_seconds,
             reason,
-        } => correction(desk, state, *corrects, replacement.as_deref(), *at_unix_seconds, reason),
+        } => correction(
+            desk,
+            state,
+            *corrects,
+            replacement.as_deref(),
+            *at_unix_seconds,
+            reason,
+        ),
         body => (words::kind(body).to_owned(), words::body(desk, body)),
     };
     let note = match by.and_then(|id| state.written.iter().find(|e| e.id == *id)) {
@@ -130,7 +137,14 @@ fn worth(desk: &Desk, state: &BinState, id: &EntryId) -> String {
     };
     if let Some(heard) = e.heard.iter().find(|h| h.entry == *id) {
         let kept = state.log.iter().any(|x| {
-            x.id == *id && matches!(&x.body, Body::Reading(Reading { confirmed: true, .. }))
+            x.id == *id
+                && matches!(
+                    &x.body,
+                    Body::Reading(Reading {
+                        confirmed: true,
+                        ..
+                    })
+                )
         });
         return heard_worth(heard, kept);
     }
@@ -166,7 +180,11 @@ fn given_worth(desk: &Desk, e: &Estimate, id: &EntryId) -> String {
     let Some(given) = e.given.iter().find(|g| g.entry == *id) else {
         return String::new();
     };
-    let sign = if given.base_meq.median < 0.0 { -1.0 } else { 1.0 };
+    let sign = if given.base_meq.median < 0.0 {
+        -1.0
+    } else {
+        1.0
+    };
     let ends = [given.base_meq.low, given.base_meq.high].map(|b| sign * b * PURE_LIME_G_PER_MEQ);
     let pure = Band {
         median: sign * given.base_meq.median * PURE_LIME_G_PER_MEQ,

@@ -20,11 +20,36 @@ pub(super) struct NewBin {
 /// Common sizes: value, words, inner length, width and depth [cm]. Usual
 /// measures of such boxes (estimate); a keeper's own tape is better.
 const SIZES: [(&str, &str, &str, [f64; 3]); 5] = [
-    ("small", "Small tub, 30 L", "Small tub, 8 gallons", [40.0, 30.0, 25.0]),
-    ("tub", "Storage tub, 55 L", "Storage tub, 15 gallons", [55.0, 36.0, 28.0]),
-    ("large", "Large tub, 75 L", "Large tub, 20 gallons", [60.0, 40.0, 32.0]),
-    ("bucket", "Bucket, 20 L", "5-gallon bucket", [26.0, 26.0, 30.0]),
-    ("tray", "Stacking tray, 15 L", "Stacking tray, 4 gallons", [37.0, 37.0, 11.0]),
+    (
+        "small",
+        "Small tub, 30 L",
+        "Small tub, 8 gallons",
+        [40.0, 30.0, 25.0],
+    ),
+    (
+        "tub",
+        "Storage tub, 55 L",
+        "Storage tub, 15 gallons",
+        [55.0, 36.0, 28.0],
+    ),
+    (
+        "large",
+        "Large tub, 75 L",
+        "Large tub, 20 gallons",
+        [60.0, 40.0, 32.0],
+    ),
+    (
+        "bucket",
+        "Bucket, 20 L",
+        "5-gallon bucket",
+        [26.0, 26.0, 30.0],
+    ),
+    (
+        "tray",
+        "Stacking tray, 15 L",
+        "Stacking tray, 4 gallons",
+        [37.0, 37.0, 11.0],
+    ),
 ];
 
 /// Chips of walls: value and words.
@@ -57,7 +82,11 @@ fn length_unit(units: Units) -> (&'static str, f64) {
 
 fn length(name: &str, label: &str, bound: &Bound, units: Units) -> Control {
     let (unit, cm) = length_unit(units);
-    let hint = format!("{:.0} to {:.0}", (bound.low / cm).ceil(), (bound.high / cm).floor());
+    let hint = format!(
+        "{:.0} to {:.0}",
+        (bound.low / cm).ceil(),
+        (bound.high / cm).floor()
+    );
     let mut field = Field::new(Kind::Number, name, label).unit(unit);
     if name != "bedding" {
         field = field.hint(&hint);
@@ -80,7 +109,8 @@ pub(super) fn description_controls(units: Units) -> Vec<Control> {
         Control::Chips(Chips::new("lid", "Lid", false, &LIDS, "vented")),
         Control::Chips(Chips::new("drains", "Drain", false, &DRAINS, "yes")),
         Control::Field(
-            Field::new(Kind::Text, "place", "Where it stands").hint("Such as cellar, under the sink"),
+            Field::new(Kind::Text, "place", "Where it stands")
+                .hint("Such as cellar, under the sink"),
         ),
     ]
 }
@@ -104,7 +134,13 @@ pub(super) fn form(units: Units) -> Form {
         Field::bounded("grams", "Worms already in it", &WORMS_GRAMS)
             .hint("Live weight, if any are in; about 4 worms weigh a gram, less or more"),
     ));
-    Form::new("bin", "A new bin", "/bins/new", "Put it on the shelf", controls)
+    Form::new(
+        "bin",
+        "A new bin",
+        "/bins/new",
+        "Put it on the shelf",
+        controls,
+    )
 }
 
 /// A bin from its form.
@@ -167,7 +203,13 @@ pub(super) fn read_description(
     let depth = side("depth", "inner depth", &BIN_DEPTH_CM, 2);
     let bedding = check.take(
         "bedding",
-        centimetres(fields, "bedding", "depth of bedding", &bedding_bound(depth), units),
+        centimetres(
+            fields,
+            "bedding",
+            "depth of bedding",
+            &bedding_bound(depth),
+            units,
+        ),
     );
     let walls: Option<Walls> = check.take("walls", choice(fields, "walls"));
     let lid: Option<Lid> = check.take("lid", choice(fields, "lid"));

@@ -115,16 +115,45 @@ fn sour() -> Result<Story, DeskError> {
         (72, 9, 20, ph(&[5.6, 5.4, 5.7])),
         (70, 18, 30, fed("kitchen_scraps_veg", "3 cups")?),
         (61, 19, 0, fed("apple", "2 cups")?),
-        (52, 8, 50, seen(&[Word::SqueezeDrops, Word::WormsSpread, Word::SmellEarthy], "")),
+        (
+            52,
+            8,
+            50,
+            seen(
+                &[Word::SqueezeDrops, Word::WormsSpread, Word::SmellEarthy],
+                "",
+            ),
+        ),
         (45, 18, 45, fed("coffee_grounds", "2 cups")?),
         (38, 9, 10, ph(&[5.3, 5.1, 5.2])),
         (30, 18, 20, fed("kitchen_scraps_veg", "3 cups")?),
         (19, 18, 55, fed("tomato", "2 cups")?),
-        (11, 8, 35, seen(&[Word::SqueezeSeveral, Word::WormsAtEdge], "")),
+        (
+            11,
+            8,
+            35,
+            seen(&[Word::SqueezeSeveral, Word::WormsAtEdge], ""),
+        ),
         (10, 8, 40, warmth(18.0)),
         (9, 9, 5, ph(&[5.0, 4.8, 4.7, 5.0])),
-        (3, 21, 10, seen(&[Word::WormsClimbing, Word::SmellSour], "A dozen under the lid at night.")),
-        (1, 8, 15, seen(&[Word::WormsClimbing, Word::FoodHalf, Word::SqueezeSeveral], "")),
+        (
+            3,
+            21,
+            10,
+            seen(
+                &[Word::WormsClimbing, Word::SmellSour],
+                "A dozen under the lid at night.",
+            ),
+        ),
+        (
+            1,
+            8,
+            15,
+            seen(
+                &[Word::WormsClimbing, Word::FoodHalf, Word::SqueezeSeveral],
+                "",
+            ),
+        ),
         (1, 8, 30, ph(&[4.8, 4.6, 4.9])),
     ];
     Ok(Story {
@@ -160,7 +189,12 @@ fn recovered() -> Result<Story, DeskError> {
         ),
         (116, 10, 30, worms(180.0)),
         (109, 18, 10, fed("kitchen_scraps_veg", "2 cups")?),
-        (101, 9, 0, seen(&[Word::WormsClimbing, Word::SqueezeDrops], "")),
+        (
+            101,
+            9,
+            0,
+            seen(&[Word::WormsClimbing, Word::SqueezeDrops], ""),
+        ),
         (100, 9, 25, ph(&[5.1, 4.9, 5.2])),
         (99, 17, 30, lime("3 tbsp")?),
         (99, 19, 10, ph(&[6.6, 5.4, 7.0])),
@@ -170,14 +204,35 @@ fn recovered() -> Result<Story, DeskError> {
         (80, 9, 0, ph(&[6.0, 5.9, 6.1])),
         (76, 18, 20, fed("carrot", "2 cups")?),
         (66, 18, 0, Body::Turned),
-        (65, 9, 20, seen(&[Word::WormsSpread, Word::WormsPlump, Word::SqueezeDrops], "")),
+        (
+            65,
+            9,
+            20,
+            seen(
+                &[Word::WormsSpread, Word::WormsPlump, Word::SqueezeDrops],
+                "",
+            ),
+        ),
         (58, 17, 45, lime("1 1/2 tbsp")?),
         (49, 9, 5, ph(&[6.3, 6.4, 6.2])),
         (41, 18, 15, fed("kitchen_scraps_veg", "3 cups")?),
         (30, 18, 40, water("1 L")?),
         (20, 9, 10, ph(&[6.5, 6.3, 6.4])),
         (13, 18, 30, fed("coffee_grounds", "1 cup")?),
-        (6, 9, 0, seen(&[Word::WormsSpread, Word::WormsPlump, Word::SmellEarthy, Word::SqueezeDrops], "")),
+        (
+            6,
+            9,
+            0,
+            seen(
+                &[
+                    Word::WormsSpread,
+                    Word::WormsPlump,
+                    Word::SmellEarthy,
+                    Word::SqueezeDrops,
+                ],
+                "",
+            ),
+        ),
         (5, 9, 20, ph(&[6.5, 6.4, 6.6])),
     ];
     Ok(Story {
@@ -209,13 +264,46 @@ fn well_kept() -> Result<Story, DeskError> {
         (111, 16, 0, worms(300.0)),
         (95, 9, 40, probe(&[6.5, 7.5, 6.8])),
         (60, 9, 35, probe(&[7.1, 6.5, 6.8])),
-        (28, 18, 20, Body::Harvest { amount: Amount::parse("3 L")? }),
-        (27, 9, 45, Body::BeddingAdded { parts: parts(&[("coir_pith", "4 L")])? }),
+        (
+            28,
+            18,
+            20,
+            Body::Harvest {
+                amount: Amount::parse("3 L")?,
+            },
+        ),
+        (
+            27,
+            9,
+            45,
+            Body::BeddingAdded {
+                parts: parts(&[("coir_pith", "4 L")])?,
+            },
+        ),
         (16, 9, 30, ph(&[6.8, 6.6, 6.7])),
-        (4, 19, 0, seen(&[Word::WormsSpread, Word::WormsPlump, Word::SmellEarthy, Word::FoodGone, Word::SqueezeDrops], "")),
+        (
+            4,
+            19,
+            0,
+            seen(
+                &[
+                    Word::WormsSpread,
+                    Word::WormsPlump,
+                    Word::SmellEarthy,
+                    Word::FoodGone,
+                    Word::SqueezeDrops,
+                ],
+                "",
+            ),
+        ),
         (4, 19, 20, warmth(21.0)),
     ];
-    let foods = ["kitchen_scraps_veg", "lettuce_leaf", "banana_peel", "coffee_grounds"];
+    let foods = [
+        "kitchen_scraps_veg",
+        "lettuce_leaf",
+        "banana_peel",
+        "coffee_grounds",
+    ];
     for (food, days) in foods.iter().cycle().zip((3..105).step_by(9)) {
         entries.push((days, 18, 35, fed(food, "2 cups")?));
     }
@@ -253,7 +341,12 @@ fn young() -> Result<Story, DeskError> {
         (3, 16, 0, water("3 L")?),
         (2, 9, 15, seen(&[Word::SqueezeWeak], "")),
         (2, 9, 30, water("1 L")?),
-        (1, 19, 45, note("Twenty worms set aside from the pantry box for a tray test.")),
+        (
+            1,
+            19,
+            45,
+            note("Twenty worms set aside from the pantry box for a tray test."),
+        ),
     ];
     Ok(Story {
         description: BinDescription {

@@ -83,7 +83,14 @@ pub(super) fn what_if_part() -> WhatIfPart {
             "Dashed uprights: running totals after steps 1 and 2.",
         ),
         path: Picture::of(
-            |s| dose_curve(&curve_data(), s),
+            |s| {
+                let by_day = DoseCurve {
+                    id: "by-day".into(),
+                    unit: "days".into(),
+                    ..curve_data()
+                };
+                dose_curve(&by_day, s)
+            },
             "pH over the coming weeks.",
         ),
     }

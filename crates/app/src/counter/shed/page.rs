@@ -2,8 +2,8 @@
 
 use super::own::form;
 use super::role_word;
-use crate::counter::around::shell;
-use crate::counter::cite::{headed, readable, status};
+use crate::counter::around::{capital, shell};
+use crate::counter::cite::{readable, status};
 use crate::desk::Desk;
 use crate::report;
 use crate::web::widgets::Sources;
@@ -42,7 +42,7 @@ pub(super) fn page(desk: &Desk, key: &str) -> Answer<MaterialPage> {
             name: "Particle size".into(),
             value: "a usual spread of sizes".into(),
             range: String::new(),
-            status: String::new(),
+            status: "by its size classes".into(),
             source: String::new(),
             own: format!("{mm} mm"),
         });
@@ -78,7 +78,7 @@ fn about(m: &Material) -> String {
     if m.cautions.is_empty() {
         return sure.to_owned();
     }
-    format!("{}. {sure}", headed(&readable(&m.cautions.join("; "))))
+    format!("{}. {sure}", capital(&readable(&m.cautions.join("; "))))
 }
 
 /// Name of a property as a keeper would say it.
@@ -263,7 +263,7 @@ fn conflicts(desk: &Desk, m: &Material) -> Vec<String> {
         .map(|c| {
             format!(
                 "{}: {}. Taken: {}. Why: {}.",
-                headed(&c.about),
+                capital(&c.about),
                 readable(&c.sources_say),
                 c.choice,
                 c.reason

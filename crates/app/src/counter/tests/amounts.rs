@@ -99,10 +99,10 @@ pub(super) fn layout(desk: &Desk, bin: i64) -> Option<Layout> {
     })
 }
 
-/// What can be weighed: whole grams, or below that quarters, made by parting
-/// a weighed heap.
+/// What can be weighed: whole grams, or where that is off by more than a
+/// tenth, quarters, made by parting a weighed heap.
 fn round(grams: f64) -> f64 {
-    if grams >= WEIGHABLE * 0.75 {
+    if (grams.round() / grams).ln().abs() < 0.1 {
         grams.round()
     } else {
         ((grams * 4.0).round() / 4.0).max(0.25)

@@ -74,17 +74,16 @@ fn how(desk: &Desk, plan: Option<&Layout>) -> Vec<String> {
         return vec![
             take.into(),
             "Weigh the same amount, 500 g, into each of three jars.".into(),
-            "Leave the first without lime. Give the second 2 g and the third 5 g of your own lime, weighed.".into(),
+            "Leave the first without lime. Give the second 2 g and the third 5 g of your own lime, weighed. (The bin’s log does not say enough to work out better amounts.)".into(),
             "Stir each for a minute, cover it loosely, and leave the jars together for a week. Stir now and then.".into(),
             read.into(),
             write.into(),
         ];
     };
     let name = words::lower(&p.name);
-    let grams = |g: f64| report::decimals(g, if g.fract().abs() < 1e-9 { 0 } else { 2 });
     let mut list = vec![
         take.to_owned(),
-        format!("Weigh {} g into each of three jars.", grams(p.wet)),
+        format!("Weigh {} g into each of three jars.", plain(p.wet)),
         format!(
             "Jar 1: no lime. Jar 2: {} of {name}. Jar 3: {}. By what is known so far they should end about {} and {} pH above jar 1.",
             measured(p.lime[0], &p.spoons[0]),
@@ -112,9 +111,15 @@ fn how(desk: &Desk, plan: Option<&Layout>) -> Vec<String> {
     list
 }
 
+/// Grams without needless zeros: `3`, `1.25`.
+fn plain(grams: f64) -> String {
+    let text = report::decimals(grams, 2);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// `3 g (about 1/2 teaspoon)`, from words such as `about 1/2 teaspoon (3 g)`.
 fn measured(grams: f64, spoons: &str) -> String {
-    let weight = report::significant(grams, 2);
+    let weight = plain(grams);
     match spoons.split_once(" (") {
         Some((spoon, _)) => format!("{weight} g ({spoon})"),
         None => format!("{weight} g"),
@@ -128,13 +133,6 @@ fn form(desk: &Desk, bin: i64, plan: Option<&Layout>) -> Form {
         .map(|(k, n)| (k.to_owned(), n.to_owned()))
         .collect();
     let first = list.first().map_or(String::new(), |(k, _)| k.clone());
-    let number = |v: f64| report::significant(v, 3);
-    let plain = |v: f64| {
-        number(v)
-            .trim_end_matches('0')
-            .trim_end_matches('.')
-            .to_owned()
-    };
     let (wet, hours) = plan.map_or((500.0, 168.0), |p| (p.wet, f64::from(p.days) * 24.0));
     let lime = plan.map_or([2.0, 5.0], |p| p.lime);
     let name = plan.map_or("", |p| p.name.as_str());
@@ -277,22 +275,21 @@ fn result(desk: &Desk, state: &BinState) -> Option<JarResult> {
 fn line(was: &Band, is: &Band, when: &str) -> String {
     let n = |v: f64| report::significant(v, 2);
     let range = |b: &Band| format!("{} to {}", n(b.low), n(b.high));
-    let (wide, narrow) = (was.half_width(), is.half_width());
+    // How unsure a buffer is: its high end over its low end.
+    let factor = |b: &Band| b.high / b.low.max(1e-9);
+    let (wide, narrow) = (factor(was), factor(is));
     let verb = if narrow < wide {
-        format!(
-            "narrowed the buffer from {} to {} meq per pH, {:.0} % of the width it had",
-            range(was),
-            range(is),
-            100.0 * narrow / wide.max(1e-9)
-        )
+        "narrowed"
     } else {
-        format!(
-            "did not narrow the buffer: {} before, {} meq per pH after; it went against what was thought",
-            range(was),
-            range(is)
-        )
+        "did not narrow"
     };
-    format!("The jars of {when} {verb}.")
+    format!(
+        "The jars of {when} {verb} the buffer: from {} to {} meq per pH. Its ends were {} times apart; now they are {}.",
+        range(was),
+        range(is),
+        n(wide),
+        n(narrow)
+    )
 }
 
 fn plot(
