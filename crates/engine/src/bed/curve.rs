@@ -50,6 +50,14 @@ impl Curve {
         (self.base_at(ph + 0.25) - self.base_at(ph - 0.25)) / 0.5
     }
 
+    /// The curve of `factor` times as much of this bed.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        Self {
+            base: self.base.iter().map(|b| b * factor).collect(),
+        }
+    }
+
     /// The curve of this bed, `stretch` times as strong, with another bed
     /// mixed in.
     #[must_use]

@@ -126,22 +126,69 @@ impl PossibleBed {
         grains + slow
     }
 
-    /// pH the bed will come to when all base given so far has acted, or the
-    /// lime stops at calcite saturation.
-    #[must_use]
-    pub fn ph_when_all_has_acted(&self) -> f64 {
+    /// Base in grains, and base released slowly, not yet acting [mol_c].
+    fn pending_parts(&self) -> (f64, f64) {
         let slow: f64 = self
             .slow
             .iter()
             .map(|s| s.whole * (1.0 - s.released_share()))
             .sum();
-        let after_slow = self.ph_with(slow);
+        (self.pending() - slow, slow)
+    }
+
+    /// pH the bed will come to when all base given so far has acted, or the
+    /// lime stops at calcite saturation.
+    #[must_use]
+    pub fn ph_when_all_has_acted(&self) -> f64 {
+        self.ph_to_come_with(0.0, 0.0)
+    }
+
+    /// The same with `free` more base that acts whatever the pH, and `ground`
+    /// more in grains, which stop at calcite saturation [mol_c].
+    #[must_use]
+    pub fn ph_to_come_with(&self, free: f64, ground: f64) -> f64 {
+        let (grains, slow) = self.pending_parts();
+        let after_slow = self.ph_with(slow + free);
         let saturated = self.law.saturation_ph();
-        let grains = self.pending() - slow;
+        let grains = grains + ground;
         if grains <= 0.0 || after_slow >= saturated {
             return after_slow;
         }
-        self.ph_with(slow + grains).min(saturated)
+        self.ph_with(slow + free + grains).min(saturated)
+    }
+
+    /// Base to add beyond what is already in the bed to come to `ph` [mol_c]:
+    /// what it takes, less what is still to act. Lime grains do not act above
+    /// calcite saturation, so for a higher `ph` they are not counted.
+    #[must_use]
+    pub fn base_still_needed(&self, ph: f64) -> f64 {
+        let (grains, slow) = self.pending_parts();
+        let acting = if ph <= self.law.saturation_ph() {
+            grains
+        } else {
+            0.0
+        };
+        self.base_to_reach(ph) - slow - acting
+    }
+
+    /// The same bed in another size: `factor` times as much of everything.
+    #[must_use]
+    pub fn scaled(mut self, factor: f64) -> Self {
+        self.curve = self.curve.scaled(factor);
+        self.base *= factor;
+        self.dry_kg *= factor;
+        self.water_kg *= factor;
+        self.trend_per_day *= factor;
+        for g in &mut self.grains {
+            g.whole *= factor;
+        }
+        for s in &mut self.slow {
+            s.whole *= factor;
+        }
+        for t in &mut self.touches {
+            t.base *= factor;
+        }
+        self
     }
 
     /// Base that must still be dissolved to reach `ph` [mol_c]; negative when
@@ -184,9 +231,11 @@ impl PossibleBed {
         self.touches.clear();
     }
 
-    /// Mixes another bed in.
+    /// Mixes another bed in. Each brings its own charge: a bed's base is
+    /// counted from the pH its own curve starts at, so curves and bases add.
     pub fn join(&mut self, other: Self) {
-        self.curve = self.curve.joined(self.stretch, &other.curve);
+        let theirs = other.curve.scaled(other.stretch);
+        self.curve = self.curve.joined(self.stretch, &theirs);
         self.base += other.base;
         self.stretch = 1.0;
         self.dry_kg += other.dry_kg;

@@ -69,7 +69,7 @@ impl Action {
 pub struct Ranged {
     /// Most likely.
     pub value: f64,
-    /// Low end of the central 95 %.
+    /// Low end of the central 90 %.
     pub low: f64,
     /// High end.
     pub high: f64,
@@ -150,6 +150,10 @@ pub struct Product {
     fast: Ranged,
     /// Time constant of the rest [d].
     soak_days: Ranged,
+    /// Days before microbes get going on sulphur [d].
+    sulphur_lag_days: Ranged,
+    /// Time constant of its turning to acid after that [d].
+    sulphur_tau_days: Ranged,
     ash: Option<[Ranged; 7]>,
 }
 
@@ -165,13 +169,10 @@ pub struct Lot {
     on_top: f64,
     fast: f64,
     soak_days: f64,
+    sulphur_lag_days: f64,
+    sulphur_tau_days: f64,
     ash: Option<Ash>,
 }
-
-/// Sulphur: days before microbes get going, and time constant after [d]
-/// (pelleted sulphur in compost did little for 30 days, then fell for 60).
-const SULPHUR_LAG_DAYS: f64 = 20.0;
-const SULPHUR_TAU_DAYS: f64 = 30.0;
 
 impl Product {
     /// How `material` acts, with the keeper's own label values already in it
@@ -223,6 +224,8 @@ impl Product {
             on_top: Ranged::of(tables, "bed", "bed", "on_top_contact")?,
             fast: Ranged::of(tables, "constants", "dose", "fast_share")?,
             soak_days: Ranged::of(tables, "constants", "dose", "slow_days")?,
+            sulphur_lag_days: Ranged::of(tables, "bed", "dose", "sulphur_lag_days")?,
+            sulphur_tau_days: Ranged::of(tables, "bed", "dose", "sulphur_tau_days")?,
             ash: (action == Action::Ash)
                 .then(|| ash_numbers(tables, material))
                 .transpose()?,
@@ -262,6 +265,8 @@ impl Product {
             on_top: self.on_top.draw_log(rng).min(1.0),
             fast: self.fast.draw(rng).clamp(0.0, 1.0),
             soak_days: self.soak_days.draw_log(rng),
+            sulphur_lag_days: self.sulphur_lag_days.draw_log(rng),
+            sulphur_tau_days: self.sulphur_tau_days.draw_log(rng),
             ash,
         }
     }
@@ -359,8 +364,8 @@ impl Lot {
             Action::Ash => self.give_ash(bed, grams, contact),
             Action::Sulphur => bed.slow.push(Slow {
                 whole: self.base(grams, contact),
-                lag_days: SULPHUR_LAG_DAYS,
-                tau_days: SULPHUR_TAU_DAYS,
+                lag_days: self.sulphur_lag_days,
+                tau_days: self.sulphur_tau_days,
                 age_days: 0.0,
             }),
             Action::SourBedding | Action::Passing | Action::Inert => {}

@@ -55,7 +55,7 @@ pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Opt
         .iter()
         .zip(&lots)
         .map(|(s, lot)| {
-            let base = s.bed.base_to_reach(TARGET_PH) - s.bed.pending();
+            let base = s.bed.base_still_needed(TARGET_PH);
             (base * 1000.0 / lot.meq_per_g).max(0.0)
         })
         .collect();

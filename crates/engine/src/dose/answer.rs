@@ -2,6 +2,7 @@
 //! do it, which must not be used, and the plan.
 
 use crate::bed::product::{Action, Product};
+use crate::dose::consequence::Rules;
 use crate::dose::option::{self, Choice};
 use crate::dose::plan::{self, Plan};
 use crate::estimate::{Ensemble, Estimate, Possible};
@@ -37,6 +38,21 @@ pub struct Ask<'a> {
     pub system: System,
     /// Seed of the draws.
     pub seed: u64,
+}
+
+/// A question with the rules it is answered by.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Asked<'a> {
+    ask: &'a Ask<'a>,
+    pub(crate) rules: Rules,
+}
+
+impl<'a> std::ops::Deref for Asked<'a> {
+    type Target = Ask<'a>;
+
+    fn deref(&self) -> &Ask<'a> {
+        self.ask
+    }
 }
 
 /// Which way the bed must go.
@@ -104,9 +120,7 @@ pub struct Answer {
 pub const USUAL_TARGET: f64 = 6.5;
 /// pH an over-limed bed is brought down to.
 const TARGET_DOWN: f64 = 7.3;
-/// A bed is dosed when the chance of standing below this is large.
-const UNEASY_BELOW: f64 = 5.5;
-/// Chance of that which asks for a dose.
+/// Chance of standing where worms are uneasy which asks for a dose.
 const UNEASY_CHANCE: f64 = 0.25;
 /// Median below which a bed is dosed anyway.
 const DOSE_BELOW: f64 = 5.8;
@@ -121,13 +135,15 @@ const BLIND: f64 = 0.9;
 /// # Errors
 /// [`TableError`] when a number is missing.
 pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
+    let rules = Rules::from_tables(ask.tables)?;
+    let ask = &Asked { ask, rules };
     let e = ask.estimate;
-    let (direction, why) = decide(e, ask.target_ph, ask.stocked);
+    let (direction, why) = decide(e, ask.target_ph, ask.stocked, rules.uneasy_below);
     let target_ph = ask.target_ph.unwrap_or(match direction {
         Direction::Lower => TARGET_DOWN,
         _ => USUAL_TARGET,
     });
-    let need = |m: &Possible| 1000.0 * (m.bed.base_to_reach(target_ph) - m.bed.pending());
+    let need = |m: &Possible| 1000.0 * m.bed.base_still_needed(target_ph);
     let needed_base_meq = e.ensemble.band(need);
     let (usable, refused) = sort_shed(ask, direction);
     let mut options = Vec::new();
@@ -161,7 +177,7 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
 }
 
 /// What helps sooner than lime can.
-fn also(ask: &Ask<'_>, direction: Direction) -> Vec<String> {
+fn also(ask: &Asked<'_>, direction: Direction) -> Vec<String> {
     let e = ask.estimate;
     let mut list = Vec::new();
     if ask.stocked && direction == Direction::Raise && e.ph.median < DOSE_BELOW {
@@ -214,11 +230,16 @@ fn is_blind(e: &Estimate, stocked: bool) -> Option<String> {
     })
 }
 
-fn decide(e: &Estimate, target: Option<f64>, stocked: bool) -> (Direction, String) {
+fn decide(
+    e: &Estimate,
+    target: Option<f64>,
+    stocked: bool,
+    uneasy_below: f64,
+) -> (Direction, String) {
     let ph = e.ph_to_come;
     let low = e
         .ensemble
-        .chance(|m| m.bed.ph_when_all_has_acted() < UNEASY_BELOW);
+        .chance(|m| m.bed.ph_when_all_has_acted() < uneasy_below);
     let high = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() > 8.2);
     let range = format!("{:.1} ({:.1} to {:.1})", ph.median, ph.low, ph.high);
     if let Some(t) = target {
@@ -250,7 +271,7 @@ fn decide(e: &Estimate, target: Option<f64>, stocked: bool) -> (Direction, Strin
         return (
             Direction::Raise,
             format!(
-                "The bed is heading for pH {range} with what is already in it. Below about {UNEASY_BELOW:.1} composting worms are uneasy and climb; about 7 suits them best."
+                "The bed is heading for pH {range} with what is already in it. Below about {uneasy_below:.1} composting worms are uneasy and climb; about 7 suits them best."
             ),
         );
     }
@@ -271,7 +292,7 @@ fn decide(e: &Estimate, target: Option<f64>, stocked: bool) -> (Direction, Strin
 }
 
 /// Splits the shed into what may be used and what may not, with reasons.
-fn sort_shed<'a>(ask: &Ask<'a>, direction: Direction) -> (Vec<&'a ShedProduct>, Vec<Refused>) {
+fn sort_shed<'a>(ask: &Asked<'a>, direction: Direction) -> (Vec<&'a ShedProduct>, Vec<Refused>) {
     let mut usable = Vec::new();
     let mut refused = Vec::new();
     for shed in ask.shed {

@@ -4,8 +4,8 @@ use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Contact, Lot, Ranged};
 use crate::bed::soak::MIXED;
-use crate::dose::answer::{Ask, Direction, ShedProduct, band, high};
-use crate::dose::consequence::{ammonia_factor, ec_rise};
+use crate::dose::answer::{Asked as Ask, Direction, ShedProduct, band, high};
+use crate::dose::consequence::ammonia_factor;
 use crate::estimate::Ensemble;
 use crate::measure::describe_grams;
 use crate::quantity::Band;
@@ -16,14 +16,6 @@ use rand_chacha::ChaCha8Rng;
 pub const SHOWN_DAYS: [f64; 6] = [1.0, 3.0, 7.0, 14.0, 28.0, 56.0];
 /// Days of the pH path shown.
 const PATH_DAYS: u32 = 56;
-/// Largest pH step with worms in the bed (judgement; they leave well before
-/// they die, and roots, microbes and ammonia need time to follow).
-pub const STEP_PH: f64 = 0.5;
-/// Largest rise of salt in one step with worms in the bed [mS/cm] (judgement).
-pub const STEP_EC: f64 = 0.5;
-/// pH no step may pass in one bed in ten.
-const CEILING_STOCKED: f64 = 7.5;
-const CEILING: f64 = 8.2;
 /// Most grams ever looked at for one bed, per kg of dry bedding [g/kg].
 const MOST_GRAMS_PER_KG: f64 = 600.0;
 
@@ -117,7 +109,7 @@ impl Lots {
     /// Base that `grams` bring to member `i` at `ph` [mol_c].
     pub(crate) fn base(&self, i: usize, grams: f64, ph: f64) -> f64 {
         match &self.sour {
-            Some(beds) => -beds[i].curve.base_at(ph) * grams / SOUR_LOT_GRAMS,
+            Some(beds) => -beds[i].base_to_reach(ph) * grams / SOUR_LOT_GRAMS,
             None => self.lots[i].base(grams, &MIXED),
         }
     }
@@ -126,15 +118,7 @@ impl Lots {
     pub(crate) fn give(&self, i: usize, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
         match &self.sour {
             Some(beds) => {
-                let mut lot = beds[i].clone();
-                let scale = grams / SOUR_LOT_GRAMS;
-                lot.restretch(1.0);
-                lot.dry_kg *= scale;
-                lot.water_kg *= scale;
-                lot.curve = lot
-                    .curve
-                    .joined(scale, &crate::bed::curve::Curve::tabulate(|_| 0.0));
-                bed.join(lot);
+                bed.join(beds[i].clone().scaled(grams / SOUR_LOT_GRAMS));
             }
             None => self.lots[i].give(bed, grams, contact),
         }
@@ -196,17 +180,16 @@ pub(crate) fn eventual(
         lots.give(i, &mut mixed, grams, &MIXED);
         return mixed.ph_when_all_has_acted();
     }
-    let free = bed.ph_with(bed.pending() + base);
     if action == Action::Ground {
-        free.min(bed.law.saturation_ph().max(bed.ph()))
+        bed.ph_to_come_with(0.0, base)
     } else {
-        free
+        bed.ph_to_come_with(base, 0.0)
     }
 }
 
 /// Grams member `i` needs to come to `target`, from all that is in it already [g].
-fn grams_needed(lots: &Lots, i: usize, bed: &PossibleBed, target: f64) -> f64 {
-    let need = bed.base_to_reach(target) - bed.pending();
+pub(crate) fn grams_needed(lots: &Lots, i: usize, bed: &PossibleBed, target: f64) -> f64 {
+    let need = bed.base_still_needed(target);
     let per_gram = lots.base(i, 1.0, target);
     if per_gram.abs() < 1e-12 || need * per_gram <= 0.0 {
         return 0.0;
@@ -231,27 +214,25 @@ pub(crate) fn largest_step(
         let before = m.bed.ph_when_all_has_acted();
         (eventual(choice_lots, i, &m.bed, g, action) - before).abs()
     };
-    let ceiling = if ask.stocked {
-        CEILING_STOCKED
-    } else {
-        CEILING
-    };
+    let rules = &ask.rules;
     let mut checks: Vec<(StepLimit, Box<dyn Fn(f64) -> bool + '_>)> = Vec::new();
     if ask.stocked {
         checks.push((
             StepLimit::PhStep,
-            Box::new(|g| high(ensemble, |i, m| moved(i, m, g)) <= STEP_PH),
+            Box::new(|g| high(ensemble, |i, m| moved(i, m, g)) <= rules.step_ph),
         ));
         checks.push((
             StepLimit::Salt,
             Box::new(|g| {
                 high(ensemble, |i, m| {
-                    ec_rise(&shed.product, &m.bed, choice_lots.base(i, g, m.bed.ph()))
-                }) <= STEP_EC
+                    let base = choice_lots.base(i, g, m.bed.ph());
+                    rules.ec_rise(&shed.product, &m.bed, base)
+                }) <= rules.step_ec
             }),
         ));
     }
     if action.raises() {
+        let ceiling = rules.ceiling(ask.stocked);
         checks.push((
             StepLimit::Ceiling,
             Box::new(move |g| {
@@ -307,7 +288,8 @@ pub(crate) fn choice(
         measure: say(grams.median),
         step_measure: say(step_grams),
         ec_rise: band(ensemble, |i, m| {
-            ec_rise(&shed.product, &m.bed, lots.base(i, step_grams, m.bed.ph()))
+            let base = lots.base(i, step_grams, m.bed.ph());
+            ask.rules.ec_rise(&shed.product, &m.bed, base)
         }),
         ammonia_factor: band(ensemble, |i, m| {
             let after = eventual(&lots, i, &m.bed, step_grams, action);

@@ -3,8 +3,8 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::bed::soak::MIXED;
-use crate::dose::answer::{Ask, Direction};
-use crate::dose::option::{Choice, Lots, StepLimit, largest_step, measure};
+use crate::dose::answer::{Asked as Ask, Direction};
+use crate::dose::option::{Choice, Lots, StepLimit, grams_needed, largest_step, measure};
 use crate::estimate::Ensemble;
 use crate::quantity::Band;
 
@@ -141,13 +141,7 @@ fn step_size(
     let mut shed = choice.shed.clone();
     shed.available_grams = left;
     let whole = crate::dose::answer::band(ensemble, |i, m| {
-        let need = m.bed.base_to_reach(target) - m.bed.pending();
-        let per_gram = choice.lots.base(i, 1.0, target);
-        if need * per_gram > 0.0 {
-            need / per_gram
-        } else {
-            0.0
-        }
+        grams_needed(&choice.lots, i, &m.bed, target)
     })
     .median;
     largest_step(ask, ensemble, &choice.lots, &shed, whole)
@@ -165,12 +159,13 @@ fn ph(ensemble: &Ensemble) -> Band {
 
 /// Carries on until most of the step has acted; gives back the day.
 fn carry_until_acted(ensemble: &mut Ensemble, from: u32, path: &mut Vec<(f64, Band)>) -> u32 {
-    let start = ensemble.band(|m| m.bed.pending()).median.max(1e-12);
+    let waiting = |e: &Ensemble| e.band(|m| m.bed.pending().abs()).median;
+    let start = waiting(ensemble).max(1e-12);
     let mut day = from;
     while day < from + LATEST {
         carry_days(ensemble, day, day + 1, path);
         day += 1;
-        let left = ensemble.band(|m| m.bed.pending()).median;
+        let left = waiting(ensemble);
         if day >= from + SOONEST && left <= (1.0 - MOSTLY_ACTED) * start {
             break;
         }

@@ -36,9 +36,13 @@ const RESAMPLE_BELOW: f64 = 0.5;
 const CONTRADICTED_BELOW: f64 = 0.04;
 /// Jitter of a copied member's pH and of its buffer (log scale).
 const JITTER_PH: f64 = 0.03;
+/// Jitter of a copied member's instrument bias [pH].
+const JITTER_BIAS: f64 = 0.02;
 const JITTER_BUFFER: f64 = 0.06;
 /// pH spread given to fresh members when the log contradicts the ensemble.
 const FRESH_PH_SD: f64 = 0.5;
+/// Spread given to their buffers then (log scale).
+const FRESH_BUFFER_SD: f64 = 0.25;
 
 /// What weighing by one observation did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -129,9 +133,20 @@ impl Ensemble {
             return Weighed::Agreed;
         }
         self.weights = before;
+        self.widen_and_weigh(FRESH_PH_SD, log_likelihood)
+    }
+
+    /// Weighs by an observation so far from what all members expect that
+    /// their weights would hardly differ: they are widened by `sd` [pH] first.
+    pub fn widen_and_weigh(
+        &mut self,
+        sd: f64,
+        log_likelihood: impl Fn(usize, &Possible) -> f64,
+    ) -> Weighed {
         self.resample();
         self.each(|m, g| {
-            let ph = m.bed.ph() + FRESH_PH_SD * normal(g);
+            m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
+            let ph = m.bed.ph() + sd.max(FRESH_PH_SD) * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
         });
         self.apply(&log_likelihood);
@@ -198,4 +213,7 @@ fn jitter(member: &mut Possible, g: &mut ChaCha8Rng) {
     member.bed.restretch((JITTER_BUFFER * normal(g)).exp());
     let ph = member.bed.ph() + JITTER_PH * normal(g);
     member.bed.set_ph(ph.clamp(2.1, 12.9));
+    for bias in member.bias.values_mut() {
+        *bias += JITTER_BIAS * normal(g);
+    }
 }

@@ -5,16 +5,21 @@ use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
-use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed};
+use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
 use crate::log::{Entry, EntryId};
 use crate::quantity::{Band, Celsius};
-use crate::reading::settling::{LOCAL_SD, Settling};
+use crate::reading::combine::Z80;
+use crate::reading::medium::MediumShift;
+use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
+/// Standard deviations between a settled reading and all that was believed
+/// beyond which the belief gives way.
+const FAR: f64 = 3.0;
 /// Degrees of freedom of the reading error: tails wider than a normal's.
 const TAIL_DF: f64 = 5.0;
 /// Days within which an ammonia smell still counts.
@@ -80,6 +85,8 @@ pub struct Heard {
     pub contradicted: bool,
     /// Spread of the bed's pH before and after hearing it [pH].
     pub taught: (f64, f64),
+    /// What dryness and salt did to the reading.
+    pub medium: MediumShift,
     /// When to read again, for a local reading [s since 1970-01-01 00:00 UTC].
     pub reread_at: Option<i64>,
 }
@@ -146,7 +153,21 @@ pub struct Estimate {
 /// # Errors
 /// [`EstimateError`] when no bedding is logged or an entry cannot be used.
 pub fn estimate(setup: &Setup<'_>, log: &[Entry]) -> Result<Estimate, EstimateError> {
-    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own)?
+    estimate_told(setup, log, &Told::new())
+}
+
+/// As [`estimate`], for readings the keeper says followed a dose that is not
+/// in the log: `told` holds the hours between. Within a day of it such a
+/// reading is local.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn estimate_told(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    told: &Told,
+) -> Result<Estimate, EstimateError> {
+    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own, told)?
         .into_iter()
         .filter(|e| e.at <= setup.now)
         .collect();
@@ -174,6 +195,7 @@ struct Run {
     ensemble: Ensemble,
     conditions: Conditions,
     drift: Ranged,
+    local_sd: f64,
     at: i64,
     now: i64,
     step_seconds: i64,
@@ -218,6 +240,7 @@ impl Run {
             ensemble,
             conditions,
             drift,
+            local_sd: Rules::from_tables(setup.tables)?.local_sd,
             at,
             now: setup.now,
             step_seconds: (span / 160).max(DAY as i64),
@@ -306,23 +329,32 @@ impl Run {
 
     fn read(&mut self, timed: &Timed, heard: &HeardPh) {
         let key = &heard.instrument.key;
-        let systematic = heard.combined.systematic_sd;
+        let systematic = heard.instrument.systematic_sd();
         self.ensemble.each(|m, g| {
             let z = normal(g);
             m.bias.entry(key.clone()).or_insert(systematic * z);
         });
         let before = self.ensemble.moments(|m| m.bed.ph()).1;
         let local = heard.settling.is_local();
-        let sd = if local {
-            heard.combined.random_sd.max(LOCAL_SD)
-        } else {
-            heard.combined.random_sd
-        };
+        let mut sd = heard.combined.random_sd.hypot(heard.place_sd);
+        if local {
+            sd = sd.max(self.local_sd);
+        }
         let mean = heard.combined.mean;
-        let weighed = self.ensemble.weigh(|_, m| {
+        let met = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
+        let (expected, spread) = self.ensemble.moments(met);
+        let gap = (mean - expected).abs();
+        let likelihood = |_: usize, m: &Possible| {
             let bias = m.bias.get(key).copied().unwrap_or(0.0);
             student_log(mean - bias - m.bed.ph_met(), sd)
-        });
+        };
+        // Student's tails are so flat that members all far off would keep
+        // nearly equal weights and the reading would teach nothing.
+        let weighed = if !local && gap > FAR * spread.hypot(sd) {
+            self.ensemble.widen_and_weigh(gap, likelihood)
+        } else {
+            self.ensemble.weigh(likelihood)
+        };
         let contradicted = weighed == Weighed::Contradicted;
         self.contradictions += usize::from(contradicted);
         let reread_at = match heard.settling {
@@ -338,16 +370,13 @@ impl Run {
             entry: timed.id,
             at: timed.at,
             mean,
-            half_width: if local {
-                1.2816 * sd.hypot(systematic)
-            } else {
-                heard.combined.half_width80()
-            },
+            half_width: Z80 * sd.hypot(systematic),
             spots: heard.reading.spots.len(),
             settling: heard.settling,
             bed: self.ensemble.band(|m| m.bed.ph()),
             contradicted,
             taught: (before, self.ensemble.moments(|m| m.bed.ph()).1),
+            medium: heard.medium,
             reread_at,
         });
     }

@@ -14,7 +14,7 @@ pub const USUAL_SPOT_SD: f64 = 0.4;
 /// How many spots' worth of weight that expectation has.
 const USUAL_SPOT_WEIGHT: f64 = 3.0;
 /// Half-width of an 80 % interval in standard deviations.
-const Z80: f64 = 1.2816;
+pub(crate) const Z80: f64 = 1.2816;
 
 /// Several spots, combined and moved to the 1:5 water slurry scale.
 #[derive(Debug, Clone, Copy, PartialEq)]

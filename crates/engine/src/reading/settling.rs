@@ -4,14 +4,35 @@
 //! not the bed. It is kept, marked local, given little weight (a standard
 //! deviation of at least 0.6 pH), and the keeper is told when to read again.
 
-/// Hours after a dose or watering within which a reading is local [h].
-pub const LOCAL_HOURS: f64 = 24.0;
-/// Least standard deviation given to a local reading [pH].
-pub const LOCAL_SD: f64 = 0.6;
-/// Hours after which to read again when the dose was mixed through [h].
-pub const REREAD_MIXED_HOURS: f64 = 24.0;
-/// Hours after which to read again when it was poured or dusted on [h].
-pub const REREAD_POURED_HOURS: f64 = 48.0;
+use crate::table::{TableError, Tables};
+
+/// When a reading is local, what it is then worth, and when to read again.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rules {
+    /// Hours after a dose or watering within which a reading is local [h].
+    pub local_hours: f64,
+    /// Least standard deviation given to a local reading [pH].
+    pub local_sd: f64,
+    /// Hours after which to read again when the dose was mixed through [h].
+    pub reread_mixed_hours: f64,
+    /// Hours after which to read again when it was poured or dusted on [h].
+    pub reread_poured_hours: f64,
+}
+
+impl Rules {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
+        Ok(Self {
+            local_hours: tables.value("constants", "dose", "unsettled_hours")?,
+            local_sd: tables.value("constants", "dose", "unsettled_sd_ph")?,
+            reread_mixed_hours: tables.value("bed", "dose", "reread_mixed_hours")?,
+            reread_poured_hours: tables.value("bed", "dose", "reread_poured_hours")?,
+        })
+    }
+}
 
 /// Whether a reading stands for the bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,22 +65,22 @@ impl Settling {
     /// Judges a reading from the hours since the last dose (and whether it was
     /// mixed through) and since the last watering.
     #[must_use]
-    pub fn judge(dose: Option<(f64, bool)>, water: Option<f64>) -> Self {
-        if let Some((hours, mixed)) = dose.filter(|(h, _)| *h < LOCAL_HOURS) {
+    pub fn judge(rules: &Rules, dose: Option<(f64, bool)>, water: Option<f64>) -> Self {
+        if let Some((hours, mixed)) = dose.filter(|(h, _)| *h < rules.local_hours) {
             let wait = if mixed {
-                REREAD_MIXED_HOURS
+                rules.reread_mixed_hours
             } else {
-                REREAD_POURED_HOURS
+                rules.reread_poured_hours
             };
             return Self::LocalAfterDose {
                 hours,
                 reread_in_hours: wait - hours,
             };
         }
-        if let Some(hours) = water.filter(|h| *h < LOCAL_HOURS) {
+        if let Some(hours) = water.filter(|h| *h < rules.local_hours) {
             return Self::LocalAfterWater {
                 hours,
-                reread_in_hours: REREAD_MIXED_HOURS - hours,
+                reread_in_hours: rules.reread_mixed_hours - hours,
             };
         }
         Self::Settled
@@ -70,9 +91,13 @@ impl Settling {
 mod tests {
     use super::*;
 
+    fn rules() -> Rules {
+        Rules::from_tables(&Tables::load().unwrap()).unwrap()
+    }
+
     #[test]
     fn a_reading_the_same_day_as_a_pour_is_local_and_waits_two_days() {
-        let s = Settling::judge(Some((3.0, false)), None);
+        let s = Settling::judge(&rules(), Some((3.0, false)), None);
         assert_eq!(
             s,
             Settling::LocalAfterDose {
@@ -86,9 +111,9 @@ mod tests {
     #[test]
     fn a_day_later_it_is_settled() {
         assert_eq!(
-            Settling::judge(Some((24.0, true)), Some(30.0)),
+            Settling::judge(&rules(), Some((24.0, true)), Some(30.0)),
             Settling::Settled
         );
-        assert!(Settling::judge(Some((48.0, true)), Some(2.0)).is_local());
+        assert!(Settling::judge(&rules(), Some((48.0, true)), Some(2.0)).is_local());
     }
 }
