@@ -28,7 +28,7 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         shell,
         id: bin,
         name: state.description.name.clone(),
-        place: state.description.place.clone(),
+        place: words::place_of(&state),
         verdict: verdict(&attention),
         section: Picture {
             narrow: bin_section(&drawn, SectionSize::Narrow),

@@ -6,7 +6,7 @@ use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
 use crate::desk::{Attention, BinState, Desk, Level};
-use crate::report;
+use crate::report::{self, Units};
 use crate::web::TodoLine;
 use crate::web::widgets::Figure;
 use engine::estimate::{Estimate, Heard};
@@ -171,14 +171,7 @@ pub(super) fn figures(desk: &Desk, state: &BinState) -> Vec<Figure> {
             PH_AXIS,
             "when all lime in it has acted",
         ));
-        list.push(Figure::plain(
-            "Lime yet to act",
-            &report::grams_band(&scaled(&e.pending_meq, PURE_LIME_G_PER_MEQ), units),
-            &format!(
-                "counted as pure lime; {} meq of base",
-                report::band(&e.pending_meq, "").replace("  ", " ")
-            ),
-        ));
+        list.push(pending(e, units));
     }
     let buffer = scaled(&e.buffer_meq_per_ph, PURE_LIME_G_PER_MEQ);
     list.push(Figure::plain(
@@ -197,6 +190,23 @@ pub(super) fn figures(desk: &Desk, state: &BinState) -> Vec<Figure> {
         temperature_source(state),
     ));
     list
+}
+
+/// Base that has yet to act.
+fn pending(e: &Estimate, units: Units) -> Figure {
+    let from = if e.given.is_empty() {
+        "brought by the bedding"
+    } else {
+        "given, and brought by the bedding"
+    };
+    Figure::plain(
+        "Lime yet to act",
+        &report::grams_band(&scaled(&e.pending_meq, PURE_LIME_G_PER_MEQ), units),
+        &format!(
+            "{from}; counted as pure lime, {} meq of base",
+            report::significant(e.pending_meq.median, 2)
+        ),
+    )
 }
 
 fn scaled(band: &Band, by: f64) -> Band {
@@ -333,8 +343,9 @@ fn spots(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
         )
     } else {
         format!(
-            "Next time {} more would narrow a reading from ± {} to ± {}.",
-            report::count(advice.add, "spot", "spots"),
+            "Read at {}: {} next time would narrow a reading from ± {} to ± {}; beyond that spots add little.",
+            report::count(r.spots.len(), "spot", "spots"),
+            report::count(advice.add, "more spot", "more spots").replace("1 more", "one more"),
             report::decimals(advice.half_width_now, 2),
             report::decimals(advice.half_width_then, 2)
         )

@@ -180,15 +180,18 @@ fn back(found: &Found) -> String {
 /// not ask: own pH, moisture, label.
 fn replaced(desk: &Desk, found: &Found, fields: &Fields) -> Result<Ready, Faults> {
     let mut ready = match &found.body {
-        Body::Bin(_) => {
+        Body::Bin(old) => {
             let mut check = Check::default();
             let at = check.take("when", parse::when(desk, fields.get("when")));
             let description = new_bin::read_description(desk, fields, &mut check);
             match (description, at) {
-                (Some(d), Some(at)) if check.faults.is_empty() => Ready {
-                    body: Body::Bin(d),
-                    at,
-                },
+                (Some(mut d), Some(at)) if check.faults.is_empty() => {
+                    d.retired = old.retired;
+                    Ready {
+                        body: Body::Bin(d),
+                        at,
+                    }
+                }
                 _ => return Err(check.faults),
             }
         }

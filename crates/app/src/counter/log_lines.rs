@@ -6,7 +6,7 @@ use crate::desk::{BinState, Desk};
 use crate::report;
 use crate::web::LogLine;
 use engine::estimate::{Estimate, Heard};
-use engine::log::{Body, Entry, EntryId, Reading};
+use engine::log::{Body, Entry, EntryId, Measured, Reading};
 use engine::quantity::Band;
 use std::collections::BTreeMap;
 
@@ -148,7 +148,20 @@ fn worth(desk: &Desk, state: &BinState, id: &EntryId) -> String {
         });
         return heard_worth(heard, kept);
     }
+    let before = state
+        .log
+        .iter()
+        .any(|x| x.id == *id && counts(&x.body) && x.at_unix_seconds < e.filled_at);
+    if before {
+        return "From before the bin was filled, so not counted now.".into();
+    }
     given_worth(desk, e, id)
+}
+
+/// The kinds of entry the estimate is made from.
+fn counts(body: &Body) -> bool {
+    matches!(body, Body::Dose(_) | Body::JarTest(_))
+        || matches!(body, Body::Reading(r) if r.what == Measured::Ph)
 }
 
 fn heard_worth(heard: &Heard, kept: bool) -> String {
@@ -165,12 +178,13 @@ fn heard_worth(heard: &Heard, kept: bool) -> String {
     if kept {
         said.push("Kept on your word.".into());
     }
+    let spread = |sd: f64| report::decimals(Z80 * sd, 1);
     let (before, after) = heard.taught;
-    if said.is_empty() && after < 0.95 * before {
+    if said.is_empty() && after < before && spread(after) != spread(before) {
         said.push(format!(
             "Narrowed the bed's pH from ± {} to ± {}.",
-            report::decimals(Z80 * before, 1),
-            report::decimals(Z80 * after, 1)
+            spread(before),
+            spread(after)
         ));
     }
     said.join(" ")

@@ -15,6 +15,8 @@ pub(super) struct NewBin {
     pub(super) description: BinDescription,
     /// What went in.
     pub(super) first: Vec<Body>,
+    /// When [s since 1970-01-01 00:00 UTC].
+    pub(super) at: i64,
 }
 
 /// Common sizes: value, words, inner length, width and depth [cm]. Usual
@@ -116,7 +118,7 @@ pub(super) fn description_controls(units: Units) -> Vec<Control> {
 }
 
 /// The form for a new bin.
-pub(super) fn form(units: Units) -> Form {
+pub(super) fn form(units: Units, now: &str) -> Form {
     let mut controls = description_controls(units);
     let sizes: Vec<(&str, &str)> = SIZES
         .iter()
@@ -129,10 +131,19 @@ pub(super) fn form(units: Units) -> Form {
     let mut sizes = Chips::new("size", "Its size", false, &sizes, "own");
     sizes.hint = "Pick one that is close, or measure the inside.".into();
     controls.insert(1, Control::Chips(sizes));
-    controls.extend(filled_rows());
+    let mut rows = filled_rows();
+    if let Some(Control::Field(f)) = rows.first_mut() {
+        f.label = "What is in it".into();
+    }
+    controls.extend(rows);
     controls.push(Control::Field(
         Field::bounded("grams", "Worms already in it", &WORMS_GRAMS)
             .hint("Live weight, if any are in; about 4 worms weigh a gram, less or more"),
+    ));
+    controls.push(Control::Field(
+        Field::new(Kind::DateTime, "when", "Filled when")
+            .hint("As near as you know; readings from before it do not count")
+            .value(now),
     ));
     Form::new(
         "bin",
@@ -155,7 +166,8 @@ pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
         Vec::new()
     });
     let grams = check.take("grams", parse::bounded(fields, "grams", &WORMS_GRAMS));
-    let (Some(description), true) = (description, check.faults.is_empty()) else {
+    let at = check.take("when", filled_at(desk, fields));
+    let (Some(description), Some(at), true) = (description, at, check.faults.is_empty()) else {
         return Err(check.faults);
     };
     let mut first = Vec::new();
@@ -168,7 +180,19 @@ pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
             count: None,
         });
     }
-    Ok(NewBin { description, first })
+    Ok(NewBin {
+        description,
+        first,
+        at,
+    })
+}
+
+fn filled_at(desk: &Desk, fields: &Fields) -> Result<i64, String> {
+    let at = parse::when(desk, fields.get("when"))?;
+    if parse::ahead(desk, at) {
+        return Err("That time is still to come. Add the bin when it is filled, or leave what is in it empty.".into());
+    }
+    Ok(at)
 }
 
 /// A description from its controls; faults are noted.
@@ -223,7 +247,7 @@ pub(super) fn read_description(
         lid: lid?,
         drains: fields.get("drains") == "yes",
         place: fields.get("place").to_owned(),
-        retired: fields.get("retired") == "yes",
+        retired: false,
     })
 }
 
@@ -264,7 +288,10 @@ fn centimetres(
     let held = (typed * cm * 100.0).round() / 100.0;
     bound.check(held).map(Some).map_err(|_| {
         let label = super::around::capital(label);
-        let end = |v: f64| crate::report::significant(v / cm, 2);
+        let end = |v: f64| {
+            let text = crate::report::decimals(v / cm, 1);
+            text.strip_suffix(".0").unwrap_or(&text).to_owned()
+        };
         format!(
             "{label} `{}` {unit} is outside the allowed range {} to {} {unit} ({}).",
             parse::short(fields.get(name)),

@@ -64,14 +64,23 @@ fn depth(desk: &Desk, state: &BinState) -> f64 {
 }
 
 fn moist(state: &BinState) -> Moist {
-    let by_word = state.words.iter().find_map(|(_, w)| match w {
-        Word::SqueezeDusty | Word::SqueezeWeak => Some(Moist::Dry),
-        Word::SqueezeDrops => Some(Moist::Right),
-        Word::SqueezeSeveral | Word::SqueezeTrickle => Some(Moist::Wet),
-        Word::SqueezeStream => Some(Moist::Soaked),
+    let by_word = state.words.iter().find_map(|(at, w)| match w {
+        Word::SqueezeDusty | Word::SqueezeWeak => Some((*at, Moist::Dry)),
+        Word::SqueezeDrops => Some((*at, Moist::Right)),
+        Word::SqueezeSeveral | Word::SqueezeTrickle => Some((*at, Moist::Wet)),
+        Word::SqueezeStream => Some((*at, Moist::Soaked)),
         _ => None,
     });
-    by_word.unwrap_or_default()
+    let watered = state.log.iter().rev().find_map(|e| match e.body {
+        Body::Water { .. } => Some(e.at_unix_seconds),
+        _ => None,
+    });
+    match by_word {
+        // Watered since: nobody has felt it again.
+        Some((at, Moist::Dry)) if watered.is_some_and(|w| w > at) => Moist::NotKnown,
+        Some((_, moist)) => moist,
+        None => Moist::NotKnown,
+    }
 }
 
 fn worms(state: &BinState) -> WormsAt {

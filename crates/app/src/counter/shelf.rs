@@ -21,7 +21,7 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
             ShelfBin {
                 id: view.id.0,
                 name: state.description.name.clone(),
-                place: state.description.place.clone(),
+                place: words::place_of(&state),
                 thumb: bin_section(&drawn, SectionSize::Thumb),
                 verdict: verdict(&attention),
                 next: words::day_words(desk, next),
@@ -72,7 +72,10 @@ pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
 pub(super) fn add_bin_form(desk: &Desk) -> Answer<AddBinPage> {
     Ok(AddBinPage {
         shell: shell(desk, "Add a bin", Nav::Shelf),
-        form: new_bin::form(units(desk)),
+        form: new_bin::form(
+            units(desk),
+            &words::machine_time(desk, desk.clock.unix_seconds()),
+        ),
         materials: super::around::materials(desk),
     })
 }
@@ -83,14 +86,18 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
         page.form.refill(fields, faults);
         Ok(Outcome::Show(Box::new(page)))
     };
-    let NewBin { description, first } = match new_bin::read(desk, fields) {
+    let NewBin {
+        description,
+        first,
+        at,
+    } = match new_bin::read(desk, fields) {
         Ok(new) => new,
         Err(faults) => return again(&faults),
     };
     let now = desk.clock.unix_seconds();
     let made = desk
         .store()
-        .create_bin_with(description, now, &desk.clock.zone_name(), now, first);
+        .create_bin_with(description, at, &desk.clock.zone_name(), now, first);
     match made {
         Ok((bin, _)) => Ok(Outcome::Go(format!("/bins/{}?said=added", bin.0))),
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),

@@ -1,7 +1,7 @@
 //! The log in plain words: kinds, entries, times.
 
 use super::around::units;
-use crate::desk::Desk;
+use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use engine::log::{
     Applied, BinDescription, Body, Dose, JarTest, Measured, Part, PeatLabel, Place, Reading,
@@ -63,7 +63,7 @@ pub(super) fn body(desk: &Desk, body: &Body) -> String {
         },
         Body::Harvest { amount } => format!("{amount} of castings taken out"),
         Body::Move { place } => format!("to {place}"),
-        Body::Turned => "Bedding turned".into(),
+        Body::Turned => "the bedding mixed through".into(),
         Body::JarTest(t) => jar_test(desk, t),
         Body::TrayTest(t) => tray_test(t),
         Body::Note { text } => text.clone(),
@@ -221,7 +221,9 @@ fn reading(desk: &Desk, r: &Reading) -> String {
 pub(super) fn lower(text: &str) -> String {
     let mut letters = text.chars();
     match (letters.next(), letters.clone().next()) {
-        (Some(a), Some(b)) if b.is_lowercase() => a.to_lowercase().chain(letters).collect(),
+        (Some(a), Some(b)) if b.is_lowercase() || b == ' ' => {
+            a.to_lowercase().chain(letters).collect()
+        }
         _ => text.to_owned(),
     }
 }
@@ -364,4 +366,14 @@ pub(super) fn day_words(desk: &Desk, at: i64) -> String {
 /// A moment for machines and date fields: `2026-11-24T18:05`.
 pub(super) fn machine_time(desk: &Desk, at: i64) -> String {
     desk.clock.local(at).strftime("%Y-%m-%dT%H:%M").to_string()
+}
+
+/// Where a bin stands: where it was last moved to, or as described.
+pub(super) fn place_of(state: &BinState) -> String {
+    let told = state.log.iter().rev().find_map(|e| match &e.body {
+        Body::Move { place } => Some(place.clone()),
+        Body::Bin(b) => Some(b.place.clone()),
+        _ => None,
+    });
+    told.unwrap_or_else(|| state.description.place.clone())
 }

@@ -45,6 +45,7 @@ pub fn entry_forms(bin: i64, instruments: &[(&str, &str)], when: &str) -> Vec<Fo
             material("bedding", "10 L"),
         ),
         form("turned", "Turned or mixed through", Vec::new()),
+        form("note", "A note", vec![text("text", "Note")]),
         form("worms_in", "Worms in", worms_in()),
         form("worm_count", "Worms counted", worm_count()),
         form(
@@ -65,7 +66,6 @@ pub fn entry_forms(bin: i64, instruments: &[(&str, &str)], when: &str) -> Vec<Fo
                 Field::new(Kind::Text, "place", "Where it stands now").required(),
             )],
         ),
-        form("note", "A note", vec![text("text", "Note")]),
     ]
 }
 
