@@ -4,13 +4,16 @@
 pub mod attention;
 pub mod clock;
 pub mod error;
+pub mod files;
 pub mod log_in;
 pub mod place;
+pub mod plans;
 pub mod state;
 
 pub use attention::{Attention, Level};
 pub use clock::Clock;
 pub use error::DeskError;
+pub use plans::Planned;
 pub use state::BinState;
 
 use engine::bed::fill::Own;
@@ -47,6 +50,7 @@ pub struct Desk {
     store: Mutex<Store>,
     path: Option<PathBuf>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
+    plans: plans::Plans,
 }
 
 impl Desk {
@@ -74,6 +78,7 @@ impl Desk {
             store: Mutex::new(store),
             path,
             kept: Mutex::new(BTreeMap::new()),
+            plans: plans::Plans::default(),
         })
     }
 

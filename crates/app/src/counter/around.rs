@@ -77,8 +77,10 @@ pub(super) fn instruments<'a>(desk: &'a Desk, last: Option<&str>) -> Vec<(&'a st
 /// With a capital at its head.
 pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters
-        .next()
-        .map(|c| c.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
+    match (letters.next(), letters.clone().next()) {
+        // `pH` keeps its small p.
+        (Some(_), Some(second)) if second.is_uppercase() => text.to_owned(),
+        (Some(first), _) => first.to_uppercase().chain(letters).collect(),
+        _ => String::new(),
+    }
 }
