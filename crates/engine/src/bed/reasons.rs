@@ -48,9 +48,9 @@ fn percent(chance: f64) -> String {
     if tens >= 10.0 {
         "nearly certain".into()
     } else if tens < 1.0 {
-        "under 1 in 10".into()
+        "unlikely (under 1 in 10)".into()
     } else {
-        format!("about {tens:.0} in 10")
+        format!("a chance of about {tens:.0} in 10")
     }
 }
 
@@ -91,7 +91,7 @@ fn acid(
         ""
     };
     let text = format!(
-        "Likely too sour: pH near {:.1} ({:.1} to {:.1}). The chance that it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
+        "Likely too sour: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
         ph.median,
         ph.low,
         ph.high,

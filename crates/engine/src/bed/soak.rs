@@ -21,8 +21,8 @@ pub struct LimeNeed {
     pub grams_per_litre: f64,
     /// pH aimed at.
     pub target_ph: f64,
-    /// Days until it has mostly worked; `None` when it has not within eight
-    /// weeks.
+    /// Days until it has worked well enough to try worms; `None` when it has
+    /// not within eight weeks.
     pub wait_days: Option<f64>,
     /// pH after the wait.
     pub ph_after: Band,
@@ -30,6 +30,8 @@ pub struct LimeNeed {
 
 /// pH a limed bedding is brought to.
 const TARGET_PH: f64 = 6.5;
+/// Median pH at which worms may be tried.
+const GATE_PH: f64 = 6.0;
 /// Shortest wait asked for [d].
 const SHORTEST_DAYS: u32 = 7;
 /// Longest wait looked at [d].
@@ -77,8 +79,8 @@ pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Opt
     })
 }
 
-/// Days until the lime has mostly worked: the median pH is within 0.15 of
-/// where it will end, and a week at least.
+/// Days until the lime has worked well enough to try worms: the median pH has
+/// come to 6, or within 0.15 of where it will end, and a week at least.
 fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
     let ends: Vec<f64> = beds
         .iter()
@@ -93,7 +95,7 @@ fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
         }
         let ph: Vec<f64> = beds.iter().map(PossibleBed::ph).collect();
         now = Band::of(&ph);
-        if day >= SHORTEST_DAYS && now.is_some_and(|b| b.median >= end - 0.15) {
+        if day >= SHORTEST_DAYS && now.is_some_and(|b| b.median >= (end - 0.15).min(GATE_PH)) {
             found = Some(f64::from(day));
             break;
         }

@@ -83,6 +83,8 @@ pub struct MoreSpots {
 const MOST_SPOTS: usize = 9;
 /// A spot must narrow the interval by at least this share to be worth it.
 const WORTH: f64 = 0.04;
+/// All of them together must narrow it by at least this [pH].
+const WORTH_PH: f64 = 0.05;
 
 /// How many more spots are worth taking: each must still narrow the interval
 /// by 4 %, and nine in all are enough for a home bin.
@@ -95,6 +97,9 @@ pub fn more_spots(now: &Combined) -> MoreSpots {
     let mut n = now.spots;
     while n < MOST_SPOTS && half_width(n + 1) < (1.0 - WORTH) * half_width(n) {
         n += 1;
+    }
+    if half_width(now.spots) - half_width(n) < WORTH_PH {
+        n = now.spots;
     }
     MoreSpots {
         add: n - now.spots,
