@@ -37,7 +37,7 @@ impl Size {
     pub fn width(self) -> f64 {
         match self {
             Self::Narrow => 328.0,
-            Self::Wide => 680.0,
+            Self::Wide => 536.0,
         }
     }
 

@@ -1,24 +1,160 @@
-//! The commands, one file each.
+//! The commands, one file each. Faults are printed here and nowhere else
+//! (`chemistry` answers several files and prints as it goes).
 
-use std::process::ExitCode;
-
-use clap::Subcommand;
-
+pub mod bins;
 pub mod chemistry;
+mod demo;
+pub mod dose;
+pub mod entry;
+mod figures;
+pub mod judge;
+pub mod keeping;
+pub mod materials;
+pub mod mix;
+mod parts;
+pub mod plan;
+pub mod probe;
+pub mod serve;
+pub mod session;
+pub mod shed;
+mod toml_file;
+pub mod trials;
+mod verdict;
+mod words;
+
+pub use session::{Fault, Reply};
+
+use crate::args::CommandLine;
+use clap::Subcommand;
+use session::Session;
+use std::io::Write;
+use std::process::ExitCode;
 
 /// What may be asked on the command line.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Open the web app on this machine (as without a command).
+    Serve(serve::Arguments),
+    /// The shelf: each bin with its one most important line.
+    Bins(bins::Shelf),
+    /// One bin: how it stands, its log, what readings were worth.
+    Bin(bins::One),
+    /// Put a new bin on the shelf.
+    AddBin(bins::Add),
+    /// Write in the log of a bin.
+    Log(entry::Log),
+    /// Say what an entry should have said.
+    Correct(entry::Correct),
+    /// Strike out an entry that should not be there.
+    Strike(entry::Strike),
+    /// What to dose a bin with, and when to read again.
+    Plan(plan::Arguments),
+    /// Test a bedding's buffer in jars.
+    JarTest(trials::Jars),
+    /// Let a few worms choose before all go in.
+    TrayTest(trials::Tray),
+    /// Will worms stay in this bedding.
+    Judge(judge::Arguments),
+    /// The materials of the tables.
+    Materials(materials::List),
+    /// Every number of one material, with its range and source.
+    Material(materials::One),
+    /// What is in the shed.
+    Shed(shed::Arguments),
+    /// Settings, and setting one.
+    Settings(shed::Settings),
+    /// How many more spots are worth reading.
+    Spots(probe::Spots),
+    /// Judge an electrode by two buffers.
+    Calibrate(probe::Calibrate),
+    /// Save the log to one file.
+    Backup(keeping::Backup),
+    /// Put a saved log in place.
+    Restore(keeping::Restore),
+    /// Write the log as JSON Lines or CSV.
+    Export(keeping::Export),
+    /// Read a log from JSON Lines or CSV.
+    Import(keeping::Import),
+    /// An invented shelf to look at.
+    Demo(keeping::Plain),
+    /// Check the data file.
+    Check(keeping::Plain),
+    /// Will worms stay in the bedding of a file.
+    Mix(mix::Arguments),
+    /// What to dose the bin of a file with.
+    Dose(dose::Arguments),
     /// Solve the charge balance of one or more waters described in files.
     Chemistry(chemistry::Arguments),
 }
 
-impl Command {
-    /// Run it. 0: answered, 2: bad input, 1: anything else.
-    #[must_use]
-    pub fn run(self) -> ExitCode {
-        match self {
-            Self::Chemistry(arguments) => chemistry::run(&arguments),
-        }
+/// Runs the command line. 0: answered, 2: bad input, 1: anything else.
+#[must_use]
+pub fn run(line: CommandLine) -> ExitCode {
+    let command = match line.command {
+        Some(Command::Chemistry(a)) => return chemistry::run(&a),
+        Some(other) => other,
+        None => Command::Serve(serve::Arguments::default()),
+    };
+    let answer = Session::new(line.global).and_then(|s| reply(command, &s));
+    match answer.and_then(|text| print_line(&text)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(fault) => report_fault(&fault),
     }
+}
+
+macro_rules! answered {
+    ($command:expr, $session:expr, { $($kind:ident => $run:path,)* }) => {
+        match $command {
+            Command::Serve(a) => serve::run(&a, $session).map(|()| String::new()),
+            Command::Chemistry(_) => Ok(String::new()),
+            $(Command::$kind(a) => Ok($run(&a, $session)?.written(a.json)),)*
+        }
+    };
+}
+
+fn reply(command: Command, s: &Session) -> Result<String, Fault> {
+    answered!(command, s, {
+        Bins => bins::shelf,
+        Bin => bins::one,
+        AddBin => bins::add,
+        Log => entry::log,
+        Correct => entry::correct,
+        Strike => entry::strike,
+        Plan => plan::run,
+        JarTest => trials::jars,
+        TrayTest => trials::tray,
+        Judge => judge::run,
+        Materials => materials::list,
+        Material => materials::one,
+        Shed => shed::shed,
+        Settings => shed::settings,
+        Spots => probe::spots,
+        Calibrate => probe::calibrate,
+        Backup => keeping::backup,
+        Restore => keeping::restore,
+        Export => keeping::export,
+        Import => keeping::import,
+        Demo => demo::run,
+        Check => keeping::check,
+        Mix => mix::run,
+        Dose => dose::run,
+    })
+}
+
+fn print_line(text: &str) -> Result<(), Fault> {
+    if text.is_empty() {
+        return Ok(());
+    }
+    writeln!(std::io::stdout(), "{text}")
+        .map_err(|e| Fault::Other(format!("the answer could not be printed: {e}")))
+}
+
+/// Prints a fault, one line each, and gives its exit code.
+#[must_use]
+pub fn report_fault(fault: &Fault) -> ExitCode {
+    match fault {
+        Fault::Input(lines) => lines.iter().for_each(|l| eprintln!("{l}")),
+        Fault::Other(line) => eprintln!("{line}"),
+    }
+    ExitCode::from(fault.code())
 }

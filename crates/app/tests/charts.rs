@@ -2,6 +2,11 @@
 //! inside the frame, marks inside the axes, words for those who cannot see,
 //! and the same drawing from the same data.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
 use app::chart::{
     ActedDay, ActedShare, BinSection, CurvePoint, DoseCurve, DoseMark, Feed, JarPlot, Moist,
     PathPoint, PhChart, PhReading, ReadingKind, SectionSize, Size, Spot, Svg, Tag, WhatIf, WormsAt,

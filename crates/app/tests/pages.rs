@@ -1,10 +1,15 @@
 //! The pages in memory: every one is reachable, well-formed, guarded, and its
 //! links lead somewhere.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
 #[path = "pages/sample.rs"]
 mod sample;
 
-use app::web::{Site, listen, router};
+use app::web::{Site, listen, router, serve_on};
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use sample::Sample;
@@ -390,6 +395,32 @@ async fn only_loopback_is_listened_on() {
     assert!(error.to_string().contains("loopback"), "{error}");
     let (_, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
     assert!(address.port() > 0);
+}
+
+#[tokio::test]
+async fn a_real_socket_answers() {
+    use std::io::{Read, Write};
+    let (listener, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
+    let serving = tokio::spawn(serve_on(
+        Arc::new(Sample { empty: false }),
+        listener,
+        address,
+    ));
+    let ask = move |host: String| {
+        let mut socket = std::net::TcpStream::connect(address).unwrap();
+        let request = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+        socket.write_all(request.as_bytes()).unwrap();
+        let mut text = String::new();
+        socket.read_to_string(&mut text).unwrap();
+        text
+    };
+    let answers = tokio::task::spawn_blocking(move || {
+        (ask(address.to_string()), ask("example.org".to_owned()))
+    });
+    let (own, strange) = answers.await.unwrap();
+    assert!(own.starts_with("HTTP/1.1 200"), "{own}");
+    assert!(strange.starts_with("HTTP/1.1 421"), "{strange}");
+    serving.abort();
 }
 
 #[tokio::test]

@@ -4,7 +4,9 @@
 pub mod ensemble;
 pub mod filter;
 pub mod jar;
+pub mod outlook;
 pub mod timeline;
 
 pub use ensemble::{Ensemble, Possible};
-pub use filter::{Estimate, EstimateError, Heard, Setup, estimate};
+pub use filter::{Estimate, EstimateError, Heard, Setup, estimate, estimate_told};
+pub use timeline::Told;

@@ -4,5 +4,6 @@
 pub mod calibration;
 pub mod combine;
 pub mod instrument;
+pub mod medium;
 pub mod question;
 pub mod settling;

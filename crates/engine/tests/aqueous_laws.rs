@@ -1,4 +1,8 @@
 //! Laws the water of the bed must obey, whatever is in it.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test may panic like the test"
+)]
 
 use std::sync::LazyLock;
 

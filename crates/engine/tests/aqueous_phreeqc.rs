@@ -3,6 +3,10 @@
 //! acetic acid 4.757, lactic acid 3.86. Temperatures are 25 °C unless said.
 //! Limits: pH 0.02 up to ionic strength 0.1 and 0.05 beyond; calcium and
 //! alkalinity 2 %; conductivity 4 %.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test may panic like the test"
+)]
 
 use engine::chemistry::{
     AqueousModel, Equilibrium, Gas, Problem, SiteLoad, Solid, Solids, Totals, equilibrate,

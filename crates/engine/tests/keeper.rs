@@ -13,12 +13,12 @@ use engine::bed::product::Product;
 use engine::dose::option::StepLimit;
 use engine::dose::tray::{self, Outcome};
 use engine::dose::{Answer, Ask, Direction, ShedProduct, answer};
-use engine::estimate::Estimate;
+use engine::estimate::{Estimate, Setup, Told, estimate, estimate_told};
 use engine::log::{Applied, Jar, Part, TrayTest};
 use engine::measure::System;
 use engine::quantity::Celsius;
 use std::collections::BTreeMap;
-use story::{Story, part, tables};
+use story::{DAY, Story, part, tables};
 
 fn judged(parts: &[Part]) -> Judgement {
     let own = Own::new();
@@ -373,4 +373,61 @@ fn a_tray_is_read_as_the_binomial_it_is() {
     assert_eq!(r.outcome, Outcome::Avoided);
     // P(X <= 4 of 20) = (1 + 20 + 190 + 1140 + 4845) / 2^20.
     assert!((r.by_chance - 6196.0 / 1_048_576.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_reading_told_to_follow_a_dose_is_local_though_the_dose_is_not_logged() {
+    let own = Own::new();
+    let mut story = Story::new(&[("peat_sphagnum_unlimed", "100 L")]);
+    story.ph(40.0, "cheap_pen", &[4.7, 4.6]);
+    story.ph(41.0, "cheap_pen", &[5.6, 5.7]);
+    let last = story.log.last().unwrap().id;
+    let setup = Setup {
+        tables: tables(),
+        own: &own,
+        temperature: Celsius(20.0),
+        now: (41.1 * DAY as f64) as i64,
+        seed: 7,
+        members: 400,
+    };
+    let settled = estimate(&setup, &story.log).unwrap();
+    let told = estimate_told(&setup, &story.log, &Told::from([(last, 6.0)])).unwrap();
+    assert!(!settled.heard[1].settling.is_local());
+    assert!(told.heard[1].settling.is_local());
+    assert!(told.ph.median < settled.ph.median);
+    let reread = told.heard[1].reread_at.unwrap();
+    assert_eq!(reread, 41 * DAY + 42 * 3600);
+}
+
+#[test]
+fn a_label_with_a_grain_size_does_not_stop_the_estimate() {
+    let values = BTreeMap::from([("particle_mm".to_owned(), 0.2)]);
+    let own = Own::from([("limestone_calcitic".to_owned(), values)]);
+    let mut story = Story::new(&[("peat_sphagnum_unlimed", "100 L")]);
+    story.dose(1.0, "limestone_calcitic", "100 g", Applied::MixedIn);
+    let setup = Setup {
+        tables: tables(),
+        own: &own,
+        temperature: Celsius(20.0),
+        now: 2 * DAY,
+        seed: 7,
+        members: 100,
+    };
+    let e = estimate(&setup, &story.log).unwrap();
+    assert_eq!(e.given.len(), 1);
+}
+
+#[test]
+fn a_settled_reading_far_from_all_belief_is_believed_and_marked() {
+    let mut story = Story::new(&[("peat_sphagnum_limed", "100 L")]);
+    story.ph(30.0, "good_pen", &[8.4, 8.5, 8.6]);
+    let e = story.estimate(30.1);
+    assert!(e.heard[0].contradicted);
+    assert!(
+        e.ph.low < 8.5 && e.ph.high > 8.5 && e.ph.half_width() < 0.8,
+        "{:?}",
+        e.ph
+    );
+    let a = asked(&e, &[("peat_sphagnum_unlimed", None)], false);
+    assert_eq!(a.direction, Direction::Lower);
 }

@@ -188,7 +188,7 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     let below = 42.0 + 18.0 * (legend.len() + listed) as f64;
     let mut sheet = Sheet::new(size.width(), bottom + below);
     let plane = Plane::new(size, bottom, clean.days(), clean.phs(), 2.0);
-    draw_comfort(&mut sheet, &plane, size);
+    draw_comfort(&mut sheet, &plane);
     plane.rule_y(&mut sheet, "pH");
     draw_dates(&mut sheet, &plane, data.start, size);
     draw_path(&mut sheet, &plane, &clean.path, "estimate", "");
@@ -213,6 +213,7 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     for reading in &clean.readings {
         draw_reading(&mut sheet, &plane, reading);
     }
+    name_rulings(&mut sheet, &plane);
     if clean.readings.is_empty() && clean.path.is_empty() {
         let middle = f64::midpoint(plane.left, plane.right);
         sheet.text(
@@ -232,7 +233,7 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     sheet.finish(&id, "chart ph", &title, &in_words(&clean, data.start))
 }
 
-fn draw_comfort(sheet: &mut Sheet, plane: &Plane, size: Size) {
+fn draw_comfort(sheet: &mut Sheet, plane: &Plane) {
     let (low, high) = (plane.y.at(COMFORTABLE.0), plane.y.at(COMFORTABLE.1));
     let mut ruled = String::new();
     let mut y = high;
@@ -241,27 +242,20 @@ fn draw_comfort(sheet: &mut Sheet, plane: &Plane, size: Size) {
         y += ((low - high) / 8.0).max(2.0);
     }
     sheet.stroke("comfort", &ruled, 1.0, r#"stroke-opacity="0.22""#);
-    let words = if size == Size::Wide {
-        "comfortable for worms, 6 to 7.5"
-    } else {
-        "comfortable 6 to 7.5"
-    };
-    sheet.text(
-        "soft",
-        (plane.left + 6.0, high + 13.0),
-        Anchor::Start,
-        words,
-    );
     if plane.y.low <= TOO_ACID && TOO_ACID <= plane.y.high {
         let y = plane.y.at(TOO_ACID);
         let dashes = r#"stroke-dasharray="1 4" stroke-linecap="round""#;
         sheet.line("limit", (plane.left, y), (plane.right, y), dashes);
-        sheet.text(
-            "soft",
-            (plane.left + 6.0, y + 14.0),
-            Anchor::Start,
-            "worms leave below 5",
-        );
+    }
+}
+
+/// Words on the rulings, written last so that no line runs through them.
+fn name_rulings(sheet: &mut Sheet, plane: &Plane) {
+    let at = (plane.left + 6.0, plane.y.at(COMFORTABLE.1) + 13.0);
+    sheet.text("on-lines", at, Anchor::Start, "comfortable, 6 to 7.5");
+    if plane.y.low <= TOO_ACID && TOO_ACID <= plane.y.high {
+        let at = (plane.right - 2.0, plane.y.at(TOO_ACID) + 14.0);
+        sheet.text("on-lines", at, Anchor::End, "worms leave below 5");
     }
 }
 

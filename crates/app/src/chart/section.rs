@@ -174,7 +174,7 @@ fn layout(data: &BinSection, size: SectionSize) -> (Sheet, Layout) {
     let (width, most_high, margin) = match size {
         SectionSize::Thumb => (104.0, 84.0, 0.0),
         SectionSize::Narrow => (328.0, 210.0, 122.0),
-        SectionSize::Wide => (560.0, 300.0, 150.0),
+        SectionSize::Wide => (536.0, 280.0, 140.0),
     };
     let small = size == SectionSize::Thumb;
     let wall = box_parts::thickness(data.walls) * if small { 0.6 } else { 1.0 };
@@ -195,7 +195,7 @@ fn layout(data: &BinSection, size: SectionSize) -> (Sheet, Layout) {
         } else {
             (room_w - w) / 2.0
         };
-    let need = (data.tags.len() + 5) as f64 * 17.0 + 20.0;
+    let need = (data.tags.len() + 6) as f64 * 17.0 + 20.0;
     let height = above + h + wall + below;
     let height = if small {
         most_high + 10.0
@@ -393,8 +393,13 @@ fn labels(layout: &Layout, data: &BinSection) -> Vec<Label> {
     let bedding = layout.bedding(data);
     let cm = |v: f64| box_parts::length_words(v, data.units);
     if bedding.h >= 1.0 {
-        let words = format!("{} bedding {}", data.moist.words(), cm(data.bedding_cm));
-        part(bedding.share(0.97, 0.3), words.trim().to_owned());
+        part(
+            bedding.share(0.97, 0.12),
+            format!("bedding {}", cm(data.bedding_cm)),
+        );
+        if data.moist != Moist::NotKnown {
+            part(bedding.share(0.9, 0.4), data.moist.words().to_owned());
+        }
     }
     let castings = layout.castings(data);
     if castings.h > 1.0 {

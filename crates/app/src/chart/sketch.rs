@@ -53,6 +53,7 @@ impl Area {
 /// Slanted strokes over an area, one every `gap` pixels, `long` pixels long.
 pub(super) fn hatch(area: Area, gap: f64, long: f64) -> String {
     let mut d = String::new();
+    let gap = gap.min(area.h * 0.8).max(2.0);
     let rows = (area.h / gap).floor() as usize;
     let columns = (area.w / gap).floor() as usize;
     for row in 0..rows {

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use engine::chemistry::{AqueousModel, ChemistryError, equilibrate};
+use engine::table::Tables;
 
 /// Arguments of the command.
 #[derive(Debug, Args)]
@@ -52,10 +53,17 @@ pub fn run(arguments: &Arguments) -> ExitCode {
             return ExitCode::from(1);
         }
     };
+    let tables = match Tables::load() {
+        Ok(tables) => tables,
+        Err(error) => {
+            eprintln!("{error}");
+            return ExitCode::from(1);
+        }
+    };
     let mut worst = 0;
     for file in &arguments.files {
         let name = file.display();
-        match answer(&model, file, arguments.json) {
+        match answer(&model, &tables, file, arguments.json) {
             Ok(text) => println!("{text}"),
             Err(Fault::Input(mistakes)) => {
                 for mistake in mistakes {
@@ -75,14 +83,19 @@ pub fn run(arguments: &Arguments) -> ExitCode {
     ExitCode::from(worst)
 }
 
-fn answer(model: &AqueousModel, file: &PathBuf, json: bool) -> Result<String, Fault> {
+fn answer(
+    model: &AqueousModel,
+    tables: &Tables,
+    file: &PathBuf,
+    json: bool,
+) -> Result<String, Fault> {
     let text = std::fs::read_to_string(file).map_err(|e| {
         Fault::Input(vec![input::Mistake {
             line: None,
             what: format!("cannot be read: {e}"),
         }])
     })?;
-    let problem = input::read(&text).map_err(Fault::Input)?;
+    let problem = input::read(tables, &text).map_err(Fault::Input)?;
     let equilibrium = equilibrate(model, &problem)?;
     if json {
         output::json(model, &problem, &equilibrium).map_err(|e| Fault::Other(e.to_string()))

@@ -67,6 +67,8 @@ pub struct Field {
     pub unit: String,
     /// Must be filled in.
     pub required: bool,
+    /// Not marked as `if known` although it may be left empty.
+    pub unmarked: bool,
     /// Set apart from other forms' fields of the same name on one page.
     pub scope: String,
 }
@@ -84,6 +86,7 @@ impl Field {
             kind,
             unit: String::new(),
             required: false,
+            unmarked: false,
             scope: String::new(),
         }
     }
@@ -125,6 +128,13 @@ impl Field {
         self
     }
 
+    /// Without the mark `if known`.
+    #[must_use]
+    pub fn unmarked(mut self) -> Self {
+        self.unmarked = true;
+        self
+    }
+
     /// Id of the input.
     #[must_use]
     pub fn id(&self) -> String {
@@ -134,7 +144,9 @@ impl Field {
     /// May be left empty, and says so.
     #[must_use]
     pub fn optional(&self) -> bool {
-        !self.required && !matches!(self.kind, Kind::Select(_) | Kind::DateTime | Kind::Lines)
+        !self.required
+            && !self.unmarked
+            && !matches!(self.kind, Kind::Select(_) | Kind::DateTime | Kind::Lines)
     }
 
     /// What the input is described by; empty for nothing.
@@ -200,6 +212,14 @@ impl Chips {
             error: String::new(),
             scope: String::new(),
         }
+    }
+
+    /// Id of the choices: from the form, the name and the first choice, as
+    /// several sets may share a name.
+    #[must_use]
+    pub fn id(&self) -> String {
+        let first = self.chips.first().map_or("", |c| c.value.as_str());
+        format!("c-{}-{}-{first}", self.scope, self.name)
     }
 }
 
@@ -279,7 +299,9 @@ impl Form {
         for control in &mut self.controls {
             match control {
                 Control::Field(f) => {
-                    fields.get(&f.name).clone_into(&mut f.value);
+                    if fields.0.iter().any(|(n, _)| *n == f.name) {
+                        fields.get(&f.name).clone_into(&mut f.value);
+                    }
                     f.error = said(&f.name);
                 }
                 Control::Chips(c) => {
@@ -297,6 +319,23 @@ impl Form {
             .map(|(_, m)| m.as_str())
             .collect();
         self.error = stray.join(" ");
+    }
+
+    /// Controls with something wrong: id and label.
+    #[must_use]
+    pub fn wrong(&self) -> Vec<(String, String)> {
+        let wrong = |c: &Control| match c {
+            Control::Field(f) if !f.error.is_empty() => Some((f.id(), f.label.clone())),
+            Control::Chips(c) if !c.error.is_empty() => Some((c.id(), c.legend.clone())),
+            _ => None,
+        };
+        self.controls.iter().filter_map(wrong).collect()
+    }
+
+    /// Something is wrong with it.
+    #[must_use]
+    pub fn is_wrong(&self) -> bool {
+        !self.error.is_empty() || !self.wrong().is_empty()
     }
 
     fn has(&self, name: &str) -> bool {

@@ -159,12 +159,16 @@ fn water_part(litres: f64) -> ReadyPart {
     }
 }
 
-fn with_own(tables: &Tables, key: &str, own: &Own) -> Result<Material, FillError> {
+/// The material with the keeper's own values. The grain size of a label is
+/// not a number of the material: it goes to the product made of it.
+pub(crate) fn with_own(tables: &Tables, key: &str, own: &Own) -> Result<Material, TableError> {
     let material = tables.material(key)?;
-    match own.get(key) {
-        Some(values) => Ok(material.with_own(values)?),
-        None => Ok(material.clone()),
-    }
+    let Some(values) = own.get(key) else {
+        return Ok(material.clone());
+    };
+    let mut values = values.clone();
+    values.remove("particle_mm");
+    material.with_own(&values)
 }
 
 /// The peat row a label points to, and the other one when it does not say.

@@ -1,15 +1,25 @@
 //! Electrical conductivity from the dissolved species.
 //!
-//! SC = F^2/(R 298.15 K) x sum(z^2 D m g^e) x viscosity(25)/viscosity(T), with D
-//! the diffusion coefficient at 25 °C and e = 0.6/sqrt|z| below I = 0.36|z|,
-//! sqrt(I)/|z| above; the electrochemical correction and form used by PHREEQC
-//! (Appelo 2010; Parkhurst and Appelo 2013). Within 4 % of PHREEQC by
-//! construction; against measured KCl, within 2 % up to 0.1 mol/kg.
+//! SC = F^2/(R 298.15 K) x sum(z^2 D m f) x viscosity(25)/viscosity(T), with D
+//! the diffusion coefficient at 25 °C and the slowing of ions by one another
+//! ln f = -1.6 A |z| sqrt(I) / (1 + 4.73 B sqrt(I) / (1 + I^0.75)),
+//! A and B of Debye and Hückel. Same form as PHREEQC (Appelo 2017, Cem. Concr.
+//! Res. 101:102, from memory; the constants were found again from the contributions of single
+//! ions that PHREEQC prints, 0.001-0.3 mol/kg). Against measured KCl, within
+//! 1.5 % to 0.01 mol/kg.
 
-use super::constants::Constants;
+use super::constants::{Constants, Line};
+use super::species::{CHLORIDE, POTASSIUM};
+use super::water::DebyeHuckel;
 
-/// F^2 / (R x 298.15 K) [S s / mol], in mS/cm per (mol/kg x m2/s).
+/// F^2 / (R x 298.15 K) [mS/cm per (mol/kg x m2/s)].
 const SCALE: f64 = 96_485.33 * 96_485.33 / (8.314_46 * 298.15) * 1e4;
+
+/// -ln f of a monovalent ion at ionic strength `strength` [mol/kg].
+fn slowing(d: &DebyeHuckel, strength: f64) -> f64 {
+    let root = strength.sqrt();
+    1.6 * d.a * root / (1.0 + 4.73 * d.b * root / (1.0 + root * root.sqrt()))
+}
 
 /// Conductivity at the temperature of the solution and referred to 25 °C
 /// [mS/cm], from molalities [mol/kg] in the order of the constants.
@@ -22,30 +32,46 @@ pub(crate) fn conductivity(
     strength: f64,
     inert_mol_per_kg: f64,
 ) -> (f64, f64) {
-    let mut sum = 0.0;
-    let mut ln_gamma = [0.0; 32];
-    for (slot, law) in ln_gamma.iter_mut().zip(&constants.activities) {
-        *slot = law.ln_gamma(&constants.debye_huckel, strength);
-    }
-    let one = |line: &super::constants::Line, m: f64| {
-        let z = line.charge.abs();
-        let exponent = if strength < 0.36 * z {
-            0.6 / z.sqrt()
-        } else {
-            strength.sqrt() / z
-        };
-        let lowered = (exponent * ln_gamma[line.class]).min(0.0);
-        m * z * z * line.diffusion * lowered.exp()
+    let slow = slowing(&constants.debye_huckel, strength);
+    // Charges are 1, 2 or 3.
+    let factor = [1.0, 2.0, 3.0].map(|z: f64| z * z * (-slow * z).exp());
+    let one = |line: &Line, m: f64| match line.charge.abs() as usize {
+        0 => 0.0,
+        z => m * line.diffusion * factor[z - 1],
     };
-    for (line, m) in constants.lines.iter().zip(molality) {
-        if line.diffusion > 0.0 && line.charge != 0.0 && *m > 0.0 {
-            sum += one(line, *m);
-        }
-    }
-    if inert_mol_per_kg != 0.0 {
-        let place = if inert_mol_per_kg > 0.0 { 5 } else { 10 };
-        sum += one(&constants.lines[place], inert_mol_per_kg.abs());
+    let mut sum: f64 = constants
+        .lines
+        .iter()
+        .zip(molality)
+        .map(|(line, m)| one(line, *m))
+        .sum();
+    if inert_mol_per_kg > 0.0 {
+        sum += one(&constants.lines[POTASSIUM], inert_mol_per_kg);
+    } else if inert_mol_per_kg < 0.0 {
+        sum += one(&constants.lines[CHLORIDE], -inert_mol_per_kg);
     }
     let at_25 = sum * SCALE;
     (at_25 * constants.relative_fluidity, at_25)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Celsius;
+
+    /// f of single ions in PHREEQC runs: KCl 0.01 and 0.1 mol/kg at 25 and
+    /// 5 °C, CaCl2 0.1 mol/kg (Ca).
+    #[test]
+    fn slowing_of_single_ions() {
+        for (t, strength, z, f) in [
+            (25.0, 0.01, 1.0, 0.93169),
+            (5.0, 0.01, 1.0, 0.93366),
+            (25.0, 0.1, 1.0, 0.83366),
+            (5.0, 0.1, 1.0, 0.83796),
+            (25.0, 0.3, 2.0, 0.57315),
+        ] {
+            let ours = (-z * slowing(&DebyeHuckel::at(Celsius(t)), strength)).exp();
+            assert!((ours - f).abs() < 5e-4, "{t} {strength}: {ours} {f}");
+        }
+    }
 }

@@ -20,7 +20,9 @@
 
 mod answer;
 mod elimination;
+mod guess;
 mod newton;
+mod places;
 mod problem;
 mod search;
 

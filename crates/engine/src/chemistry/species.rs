@@ -13,6 +13,10 @@ pub const MAX_SPECIES: usize = 64;
 pub(crate) const H: usize = 0;
 /// Place of carbonate among the components.
 pub(crate) const CO3: usize = 1;
+/// Place of potassium among the components.
+pub(crate) const POTASSIUM: usize = 5;
+/// Place of chloride among the components.
+pub(crate) const CHLORIDE: usize = 10;
 
 /// Names of the components as in the table of constants.
 pub(crate) const COMPONENT_NAMES: [&str; COMPONENTS] = [

@@ -1,7 +1,8 @@
 //! Many possible beds with weights.
 
-use crate::bed::draw::normal;
+use crate::bed::draw::{in_range_log, normal};
 use crate::bed::possible::PossibleBed;
+use crate::bed::product::Ranged;
 use crate::quantity::Band;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -80,6 +81,17 @@ impl Ensemble {
         for (m, g) in self.members.iter_mut().zip(&mut self.generators) {
             f(m, g);
         }
+    }
+
+    /// Carries every member forward by `days`, wandering by `drift` [pH per
+    /// root day] as it goes.
+    pub(crate) fn carry(&mut self, days: f64, drift: &Ranged) {
+        self.each(|m, g| {
+            let sd = in_range_log(g, drift.value, drift.low, drift.high);
+            let step = sd * days.sqrt() * normal(g);
+            m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
+            m.bed.advance(days);
+        });
     }
 
     /// Band of a figure over the members.

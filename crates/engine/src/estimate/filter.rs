@@ -1,14 +1,15 @@
 //! The log, read by the ensemble.
 
-use crate::bed::draw::{in_range_log, normal};
+use crate::bed::draw::normal;
 use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
-use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed};
+use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
 use crate::log::{Entry, EntryId};
 use crate::quantity::{Band, Celsius};
 use crate::reading::combine::Z80;
+use crate::reading::medium::MediumShift;
 use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
@@ -81,6 +82,8 @@ pub struct Heard {
     pub contradicted: bool,
     /// Spread of the bed's pH before and after hearing it [pH].
     pub taught: (f64, f64),
+    /// What dryness and salt did to the reading.
+    pub medium: MediumShift,
     /// When to read again, for a local reading [s since 1970-01-01 00:00 UTC].
     pub reread_at: Option<i64>,
 }
@@ -138,6 +141,8 @@ pub struct Estimate {
     pub filled_at: i64,
     /// Times the log contradicted the ensemble.
     pub contradictions: usize,
+    /// Wandering of the bed's pH [pH per root day], for looking ahead.
+    pub(crate) drift: Ranged,
 }
 
 /// Estimates the bed from its effective log (see [`crate::log::effective`]).
@@ -145,7 +150,21 @@ pub struct Estimate {
 /// # Errors
 /// [`EstimateError`] when no bedding is logged or an entry cannot be used.
 pub fn estimate(setup: &Setup<'_>, log: &[Entry]) -> Result<Estimate, EstimateError> {
-    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own)?
+    estimate_told(setup, log, &Told::new())
+}
+
+/// As [`estimate`], for readings the keeper says followed a dose that is not
+/// in the log: `told` holds the hours between. Within a day of it such a
+/// reading is local.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn estimate_told(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    told: &Told,
+) -> Result<Estimate, EstimateError> {
+    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own, told)?
         .into_iter()
         .filter(|e| e.at <= setup.now)
         .collect();
@@ -239,13 +258,7 @@ impl Run {
         while self.at < to {
             let next = (self.at + self.step_seconds).min(to);
             let days = (next - self.at) as f64 / DAY;
-            let drift = self.drift;
-            self.ensemble.each(|m, g| {
-                let sd = in_range_log(g, drift.value, drift.low, drift.high);
-                let step = sd * days.sqrt() * normal(g);
-                m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
-                m.bed.advance(days);
-            });
+            self.ensemble.carry(days, &self.drift);
             self.at = next;
             self.record();
         }
@@ -350,6 +363,7 @@ impl Run {
             bed: self.ensemble.band(|m| m.bed.ph()),
             contradicted,
             taught: (before, self.ensemble.moments(|m| m.bed.ph()).1),
+            medium: heard.medium,
             reread_at,
         });
     }
@@ -403,6 +417,7 @@ impl Run {
             smelt_ammonia,
             filled_at: self.filled_at,
             contradictions: self.contradictions,
+            drift: self.drift,
             ensemble: self.ensemble,
         }
     }

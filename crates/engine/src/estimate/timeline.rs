@@ -6,9 +6,14 @@ use crate::estimate::filter::EstimateError;
 use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
 use crate::reading::combine::{Combined, combine};
 use crate::reading::instrument::Instrument;
+use crate::reading::medium::{Medium, MediumShift};
 use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
+
+/// Hours between a dose that is not in the log and a reading that is, by the
+/// reading's entry [h].
+pub type Told = BTreeMap<EntryId, f64>;
 
 /// One event.
 #[derive(Debug, Clone)]
@@ -61,6 +66,7 @@ pub(crate) struct HeardPh {
     /// How far one kind of place may stand from the whole bed [pH].
     pub(crate) place_sd: f64,
     pub(crate) settling: Settling,
+    pub(crate) medium: MediumShift,
 }
 
 /// A jar test, ready to weigh by.
@@ -76,13 +82,16 @@ pub(crate) fn events(
     tables: &Tables,
     log: &[Entry],
     own: &Own,
+    told: &Told,
 ) -> Result<Vec<Timed>, EstimateError> {
     let rules = Rules::from_tables(tables)?;
     let mut list = Vec::new();
     let mut last_dose: Option<(i64, bool)> = None;
     let mut last_water: Option<i64> = None;
+    let mut ground = Ground::default();
     for entry in log {
         let at = entry.at_unix_seconds;
+        ground.hear(at, &entry.body);
         let named = |source| EstimateError::Entry {
             entry: entry.id,
             source,
@@ -111,12 +120,13 @@ pub(crate) fn events(
             Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => Event::Smelt,
             Body::Reading(r) if r.what == Measured::Ph => {
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
+                let logged = last_dose.map(|(t, mixed)| (hours(t), mixed));
                 let settling = Settling::judge(
                     &rules,
-                    last_dose.map(|(t, mixed)| (hours(t), mixed)),
+                    later(logged, told.get(&entry.id).copied()),
                     last_water.map(hours),
                 );
-                match heard(tables, r, settling)? {
+                match heard(tables, r, settling, ground.medium(at))? {
                     Some(h) => Event::Heard(Box::new(h)),
                     None => continue,
                 }
@@ -133,12 +143,23 @@ pub(crate) fn events(
     Ok(list)
 }
 
+/// The dose closer to the reading: the last one logged, or one the keeper told
+/// of without logging it. How the latter was given is not known, so it counts
+/// as poured, the slower to settle.
+fn later(logged: Option<(f64, bool)>, told_hours: Option<f64>) -> Option<(f64, bool)> {
+    match (logged, told_hours) {
+        (Some((hours, mixed)), Some(told)) if hours <= told => Some((hours, mixed)),
+        (_, Some(told)) => Some((told, false)),
+        (logged, None) => logged,
+    }
+}
+
 /// A dose with its product and grams.
 pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fill::FillError> {
     let empty = BTreeMap::new();
     let values = own.get(&dose.material).unwrap_or(&empty);
     let product = Product::from_tables(tables, &dose.material, values)?;
-    let material = tables.material(&dose.material)?.with_own(values)?;
+    let material = fill::with_own(tables, &dose.material, own)?;
     let grams = dose
         .amount
         .grams(&material, tables)
@@ -191,20 +212,78 @@ impl ContactNumbers {
     }
 }
 
+/// How wet and salty the bedding was last said to be.
+#[derive(Debug, Clone, Copy, Default)]
+struct Ground {
+    dry_at: Option<i64>,
+    ec_ms_cm: Option<f64>,
+}
+
+/// Seconds for which a word about dryness holds.
+const DRY_HOLDS: i64 = 2 * 86_400;
+/// Moisture below which bedding counts as dry under a probe [% of wet mass].
+const DRY_PERCENT: f64 = 55.0;
+
+impl Ground {
+    fn hear(&mut self, at: i64, body: &Body) {
+        match body {
+            Body::Observation { words, .. } => {
+                let dry = |w: &Word| matches!(w, Word::SqueezeDusty | Word::SqueezeWeak);
+                let wet = |w: &Word| {
+                    matches!(
+                        w,
+                        Word::SqueezeSeveral | Word::SqueezeTrickle | Word::SqueezeStream
+                    )
+                };
+                if words.iter().any(dry) {
+                    self.dry_at = Some(at);
+                } else if words.iter().any(wet) {
+                    self.dry_at = None;
+                }
+            }
+            Body::Water { .. } | Body::Filled { .. } => self.dry_at = None,
+            Body::Reading(r) if !r.spots.is_empty() => {
+                let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
+                match r.what {
+                    Measured::MoisturePercent => {
+                        self.dry_at = (mean < DRY_PERCENT).then_some(at);
+                    }
+                    Measured::EcMsCm => self.ec_ms_cm = Some(mean),
+                    _ => {}
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn medium(&self, at: i64) -> Medium {
+        Medium {
+            dry: self.dry_at.is_some_and(|t| at - t <= DRY_HOLDS),
+            ec_ms_cm: self.ec_ms_cm,
+        }
+    }
+}
+
 fn heard(
     tables: &Tables,
     reading: &Reading,
     settling: Settling,
+    medium: Medium,
 ) -> Result<Option<HeardPh>, EstimateError> {
     let instrument = Instrument::from_tables(tables, &reading.instrument)?;
-    let place_sd = place_sd(tables, reading.place)?;
+    let medium = medium.shift(tables, &instrument)?;
+    let place_sd = place_sd(tables, reading.place)?.hypot(medium.dry_sd);
     Ok(
         combine(&reading.spots, &instrument).map(|combined| HeardPh {
             reading: reading.clone(),
             instrument,
-            combined,
+            combined: Combined {
+                mean: combined.mean + medium.dry_shift,
+                ..combined
+            },
             place_sd,
             settling,
+            medium,
         }),
     )
 }

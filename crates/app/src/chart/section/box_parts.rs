@@ -221,7 +221,7 @@ fn draw_drain(sheet: &mut Sheet, layout: &Layout, small: bool) {
         n(5.0 * size),
         n(6.0 * size),
         n(-4.0 * size),
-        n(-1.0 * size),
+        n(-size),
         n(-6.0 * size),
     );
     sheet.stroke("drain", &drop, 1.3, "");

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use engine::bounds::{self, Bound, BoundError};
 use engine::chemistry::{Gas, Problem, SiteLoad, Solid, Solids, Totals};
 use engine::quantity::Celsius;
+use engine::table::Tables;
 use serde::Deserialize;
 use toml::Spanned;
 
@@ -104,8 +105,22 @@ fn named(key: &str, error: &BoundError) -> String {
     }
 }
 
+/// The parser's message in the words of this file format, on one line.
+fn plain(message: &str) -> String {
+    let message = message.trim().replace('\n', "; ");
+    if let Some(rest) = message.strip_prefix("missing field ") {
+        return format!("missing key {rest}");
+    }
+    if let Some(rest) = message.strip_prefix("unknown field ") {
+        let (key, known) = rest.split_once(", expected ").unwrap_or((rest, ""));
+        let known = known.trim_start_matches("one of ").replace('`', "");
+        return format!("unknown key {key}; known are {known}");
+    }
+    message.replace("expected f64", "expected a number")
+}
+
 /// Read the text of a file into a problem, or list every mistake in it.
-pub(super) fn read(text: &str) -> Result<Problem, Vec<Mistake>> {
+pub(super) fn read(tables: &Tables, text: &str) -> Result<Problem, Vec<Mistake>> {
     let mut checker = Checker {
         text,
         mistakes: Vec::new(),
@@ -113,7 +128,7 @@ pub(super) fn read(text: &str) -> Result<Problem, Vec<Mistake>> {
     let file: File = toml::from_str(text).map_err(|error| {
         vec![Mistake {
             line: error.span().map(|span| checker.line(span.start)),
-            what: error.message().trim().replace('\n', "; "),
+            what: plain(error.message()),
         }]
     })?;
     let gas = match &file.co2_atm {
@@ -132,7 +147,7 @@ pub(super) fn read(text: &str) -> Result<Problem, Vec<Mistake>> {
         water_kg: checker.check("water_kg", &bounds::WATER_KG, &file.water_kg),
         totals: read_totals(&mut checker, &file.totals_mmol_per_kg_water),
         solids: read_solids(&mut checker, &file.solids),
-        sites: read_materials(&mut checker, &file.materials),
+        sites: read_materials(&mut checker, tables, &file.materials),
         added_base_mol: 0.0,
     };
     if checker.mistakes.is_empty() {
@@ -188,41 +203,21 @@ fn read_solids(checker: &mut Checker<'_>, list: &[SolidEntry]) -> Solids {
     solids
 }
 
-fn read_materials(checker: &mut Checker<'_>, list: &[MaterialEntry]) -> SiteLoad {
+fn read_materials(checker: &mut Checker<'_>, tables: &Tables, list: &[MaterialEntry]) -> SiteLoad {
     let mut sites = SiteLoad::default();
     for entry in list {
         let key = entry.key.get_ref();
         let dry_kg = checker.check(&format!("dry_kg of {key}"), &DRY_KG, &entry.dry_kg);
         let ph = checker.check(&format!("ph of {key}"), &bounds::BEDDING_PH, &entry.ph);
-        match sites_for(key) {
-            Some(capacity) => {
+        match tables.sites(key) {
+            Ok(found) => {
+                let capacity = found.capacity_cmol_kg.map(|q| q / 100.0);
                 sites = sites.plus(&SiteLoad::of_material(&capacity, dry_kg, ph));
             }
-            None => checker.say(
-                entry.key.span().start,
-                format!("unknown material `{key}`; known are {}", KNOWN.join(", ")),
-            ),
+            Err(error) => checker.say(entry.key.span().start, error.to_string()),
         }
     }
     sites
-}
-
-/// Materials known here. TO BE REPLACED by the engine's tables of materials.
-const KNOWN: [&str; 5] = ["peat", "coir", "compost", "leaf-mould", "paper"];
-
-/// Site capacities at pKa 3 to 10 [mol_c/kg dry]. TO BE REPLACED by the
-/// engine's tables. Peat fitted to published titrations, compost to Costello
-/// and Sullivan 2014, the others scaled to published exchange capacities.
-fn sites_for(key: &str) -> Option<[f64; 8]> {
-    let cmol = match key {
-        "peat" => [25.0, 29.0, 29.0, 25.0, 18.0, 13.0, 16.0, 20.0],
-        "coir" => [6.0, 8.0, 10.0, 10.0, 9.0, 8.0, 8.0, 10.0],
-        "compost" => [15.0, 20.0, 28.0, 32.0, 32.0, 28.0, 20.0, 20.0],
-        "leaf-mould" => [15.0, 25.0, 30.0, 30.0, 30.0, 25.0, 20.0, 20.0],
-        "paper" => [1.0, 2.0, 2.0, 2.0, 1.0, 1.0, 2.0, 3.0],
-        _ => return None,
-    };
-    Some(cmol.map(|q| q / 100.0))
 }
 
 #[cfg(test)]
@@ -232,7 +227,7 @@ mod tests {
     #[test]
     fn every_mistake_is_listed_with_its_line() {
         let text = "temperature_celsius = 60\nwater_kg = 1\n\n[totals_mmol_per_kg_water]\nCa = 2000\nFe = 1\n\n[[solids]]\nname = \"chalk\"\namount_mol = 1\n";
-        let mistakes = read(text).unwrap_err();
+        let mistakes = read(&Tables::load().unwrap(), text).unwrap_err();
         let shown: Vec<String> = mistakes
             .iter()
             .map(|m| format!("{:?}: {}", m.line, m.what))
@@ -250,9 +245,17 @@ mod tests {
 
     #[test]
     fn an_unknown_key_is_refused() {
-        let mistakes = read("temperature_celsius = 20\nwater_kg = 1\nsalt = 3\n").unwrap_err();
+        let mistakes = read(
+            &Tables::load().unwrap(),
+            "temperature_celsius = 20\nwater_kg = 1\nsalt = 3\n",
+        )
+        .unwrap_err();
         assert_eq!(mistakes.len(), 1);
         assert_eq!(mistakes[0].line, Some(3));
-        assert!(mistakes[0].what.starts_with("unknown field `salt`"));
+        assert!(
+            mistakes[0]
+                .what
+                .starts_with("unknown key `salt`; known are temp")
+        );
     }
 }

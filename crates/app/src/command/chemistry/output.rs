@@ -63,8 +63,13 @@ fn left(e: &Equilibrium) -> impl Iterator<Item = (&'static str, f64)> {
 pub(super) fn table(problem: &Problem, e: &Equilibrium) -> String {
     let mut text = String::new();
     let mut row = |name: &str, value: f64, digits: usize, unit: &str| {
+        let shown = format!("{value:.digits$}");
+        // A small negative number would show as -0.000.
+        let zero = shown.chars().all(|c| "-0.".contains(c));
+        let shown = shown.strip_prefix('-').filter(|_| zero).unwrap_or(&shown);
+        let line = format!("{name:<22}{shown:>12} {unit}");
         // Writing to a string does not fail.
-        let _ = writeln!(text, "{name:<22}{value:>12.digits$} {unit}");
+        let _ = writeln!(text, "{}", line.trim_end());
     };
     row("temperature", problem.temperature.value(), 1, "°C");
     row("pH", e.ph, 3, "");

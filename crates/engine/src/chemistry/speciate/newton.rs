@@ -34,6 +34,9 @@ const CLOSE: f64 = 1e-6;
 /// A step so small that none need follow.
 const LAST_STEP: f64 = 1e-9;
 
+/// The same while the ionic strength is still on the move.
+const LAST_ROUGH_STEP: f64 = 1e-3;
+
 /// Most steps; a usual search takes five.
 const MOST_STEPS: usize = 300;
 
@@ -97,19 +100,19 @@ impl Balance<'_> {
             let s = usize::from(s);
             let used = self.constants.lines[s].used();
             for (i, &(c, n)) in used.iter().enumerate() {
+                let c = usize::from(c);
                 let weight = f64::from(n) * molality[s];
-                for &(d, k) in &used[i..] {
-                    h[usize::from(c)][usize::from(d)] += weight * f64::from(k);
+                h[c][c] += weight * f64::from(n);
+                for &(d, k) in &used[i + 1..] {
+                    let d = usize::from(d);
+                    let both = weight * f64::from(k);
+                    h[c][d] += both;
+                    h[d][c] += both;
                 }
             }
         }
         if let Some(q) = self.sites {
             h[H][H] += charge_and_slope(q, ln_activity[H].exp()).1;
-        }
-        for c in 1..COMPONENTS {
-            for d in 0..c {
-                h[c][d] = h[d][c];
-            }
         }
         h
     }
@@ -130,12 +133,16 @@ impl Balance<'_> {
     fn reduce_matrix(&self, full: &Matrix) -> Matrix {
         let mut h = [[0.0; COMPONENTS]; COMPONENTS];
         for (i, &f) in self.free.iter().enumerate() {
+            if self.rules.count == 0 {
+                for (slot, &g) in h[i].iter_mut().zip(self.free) {
+                    *slot = full[f][g];
+                }
+                continue;
+            }
             let mut row = full[f];
-            for (p, w) in self.rules.rules() {
-                if w[f] != 0.0 {
-                    for (x, y) in row.iter_mut().zip(full[p]) {
-                        *x += w[f] * y;
-                    }
+            for (p, w) in self.rules.rules().filter(|(_, w)| w[f] != 0.0) {
+                for (x, y) in row.iter_mut().zip(full[p]) {
+                    *x += w[f] * y;
                 }
             }
             h[i] = self.reduce(&row);
@@ -154,8 +161,10 @@ impl Balance<'_> {
     }
 
     /// Search from `ln_activity`; leaves the answer there and in `molality`.
+    /// `rough`: good to about 1e-6 only.
     pub(super) fn solve(
         &self,
+        rough: bool,
         ln_activity: &mut Vector,
         molality: &mut [f64; MAX_SPECIES],
     ) -> bool {
@@ -177,7 +186,8 @@ impl Balance<'_> {
             if size > LONGEST {
                 step = step.map(|d| d * LONGEST / size);
             }
-            if size < LAST_STEP || (size < CLOSE && was_close) {
+            let last = if rough { LAST_ROUGH_STEP } else { LAST_STEP };
+            if size < last || (size < CLOSE && was_close) {
                 *ln_activity = self.moved(ln_activity, &step, 1.0);
                 self.molalities(ln_activity, molality);
                 return true;
@@ -211,24 +221,24 @@ fn dot(a: &Vector, b: &Vector, n: usize) -> f64 {
 fn newton_step(curve: &Matrix, gap: &Vector, n: usize) -> Vector {
     let mut l = *curve;
     for i in 0..n {
-        for j in 0..=i {
-            let sum: f64 = (0..j).map(|k| l[i][k] * l[j][k]).sum();
-            if i == j {
-                let rest = l[i][i] - sum;
-                l[i][i] = rest.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
-            } else {
-                l[i][j] = (l[i][j] - sum) / l[j][j];
-            }
+        let (above, rest) = l.split_at_mut(i);
+        let row = &mut rest[0];
+        for (j, other) in above.iter().enumerate() {
+            row[j] = (row[j] - dot(row, other, j)) / other[j];
         }
+        let pivot = row[i] - dot(row, row, i);
+        row[i] = pivot.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
     }
     let mut x = [0.0; COMPONENTS];
     for i in 0..n {
-        let sum: f64 = (0..i).map(|k| l[i][k] * x[k]).sum();
-        x[i] = (-gap[i] - sum) / l[i][i];
+        x[i] = (-gap[i] - dot(&l[i], &x, i)) / l[i][i];
     }
     for i in (0..n).rev() {
-        let sum: f64 = (i + 1..n).map(|k| l[k][i] * x[k]).sum();
-        x[i] = (x[i] - sum) / l[i][i];
+        x[i] /= l[i][i];
+        let (done, row) = (x[i], &l[i]);
+        for (slot, w) in x.iter_mut().zip(row).take(i) {
+            *slot -= w * done;
+        }
     }
     x
 }

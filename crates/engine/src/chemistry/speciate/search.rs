@@ -3,7 +3,9 @@
 use std::f64::consts::LN_10;
 
 use super::elimination::{Elimination, MAX_RULES};
+use super::guess::unpaired;
 use super::newton::Balance;
+use super::places::{Places, idle};
 use super::problem::{Gas, Problem};
 use crate::chemistry::activity::{MODEL_LIMIT, water_activity};
 use crate::chemistry::constants::Constants;
@@ -19,32 +21,9 @@ const TRACE: f64 = 1e-25;
 /// Most rounds on the ionic strength; a usual search takes four.
 const MOST_ROUNDS: usize = 200;
 
-/// Places of the species that can exist, without a heap.
-#[derive(Clone, Copy)]
-struct Places {
-    place: [u8; MAX_SPECIES],
-    count: usize,
-}
-
-impl Places {
-    fn which(constants: &Constants, keep: impl Fn(&[(u8, i8)]) -> bool) -> Self {
-        let mut all = Self {
-            place: [0; MAX_SPECIES],
-            count: 0,
-        };
-        for (i, line) in constants.lines.iter().enumerate() {
-            if keep(line.used()) {
-                all.place[all.count] = i as u8;
-                all.count += 1;
-            }
-        }
-        all
-    }
-
-    fn as_slice(&self) -> &[u8] {
-        &self.place[..self.count]
-    }
-}
+/// Ionic strength is found when it moves by less than this share of itself;
+/// pH then moves by less than a tenth of it.
+const STEADY: f64 = 1e-7;
 
 /// One solve in progress.
 pub(super) struct Search<'a> {
@@ -56,6 +35,8 @@ pub(super) struct Search<'a> {
     supplied: Vector,
     pub(super) present: [bool; COMPONENTS],
     species: Places,
+    /// Those that take part in some reaction: not the likes of chloride.
+    moving: Places,
     sites: Option<[f64; SITE_CLASSES]>,
     /// Ionic strength the activity coefficients are at [mol/kg].
     strength: f64,
@@ -98,20 +79,28 @@ impl<'a> Search<'a> {
                 .map(|c| supplied[c] * constants.lines[c].charge.abs())
                 .sum::<f64>()
             + 1e-4;
+        let species = Places::which(constants, |used| {
+            used.iter().all(|(c, _)| present[usize::from(*c)])
+        });
+        let moving = Places::which(constants, |used| {
+            used.iter().all(|(c, _)| present[usize::from(*c)])
+                && !(used.len() == 1 && idle(constants, problem, &species, used[0].0))
+        });
+        let mut molality = [0.0; MAX_SPECIES];
+        molality[1..COMPONENTS].copy_from_slice(&supplied[1..]);
         Self {
             constants,
             problem,
             fixed_h: ph.map(|ph| -ph * LN_10),
             supplied,
             present,
-            species: Places::which(constants, |used| {
-                used.iter().all(|(c, _)| present[usize::from(*c)])
-            }),
+            species,
+            moving,
             sites: (!sites.is_empty()).then(|| sites.capacity_mol.map(|q| q / problem.water_kg)),
             strength: strength.min(MODEL_LIMIT),
             water_activity: 1.0,
             ln_activity: [0.0; COMPONENTS],
-            molality: [0.0; MAX_SPECIES],
+            molality,
             factor: [0.0; MAX_SPECIES],
             rules: Elimination::NONE,
             guessed: false,
@@ -215,6 +204,7 @@ impl<'a> Search<'a> {
     fn settle(&mut self, kept: u8) -> bool {
         let (mut low, mut high) = (0.0, MODEL_LIMIT);
         let mut before: Option<(f64, f64)> = None;
+        let mut rough = true;
         for _ in 0..MOST_ROUNDS {
             self.refresh();
             if !self.make_rules(kept) {
@@ -225,7 +215,9 @@ impl<'a> Search<'a> {
             }
             let mut ln_activity = self.ln_activity;
             let mut molality = self.molality;
-            if !self.with_balance(kept, |b, _, _| b.solve(&mut ln_activity, &mut molality)) {
+            if !self.with_balance(kept, |b, _, _| {
+                b.solve(rough, &mut ln_activity, &mut molality)
+            }) {
                 return false;
             }
             (self.ln_activity, self.molality) = (ln_activity, molality);
@@ -234,8 +226,12 @@ impl<'a> Search<'a> {
             let water = water_activity(solutes);
             let water_moved = (water - self.water_activity).abs();
             self.water_activity = water;
-            if gap.abs() <= 1e-9 * self.strength + 1e-15 && water_moved < 1e-9 {
-                return true;
+            if gap.abs() <= STEADY * self.strength && water_moved < 0.1 * STEADY {
+                if !rough {
+                    return true;
+                }
+                rough = false;
+                continue;
             }
             if high - low < 1e-12 {
                 (low, high) = (0.0, MODEL_LIMIT);
@@ -259,7 +255,7 @@ impl<'a> Search<'a> {
         for (slot, law) in inverse.iter_mut().zip(&c.activities) {
             *slot = (-law.ln_gamma(&c.debye_huckel, self.strength)).exp();
         }
-        for &s in self.species.as_slice() {
+        for &s in self.moving.as_slice() {
             let line = &c.lines[usize::from(s)];
             let mut f = line.k * inverse[line.class];
             if line.waters != 0 {
@@ -299,14 +295,15 @@ impl<'a> Search<'a> {
         let mut count = 0;
         for c in 0..COMPONENTS {
             let given = self.rules.gives(c) || (c == H && self.fixed_h.is_some());
-            if self.present[c] && !given {
+            let moves = self.moving.as_slice().contains(&(c as u8));
+            if moves && !given {
                 free[count] = c;
                 count += 1;
             }
         }
         let balance = Balance {
             constants: self.constants,
-            species: self.species.as_slice(),
+            species: self.moving.as_slice(),
             factor: &self.factor,
             supplied: &supplied,
             free: &free[..count],
@@ -332,10 +329,8 @@ impl<'a> Search<'a> {
     /// A first guess: no ion pairs, pH by bisection.
     fn guess(&mut self, kept: u8) {
         self.guessed = true;
-        let present = self.present;
-        let simple = Places::which(self.constants, |used| {
-            used.iter().all(|(c, _)| present[usize::from(*c)])
-                && used.iter().filter(|(c, _)| usize::from(*c) != H).count() < 2
+        let simple = self.moving.only(self.constants, |used| {
+            used.iter().filter(|(c, _)| usize::from(*c) != H).count() < 2
                 && used.iter().all(|(c, n)| usize::from(*c) == H || *n == 1)
         });
         let mut ln_activity = self.ln_activity;
@@ -352,7 +347,7 @@ impl<'a> Search<'a> {
                 } else if gap(high) < 0.0 {
                     high = 60.0;
                 }
-                while high - low > 0.1 {
+                while high - low > 0.5 {
                     let middle = 0.5 * (low + high);
                     if gap(middle) > 0.0 {
                         high = middle;
@@ -444,44 +439,4 @@ fn untried(allowed: u8, tried: u64) -> Option<u8> {
     (0..1u8 << SOLID_COUNT)
         .filter(|k| k & !allowed == 0 && tried >> k & 1 == 0)
         .max_by_key(|k| k.count_ones())
-}
-
-/// Guess at what a solid brings in [mol/kg].
-const UNKNOWN: f64 = 1e-5;
-
-/// Set `ln_activity` at hydrogen activity exp(`h`) from the totals as if no ion
-/// pairs formed; the gap of the hydrogen balance.
-fn unpaired(b: &Balance<'_>, simple: &[u8], h: f64, ln_activity: &mut Vector) -> f64 {
-    let mut per_unit = [0.0; COMPONENTS];
-    let activity = h.exp();
-    for &s in simple {
-        let s = usize::from(s);
-        let mut term = b.factor[s];
-        let mut whose = H;
-        for &(c, n) in b.constants.lines[s].used() {
-            if usize::from(c) == H {
-                term *= activity.powi(i32::from(n));
-            } else {
-                whose = usize::from(c);
-            }
-        }
-        per_unit[whose] += term;
-    }
-    for c in 1..COMPONENTS {
-        let amount = if b.supplied[c] > 0.0 {
-            b.supplied[c]
-        } else {
-            UNKNOWN
-        };
-        ln_activity[c] = (amount / per_unit[c].max(1e-300)).ln();
-    }
-    ln_activity[H] = h;
-    b.rules.apply(ln_activity);
-    let mut molality = [0.0; MAX_SPECIES];
-    let alone = Balance {
-        species: simple,
-        ..*b
-    };
-    alone.molalities(ln_activity, &mut molality);
-    alone.hydrogen_gap(ln_activity, &molality)
 }

@@ -1,0 +1,70 @@
+//! The command line, and only that.
+
+use crate::command::{self, Command};
+use clap::Parser;
+use clap::error::ErrorKind;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// The command line.
+#[derive(Debug, Parser)]
+#[command(
+    name = "bedwright",
+    version,
+    about = "For people who keep composting worms.",
+    long_about = "For people who keep composting worms: will they stay in this bedding, \
+                  what is a pH reading worth, and what to do about an acid bed.\n\n\
+                  Without a command it opens the web app on this machine."
+)]
+pub struct CommandLine {
+    /// What holds for every command.
+    #[command(flatten)]
+    pub global: Global,
+    /// The command; the web app when there is none.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What holds for every command.
+#[derive(Debug, Clone, Default, clap::Args)]
+pub struct Global {
+    /// Where the data file is; by custom of the platform when not given.
+    #[arg(long, global = true, value_name = "PATH")]
+    pub data: Option<PathBuf>,
+    /// Answer as of this moment, such as 2026-11-24T18:05.
+    #[arg(long, global = true, value_name = "TIME")]
+    pub now: Option<String>,
+}
+
+/// Reads the command line of this process and runs it.
+#[must_use]
+pub fn run() -> ExitCode {
+    match CommandLine::try_parse() {
+        Ok(line) => command::run(line),
+        Err(error) => refused(&error),
+    }
+}
+
+/// Help and version are answers; anything else is one line on stderr.
+fn refused(error: &clap::Error) -> ExitCode {
+    if matches!(
+        error.kind(),
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
+    ) {
+        print!("{error}");
+        return ExitCode::SUCCESS;
+    }
+    command::report_fault(&command::Fault::input(one_line(&error.to_string())))
+}
+
+/// The first paragraph of clap's message, and where to read on.
+fn one_line(text: &str) -> String {
+    let said: Vec<&str> = text
+        .lines()
+        .take_while(|l| !l.trim().is_empty())
+        .map(str::trim)
+        .collect();
+    let said = said.join(" ");
+    let said = said.strip_prefix("error: ").unwrap_or(&said);
+    format!("{said}; `--help` lists what there is")
+}

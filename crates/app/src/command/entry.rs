@@ -1,0 +1,433 @@
+//! `bedwright log`, `correct` and `strike`: writing in the log.
+
+use super::bins::{attention, worth};
+use super::dose::input::find_instrument;
+use super::figures::{from_key, key_of};
+use super::parts;
+use super::session::{Fault, Reply, Session};
+use super::words;
+use crate::desk::{Desk, DeskError};
+use clap::Subcommand;
+use engine::log::{Applied, BinId, Body, Dose, EntryId, Measured, Place, Reading, Word};
+use engine::measure::Amount;
+use engine::reading::question::Question;
+use serde_json::json;
+
+/// Arguments of `log`.
+#[derive(Debug, clap::Args)]
+pub struct Log {
+    /// Number of the bin.
+    bin: i64,
+    /// What was seen or done.
+    #[command(subcommand)]
+    kind: Kind,
+    /// When; now when not given.
+    #[arg(long, global = true, value_name = "TIME")]
+    when: Option<String>,
+    /// Print JSON.
+    #[arg(long, global = true)]
+    pub json: bool,
+}
+
+/// Arguments of `correct`.
+#[derive(Debug, clap::Args)]
+pub struct Correct {
+    /// Number of the bin.
+    bin: i64,
+    /// Number of the entry that was wrong.
+    entry: i64,
+    /// What it should have said.
+    #[command(subcommand)]
+    kind: Kind,
+    /// When it really happened; as it was when not given.
+    #[arg(long, global = true, value_name = "TIME")]
+    when: Option<String>,
+    /// Why.
+    #[arg(long, global = true, default_value = "")]
+    reason: String,
+    /// Print JSON.
+    #[arg(long, global = true)]
+    pub json: bool,
+}
+
+/// Arguments of `strike`.
+#[derive(Debug, clap::Args)]
+pub struct Strike {
+    /// Number of the bin.
+    bin: i64,
+    /// Number of the entry that should not be there.
+    entry: i64,
+    /// Why.
+    #[arg(long, default_value = "")]
+    reason: String,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What was seen or done.
+#[derive(Debug, Subcommand)]
+pub enum Kind {
+    /// A measured value, one for each spot.
+    Reading {
+        /// Values, one for each spot.
+        #[arg(required = true, allow_negative_numbers = true)]
+        values: Vec<f64>,
+        /// ph, bedding-celsius, air-celsius, ec-ms-cm, moisture-percent or bin-kg.
+        #[arg(long, default_value = "ph")]
+        of: String,
+        /// What it was read with; needed for pH.
+        #[arg(long)]
+        instrument: Option<String>,
+        /// spread, top, middle, bottom, edge or food.
+        #[arg(long, default_value = "spread")]
+        at: String,
+        /// Free text.
+        #[arg(long, default_value = "")]
+        text: String,
+        /// The value is unlikely and stands all the same.
+        #[arg(long)]
+        confirmed: bool,
+    },
+    /// What eyes, nose and hands say, such as `worms-climbing smell-sour`.
+    Look {
+        /// Words from the list.
+        words: Vec<String>,
+        /// Free text.
+        #[arg(long, default_value = "")]
+        text: String,
+    },
+    /// Food, such as "200 g apple".
+    Fed {
+        /// Parts.
+        #[arg(required = true)]
+        parts: Vec<String>,
+    },
+    /// A liming or acidifying material, such as "2 tbsp limestone_calcitic".
+    Dose {
+        /// Amount and material.
+        dose: String,
+        /// mixed-in, on-top, poured-slurry or poured-liquor.
+        #[arg(long, default_value = "mixed-in")]
+        how: String,
+    },
+    /// Water given, such as "1 L".
+    Water {
+        /// How much.
+        amount: String,
+        /// Rain or other soft water.
+        #[arg(long)]
+        soft: bool,
+    },
+    /// Liquid drained off.
+    Drain {
+        /// How much.
+        amount: String,
+    },
+    /// What the bin was filled with, from empty.
+    Filled {
+        /// Parts.
+        #[arg(required = true)]
+        parts: Vec<String>,
+    },
+    /// More bedding.
+    Bedding {
+        /// Parts.
+        #[arg(required = true)]
+        parts: Vec<String>,
+    },
+    /// Worms put in.
+    Worms {
+        /// Live mass [g].
+        #[arg(long)]
+        grams: Option<f64>,
+        /// Number.
+        #[arg(long)]
+        count: Option<f64>,
+    },
+    /// Worms counted.
+    WormCount {
+        /// Number found.
+        found: f64,
+        /// Litres of bedding looked through; the whole bin when not given.
+        #[arg(long)]
+        litres: Option<f64>,
+    },
+    /// The bedding was turned or mixed through.
+    Turned,
+    /// Castings taken out.
+    Harvest {
+        /// How much.
+        amount: String,
+    },
+    /// The bin was moved.
+    Move {
+        /// Where it stands now.
+        place: String,
+    },
+    /// Free text.
+    Note {
+        /// The text.
+        text: String,
+    },
+}
+
+pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
+    let desk = session.desk()?;
+    let body = body(&desk, &a.kind)?;
+    let at = session.when(a.when.as_deref())?;
+    let said = words::say(&desk.tables, &body);
+    desk.bin(BinId(a.bin))?;
+    let id = desk.write(Some(BinId(a.bin)), at, body).map_err(asked)?;
+    kept(&desk, a.bin, id, &said)
+}
+
+pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
+    let desk = session.desk()?;
+    let body = body(&desk, &a.kind)?;
+    let when = a
+        .when
+        .as_deref()
+        .map(|w| session.when(Some(w)))
+        .transpose()?;
+    let said = format!(
+        "entry {} now says: {}",
+        a.entry,
+        words::say(&desk.tables, &body)
+    );
+    let correction = Body::Correction {
+        corrects: EntryId(a.entry),
+        replacement: Some(Box::new(body)),
+        at_unix_seconds: when,
+        reason: a.reason.clone(),
+    };
+    write(&desk, session, a.bin, correction, &said)
+}
+
+pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
+    let desk = session.desk()?;
+    let correction = Body::Correction {
+        corrects: EntryId(a.entry),
+        replacement: None,
+        at_unix_seconds: None,
+        reason: a.reason.clone(),
+    };
+    let said = format!("entry {} is struck out; it stays in the file", a.entry);
+    write(&desk, session, a.bin, correction, &said)
+}
+
+fn write(desk: &Desk, session: &Session, bin: i64, body: Body, said: &str) -> Result<Reply, Fault> {
+    desk.bin(BinId(bin))?;
+    let at = session.when(None)?;
+    let id = desk.write(Some(BinId(bin)), at, body).map_err(asked)?;
+    kept(desk, bin, id, said)
+}
+
+/// A question that `--confirmed` would answer says so.
+fn asked(error: DeskError) -> Fault {
+    let DeskError::Asked(questions) = &error else {
+        return error.into();
+    };
+    let more = if questions.iter().any(Question::refuses) {
+        " Nothing was saved."
+    } else {
+        " Nothing was saved; if it stands, give --confirmed."
+    };
+    Fault::Input(
+        questions
+            .iter()
+            .map(|q| format!("{}{more}", q.text()))
+            .collect(),
+    )
+}
+
+/// What was kept, what it was worth, and how the bin stands now.
+pub(super) fn kept(desk: &Desk, bin: i64, id: EntryId, said: &str) -> Result<Reply, Fault> {
+    let state = desk.bin(BinId(bin))?;
+    let a = desk.attention(&state);
+    let heard = state
+        .estimate
+        .as_ref()
+        .ok()
+        .and_then(|e| e.heard.iter().find(|h| h.entry == id));
+    let mut text = format!("Entry {} of bin {bin}: {said}.\n", id.0);
+    if let Some(h) = heard {
+        text.push_str(&format!("{}\n", worth(h)));
+    }
+    text.push_str(&format!("{}: {}\n", a.level.word(), a.line));
+    Reply::new(
+        text,
+        json!({
+            "schema": "bedwright-entry-1",
+            "entry": id.0,
+            "bin": bin,
+            "said": said,
+            "worth": heard.map(worth),
+            "ph": state.estimate.as_ref().ok().map(|e| e.ph),
+            "attention": attention(&a),
+        }),
+    )
+}
+
+fn amount(text: &str) -> Result<Amount, Fault> {
+    Ok(Amount::parse(text)?)
+}
+
+fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
+    let parts = |typed: &[String]| parts::from_words(&desk.tables, typed);
+    Ok(match kind {
+        Kind::Reading { .. } => Body::Reading(reading(desk, kind)?),
+        Kind::Look { words, text } => Body::Observation {
+            words: looked(words)?,
+            text: text.clone(),
+        },
+        Kind::Fed { parts: p } => Body::Feeding { parts: parts(p)? },
+        Kind::Filled { parts: p } => Body::Filled { parts: parts(p)? },
+        Kind::Bedding { parts: p } => Body::BeddingAdded { parts: parts(p)? },
+        Kind::Dose { dose, how } => Body::Dose(dosed(desk, dose, how)?),
+        Kind::Water { amount: a, soft } => Body::Water {
+            amount: amount(a)?,
+            soft: *soft,
+        },
+        Kind::Drain { amount: a } => Body::Drain { amount: amount(a)? },
+        Kind::Worms { grams, count } => Body::WormsIn {
+            grams: *grams,
+            count: *count,
+        },
+        Kind::WormCount { found, litres } => Body::WormCount {
+            found: *found,
+            litres_searched: *litres,
+        },
+        Kind::Turned => Body::Turned,
+        Kind::Harvest { amount: a } => Body::Harvest { amount: amount(a)? },
+        Kind::Move { place } => Body::Move {
+            place: place.clone(),
+        },
+        Kind::Note { text } => Body::Note { text: text.clone() },
+    })
+}
+
+fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
+    let Kind::Reading {
+        values,
+        of,
+        instrument,
+        at,
+        text,
+        confirmed,
+    } = kind
+    else {
+        return Err(Fault::input("not a reading"));
+    };
+    let what: Measured = from_key(of).ok_or_else(|| {
+        Fault::input(format!("--of `{of}` is not one of ph, bedding-celsius, air-celsius, ec-ms-cm, moisture-percent, bin-kg"))
+    })?;
+    let place: Place = from_key(at).ok_or_else(|| {
+        Fault::input(format!(
+            "--at `{at}` is not one of spread, top, middle, bottom, edge, food"
+        ))
+    })?;
+    let instrument = match (what, instrument) {
+        (Measured::Ph, Some(typed)) => {
+            find_instrument(&desk.tables, typed)
+                .map_err(Fault::input)?
+                .key
+        }
+        (Measured::Ph, None) => {
+            let known: Vec<&str> = desk
+                .tables
+                .instruments()
+                .iter()
+                .map(|i| i.key.as_str())
+                .collect();
+            return Err(Fault::input(format!(
+                "say what the pH was read with, --instrument; known are {}",
+                known.join(", ")
+            )));
+        }
+        (_, Some(typed)) => typed.clone(),
+        (Measured::BeddingCelsius | Measured::AirCelsius, None) => "thermometer".to_owned(),
+        (Measured::EcMsCm, None) => "salt_meter".to_owned(),
+        (Measured::BinKg, None) => "scale".to_owned(),
+        (_, None) => "by_hand".to_owned(),
+    };
+    Ok(Reading {
+        what,
+        spots: values.clone(),
+        instrument,
+        place,
+        text: text.clone(),
+        confirmed: *confirmed,
+    })
+}
+
+/// Every word of the list, in its order.
+const WORDS: [Word; 29] = [
+    Word::SqueezeDusty,
+    Word::SqueezeWeak,
+    Word::SqueezeDrops,
+    Word::SqueezeSeveral,
+    Word::SqueezeTrickle,
+    Word::SqueezeStream,
+    Word::SmellEarthy,
+    Word::SmellSour,
+    Word::SmellRotten,
+    Word::SmellAmmonia,
+    Word::WormsSpread,
+    Word::WormsClimbing,
+    Word::WormsBalled,
+    Word::WormsAtEdge,
+    Word::WormsLeft,
+    Word::WormsPlump,
+    Word::WormsThin,
+    Word::WormsDead,
+    Word::FoodGone,
+    Word::FoodHalf,
+    Word::FoodMost,
+    Word::Condensation,
+    Word::Pooling,
+    Word::Mould,
+    Word::Mites,
+    Word::Potworms,
+    Word::Flies,
+    Word::FeelsWarm,
+    Word::FeelsCold,
+];
+
+fn looked(typed: &[String]) -> Result<Vec<Word>, Fault> {
+    let mut faults = Vec::new();
+    let mut words = Vec::new();
+    for text in typed {
+        match from_key(text) {
+            Some(word) => words.push(word),
+            None => {
+                let known: Vec<String> =
+                    WORDS.iter().map(|w| key_of(w).replace('_', "-")).collect();
+                faults.push(format!(
+                    "`{text}` is not a word of the list; known are {}; anything else goes in --text",
+                    known.join(", ")
+                ));
+            }
+        }
+    }
+    if faults.is_empty() {
+        Ok(words)
+    } else {
+        Err(Fault::Input(faults))
+    }
+}
+
+fn dosed(desk: &Desk, typed: &str, how: &str) -> Result<Dose, Fault> {
+    let how: Applied = from_key(how).ok_or_else(|| {
+        Fault::input(format!(
+            "--how `{how}` is not one of mixed-in, on-top, poured-slurry, poured-liquor"
+        ))
+    })?;
+    let part = parts::read(&desk.tables, typed)
+        .map_err(|fault| Fault::input(format!("dose `{typed}`: {fault}")))?;
+    Ok(Dose {
+        material: part.material,
+        amount: part.amount,
+        how,
+    })
+}

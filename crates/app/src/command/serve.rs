@@ -1,0 +1,90 @@
+//! `bedwright` alone and `bedwright serve`: the web app on this machine.
+
+use super::session::{Fault, Session};
+use crate::counter::Counter;
+use crate::web::{self, ServeError};
+use std::io::Write;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::process::{Command, Stdio};
+use std::sync::Arc;
+
+/// The port tried first.
+const PORT: u16 = 4177;
+
+/// Arguments of the command.
+#[derive(Debug, Default, clap::Args)]
+pub struct Arguments {
+    /// Port on this machine; 4177, or any free one when that is taken.
+    #[arg(long)]
+    port: Option<u16>,
+    /// Open a browser on it.
+    #[arg(long)]
+    open: bool,
+}
+
+/// Serves until ctrl-c.
+pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
+    let desk = session.desk()?;
+    let counter = Counter {
+        desk: Arc::new(desk),
+    };
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .enable_all()
+        .build()
+        .map_err(|e| Fault::Other(format!("the web app could not be started: {e}")))?;
+    runtime.block_on(async {
+        let (listener, address) = listen(a.port).await.map_err(said)?;
+        announce(session, address)?;
+        if a.open {
+            open_browser(&format!("http://{address}/"));
+        }
+        web::serve_on(Arc::new(counter), listener, address)
+            .await
+            .map_err(said)
+    })
+}
+
+async fn listen(port: Option<u16>) -> Result<(tokio::net::TcpListener, SocketAddr), ServeError> {
+    let at = |port: u16| SocketAddr::from((Ipv4Addr::LOCALHOST, port));
+    match (port, web::listen(at(port.unwrap_or(PORT))).await) {
+        (None, Err(ServeError::Io { .. })) => web::listen(at(0)).await,
+        (_, answer) => answer,
+    }
+}
+
+fn said(error: ServeError) -> Fault {
+    match &error {
+        ServeError::Io { source, .. } => Fault::Other(format!("{error}: {source}")),
+        ServeError::NotLoopback(_) => Fault::input(error.to_string()),
+    }
+}
+
+fn announce(session: &Session, address: SocketAddr) -> Result<(), Fault> {
+    let mut out = std::io::stdout();
+    let text = format!(
+        "Bedwright is at http://{address}/\nYour data is in {}\nStop with ctrl-c.",
+        session.data().display()
+    );
+    writeln!(out, "{text}")
+        .and_then(|()| out.flush())
+        .map_err(|e| Fault::Other(format!("the address could not be printed: {e}")))
+}
+
+/// Tries to open a browser; when there is none, the address is printed anyway.
+fn open_browser(address: &str) {
+    let program = if cfg!(target_os = "macos") {
+        "open"
+    } else if cfg!(target_os = "windows") {
+        "explorer"
+    } else {
+        "xdg-open"
+    };
+    // The address is on the screen; a browser that does not start is no fault.
+    let _ = Command::new(program)
+        .arg(address)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn();
+}

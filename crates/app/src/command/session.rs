@@ -1,0 +1,256 @@
+//! What a command works with: the clock, the data file, and how it answers.
+
+use crate::args::Global;
+use crate::desk::{Clock, Desk, DeskError, place};
+use crate::report::Units;
+use engine::bed::fill::FillError;
+use engine::bounds::BoundError;
+use engine::measure::{AmountError, System};
+use engine::table::TableError;
+use jiff::ToSpan;
+use jiff::civil::{Date, DateTime};
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
+use serde::Serialize;
+use serde_json::Value;
+use std::path::PathBuf;
+use store::StoreError;
+
+/// Why a command did not answer. Printed in one place, `command.rs`.
+#[derive(Debug)]
+pub enum Fault {
+    /// What was asked or given is at fault; one line each. Exit code 2.
+    Input(Vec<String>),
+    /// Anything else. Exit code 1.
+    Other(String),
+}
+
+impl Fault {
+    /// One fault in what was given.
+    pub fn input(line: impl Into<String>) -> Self {
+        Self::Input(vec![line.into()])
+    }
+
+    /// The exit code.
+    #[must_use]
+    pub fn code(&self) -> u8 {
+        match self {
+            Self::Input(_) => 2,
+            Self::Other(_) => 1,
+        }
+    }
+}
+
+impl From<DeskError> for Fault {
+    fn from(error: DeskError) -> Self {
+        match &error {
+            DeskError::Asked(questions) => {
+                Self::Input(questions.iter().map(|q| q.text()).collect())
+            }
+            e if e.is_input() => Self::input(error.to_string()),
+            _ => Self::Other(error.to_string()),
+        }
+    }
+}
+
+macro_rules! through_the_desk {
+    ($($error:ty),*) => {$(
+        impl From<$error> for Fault {
+            fn from(error: $error) -> Self {
+                DeskError::from(error).into()
+            }
+        }
+    )*};
+}
+through_the_desk!(StoreError, TableError, FillError, AmountError, BoundError);
+
+/// An answer, for people and for programs.
+#[derive(Debug)]
+pub struct Reply {
+    /// For people.
+    pub text: String,
+    /// For programs.
+    pub json: Value,
+}
+
+impl Reply {
+    /// An answer from its two forms. Figures in the JSON are rounded to six
+    /// significant digits, which is more than any of them is worth.
+    ///
+    /// # Errors
+    /// [`Fault::Other`] when the answer cannot be written as JSON.
+    pub fn new(text: impl Into<String>, json: impl Serialize) -> Result<Self, Fault> {
+        let mut json = serde_json::to_value(json).map_err(|e| Fault::Other(e.to_string()))?;
+        round(&mut json);
+        Ok(Self {
+            text: text.into(),
+            json,
+        })
+    }
+
+    /// Nothing more to print: the answer is on standard output already.
+    #[must_use]
+    pub fn nothing() -> Self {
+        Self {
+            text: String::new(),
+            json: Value::Null,
+        }
+    }
+
+    /// As asked for.
+    #[must_use]
+    pub fn written(&self, json: bool) -> String {
+        if json && !self.json.is_null() {
+            self.json.to_string()
+        } else {
+            self.text.trim_end().to_owned()
+        }
+    }
+}
+
+fn round(value: &mut Value) {
+    match value {
+        Value::Number(n) if n.is_f64() => {
+            if let Some(x) = n.as_f64().and_then(|x| format!("{x:.5e}").parse().ok()) {
+                *value = Value::from(if x == 0.0 { 0.0f64 } else { x });
+            }
+        }
+        Value::Array(list) => list.iter_mut().for_each(round),
+        Value::Object(map) => map.values_mut().for_each(round),
+        _ => {}
+    }
+}
+
+/// One run of the program.
+#[derive(Debug)]
+pub struct Session {
+    /// The data file asked for.
+    data: Option<PathBuf>,
+    /// The clock.
+    pub clock: Clock,
+}
+
+impl Session {
+    /// From what holds for every command.
+    ///
+    /// # Errors
+    /// [`Fault::Input`] when the moment cannot be read.
+    pub fn new(global: Global) -> Result<Self, Fault> {
+        let clock = match &global.now {
+            None => Clock::machine(),
+            Some(text) => Clock::stopped(moment("--now", text, &ZonedDateTime::now())?),
+        };
+        Ok(Self {
+            data: global.data,
+            clock,
+        })
+    }
+
+    /// Where the data file is.
+    #[must_use]
+    pub fn data(&self) -> PathBuf {
+        self.data.clone().unwrap_or_else(place::usual)
+    }
+
+    /// The desk on the keeper's log, made on first run.
+    ///
+    /// # Errors
+    /// [`Fault`] when the file cannot be opened.
+    pub fn desk(&self) -> Result<Desk, Fault> {
+        Ok(Desk::open(&self.data(), self.clock.clone())?)
+    }
+
+    /// The desk on the keeper's log if there is one; else on an empty one that
+    /// is not kept.
+    ///
+    /// # Errors
+    /// [`Fault`] when the file is there and cannot be opened.
+    pub fn desk_if_any(&self) -> Result<Desk, Fault> {
+        if self.data().exists() {
+            return self.desk();
+        }
+        self.empty_desk()
+    }
+
+    /// A desk on an empty log in memory.
+    ///
+    /// # Errors
+    /// [`Fault`] when the tables are damaged.
+    pub fn empty_desk(&self) -> Result<Desk, Fault> {
+        Ok(Desk::in_memory(self.clock.clone())?)
+    }
+
+    /// A moment as typed [s since 1970-01-01 00:00 UTC]; now when not given.
+    ///
+    /// # Errors
+    /// [`Fault::Input`] when it cannot be read.
+    pub fn when(&self, text: Option<&str>) -> Result<i64, Fault> {
+        let now = self.clock.now();
+        match text {
+            None => Ok(now.timestamp().as_second()),
+            Some(t) => Ok(moment("--when", t, &now)?.timestamp().as_second()),
+        }
+    }
+}
+
+/// A moment as typed: `2026-11-24T18:05`, `2026-11-24 18:05`, `2026-11-24`
+/// (noon), with a zone or an offset or in the keeper's zone, `2 days ago`,
+/// `3 hours ago`, `yesterday`.
+fn moment(option: &str, text: &str, now: &ZonedDateTime) -> Result<ZonedDateTime, Fault> {
+    let zone: TimeZone = now.time_zone().clone();
+    let typed = text.trim();
+    let wrong = || {
+        Fault::input(format!(
+            "{option} `{text}` is not a time; write one such as `2026-11-24T18:05`, `2026-11-24` or `2 days ago`"
+        ))
+    };
+    if let Some(found) = ago(typed, now) {
+        return Ok(found);
+    }
+    if let Ok(zoned) = typed.parse::<ZonedDateTime>() {
+        return Ok(zoned);
+    }
+    if let Ok(stamp) = typed.parse::<Timestamp>() {
+        return Ok(stamp.to_zoned_datetime(zone));
+    }
+    if let Ok(day) = typed.parse::<Date>()
+        && typed.len() <= 10
+    {
+        return day
+            .at(12, 0, 0, 0)
+            .to_zoned_datetime(zone)
+            .map_err(|_| wrong());
+    }
+    let civil: DateTime = typed.parse().map_err(|_| wrong())?;
+    civil.to_zoned_datetime(zone).map_err(|_| wrong())
+}
+
+/// `yesterday`, `2 days ago`, `3 hours ago`.
+fn ago(typed: &str, now: &ZonedDateTime) -> Option<ZonedDateTime> {
+    let words: Vec<&str> = typed.split_whitespace().collect();
+    let span = match words.as_slice() {
+        ["now"] => 0.seconds(),
+        ["yesterday"] => 1.days(),
+        [n, unit, "ago"] => {
+            let n: i64 = n.parse().ok().filter(|n| (0..=10_000).contains(n))?;
+            match unit.trim_end_matches('s') {
+                "minute" => n.minutes(),
+                "hour" => n.hours(),
+                "day" => n.days(),
+                "week" => n.weeks(),
+                _ => return None,
+            }
+        }
+        _ => return None,
+    };
+    now.checked_sub(span).ok()
+}
+
+/// The keeper's units, for `report.rs`.
+#[must_use]
+pub fn units(desk: &Desk) -> Units {
+    match desk.system() {
+        System::Us => Units::Us,
+        System::Metric => Units::Metric,
+    }
+}

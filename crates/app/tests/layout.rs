@@ -1,0 +1,128 @@
+//! The arrows of ARCHITECTURE.md, checked: app → store → engine, and what each
+//! crate may lean on.
+
+use std::process::Command;
+
+/// Direct dependencies of a crate, by name.
+fn leans_on(krate: &str) -> Vec<String> {
+    let output = Command::new(env!("CARGO"))
+        .args([
+            "tree",
+            "--locked",
+            "--offline",
+            "--edges",
+            "normal",
+            "--depth",
+            "1",
+        ])
+        .args(["--prefix", "none", "--format", "{p}", "-p", krate])
+        .output()
+        .unwrap();
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let text = String::from_utf8(output.stdout).unwrap();
+    let mut names: Vec<String> = text
+        .lines()
+        .skip(1)
+        .filter_map(|l| l.split_whitespace().next())
+        .map(str::to_owned)
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+}
+
+fn allowed(krate: &str, list: &[&str]) {
+    let extra: Vec<String> = leans_on(krate)
+        .into_iter()
+        .filter(|n| !list.contains(&n.as_str()))
+        .collect();
+    assert!(
+        extra.is_empty(),
+        "crate `{krate}` gained dependencies {extra:?}; add each to this list with a reason in DESIGN.md, or put the code elsewhere"
+    );
+}
+
+#[test]
+fn the_engine_leans_on_no_crate_of_ours_and_on_nothing_that_reaches_outside() {
+    allowed(
+        "engine",
+        &[
+            "csv",
+            "rand",
+            "rand_chacha",
+            "rand_distr",
+            "serde",
+            "thiserror",
+        ],
+    );
+}
+
+#[test]
+fn the_store_leans_on_the_engine_and_is_the_only_one_with_sql() {
+    allowed(
+        "store",
+        &[
+            "csv",
+            "engine",
+            "rusqlite",
+            "serde",
+            "serde_json",
+            "thiserror",
+        ],
+    );
+    assert!(!leans_on("app").contains(&"rusqlite".to_owned()));
+    assert!(!leans_on("engine").contains(&"rusqlite".to_owned()));
+}
+
+#[test]
+fn the_app_leans_on_what_design_names() {
+    allowed(
+        "app",
+        &[
+            "askama",
+            "axum",
+            "clap",
+            "csv",
+            "directories",
+            "engine",
+            "jiff",
+            "serde",
+            "serde_json",
+            "store",
+            "thiserror",
+            "tokio",
+            "toml",
+            "tower",
+            "tracing",
+            "tracing-subscriber",
+        ],
+    );
+}
+
+#[test]
+fn no_room_is_called_utils_or_common_and_no_file_is_called_mod() {
+    fn walk(dir: &std::path::Path, found: &mut Vec<String>) {
+        for entry in std::fs::read_dir(dir).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+            if ["utils", "util", "common", "helpers", "misc", "mod"].contains(&name.as_str()) {
+                found.push(path.display().to_string());
+            }
+            if path.is_dir() {
+                walk(&path, found);
+            }
+        }
+    }
+    let crates = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .parent()
+        .unwrap();
+    let mut found = Vec::new();
+    for krate in ["engine", "store", "app"] {
+        walk(&crates.join(krate).join("src"), &mut found);
+    }
+    assert!(found.is_empty(), "{found:?}");
+}
