@@ -31,7 +31,7 @@ pub enum FillError {
         /// Material key.
         material: String,
         /// What was wrong.
-        source: AmountError,
+        source: Box<AmountError>,
     },
     /// A value outside its range.
     #[error("{material}: {source}")]
@@ -104,7 +104,7 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
     let moisture_percent = bound(&bounds::MOISTURE_PERCENT, part.moisture_percent)?;
     let amount_error = |source| FillError::Amount {
         material: part.material.clone(),
-        source,
+        source: Box::new(source),
     };
     if part.material == WATER {
         let litres = part
@@ -404,7 +404,7 @@ impl Drawn {
 
     /// Free carbonate in paper and compost, as grains.
     fn filler(&self, size_um: f64) -> Option<Grains> {
-        (self.filler_meq_per_g > 0.0).then(|| Grains {
+        (self.filler_meq_per_g > 0.0).then_some(Grains {
             whole: self.filler_meq_per_g * self.dry_kg,
             size_um,
             shape: Shape::Grain,

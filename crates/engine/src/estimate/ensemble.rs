@@ -36,10 +36,12 @@ const RESAMPLE_BELOW: f64 = 0.5;
 const SURPRISED_BEYOND: f64 = 3.0;
 /// An effective share this small after one jar test is a contradiction.
 const CONTRADICTED_BELOW: f64 = 0.04;
-/// Jitter of a copied member's pH and of its buffer (log scale).
-const JITTER_PH: f64 = 0.03;
+/// Jitter of a copied member's pH and of its buffer (log scale). Sized, with
+/// that of the bias, so that simulated bins with a hidden truth keep their 80 %
+/// intervals honest with a few hundred members.
+const JITTER_PH: f64 = 0.05;
 /// Jitter of a copied member's instrument bias [pH].
-const JITTER_BIAS: f64 = 0.02;
+const JITTER_BIAS: f64 = 0.06;
 const JITTER_BUFFER: f64 = 0.06;
 /// pH spread given to fresh members when the log contradicts the ensemble.
 const FRESH_PH_SD: f64 = 0.5;
@@ -242,8 +244,13 @@ impl Ensemble {
 
 fn jitter(member: &mut Possible, g: &mut ChaCha8Rng) {
     member.bed.restretch((JITTER_BUFFER * normal(g)).exp());
-    let ph = member.bed.ph() + JITTER_PH * normal(g);
-    member.bed.set_ph(ph.clamp(2.1, 12.9));
+    let was = member.bed.ph();
+    let ph = (was + JITTER_PH * normal(g)).clamp(2.1, 12.9);
+    member.bed.set_ph(ph);
+    // The past moves along, or jitter would pass for a change.
+    if let Some(before) = &mut member.before_dose {
+        *before += ph - was;
+    }
     for bias in member.bias.values_mut() {
         *bias += JITTER_BIAS * normal(g);
     }

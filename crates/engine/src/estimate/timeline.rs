@@ -165,7 +165,7 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
         .grams(&material, tables)
         .map_err(|source| fill::FillError::Amount {
             material: dose.material.clone(),
-            source,
+            source: Box::new(source),
         })?;
     let parts = (product.action == Action::SourBedding)
         .then(|| {

@@ -159,6 +159,10 @@ fn pour(tables: &Tables) -> Result<Poured, ValidationError> {
     Ok(p)
 }
 
+/// Key, unit, what, draws, and the other program's 10th, 50th and 90th
+/// percentiles.
+type Row<'a> = (&'a str, From, &'a str, &'a mut Vec<f64>, [f64; 3]);
+
 fn liquor(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     let from = From {
         area: Area::Ash,
@@ -187,7 +191,7 @@ fn liquor(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     };
     let mut p = pour(tables)?;
     let mut all = Vec::new();
-    let rows: [(&str, From, &str, &mut Vec<f64>, [f64; 3]); 6] = [
+    let rows: [Row<'_>; 6] = [
         (
             "ash",
             from,

@@ -12,12 +12,6 @@ fn peat() -> Story {
 }
 
 #[test]
-fn big() {
-    for seed in [1, 2, 3] {
-        println!("{:?}", coverage(tables(), 700, seed).unwrap());
-    }
-}
-#[test]
 fn eighty_percent_intervals_hold_the_truth_about_eight_times_in_ten() {
     let c = coverage(tables(), 240, 5).unwrap();
     assert!((0.74..=0.86).contains(&c.ph_share()), "{c:?}");
