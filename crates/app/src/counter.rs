@@ -1,13 +1,22 @@
 //! The counter: what the pages ask is answered here from the desk.
 
+mod around;
 mod bin;
+mod bin_words;
+mod cite;
 mod correct;
 mod dose;
+mod fill_in;
 mod judge;
+mod log_lines;
+mod new_bin;
+mod parse;
+mod picture;
 mod settings;
 mod shed;
 mod shelf;
 mod tests;
+mod words;
 
 use crate::desk::Desk;
 use crate::web::{
@@ -46,6 +55,9 @@ impl Answers for Counter {
     }
 
     fn log_entry(&self, bin: i64, fields: &Fields) -> Answer<Outcome<BinPage>> {
+        if fields.get("kind") == "tray_test" {
+            return tests::record_tray_test(&self.desk, bin, fields);
+        }
         bin::log_entry(&self.desk, bin, fields)
     }
 
@@ -69,8 +81,8 @@ impl Answers for Counter {
         dose::what_if(&self.desk, bin, fields)
     }
 
-    fn jar_test(&self, bin: i64) -> Answer<JarTestPage> {
-        tests::jar_test(&self.desk, bin)
+    fn jar_test(&self, bin: i64, fields: &Fields) -> Answer<JarTestPage> {
+        tests::jar_test(&self.desk, bin, fields)
     }
 
     fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>> {
@@ -85,16 +97,16 @@ impl Answers for Counter {
         shed::shed(&self.desk, fields)
     }
 
-    fn material(&self, key: &str) -> Answer<MaterialPage> {
-        shed::material(&self.desk, key)
+    fn material(&self, key: &str, fields: &Fields) -> Answer<MaterialPage> {
+        shed::material(&self.desk, key, fields)
     }
 
     fn own_values(&self, key: &str, fields: &Fields) -> Answer<Outcome<MaterialPage>> {
         shed::own_values(&self.desk, key, fields)
     }
 
-    fn settings(&self) -> Answer<SettingsPage> {
-        settings::settings(&self.desk)
+    fn settings(&self, fields: &Fields) -> Answer<SettingsPage> {
+        settings::settings(&self.desk, fields)
     }
 
     fn set(&self, fields: &Fields) -> Answer<Outcome<SettingsPage>> {

@@ -4,13 +4,16 @@
 pub mod attention;
 pub mod clock;
 pub mod error;
+pub mod files;
 pub mod log_in;
 pub mod place;
+pub mod plans;
 pub mod state;
 
 pub use attention::{Attention, Level};
 pub use clock::Clock;
 pub use error::DeskError;
+pub use plans::Planned;
 pub use state::BinState;
 
 use engine::bed::fill::Own;
@@ -34,7 +37,9 @@ pub const DRAWS: usize = 400;
 pub const SEED: u64 = 20;
 
 /// Settings a keeper may choose, with what is taken when they have not.
-pub const SETTINGS: [(&str, &str); 2] = [("units", "metric"), ("room_celsius", "20")];
+/// `demo` is `yes` while the shelf is the invented one.
+pub const SETTINGS: [(&str, &str); 3] =
+    [("units", "metric"), ("room_celsius", "20"), ("demo", "no")];
 
 /// The desk.
 pub struct Desk {
@@ -45,6 +50,7 @@ pub struct Desk {
     store: Mutex<Store>,
     path: Option<PathBuf>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
+    plans: plans::Plans,
 }
 
 impl Desk {
@@ -72,6 +78,7 @@ impl Desk {
             store: Mutex::new(store),
             path,
             kept: Mutex::new(BTreeMap::new()),
+            plans: plans::Plans::default(),
         })
     }
 

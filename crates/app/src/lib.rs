@@ -6,6 +6,7 @@ pub mod args;
 pub mod chart;
 pub mod command;
 pub mod counter;
+pub mod demo;
 pub mod desk;
 pub mod report;
 pub mod web;

@@ -11,6 +11,7 @@ pub mod widgets;
 
 pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
 pub use error::{Link, PageError};
+pub(crate) use pages::filled_rows;
 pub use pages::{
     AddBinPage, BinPage, CorrectPage, DoseOption, DosePage, ErrorPage, JarResult, JarTestPage,
     JudgePage, JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NumberRow, PartRow, PlanStep,

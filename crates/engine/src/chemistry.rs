@@ -9,6 +9,7 @@ pub mod ammonia;
 pub mod ash;
 pub mod conductivity;
 pub mod constants;
+pub mod fineness;
 pub mod lime;
 pub mod neutralising;
 pub mod pore;

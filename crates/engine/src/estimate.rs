@@ -4,6 +4,7 @@
 pub mod ensemble;
 pub mod filter;
 pub mod jar;
+pub mod outlook;
 pub mod timeline;
 
 pub use ensemble::{Ensemble, Possible};

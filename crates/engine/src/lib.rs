@@ -4,7 +4,8 @@
 //!
 //! Rooms, in the order they depend on one another:
 //! [`quantity`] and [`bounds`] ← [`table`] ← [`measure`] ← [`chemistry`] ←
-//! [`bed`] ← [`reading`] ← [`estimate`] ← [`dose`]; [`log`] holds the words a
+//! [`bed`] ← [`reading`] ← [`estimate`] ← [`dose`] ← [`validation`], which holds
+//! the rest against what has been published; [`log`] holds the words a
 //! keeper's entries are written in.
 
 pub mod bed;
@@ -17,3 +18,4 @@ pub mod measure;
 pub mod quantity;
 pub mod reading;
 pub mod table;
+pub mod validation;

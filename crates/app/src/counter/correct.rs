@@ -1,17 +1,230 @@
-//! Correcting or striking an entry.
+//! Correcting or striking an entry: always a new entry, the first one stays.
 
-use crate::desk::Desk;
+use super::around::{materials, refused, sentence, shell, units};
+use super::bin::{self, Asked, Ready};
+use super::parse::{self, Check, Faults};
+use super::{fill_in, log_lines, new_bin, words};
+use crate::desk::{BinState, Desk, DeskError};
+use crate::web::widgets::{Control, Field, Form, Kind};
 use crate::web::*;
+use engine::log::{BinId, Body, Entry};
+use std::sync::Arc;
 
-pub(super) fn correct_form(_desk: &Desk, _bin: i64, _entry: i64) -> Answer<CorrectPage> {
-    Err(PageError::ours("This page is not built yet."))
+/// The entry to correct, and what it says now.
+struct Found {
+    state: Arc<BinState>,
+    entry: Entry,
+    body: Body,
+    at: i64,
+}
+
+fn find(desk: &Desk, bin: i64, entry: i64) -> Answer<Found> {
+    let state = desk.bin(BinId(bin)).map_err(refused)?;
+    let gone = || {
+        PageError::not_found("entry of this number in this bin")
+            .or(&format!("/bins/{bin}"), "Back to the bin")
+    };
+    let written = |id: i64| state.written.iter().find(|e| e.id.0 == id);
+    let found = written(entry).cloned().ok_or_else(gone)?;
+    let (mut body, mut at) = (found.body.clone(), found.at_unix_seconds);
+    // A correction is corrected by saying anew what it says.
+    while let Body::Correction {
+        corrects,
+        replacement,
+        at_unix_seconds,
+        ..
+    } = body
+    {
+        let before = written(corrects.0).ok_or_else(gone)?;
+        at = at_unix_seconds.unwrap_or(before.at_unix_seconds);
+        body = replacement.map_or_else(|| before.body.clone(), |b| *b);
+    }
+    Ok(Found {
+        state,
+        entry: found,
+        body,
+        at,
+    })
+}
+
+/// The form with the entry's values.
+fn form(desk: &Desk, found: &Found) -> Form {
+    let id = found.state.id.0;
+    let action = format!("/bins/{id}/log/{}", found.entry.id.0);
+    let fields = fill_in::fields(desk, &found.body, found.at);
+    let kind = fields.get("kind").to_owned();
+    let quick = bin::forms(desk, &found.state)
+        .into_iter()
+        .find(|f| f.kind == kind);
+    let mut form = match (quick, &found.body) {
+        (Some(form), _) => rows_for(form, &found.body),
+        (None, Body::Bin(_)) => {
+            let mut controls = new_bin::description_controls(units(desk));
+            controls.push(Control::Field(when()));
+            Form::new("bin", "The bin", &action, "", controls)
+        }
+        (None, body) => Form::new(
+            &kind,
+            words::kind(body),
+            &action,
+            "",
+            vec![Control::Field(when())],
+        ),
+    };
+    let mut reason =
+        Field::new(Kind::Text, "reason", "Why").hint("Such as wrong decimal, wrong bin");
+    reason.scope.clone_from(&form.kind);
+    form.controls.push(Control::Field(reason));
+    form.action = action;
+    form.submit = "Write the correction".into();
+    form.refill(&fields, &[]);
+    form
+}
+
+fn when() -> Field {
+    Field::new(Kind::DateTime, "when", "When")
+}
+
+/// An entry of several parts is corrected in rows.
+fn rows_for(mut form: Form, body: &Body) -> Form {
+    let several = match body {
+        Body::Feeding { parts } | Body::BeddingAdded { parts } => parts.len() > 1,
+        Body::Filled { .. } => return form,
+        _ => false,
+    };
+    if several {
+        let kept = form.controls.split_off(2);
+        form.controls = filled_rows();
+        form.controls.extend(kept);
+        for control in &mut form.controls {
+            match control {
+                Control::Field(f) => form.kind.clone_into(&mut f.scope),
+                Control::Chips(c) => form.kind.clone_into(&mut c.scope),
+            }
+        }
+    }
+    form
+}
+
+pub(super) fn correct_form(desk: &Desk, bin: i64, entry: i64) -> Answer<CorrectPage> {
+    let found = find(desk, bin, entry)?;
+    Ok(page(desk, &found))
+}
+
+fn page(desk: &Desk, found: &Found) -> CorrectPage {
+    CorrectPage {
+        shell: shell(desk, "Correct an entry", Nav::Shelf),
+        bin: found.state.id.0,
+        entry: found.entry.id.0,
+        line: log_lines::one(desk, &found.state, &found.entry),
+        form: form(desk, found),
+        materials: materials(desk),
+    }
 }
 
 pub(super) fn correct(
-    _desk: &Desk,
-    _bin: i64,
-    _entry: i64,
-    _fields: &Fields,
+    desk: &Desk,
+    bin: i64,
+    entry: i64,
+    fields: &Fields,
 ) -> Answer<Outcome<CorrectPage>> {
-    Err(PageError::ours("This page is not built yet."))
+    let found = find(desk, bin, entry)?;
+    let again = |faults: &[(String, String)]| -> Answer<Outcome<CorrectPage>> {
+        let mut page = page(desk, &found);
+        page.form.refill(fields, faults);
+        Ok(Outcome::Show(Box::new(page)))
+    };
+    let strike = fields.has("strike");
+    let (replacement, at) = if strike {
+        (None, None)
+    } else {
+        match replaced(desk, &found, fields) {
+            Ok(ready) => {
+                if let Some(asked) = bin::ask_about_time(desk, ready.at, fields) {
+                    return bin::question(desk, asked, form(desk, &found), fields, back(&found));
+                }
+                (Some(Box::new(ready.body)), Some(ready.at))
+            }
+            Err(faults) => return again(&faults),
+        }
+    };
+    let body = Body::Correction {
+        corrects: found.entry.id,
+        replacement,
+        at_unix_seconds: at,
+        reason: fields.get("reason").to_owned(),
+    };
+    match desk.write(Some(BinId(bin)), desk.clock.unix_seconds(), body) {
+        Ok(_) => {
+            let said = if strike { "struck" } else { "corrected" };
+            Ok(Outcome::Go(format!("/bins/{bin}?said={said}")))
+        }
+        Err(DeskError::Asked(list)) => bin::question(
+            desk,
+            Asked::of(&list),
+            form(desk, &found),
+            fields,
+            back(&found),
+        ),
+        Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
+        Err(e) => Err(refused(e)),
+    }
+}
+
+fn back(found: &Found) -> String {
+    format!("/bins/{}", found.state.id.0)
+}
+
+/// What the entry should have said. Kinds without a form of their own keep
+/// what they say, and only their time changes. Parts keep what the form does
+/// not ask: own pH, moisture, label.
+fn replaced(desk: &Desk, found: &Found, fields: &Fields) -> Result<Ready, Faults> {
+    let mut ready = match &found.body {
+        Body::Bin(old) => {
+            let mut check = Check::default();
+            let at = check.take("when", parse::when(desk, fields.get("when")));
+            let description = new_bin::read_description(desk, fields, &mut check);
+            match (description, at) {
+                (Some(mut d), Some(at)) if check.faults.is_empty() => {
+                    d.retired = old.retired;
+                    Ready {
+                        body: Body::Bin(d),
+                        at,
+                    }
+                }
+                _ => return Err(check.faults),
+            }
+        }
+        Body::JarTest(_) | Body::TrayTest(_) => Ready {
+            body: found.body.clone(),
+            at: parse::when(desk, fields.get("when")).map_err(|e| vec![("when".to_owned(), e)])?,
+        },
+        _ => bin::read(desk, fields)?,
+    };
+    keep_known(&mut ready.body, &found.body);
+    if words::machine_time(desk, found.at) == fields.get("when") {
+        ready.at = found.at;
+    }
+    Ok(ready)
+}
+
+fn keep_known(new: &mut Body, old: &Body) {
+    let (
+        Body::Filled { parts: new }
+        | Body::Feeding { parts: new }
+        | Body::BeddingAdded { parts: new },
+        Body::Filled { parts: old }
+        | Body::Feeding { parts: old }
+        | Body::BeddingAdded { parts: old },
+    ) = (new, old)
+    else {
+        return;
+    };
+    for (n, o) in new.iter_mut().zip(old) {
+        if n.material == o.material {
+            n.ph = n.ph.or(o.ph);
+            n.moisture_percent = n.moisture_percent.or(o.moisture_percent);
+            n.label = o.label;
+        }
+    }
 }

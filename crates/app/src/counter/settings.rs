@@ -1,28 +1,183 @@
 //! Settings, backup, restore, export and import.
 
-use crate::desk::Desk;
-use crate::web::*;
+use super::around::{refused, sentence, shell};
+use super::parse::{self, Check};
+use super::words;
+use crate::desk::{Desk, DeskError};
+use crate::report;
+use crate::web::widgets::{Chips, Control, Field, Form, Kind};
+use crate::web::{Answer, Download, Export, Fields, Nav, Outcome, SettingsPage};
+use engine::bounds::Bound;
+use engine::log::Body;
 
-pub(super) fn settings(_desk: &Desk) -> Answer<SettingsPage> {
-    Err(PageError::ours("This page is not built yet."))
+/// Room temperatures the chemistry holds for.
+const ROOM: Bound = Bound {
+    name: "room temperature",
+    unit: "°C",
+    low: 2.0,
+    high: 40.0,
+    why: "the chemistry is checked from 2 to 40 °C",
+};
+/// Largest text of an error shown [characters].
+const LONGEST: usize = 600;
+
+pub(super) fn settings(desk: &Desk, fields: &Fields) -> Answer<SettingsPage> {
+    let mut made = page(desk)?;
+    made.shell = made.shell.said(fields.get("said"));
+    Ok(made)
 }
 
-pub(super) fn set(_desk: &Desk, _fields: &Fields) -> Answer<Outcome<SettingsPage>> {
-    Err(PageError::ours("This page is not built yet."))
+fn page(desk: &Desk) -> Answer<SettingsPage> {
+    let set = desk.settings().map_err(refused)?;
+    let get = |name: &str| set.get(name).map_or("", String::as_str);
+    let controls = vec![
+        Control::Chips(Chips::new(
+            "units",
+            "Measures",
+            false,
+            &[
+                ("metric", "Grams, litres, °C"),
+                ("us", "Ounces, gallons, °F"),
+            ],
+            get("units"),
+        )),
+        Control::Field(
+            Field::new(Kind::Number, "room_celsius", "Where the bins stand")
+                .unit("°C")
+                .hint("2 to 40 °C (36 to 104 °F); used until a bed temperature is logged")
+                .value(get("room_celsius"))
+                .required(),
+        ),
+    ];
+    let place = desk.path().map_or_else(
+        || "in memory only; it is gone when the program ends".to_owned(),
+        |p| p.display().to_string(),
+    );
+    Ok(SettingsPage {
+        shell: shell(desk, "Settings", Nav::Settings),
+        form: Form::new("settings", "Measures", "/settings", "Save", controls),
+        data_place: place,
+        data_size: size(desk)?,
+        last_backup: "A backup is the whole log in one file. Keep one on another device.".into(),
+        file_error: String::new(),
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+    })
 }
 
-pub(super) fn backup(_desk: &Desk) -> Answer<Download> {
-    Err(PageError::ours("This page is not built yet."))
+/// Entries and size on disk, in words.
+fn size(desk: &Desk) -> Answer<String> {
+    let entries = desk
+        .store()
+        .all_entries()
+        .map_err(DeskError::from)
+        .map_err(refused)?;
+    let count = report::count(entries.len(), "entry", "entries");
+    let bytes: u64 = desk.path().map_or(0, |path| {
+        ["", "-wal"]
+            .iter()
+            .filter_map(|end| {
+                let mut name = path.as_os_str().to_owned();
+                name.push(end);
+                std::fs::metadata(std::path::PathBuf::from(name)).ok()
+            })
+            .map(|m| m.len())
+            .sum()
+    });
+    Ok(match bytes {
+        0 => format!("{count}."),
+        b if b < 1_000_000 => format!("{count}, {:.0} kB on disk.", b as f64 / 1e3),
+        b => format!("{count}, {:.1} MB on disk.", b as f64 / 1e6),
+    })
 }
 
-pub(super) fn export(_desk: &Desk, _form: Export) -> Answer<Download> {
-    Err(PageError::ours("This page is not built yet."))
+pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>> {
+    let mut check = Check::default();
+    let units = match fields.get("units") {
+        known @ ("metric" | "us") => Some(known.to_owned()),
+        other => {
+            let fault = format!("`{}` is not a choice; pick one.", parse::short(other));
+            check.faults.push(("units".into(), fault));
+            None
+        }
+    };
+    let room = check.take(
+        "room_celsius",
+        parse::required(fields, "room_celsius", &ROOM),
+    );
+    let (true, Some(units), Some(room)) = (check.faults.is_empty(), units, room) else {
+        let mut again = page(desk)?;
+        again.form.refill(fields, &check.faults);
+        return Ok(Outcome::Show(Box::new(again)));
+    };
+    let now = desk.settings().map_err(refused)?;
+    for (name, value) in [("units", units), ("room_celsius", room.to_string())] {
+        if now.get(name) == Some(&value) {
+            continue;
+        }
+        let body = Body::Setting {
+            name: name.to_owned(),
+            value,
+        };
+        desk.write(None, desk.clock.unix_seconds(), body)
+            .map_err(refused)?;
+    }
+    Ok(Outcome::Go("/settings?said=saved".into()))
 }
 
-pub(super) fn restore(_desk: &Desk, _file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-    Err(PageError::ours("This page is not built yet."))
+fn file_name(desk: &Desk, what: &str, end: &str) -> String {
+    format!("bedwright-{what}{}.{end}", words::today(desk))
 }
 
-pub(super) fn import(_desk: &Desk, _file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-    Err(PageError::ours("This page is not built yet."))
+pub(super) fn backup(desk: &Desk) -> Answer<Download> {
+    Ok(Download {
+        name: file_name(desk, "", "db"),
+        mime: "application/vnd.sqlite3",
+        bytes: desk.backup().map_err(refused)?,
+    })
+}
+
+pub(super) fn export(desk: &Desk, form: Export) -> Answer<Download> {
+    let mut bytes = Vec::new();
+    let store = desk.store();
+    let (written, end, mime) = match form {
+        Export::JsonLines => (
+            store.export_jsonl(&mut bytes),
+            "jsonl",
+            "application/x-ndjson",
+        ),
+        Export::Csv => (
+            store.export_csv(&mut bytes),
+            "csv",
+            "text/csv; charset=utf-8",
+        ),
+    };
+    drop(store);
+    written.map_err(DeskError::from).map_err(refused)?;
+    Ok(Download {
+        name: file_name(desk, "log-", end),
+        mime,
+        bytes,
+    })
+}
+
+pub(super) fn restore(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
+    match desk.restore(file) {
+        Ok(_) => Ok(Outcome::Go("/settings?said=restored".into())),
+        Err(e) => again(desk, &e, "Nothing was replaced."),
+    }
+}
+
+pub(super) fn import(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
+    match desk.import(file) {
+        Ok(_) => Ok(Outcome::Go("/settings?said=imported".into())),
+        Err(e) => again(desk, &e, "Nothing was taken in."),
+    }
+}
+
+/// The page again, saying what was wrong with a file.
+fn again(desk: &Desk, error: &DeskError, comfort: &str) -> Answer<Outcome<SettingsPage>> {
+    let mut made = page(desk)?;
+    let text: String = sentence(error).chars().take(LONGEST).collect();
+    made.file_error = format!("{text} {comfort}");
+    Ok(Outcome::Show(Box::new(made)))
 }

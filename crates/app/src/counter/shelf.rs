@@ -1,20 +1,106 @@
 //! The shelf, the invented shelf, and a new bin.
 
-use crate::desk::Desk;
+use super::around::{refused, sentence, shell, units};
+use super::new_bin::{self, NewBin};
+use super::{picture, words};
+use crate::chart::{SectionSize, bin_section};
+use crate::demo;
+use crate::desk::{Attention, Desk, DeskError, Level};
+use crate::web::widgets::{Drift, Verdict};
 use crate::web::*;
 
-pub(super) fn shelf(_desk: &Desk) -> Answer<ShelfPage> {
-    Err(PageError::ours("This page is not built yet."))
+pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
+    let mut bins = Vec::new();
+    for view in desk.bins().map_err(refused)? {
+        let state = desk.bin(view.id).map_err(refused)?;
+        let attention = desk.attention(&state);
+        let drawn = picture::section(desk, &state, &attention);
+        let next = state.now + (attention.next_days * 86_400.0) as i64;
+        bins.push((
+            urgency(attention.level),
+            ShelfBin {
+                id: view.id.0,
+                name: state.description.name.clone(),
+                place: words::place_of(&state),
+                thumb: bin_section(&drawn, SectionSize::Thumb),
+                verdict: verdict(&attention),
+                next: words::day_words(desk, next),
+            },
+        ));
+    }
+    bins.sort_by_key(|(urgency, bin)| (*urgency, bin.id));
+    Ok(ShelfPage {
+        shell: shell(desk, "Shelf", Nav::Shelf),
+        bins: bins.into_iter().map(|(_, bin)| bin).collect(),
+    })
 }
 
-pub(super) fn open_demo(_desk: &Desk) -> Answer<String> {
-    Err(PageError::ours("This page is not built yet."))
+/// Those that need something first.
+fn urgency(level: Level) -> u8 {
+    match level {
+        Level::Act => 0,
+        Level::Watch => 1,
+        Level::Unknown => 2,
+        Level::Well => 3,
+    }
 }
 
-pub(super) fn add_bin_form(_desk: &Desk) -> Answer<AddBinPage> {
-    Err(PageError::ours("This page is not built yet."))
+/// The one most important line, with its shape.
+pub(super) fn verdict(attention: &Attention) -> Verdict {
+    Verdict {
+        drift: match attention.level {
+            Level::Act => Drift::Stop,
+            Level::Watch => Drift::Wait,
+            Level::Well => Drift::Good,
+            Level::Unknown => Drift::Unknown,
+        },
+        word: attention.level.word().into(),
+        line: attention.line.clone(),
+    }
 }
 
-pub(super) fn add_bin(_desk: &Desk, _fields: &Fields) -> Answer<Outcome<AddBinPage>> {
-    Err(PageError::ours("This page is not built yet."))
+pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
+    demo::open(desk).map_err(|e| match e {
+        DeskError::Unreadable(why) => {
+            PageError::new(409, "The demo shelf was not opened", &sentence(&why))
+        }
+        other => refused(other),
+    })?;
+    Ok("/".into())
+}
+
+pub(super) fn add_bin_form(desk: &Desk) -> Answer<AddBinPage> {
+    Ok(AddBinPage {
+        shell: shell(desk, "Add a bin", Nav::Shelf),
+        form: new_bin::form(
+            units(desk),
+            &words::machine_time(desk, desk.clock.unix_seconds()),
+        ),
+        materials: super::around::materials(desk),
+    })
+}
+
+pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
+    let again = |faults: &[(String, String)]| -> Answer<Outcome<AddBinPage>> {
+        let mut page = add_bin_form(desk)?;
+        page.form.refill(fields, faults);
+        Ok(Outcome::Show(Box::new(page)))
+    };
+    let NewBin {
+        description,
+        first,
+        at,
+    } = match new_bin::read(desk, fields) {
+        Ok(new) => new,
+        Err(faults) => return again(&faults),
+    };
+    let now = desk.clock.unix_seconds();
+    let made = desk
+        .store()
+        .create_bin_with(description, at, &desk.clock.zone_name(), now, first);
+    match made {
+        Ok((bin, _)) => Ok(Outcome::Go(format!("/bins/{}?said=added", bin.0))),
+        Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
+        Err(e) => Err(refused(e.into())),
+    }
 }

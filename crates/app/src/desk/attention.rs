@@ -250,13 +250,7 @@ fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
     } else if e.ph.median > 8.0 {
         list.push("over-limed".to_owned());
     }
-    let said = |w: Word| state.words.iter().any(|(_, x)| *x == w);
-    if said(Word::Pooling) || said(Word::SqueezeStream) {
-        list.push("wet".to_owned());
-    }
-    if said(Word::SqueezeDusty) || said(Word::SqueezeWeak) {
-        list.push("dry".to_owned());
-    }
+    list.extend(moisture(state).map(str::to_owned));
     if latest(state, Measured::BeddingCelsius).is_some_and(|t| t > 30.0) {
         list.push("hot".to_owned());
     }
@@ -264,6 +258,38 @@ fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
         list.push("salty".to_owned());
     }
     list
+}
+
+/// Too wet or too dry by the last squeeze; watering since takes away a dry
+/// one, draining a wet one.
+fn moisture(state: &BinState) -> Option<&'static str> {
+    let (at, wet) = state.words.iter().find_map(|(at, w)| match w {
+        Word::Pooling | Word::SqueezeStream => Some((*at, true)),
+        Word::SqueezeDusty | Word::SqueezeWeak => Some((*at, false)),
+        _ => None,
+    })?;
+    let mended = state.log.iter().any(|e| {
+        e.at_unix_seconds > at
+            && match &e.body {
+                Body::Water { .. } => !wet,
+                Body::Drain { .. } => wet,
+                Body::Observation { words, .. } => words.iter().any(|w| is_squeeze(*w)),
+                _ => false,
+            }
+    });
+    (!mended).then_some(if wet { "wet" } else { "dry" })
+}
+
+fn is_squeeze(word: Word) -> bool {
+    matches!(
+        word,
+        Word::SqueezeDusty
+            | Word::SqueezeWeak
+            | Word::SqueezeDrops
+            | Word::SqueezeSeveral
+            | Word::SqueezeTrickle
+            | Word::SqueezeStream
+    )
 }
 
 /// The latest reading of something, mean of its spots.

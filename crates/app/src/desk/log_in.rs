@@ -69,7 +69,7 @@ impl Desk {
     }
 
     /// Every material named must be in the tables, and every amount must fit it.
-    fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
+    pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
         let own = self.own()?;
         match body {
             Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {

@@ -101,7 +101,7 @@ pub trait Answers: Send + Sync + 'static {
     /// The part of the dose page the slider changes.
     fn what_if(&self, bin: i64, fields: &Fields) -> Answer<WhatIfPart>;
     /// The jar test of a bin.
-    fn jar_test(&self, bin: i64) -> Answer<JarTestPage>;
+    fn jar_test(&self, bin: i64, fields: &Fields) -> Answer<JarTestPage>;
     /// Write down a jar test.
     fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>>;
     /// The half-and-half tray test: read when its counts are in `fields`.
@@ -109,11 +109,11 @@ pub trait Answers: Send + Sync + 'static {
     /// The shed and the tables, searched by `q` and `role`.
     fn shed(&self, fields: &Fields) -> Answer<ShedPage>;
     /// One material.
-    fn material(&self, key: &str) -> Answer<MaterialPage>;
+    fn material(&self, key: &str, fields: &Fields) -> Answer<MaterialPage>;
     /// Write down the keeper's own values of a material.
     fn own_values(&self, key: &str, fields: &Fields) -> Answer<Outcome<MaterialPage>>;
     /// Settings.
-    fn settings(&self) -> Answer<SettingsPage>;
+    fn settings(&self, fields: &Fields) -> Answer<SettingsPage>;
     /// Change settings.
     fn set(&self, fields: &Fields) -> Answer<Outcome<SettingsPage>>;
     /// The whole data file.

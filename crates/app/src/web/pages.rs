@@ -10,6 +10,7 @@ pub use bins::{
     AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine,
 };
 pub use entry::entry_forms;
+pub(crate) use entry::filled as filled_rows;
 pub use house::{ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
 pub use plans::{
     DoseOption, DosePage, JarResult, JarTestPage, JudgePage, JudgeResult, PartRow, PlanStep,

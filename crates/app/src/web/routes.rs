@@ -232,8 +232,12 @@ async fn what_if(
     show(site, move |a| a.what_if(bin, &fields)).await
 }
 
-async fn jar_test(State(site): State<Site>, Numbers(bin): Numbers<i64>) -> Answer<Response> {
-    show(site, move |a| a.jar_test(bin)).await
+async fn jar_test(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.jar_test(bin, &fields)).await
 }
 
 async fn record_jar_test(
@@ -256,8 +260,12 @@ async fn shed(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response
     show(site, move |a| a.shed(&fields)).await
 }
 
-async fn material(State(site): State<Site>, Numbers(key): Numbers<String>) -> Answer<Response> {
-    show(site, move |a| a.material(&key)).await
+async fn material(
+    State(site): State<Site>,
+    Numbers(key): Numbers<String>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.material(&key, &fields)).await
 }
 
 async fn own_values(
@@ -268,8 +276,8 @@ async fn own_values(
     carry_out(site, move |a| a.own_values(&key, &fields)).await
 }
 
-async fn settings(State(site): State<Site>) -> Answer<Response> {
-    show(site, |a| a.settings()).await
+async fn settings(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
+    show(site, move |a| a.settings(&fields)).await
 }
 
 async fn set(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {

@@ -107,6 +107,8 @@ pub(super) fn material_page() -> MaterialPage {
         about:
             "Sphagnum peat as dug and dried, with no lime added. Holds much water and much acid."
                 .into(),
+        measures: Vec::new(),
+        conflicts: Vec::new(),
         numbers: vec![
             row("pH", "3.8", "3.0 to 4.5", "read", "UC Davis 2007", "4.1"),
             row("Moisture", "45 %", "30 to 60", "read", "Univ. Arkansas", ""),

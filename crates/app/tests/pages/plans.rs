@@ -82,6 +82,17 @@ pub(super) fn what_if_part() -> WhatIfPart {
             |s| dose_curve(&curve_data(), s),
             "Dashed uprights: running totals after steps 1 and 2.",
         ),
+        path: Picture::of(
+            |s| {
+                let by_day = DoseCurve {
+                    id: "by-day".into(),
+                    unit: "days".into(),
+                    ..curve_data()
+                };
+                dose_curve(&by_day, s)
+            },
+            "pH over the coming weeks.",
+        ),
     }
 }
 
@@ -169,6 +180,9 @@ pub(super) fn dose_page() -> DosePage {
             part: what_if_part(),
         }),
         log_form,
+        also: vec!["Give the worms a sweet corner to move to today: lime takes weeks.".into()],
+        offers: Vec::new(),
+        target: String::new(),
         materials: materials(),
         sources: sources(),
     }
@@ -260,6 +274,7 @@ pub(super) fn tray_page(fields: &Fields) -> TrayTestPage {
             verdict: verdict(Drift::Stop, "They avoid it", "4 of 19 chose the new bedding. That is not chance."),
             figures: vec![Figure::new("Share that chose it", report::percent_band(&band(21.0, 11.0, 36.0)), &band(21.0, 11.0, 36.0), (0.0, 100.0), "half would be no preference")],
             reasons: Reasons { list: vec![(Weight::Decides, "If they did not care, 4 or fewer of 19 would happen about once in 100 tries.".into())] },
+            log_forms: Vec::new(),
         }),
     }
 }

@@ -188,6 +188,7 @@ fn add_bin_page() -> AddBinPage {
     let cm = |name: &str, label: &str| Field::bounded(name, label, &bounds::BIN_CM).required();
     AddBinPage {
         shell: shell("Add a bin", Nav::Shelf),
+        materials: vec![("coir_pith".into(), "Coconut coir pith, rehydrated".into())],
         form: Form::new(
             "bin",
             "Add a bin",
@@ -364,7 +365,7 @@ impl Answers for Sample {
     fn what_if(&self, _: i64, _: &Fields) -> Answer<WhatIfPart> {
         Ok(what_if_part())
     }
-    fn jar_test(&self, bin: i64) -> Answer<JarTestPage> {
+    fn jar_test(&self, bin: i64, _: &Fields) -> Answer<JarTestPage> {
         Ok(jar_page(bin == 1))
     }
     fn record_jar_test(&self, bin: i64, _: &Fields) -> Answer<Outcome<JarTestPage>> {
@@ -376,7 +377,7 @@ impl Answers for Sample {
     fn shed(&self, fields: &Fields) -> Answer<ShedPage> {
         Ok(shed_page(fields))
     }
-    fn material(&self, key: &str) -> Answer<MaterialPage> {
+    fn material(&self, key: &str, _: &Fields) -> Answer<MaterialPage> {
         if key.contains("nothing") {
             return Err(PageError::not_found("such material").or("/shed", "Back to the shed"));
         }
@@ -385,7 +386,7 @@ impl Answers for Sample {
     fn own_values(&self, key: &str, _: &Fields) -> Answer<Outcome<MaterialPage>> {
         Ok(Outcome::Go(format!("/shed/{key}")))
     }
-    fn settings(&self) -> Answer<SettingsPage> {
+    fn settings(&self, _: &Fields) -> Answer<SettingsPage> {
         Ok(settings_page(""))
     }
     fn set(&self, _: &Fields) -> Answer<Outcome<SettingsPage>> {

@@ -171,6 +171,14 @@ impl PossibleBed {
         self.base_to_reach(ph) - slow - acting
     }
 
+    /// Leaves only `share` of the grains, each as far gone as it is: another
+    /// possible bed, for when a reading says that the lime thought to be there is not.
+    pub fn lose_grains(&mut self, share: f64) {
+        for g in &mut self.grains {
+            g.whole *= share;
+        }
+    }
+
     /// The same bed in another size: `factor` times as much of everything.
     #[must_use]
     pub fn scaled(mut self, factor: f64) -> Self {
@@ -260,10 +268,14 @@ impl PossibleBed {
         }
     }
 
+    /// Half of what comes whatever the pH, then the grains, then the other
+    /// half: so grains meet the middle of the step.
     fn step(&mut self, dt: f64) {
-        self.base += self.trend_per_day * dt;
+        self.base += self.trend_per_day * dt / 2.0;
+        self.release(dt / 2.0);
         self.dissolve(dt);
-        self.release(dt);
+        self.base += self.trend_per_day * dt / 2.0;
+        self.release(dt / 2.0);
         for touch in &mut self.touches {
             touch.age_days += dt;
         }
@@ -286,16 +298,16 @@ impl PossibleBed {
         if self.grains.is_empty() {
             return;
         }
-        let ph = self.ph();
-        let speed = self.law.retreat_um_per_day(ph);
-        if speed <= 0.0 {
+        let (first, ash_first) = self.speeds(self.ph());
+        if first <= 0.0 {
             return;
         }
-        let ash_speed = if self.grains.iter().any(|g| g.ash) {
-            speed * crate::chemistry::ash::relative_rate(ph)
-        } else {
-            speed
-        };
+        // Speed at the end as it would be with the speed at the start; the
+        // mean of the two is used (Heun).
+        let ahead = self.ph_with(self.released_in(dt, first, ash_first));
+        let (last, ash_last) = self.speeds(ahead);
+        let speed = f64::midpoint(first, last);
+        let ash_speed = f64::midpoint(ash_first, ash_last);
         let room = self.base_to_reach(self.law.saturation_ph());
         let mut days = dt;
         let mut released = self.released_in(days, speed, ash_speed);
@@ -308,6 +320,17 @@ impl PossibleBed {
         }
         self.base += released;
         self.grains.retain(|g| g.retreat_um < g.size_um / 2.0);
+    }
+
+    /// Speeds of lime and of ash grains at `ph` [µm/day].
+    fn speeds(&self, ph: f64) -> (f64, f64) {
+        let speed = self.law.retreat_um_per_day(ph);
+        let ash = if self.grains.iter().any(|g| g.ash) {
+            speed * crate::chemistry::ash::relative_rate(ph)
+        } else {
+            speed
+        };
+        (speed, ash)
     }
 
     /// Base the grains give up in `days` at these speeds [mol_c].

@@ -343,10 +343,18 @@ pub struct Contact {
 }
 
 impl Lot {
-    /// Whole base in `grams` given this way [mol_c]; negative for acids.
+    /// Whole lasting base in `grams` given this way [mol_c]; negative for acids,
+    /// nothing for what microbes eat again or what holds no base.
     #[must_use]
     pub fn base(&self, grams: f64, contact: &Contact) -> f64 {
         match (&self.ash, contact.how) {
+            _ if matches!(
+                self.action,
+                Action::SourBedding | Action::Passing | Action::Inert
+            ) =>
+            {
+                0.0
+            }
             (Some(ash), Applied::PouredLiquor) => {
                 ash::liquor_meq(ash, grams, contact.steep_litres) / 1000.0
             }

@@ -1,7 +1,8 @@
 //! Many possible beds with weights.
 
-use crate::bed::draw::normal;
+use crate::bed::draw::{in_range_log, normal};
 use crate::bed::possible::PossibleBed;
+use crate::bed::product::Ranged;
 use crate::quantity::Band;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -31,7 +32,9 @@ pub struct Ensemble {
 
 /// Below this share of effective members the ensemble is resampled.
 const RESAMPLE_BELOW: f64 = 0.5;
-/// An effective share this small after one reading is a contradiction.
+/// Standard deviations beyond which a reading contradicts the ensemble.
+const SURPRISED_BEYOND: f64 = 3.0;
+/// An effective share this small after one jar test is a contradiction.
 const CONTRADICTED_BELOW: f64 = 0.04;
 /// Jitter of a copied member's pH and of its buffer (log scale).
 const JITTER_PH: f64 = 0.03;
@@ -78,6 +81,17 @@ impl Ensemble {
         }
     }
 
+    /// Carries every member forward by `days`, wandering by `drift` [pH per
+    /// root day] as it goes.
+    pub(crate) fn carry(&mut self, days: f64, drift: &Ranged) {
+        self.each(|m, g| {
+            let sd = in_range_log(g, drift.value, drift.low, drift.high);
+            let step = sd * days.sqrt() * normal(g);
+            m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
+            m.bed.advance(days);
+        });
+    }
+
     /// Band of a figure over the members.
     #[must_use]
     pub fn band(&self, f: impl Fn(&Possible) -> f64) -> Band {
@@ -100,17 +114,51 @@ impl Ensemble {
     /// Chance that something holds [0 to 1].
     #[must_use]
     pub fn chance(&self, f: impl Fn(&Possible) -> bool) -> f64 {
-        self.pairs().filter(|(m, _)| f(m)).map(|(_, w)| w).sum()
+        let sum: f64 = self.pairs().filter(|(m, _)| f(m)).map(|(_, w)| w).sum();
+        sum.clamp(0.0, 1.0)
     }
 
     fn pairs(&self) -> impl Iterator<Item = (&Possible, f64)> {
         self.members.iter().zip(self.weights.iter().copied())
     }
 
-    /// Weighs the members by the log likelihood of one observation (given the
-    /// member and its place in the list), and
-    /// resamples when few are left in play. A contradiction is noticed: the
-    /// ensemble is widened and weighed once more.
+    /// Weighs the members by the log likelihood of one pH reading (given the
+    /// member and its place in the list), `read` being what the instrument
+    /// showed with scatter `sd`, and `shown` what it would show of a member.
+    ///
+    /// A reading further from what the ensemble expects than
+    /// [`SURPRISED_BEYOND`] of its standard deviations, scatter included, is a
+    /// contradiction: something happened that the log does not say. The
+    /// ensemble is then widened far enough to reach the reading before it is
+    /// weighed, instead of being pulled along by its few outermost members.
+    pub fn weigh_reading(
+        &mut self,
+        (read, sd): (f64, f64),
+        shown: impl Fn(&Possible) -> f64,
+        log_likelihood: impl Fn(usize, &Possible) -> f64,
+    ) -> Weighed {
+        let (mean, spread) = self.moments(&shown);
+        let gap = read - mean;
+        if gap.abs() <= SURPRISED_BEYOND * spread.hypot(sd) {
+            self.apply(&log_likelihood);
+            if self.effective_share() < RESAMPLE_BELOW {
+                self.resample();
+            }
+            return Weighed::Agreed;
+        }
+        if gap < 0.0 {
+            // Lower than all thought: the lime still to act may not be there,
+            // or not act.
+            self.each(|m, g| m.bed.lose_grains((-normal(g).abs()).exp()));
+        }
+        self.widen(FRESH_PH_SD.max(gap.abs() / 2.0), &log_likelihood);
+        Weighed::Contradicted
+    }
+
+    /// Weighs the members by the log likelihood of an observation that no one
+    /// number sums up, and resamples when few are left in play. When next to
+    /// none are, it is a contradiction: the ensemble is widened and weighed
+    /// again.
     pub fn weigh(&mut self, log_likelihood: impl Fn(usize, &Possible) -> f64) -> Weighed {
         let before = self.weights.clone();
         self.apply(&log_likelihood);
@@ -121,25 +169,20 @@ impl Ensemble {
             return Weighed::Agreed;
         }
         self.weights = before;
-        self.widen_and_weigh(FRESH_PH_SD, log_likelihood)
+        self.widen(FRESH_PH_SD, &log_likelihood);
+        Weighed::Contradicted
     }
 
-    /// Weighs by an observation so far from what all members expect that
-    /// their weights would hardly differ: they are widened by `sd` [pH] first.
-    pub fn widen_and_weigh(
-        &mut self,
-        sd: f64,
-        log_likelihood: impl Fn(usize, &Possible) -> f64,
-    ) -> Weighed {
+    /// Spreads pH and buffer afresh and weighs again.
+    fn widen(&mut self, ph_sd: f64, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
         self.resample();
         self.each(|m, g| {
             m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
-            let ph = m.bed.ph() + sd.max(FRESH_PH_SD) * normal(g);
+            let ph = m.bed.ph() + ph_sd * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
         });
-        self.apply(&log_likelihood);
+        self.apply(log_likelihood);
         self.resample();
-        Weighed::Contradicted
     }
 
     fn apply(&mut self, log_likelihood: &impl Fn(usize, &Possible) -> f64) {

@@ -1,6 +1,6 @@
 //! The log, read by the ensemble.
 
-use crate::bed::draw::{in_range_log, normal};
+use crate::bed::draw::normal;
 use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
@@ -17,9 +17,6 @@ use thiserror::Error;
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
-/// Standard deviations between a settled reading and all that was believed
-/// beyond which the belief gives way.
-const FAR: f64 = 3.0;
 /// Degrees of freedom of the reading error: tails wider than a normal's.
 const TAIL_DF: f64 = 5.0;
 /// Days within which an ammonia smell still counts.
@@ -144,6 +141,8 @@ pub struct Estimate {
     pub filled_at: i64,
     /// Times the log contradicted the ensemble.
     pub contradictions: usize,
+    /// Wandering of the bed's pH [pH per root day], for looking ahead.
+    pub(crate) drift: Ranged,
 }
 
 /// Estimates the bed from its effective log (see [`crate::log::effective`]).
@@ -259,13 +258,7 @@ impl Run {
         while self.at < to {
             let next = (self.at + self.step_seconds).min(to);
             let days = (next - self.at) as f64 / DAY;
-            let drift = self.drift;
-            self.ensemble.each(|m, g| {
-                let sd = in_range_log(g, drift.value, drift.low, drift.high);
-                let step = sd * days.sqrt() * normal(g);
-                m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
-                m.bed.advance(days);
-            });
+            self.ensemble.carry(days, &self.drift);
             self.at = next;
             self.record();
         }
@@ -345,20 +338,10 @@ impl Run {
             sd = sd.max(self.local_sd);
         }
         let mean = heard.combined.mean;
-        let met = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
-        let (expected, spread) = self.ensemble.moments(met);
-        let gap = (mean - expected).abs();
-        let likelihood = |_: usize, m: &Possible| {
-            let bias = m.bias.get(key).copied().unwrap_or(0.0);
-            student_log(mean - bias - m.bed.ph_met(), sd)
-        };
-        // Student's tails are so flat that members all far off would keep
-        // nearly equal weights and the reading would teach nothing.
-        let weighed = if !local && gap > FAR * spread.hypot(sd) {
-            self.ensemble.widen_and_weigh(gap, likelihood)
-        } else {
-            self.ensemble.weigh(likelihood)
-        };
+        let shown = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
+        let weighed = self
+            .ensemble
+            .weigh_reading((mean, sd), shown, |_, m| student_log(mean - shown(m), sd));
         let contradicted = weighed == Weighed::Contradicted;
         self.contradictions += usize::from(contradicted);
         let reread_at = match heard.settling {
@@ -434,6 +417,7 @@ impl Run {
             smelt_ammonia,
             filled_at: self.filled_at,
             contradictions: self.contradictions,
+            drift: self.drift,
             ensemble: self.ensemble,
         }
     }

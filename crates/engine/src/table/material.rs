@@ -137,12 +137,18 @@ impl Material {
     /// its own density, the density follows: the volume stays put and the
     /// water in it changes, so wet density is dry density / (1 - moisture).
     ///
+    /// A label's particle size is passed over here: it belongs to the material
+    /// as a liming product ([`crate::bed::product::Product::of`]).
+    ///
     /// # Errors
     /// [`TableError::UnknownProperty`], [`TableError::OwnRatio`], or
     /// [`TableError::Own`] when a value is outside its range.
     pub fn with_own(&self, own: &BTreeMap<String, f64>) -> Result<Self, TableError> {
         let mut out = self.clone();
         for (name, &value) in own {
+            if name == OF_THE_PRODUCT {
+                continue;
+            }
             let property = Property::from_name(name).ok_or_else(|| unknown(name))?;
             if property == Property::CarbonNitrogenRatio {
                 return Err(TableError::OwnRatio);
@@ -211,6 +217,9 @@ impl Material {
         }
     }
 }
+
+/// A label's particle size [mm], kept among a keeper's own values.
+const OF_THE_PRODUCT: &str = "particle_mm";
 
 fn unknown(name: &str) -> TableError {
     TableError::UnknownProperty {

@@ -106,6 +106,8 @@ pub struct AddBinPage {
     pub shell: Shell,
     /// Form.
     pub form: Form,
+    /// Names offered where a material is typed.
+    pub materials: Vec<(String, String)>,
 }
 
 /// The form to correct or strike an entry.

@@ -15,6 +15,11 @@ use engine::bounds;
 /// | `water` | `amount`, `soft` |
 /// | `worms_in` | `grams`, `count` |
 /// | `bedding_added` | `material`, `amount` |
+/// | `filled` | `material1`, `amount1` to `material4`, `amount4` |
+/// | `turned` | |
+/// | `drain`, `harvest` | `amount` |
+/// | `worm_count` | `found`, `litres` |
+/// | `move` | `place` |
 /// | `note` | `text` |
 ///
 /// Each also sends `kind` and `when`.
@@ -39,8 +44,28 @@ pub fn entry_forms(bin: i64, instruments: &[(&str, &str)], when: &str) -> Vec<Fo
             "Bedding added",
             material("bedding", "10 L"),
         ),
-        form("worms_in", "Worms in", worms_in()),
+        form("turned", "Turned or mixed through", Vec::new()),
         form("note", "A note", vec![text("text", "Note")]),
+        form("worms_in", "Worms in", worms_in()),
+        form("worm_count", "Worms counted", worm_count()),
+        form(
+            "drain",
+            "Liquid drained off",
+            vec![Control::Field(amount("1 L, or 4 cups"))],
+        ),
+        form(
+            "harvest",
+            "Castings taken out",
+            vec![Control::Field(amount("5 L, or 1 bucket"))],
+        ),
+        form("filled", "Filled from empty", filled()),
+        form(
+            "move",
+            "Moved",
+            vec![Control::Field(
+                Field::new(Kind::Text, "place", "Where it stands now").required(),
+            )],
+        ),
     ]
 }
 
@@ -148,6 +173,45 @@ fn material(role: &str, example: &str) -> Vec<Control> {
                 .required(),
         ),
         Control::Field(amount(example)),
+    ]
+}
+
+/// Parts a bin was filled with, four rows.
+pub(crate) fn filled() -> Vec<Control> {
+    (1..=4)
+        .flat_map(|n| {
+            let label = if n == 1 { "What" } else { "And" };
+            let what = Field::new(
+                Kind::Suggest("materials".into()),
+                &format!("material{n}"),
+                label,
+            );
+            let much = Field::new(Kind::Text, &format!("amount{n}"), "How much");
+            if n == 1 {
+                [
+                    what.hint("A bedding from the tables or your shed"),
+                    much.hint("A number and a unit: 20 L, 3 buckets, 500 g"),
+                ]
+            } else {
+                [what, much]
+            }
+        })
+        .map(Control::Field)
+        .collect()
+}
+
+fn worm_count() -> Vec<Control> {
+    vec![
+        Control::Field(
+            Field::bounded("found", "Worms found", &bounds::WORM_COUNT)
+                .hint("As counted")
+                .required(),
+        ),
+        Control::Field(
+            Field::new(Kind::Number, "litres", "Bedding looked through")
+                .unit("L")
+                .hint("Empty for the whole bin"),
+        ),
     ]
 }
 

@@ -54,6 +54,10 @@ pub struct MaterialPage {
     pub about: String,
     /// Numbers.
     pub numbers: Vec<NumberRow>,
+    /// What household measures of it weigh.
+    pub measures: Vec<NumberRow>,
+    /// Where sources disagreed, and what was chosen and why.
+    pub conflicts: Vec<String>,
     /// Own values.
     pub form: Form,
     /// Sources, with their status.

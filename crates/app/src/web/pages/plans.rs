@@ -81,6 +81,12 @@ pub struct DosePage {
     pub slider: Option<Slider>,
     /// Form to log the dose when given.
     pub log_form: Option<Form>,
+    /// What helps besides, and sooner.
+    pub also: Vec<String>,
+    /// Materials offered for an empty shed: key, name and why.
+    pub offers: Vec<(String, String, String)>,
+    /// pH aimed at as chosen; empty for the usual.
+    pub target: String,
     /// Names offered where a material is typed.
     pub materials: Vec<(String, String)>,
     /// Where the numbers come from.
@@ -169,6 +175,8 @@ pub struct WhatIfPart {
     pub caution: String,
     /// Dose curve.
     pub curve: Picture,
+    /// pH over the coming weeks.
+    pub path: Picture,
 }
 
 impl askama::filters::HtmlSafe for WhatIfPart {}
@@ -229,4 +237,6 @@ pub struct TrayResult {
     pub figures: Vec<Figure>,
     /// Reasons.
     pub reasons: Reasons,
+    /// Forms to write it in the log, one for each bin.
+    pub log_forms: Vec<Form>,
 }

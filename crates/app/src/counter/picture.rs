@@ -1,0 +1,206 @@
+//! From a bin's log and estimate to its drawing and its pH chart.
+
+use super::around::units;
+use super::words;
+use crate::chart::{
+    BinSection, DoseMark, Feed, Moist, PathPoint, PhChart, PhReading, ReadingKind, Spot, Tag,
+    WormsAt,
+};
+use crate::desk::{Attention, BinState, Desk};
+use engine::bed::fill;
+use engine::estimate::{Estimate, Heard};
+use engine::log::{Body, Entry, Measured, Part, Word};
+use engine::quantity::Band;
+
+const DAY: f64 = 86_400.0;
+/// Days food is drawn after it was given.
+const FOOD_DAYS: f64 = 14.0;
+/// Days the chart looks ahead.
+pub(super) const AHEAD_DAYS: u32 = 28;
+
+/// The bin as drawn: its description, and what was last said of it.
+pub(super) fn section(desk: &Desk, state: &BinState, attention: &Attention) -> BinSection {
+    let b = &state.description;
+    let said = |list: &[Word]| state.words.iter().any(|(_, w)| list.contains(w));
+    BinSection {
+        id: state.id.0.to_string(),
+        name: b.name.clone(),
+        length_cm: b.length_cm,
+        depth_cm: b.depth_cm,
+        bedding_cm: b.bedding_depth_cm.unwrap_or_else(|| depth(desk, state)),
+        castings_cm: 0.0,
+        walls: b.walls,
+        lid: b.lid,
+        drains: b.drains,
+        moist: moist(state),
+        wet_line_cm: said(&[Word::Pooling]).then_some(2.0),
+        feed: fed_lately(state).then_some(Feed {
+            along: 0.3,
+            depth_cm: 6.0,
+        }),
+        worms: worms(state),
+        tags: attention.wrong.iter().map(|w| tag(w)).collect(),
+        units: units(desk),
+    }
+}
+
+/// Depth of the bedding from the volume of what went in [cm]; nothing logged
+/// draws an empty bin.
+fn depth(desk: &Desk, state: &BinState) -> f64 {
+    let mut parts: Vec<Part> = Vec::new();
+    for entry in &state.log {
+        match &entry.body {
+            Body::Filled { parts: p } => parts.clone_from(p),
+            Body::BeddingAdded { parts: p } => parts.extend(p.iter().cloned()),
+            _ => {}
+        }
+    }
+    let own = desk.own().unwrap_or_default();
+    let litres: f64 = fill::ready(&desk.tables, &parts, &own)
+        .map(|list| list.iter().map(|p| p.litres.value).sum())
+        .unwrap_or(0.0);
+    let b = &state.description;
+    (1000.0 * litres / (b.length_cm * b.width_cm)).min(0.92 * b.depth_cm)
+}
+
+fn moist(state: &BinState) -> Moist {
+    let by_word = state.words.iter().find_map(|(at, w)| match w {
+        Word::SqueezeDusty | Word::SqueezeWeak => Some((*at, Moist::Dry)),
+        Word::SqueezeDrops => Some((*at, Moist::Right)),
+        Word::SqueezeSeveral | Word::SqueezeTrickle => Some((*at, Moist::Wet)),
+        Word::SqueezeStream => Some((*at, Moist::Soaked)),
+        _ => None,
+    });
+    let watered = state.log.iter().rev().find_map(|e| match e.body {
+        Body::Water { .. } => Some(e.at_unix_seconds),
+        _ => None,
+    });
+    match by_word {
+        // Watered since: nobody has felt it again.
+        Some((at, Moist::Dry)) if watered.is_some_and(|w| w > at) => Moist::NotKnown,
+        Some((_, moist)) => moist,
+        None => Moist::NotKnown,
+    }
+}
+
+fn worms(state: &BinState) -> WormsAt {
+    let seen = state.words.iter().find_map(|(_, w)| match w {
+        Word::WormsSpread => Some(WormsAt::Spread),
+        Word::WormsClimbing => Some(WormsAt::Climbing),
+        Word::WormsAtEdge => Some(WormsAt::Edge),
+        Word::WormsBalled => Some(WormsAt::Balled),
+        Word::WormsLeft => Some(WormsAt::Left),
+        _ => None,
+    });
+    if state.stocked {
+        seen.unwrap_or(WormsAt::NotKnown)
+    } else {
+        WormsAt::None
+    }
+}
+
+/// Food was given lately and was not said to be gone since.
+fn fed_lately(state: &BinState) -> bool {
+    let Some(fed) = state
+        .log
+        .iter()
+        .rev()
+        .find(|e| matches!(e.body, Body::Feeding { .. }))
+    else {
+        return false;
+    };
+    let gone = state
+        .words
+        .iter()
+        .any(|(at, w)| *w == Word::FoodGone && *at >= fed.at_unix_seconds);
+    !gone && ((state.now - fed.at_unix_seconds) as f64) < FOOD_DAYS * DAY
+}
+
+fn tag(word: &str) -> Tag {
+    let (text, at) = match word {
+        "acid" => ("too acid", Spot::Bedding),
+        "wet" => ("too wet", Spot::Bottom),
+        "dry" => ("too dry", Spot::Top),
+        "hot" => ("too hot", Spot::Bedding),
+        "ammonia" => ("ammonia", Spot::Air),
+        other => (other, Spot::Bedding),
+    };
+    Tag {
+        word: text.into(),
+        at,
+    }
+}
+
+/// pH over time from when the bin was filled to four weeks ahead.
+pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
+    let start = words::day(desk, e.filled_at);
+    let zone = desk.clock.now().time_zone().clone();
+    let midnight = zone
+        .to_zoned_datetime(start.at(0, 0, 0, 0))
+        .map_or(e.filled_at, |z| z.timestamp().as_second());
+    let day = |at: i64| (at - midnight) as f64 / DAY;
+    let now = day(state.now);
+    PhChart {
+        id: format!("bin-{}", state.id.0),
+        bin: state.description.name.clone(),
+        start,
+        now,
+        readings: e.heard.iter().map(|h| reading(state, h, day)).collect(),
+        doses: e
+            .given
+            .iter()
+            .map(|g| DoseMark {
+                day: day(g.at),
+                label: dose_label(desk, state, g.entry.0, &g.name),
+            })
+            .collect(),
+        path: e.path.iter().map(|(at, b)| point(day(*at), b)).collect(),
+        forecast: e
+            .outlook(AHEAD_DAYS)
+            .iter()
+            .map(|(days, b)| point(now + *days as f64, b))
+            .collect(),
+        what_if: None,
+    }
+}
+
+/// A band on a day.
+pub(super) fn point(day: f64, band: &Band) -> PathPoint {
+    PathPoint {
+        day,
+        median: band.median,
+        low: band.low,
+        high: band.high,
+    }
+}
+
+fn entry(state: &BinState, id: i64) -> Option<&Entry> {
+    state.log.iter().find(|e| e.id.0 == id)
+}
+
+fn dose_label(desk: &Desk, state: &BinState, id: i64, name: &str) -> String {
+    match entry(state, id).map(|e| &e.body) {
+        Some(Body::Dose(d)) => format!("{} {}", d.amount, words::material(desk, &d.material)),
+        _ => name.to_owned(),
+    }
+}
+
+fn reading(state: &BinState, heard: &Heard, day: impl Fn(i64) -> f64) -> PhReading {
+    let kept = entry(state, heard.entry.0).is_some_and(
+        |e| matches!(&e.body, Body::Reading(r) if r.confirmed && r.what == Measured::Ph),
+    );
+    let kind = if heard.settling.is_local() {
+        ReadingKind::Local
+    } else if kept || heard.contradicted {
+        ReadingKind::Doubtful
+    } else {
+        ReadingKind::Settled
+    };
+    PhReading {
+        day: day(heard.at),
+        ph: heard.mean,
+        low: heard.mean - heard.half_width,
+        high: heard.mean + heard.half_width,
+        kind,
+    }
+}

@@ -1,0 +1,229 @@
+//! Does the 80 % interval hold the truth eight times in ten? Bins with a
+//! hidden truth drawn from the priors are lived through, read with
+//! instruments of hidden bias, dosed, and estimated from their log alone.
+
+use super::ValidationError;
+use crate::bed::draw::{in_range_log, normal};
+use crate::bed::fill::{self, Conditions, Own};
+use crate::bed::possible::PossibleBed;
+use crate::bed::product::{Contact, Product, Ranged};
+use crate::estimate::{Setup, estimate};
+use crate::log::{
+    Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, PeatLabel, Place, Reading,
+};
+use crate::measure::Amount;
+use crate::quantity::Celsius;
+use crate::reading::combine::USUAL_SPOT_SD;
+use crate::reading::instrument::Instrument;
+use crate::table::Tables;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
+
+/// What came of it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Coverage {
+    /// Bins lived through.
+    pub bins: usize,
+    /// Bins whose pH lay in the 80 % interval at the end.
+    pub ph_inside: usize,
+    /// Bins whose pH lay below it.
+    pub ph_below: usize,
+    /// Bins whose buffer lay in its 80 % interval at the end.
+    pub buffer_inside: usize,
+    /// Mean half-width of the pH interval at the end [pH].
+    pub mean_half_width: f64,
+    /// Mean half-width the day the bins were filled [pH].
+    pub mean_half_width_at_start: f64,
+}
+
+impl Coverage {
+    /// Share of bins whose pH lay in the interval [0 to 1].
+    #[must_use]
+    pub fn ph_share(&self) -> f64 {
+        self.ph_inside as f64 / self.bins.max(1) as f64
+    }
+
+    /// Share of bins whose buffer lay in its interval [0 to 1].
+    #[must_use]
+    pub fn buffer_share(&self) -> f64 {
+        self.buffer_inside as f64 / self.bins.max(1) as f64
+    }
+}
+
+const DAY: i64 = 86_400;
+const MATERIALS: [&[&str]; 5] = [
+    &["peat_sphagnum_unlimed"],
+    &["coir_pith"],
+    &["peat_sphagnum_unlimed", "yard_compost_finished"],
+    &["coir_pith", "newsprint_shredded"],
+    &["peat_sphagnum_limed", "yard_compost_finished"],
+];
+const LIMES: [&str; 3] = ["limestone_calcitic", "potassium_bicarbonate", "dolomite"];
+const PENS: [&str; 3] = ["cheap_pen", "cheap_pen", "two_metal_probe"];
+
+/// One bin with its hidden truth and its log.
+struct Hidden<'a> {
+    tables: &'a Tables,
+    rng: ChaCha8Rng,
+    bed: PossibleBed,
+    drift_sd: Ranged,
+    instrument: Instrument,
+    bias: f64,
+    log: Vec<Entry>,
+    day: u32,
+}
+
+impl<'a> Hidden<'a> {
+    fn fill(tables: &'a Tables, mut rng: ChaCha8Rng) -> Result<Self, ValidationError> {
+        let mix = MATERIALS[rng.random_range(0..MATERIALS.len())];
+        let mut parts = Vec::new();
+        for key in mix {
+            let litres: u32 = rng.random_range(20..60);
+            parts.push(Part {
+                material: (*key).to_owned(),
+                amount: Amount::parse(&format!("{litres} L"))?,
+                ph: None,
+                moisture_percent: None,
+                label: PeatLabel::AsNamed,
+            });
+        }
+        let conditions = Conditions::usual(tables, Celsius(20.0))?;
+        let ready = fill::ready(tables, &parts, &Own::new())?;
+        let (mut bed, _) = fill::draw(&mut rng, &ready, &conditions);
+        let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
+        let ph = bed.ph() + n("start_error_ph")?.value * normal(&mut rng);
+        bed.set_ph(ph.clamp(2.5, 11.0));
+        bed.trend_per_day =
+            n("trend_ph_per_week")?.draw(&mut rng) / 7.0 * bed.curve.buffer_at(bed.ph());
+        let pen = PENS[rng.random_range(0..PENS.len())];
+        let instrument = Instrument::from_tables(tables, pen)?;
+        let bias = instrument.systematic_sd() * normal(&mut rng);
+        let drift = n("drift_ph_per_root_day")?;
+        let drift_sd = Ranged::exactly(in_range_log(&mut rng, drift.value, drift.low, drift.high));
+        let mut hidden = Self {
+            tables,
+            rng,
+            bed,
+            drift_sd,
+            instrument,
+            bias,
+            log: Vec::new(),
+            day: 0,
+        };
+        hidden.write(Body::Filled { parts });
+        Ok(hidden)
+    }
+
+    fn write(&mut self, body: Body) {
+        let at = i64::from(self.day) * DAY;
+        self.log.push(Entry {
+            id: EntryId(self.log.len() as i64 + 1),
+            bin: Some(BinId(1)),
+            at_unix_seconds: at,
+            zone: "UTC".to_owned(),
+            written_unix_seconds: at,
+            body,
+        });
+    }
+
+    fn live_to(&mut self, day: u32) {
+        while self.day < day {
+            let step = self.drift_sd.value * normal(&mut self.rng);
+            let bed = &mut self.bed;
+            bed.base += step * bed.curve.buffer_at(bed.ph()) * bed.stretch;
+            bed.advance(1.0);
+            self.day += 1;
+        }
+    }
+
+    fn read(&mut self) {
+        let spots = self.rng.random_range(1..=4);
+        let sd = USUAL_SPOT_SD.hypot(self.instrument.noise_sd);
+        let met = self.bed.ph_met() - self.instrument.offset + self.bias;
+        let step = self.instrument.resolution;
+        let shown: Vec<f64> = (0..spots)
+            .map(|_| ((met + sd * normal(&mut self.rng)) / step).round() * step)
+            .collect();
+        self.write(Body::Reading(Reading {
+            what: Measured::Ph,
+            spots: shown,
+            instrument: self.instrument.key.clone(),
+            place: Place::Spread,
+            text: String::new(),
+            confirmed: true,
+        }));
+    }
+
+    fn dose(&mut self) -> Result<(), ValidationError> {
+        let material = LIMES[self.rng.random_range(0..LIMES.len())];
+        let grams: u32 = self.rng.random_range(20..90);
+        let how = if self.rng.random::<bool>() {
+            Applied::MixedIn
+        } else {
+            Applied::OnTop
+        };
+        let product = Product::from_tables(self.tables, material, &BTreeMap::new())?;
+        let lot = product.draw(&mut self.rng);
+        let n = |property: &str| Ranged::of(self.tables, "constants", "dose", property);
+        let contact = Contact {
+            how,
+            touched_share: n("contacted_share_poured")?
+                .draw_log(&mut self.rng)
+                .min(1.0),
+            tau_days: n("mixing_days")?.draw_log(&mut self.rng),
+            steep_litres: 4.0,
+        };
+        lot.give(&mut self.bed, f64::from(grams), &contact);
+        self.write(Body::Dose(Dose {
+            material: material.to_owned(),
+            amount: Amount::parse(&format!("{grams} g"))?,
+            how,
+        }));
+        Ok(())
+    }
+}
+
+/// Lives through `bins` bins of sixty days, from `seed`.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing.
+pub fn coverage(tables: &Tables, bins: usize, seed: u64) -> Result<Coverage, ValidationError> {
+    let mut sum = Coverage {
+        bins,
+        ..Coverage::default()
+    };
+    let own = Own::new();
+    for bin in 0..bins {
+        let mut rng = ChaCha8Rng::seed_from_u64(seed);
+        rng.set_stream(bin as u64);
+        let mut hidden = Hidden::fill(tables, rng)?;
+        for visit in 1..=6 {
+            hidden.live_to(9 * visit);
+            hidden.read();
+            if hidden.rng.random_range(0..3) == 0 {
+                hidden.dose()?;
+            }
+        }
+        hidden.live_to(60);
+        let setup = Setup {
+            tables,
+            own: &own,
+            temperature: Celsius(20.0),
+            now: 60 * DAY,
+            seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+            members: 300,
+        };
+        let e = estimate(&setup, &hidden.log)?;
+        let truth = hidden.bed.ph();
+        let buffer = 1000.0 * hidden.bed.curve.buffer_at(truth) * hidden.bed.stretch;
+        let held = &e.buffer_meq_per_ph;
+        sum.ph_inside += usize::from((e.ph.low..=e.ph.high).contains(&truth));
+        sum.ph_below += usize::from(truth < e.ph.low);
+        sum.buffer_inside += usize::from((held.low..=held.high).contains(&buffer));
+        sum.mean_half_width += e.ph.half_width() / bins as f64;
+        let start = e.path.first().map_or(f64::NAN, |(_, b)| b.half_width());
+        sum.mean_half_width_at_start += start / bins as f64;
+    }
+    Ok(sum)
+}
