@@ -4,6 +4,11 @@
 //! each line, then the exit code. `RECORD=1 cargo test -p app --test
 //! command_line` writes the stories anew; read the difference before keeping it.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "a helper of a test that cannot go on fails the test"
+)]
+
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -137,6 +142,11 @@ fn a_shelf_is_kept() {
 #[test]
 fn the_house_is_in_order() {
     story("house");
+}
+
+#[test]
+fn the_invented_shelf_opens_once() {
+    story("demo");
 }
 
 #[test]

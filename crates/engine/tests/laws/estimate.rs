@@ -12,7 +12,11 @@ fn peat() -> Story {
 }
 
 #[test]
-fn big() { for seed in [1,2,3] { println!("{:?}", coverage(tables(), 700, seed).unwrap()); } }
+fn big() {
+    for seed in [1, 2, 3] {
+        println!("{:?}", coverage(tables(), 700, seed).unwrap());
+    }
+}
 #[test]
 fn eighty_percent_intervals_hold_the_truth_about_eight_times_in_ten() {
     let c = coverage(tables(), 240, 5).unwrap();
