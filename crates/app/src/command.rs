@@ -145,8 +145,11 @@ fn print_line(text: &str) -> Result<(), Fault> {
     if text.is_empty() {
         return Ok(());
     }
-    writeln!(std::io::stdout(), "{text}")
-        .map_err(|e| Fault::Other(format!("the answer could not be printed: {e}")))
+    match writeln!(std::io::stdout(), "{text}") {
+        // Whoever reads has had enough, as `head` does.
+        Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => Ok(()),
+        done => done.map_err(|e| Fault::Other(format!("the answer could not be printed: {e}"))),
+    }
 }
 
 /// Prints a fault, one line each, and gives its exit code.

@@ -2,6 +2,7 @@
 
 use super::parts;
 use super::session::{Fault, Reply, Session};
+use crate::report;
 use engine::table::{Material, Number, Property, Tables};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -110,7 +111,10 @@ fn text(tables: &Tables, m: &Material) -> String {
     let _ = writeln!(out, "How sure the main numbers are: {}.\n", m.confidence);
     for (p, n) in numbers(m) {
         let figure = match n.triple() {
-            Some((low, value, high)) => format!("{value} ({low} to {high}) {}", n.unit),
+            Some((low, value, high)) => {
+                let say = |x: f64| report::significant(x, 3);
+                format!("{} ({} to {}) {}", say(value), say(low), say(high), n.unit)
+            }
             None => format!("not known: {}", n.note),
         };
         let source = citation(tables, &n.source).unwrap_or_else(|| n.source.clone());
