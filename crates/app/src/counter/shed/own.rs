@@ -65,7 +65,8 @@ fn asked(desk: &Desk, m: &Material, name: &str) -> bool {
 
 /// The form, holding what was said last.
 pub(super) fn form(desk: &Desk, m: &Material, item: Option<&ShedItem>) -> Form {
-    let have = item.is_some_and(|i| i.have);
+    // Who opens the page of a material to write something down mostly has it.
+    let have = item.is_none_or(|i| i.have);
     let mut controls = vec![
         Control::Chips(Chips::new(
             "have",
