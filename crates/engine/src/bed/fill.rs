@@ -404,7 +404,7 @@ impl Drawn {
 
     /// Free carbonate in paper and compost, as grains.
     fn filler(&self, size_um: f64) -> Option<Grains> {
-        (self.filler_meq_per_g > 0.0).then(|| Grains {
+        (self.filler_meq_per_g > 0.0).then_some(Grains {
             whole: self.filler_meq_per_g * self.dry_kg,
             size_um,
             shape: Shape::Grain,

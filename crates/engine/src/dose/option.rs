@@ -197,6 +197,9 @@ pub(crate) fn grams_needed(lots: &Lots, i: usize, bed: &PossibleBed, target: f64
     (need / per_gram).min(MOST_GRAMS_PER_KG * bed.dry_kg.max(0.01))
 }
 
+/// Whether an amount keeps within a limit.
+type Limit<'a> = (StepLimit, Box<dyn Fn(f64) -> bool + 'a>);
+
 /// The largest first step that worms stand, and what holds it.
 pub(crate) fn largest_step(
     ask: &Ask<'_>,
@@ -215,7 +218,7 @@ pub(crate) fn largest_step(
         (eventual(choice_lots, i, &m.bed, g, action) - before).abs()
     };
     let rules = &ask.rules;
-    let mut checks: Vec<(StepLimit, Box<dyn Fn(f64) -> bool + '_>)> = Vec::new();
+    let mut checks: Vec<Limit<'_>> = Vec::new();
     if ask.stocked {
         checks.push((
             StepLimit::PhStep,

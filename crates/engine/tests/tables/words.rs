@@ -109,7 +109,8 @@ fn carbon_to_nitrogen_is_computed_with_range() {
 
 #[test]
 fn a_labels_particle_size_is_no_number_of_the_material() {
-    let lime = tables().material("limestone_calcitic").unwrap();
+    let tables = tables();
+    let lime = tables.material("limestone_calcitic").unwrap();
     let own = BTreeMap::from([("particle_mm".to_owned(), 0.1)]);
     assert_eq!(&lime.with_own(&own).unwrap(), lime);
 }
