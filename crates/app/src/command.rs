@@ -19,6 +19,7 @@ pub mod session;
 pub mod shed;
 mod toml_file;
 pub mod trials;
+pub mod validation;
 mod verdict;
 mod words;
 
@@ -83,6 +84,8 @@ pub enum Command {
     Mix(mix::Arguments),
     /// What to dose the bin of a file with.
     Dose(dose::Arguments),
+    /// Published checks worked out anew; --write makes VALIDATION.md.
+    Validation(validation::Arguments),
     /// Solve the charge balance of one or more waters described in files.
     Chemistry(chemistry::Arguments),
 }
@@ -138,6 +141,7 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Check => keeping::check,
         Mix => mix::run,
         Dose => dose::run,
+        Validation => validation::run,
     })
 }
 

@@ -1,6 +1,11 @@
 //! The shelf, a bin, its log, corrections and the demo, through the pages, on
 //! a log in memory.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
 use app::counter::Counter;
 use app::demo;
 use app::desk::{Clock, Desk};

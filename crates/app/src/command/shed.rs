@@ -10,6 +10,9 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
+/// The mark of the invented shelf; not for the keeper to set.
+const DEMO: &str = "demo";
+
 /// Arguments of `shed`.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
@@ -190,7 +193,8 @@ pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> 
     if let (Some(name), Some(value)) = (&a.name, &a.value) {
         set(&desk, name, value)?;
     }
-    let all = desk.settings()?;
+    let mut all = desk.settings()?;
+    all.retain(|name, _| name != DEMO);
     let text: String = all
         .iter()
         .map(|(name, value)| format!("{name:<20}{value}\n"))
@@ -206,8 +210,12 @@ pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> 
 }
 
 fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
-    if !SETTINGS.iter().any(|(known, _)| *known == name) {
-        let known: Vec<&str> = SETTINGS.iter().map(|(n, _)| *n).collect();
+    let known: Vec<&str> = SETTINGS
+        .iter()
+        .map(|(n, _)| *n)
+        .filter(|n| *n != DEMO)
+        .collect();
+    if !known.contains(&name) {
         return Err(Fault::input(format!(
             "setting `{name}` is not known; known are {}",
             known.join(", ")

@@ -1,0 +1,269 @@
+//! `bedwright validation --write`: works out every published check and writes
+//! VALIDATION.md.
+
+use super::session::{Fault, Reply, Session};
+use engine::chemistry::AqueousModel;
+use engine::table::Tables;
+use engine::validation::coverage::{Coverage, coverage};
+use engine::validation::{Area, Check, Expected, Verdict, checks, not_validated};
+use serde_json::Value;
+use std::fmt::Write;
+use std::path::PathBuf;
+
+/// Arguments of the command.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Write the page instead of printing it.
+    #[arg(long)]
+    write: bool,
+    /// The page to write.
+    #[arg(long, default_value = "VALIDATION.md")]
+    page: PathBuf,
+    /// Summary of the cross-check with PHREEQC, when there is one.
+    #[arg(long, default_value = "crosscheck/summary.json")]
+    crosscheck: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Bins lived through for the coverage of the intervals, and the seed.
+const BINS: usize = 600;
+const SEED: u64 = 1;
+
+pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
+    let summary = std::fs::read_to_string(&a.crosscheck).ok();
+    let all = worked_out()?;
+    let page = page(&all, &lived_through()?, summary.as_deref())?;
+    let missed = of_verdict(&all, Verdict::Miss).count();
+    let text = if a.write {
+        std::fs::write(&a.page, page)
+            .map_err(|e| Fault::Other(format!("{}: cannot be written: {e}", a.page.display())))?;
+        format!(
+            "{} checks, {missed} misses: {}",
+            all.len(),
+            a.page.display()
+        )
+    } else {
+        page
+    };
+    let rows: Vec<Value> = all.iter().map(json).collect();
+    Reply::new(text, rows)
+}
+
+fn worked_out() -> Result<Vec<Check>, Fault> {
+    let tables = Tables::load()?;
+    let other = |e: &dyn std::fmt::Display| Fault::Other(e.to_string());
+    let model = AqueousModel::load().map_err(|e| other(&e))?;
+    checks(&tables, Some(&model)).map_err(|e| other(&e))
+}
+
+fn lived_through() -> Result<Coverage, Fault> {
+    coverage(&Tables::load()?, BINS, SEED).map_err(|e| Fault::Other(e.to_string()))
+}
+
+/// The page, worked out anew. `summary` is the text of the cross-check's
+/// summary.
+///
+/// # Errors
+/// [`Fault`] when a check cannot be worked out or the summary cannot be read.
+pub fn document(summary: Option<&str>) -> Result<String, Fault> {
+    page(&worked_out()?, &lived_through()?, summary)
+}
+
+fn of_verdict(all: &[Check], verdict: Verdict) -> impl Iterator<Item = &Check> {
+    all.iter().filter(move |c| c.verdict() == verdict)
+}
+
+fn json(c: &Check) -> Value {
+    let verdict = match c.verdict() {
+        Verdict::Pass => "pass",
+        Verdict::Miss => "miss",
+        Verdict::Info => "info",
+    };
+    serde_json::json!({
+        "key": c.key, "area": c.area.title(), "what": c.what, "expected": expected(c),
+        "ours": c.ours, "unit": c.unit, "verdict": verdict, "source": c.source,
+        "status": c.basis.text(), "note": c.note,
+    })
+}
+
+/// A number to four significant digits, or to a check's own decimals.
+fn short(x: f64) -> String {
+    if x != 0.0 && x.abs() < 1e-3 {
+        return format!("{x:.3e}");
+    }
+    let digits = if x == 0.0 {
+        0
+    } else {
+        (3 - x.abs().log10().floor() as i32).clamp(0, 6) as usize
+    };
+    let text = format!("{x:.digits$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+fn ours(c: &Check) -> String {
+    if c.ours != 0.0 && c.ours.abs() < 1e-3 && c.decimals > 4 {
+        return format!("{:.3e}", c.ours);
+    }
+    format!("{:.*}", c.decimals, c.ours)
+}
+
+fn expected(c: &Check) -> String {
+    match c.expected {
+        Expected::Near { value, within } => format!("{} ± {}", short(value), short(within)),
+        Expected::Between { low, high } => format!("{} to {}", short(low), short(high)),
+        Expected::Information { value } => short(value),
+    }
+}
+
+fn row(out: &mut String, c: &Check) {
+    let verdict = match c.verdict() {
+        Verdict::Pass => "pass",
+        Verdict::Miss => "**miss**",
+        Verdict::Info => "info",
+    };
+    let _ = writeln!(
+        out,
+        "| {} | {} | {} | {} | {} | {verdict} | {} ({}) | {} |",
+        c.key,
+        c.what,
+        expected(c),
+        ours(c),
+        c.unit,
+        c.source,
+        c.basis.text(),
+        c.note
+    );
+}
+
+const HEAD: &str = "| no. | what | published | ours | unit | | source (how read) | note |\n|---|---|---|---|---|---|---|---|\n";
+
+const OPENING: &str = "# Validation
+
+What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree.
+
+How to read it. *Published* is the value with the error allowed, or a range. *pass* and *miss* follow from the numbers and nothing else; *info* is shown for comparison where the source measured something near but not the same, or gave no error. A miss stays here until the engine is better. *Opened* means the value was read in the text of the source (for most papers the abstract), *from memory* that it was not read again, *derived* that it was computed from published numbers, by hand or by another program. *Common practice, no source* is what keepers say.
+
+Numbers: keys 1 to 47 are the list of published checks the engine was built to; 1.x to 6.x are worked values; W and M are mixing and measures; P is practice.
+";
+
+fn page(all: &[Check], lived: &Coverage, summary: Option<&str>) -> Result<String, Fault> {
+    let mut out = String::from(OPENING);
+    counts(&mut out, all);
+    out.push_str("\n## Misses\n\n");
+    out.push_str(HEAD);
+    of_verdict(all, Verdict::Miss).for_each(|c| row(&mut out, c));
+    intervals(&mut out, lived);
+    out.push_str(&agreement(summary)?);
+    for area in Area::ALL {
+        let _ = write!(out, "\n## {}\n\n{HEAD}", area.title());
+        all.iter()
+            .filter(|c| c.area == area)
+            .for_each(|c| row(&mut out, c));
+    }
+    out.push_str("\n## What could not be validated\n\n");
+    for line in not_validated() {
+        let _ = writeln!(out, "- {line}");
+    }
+    Ok(out)
+}
+
+fn counts(out: &mut String, all: &[Check]) {
+    out.push_str("\n## Summary\n\n| area | checks | pass | miss | info |\n|---|---|---|---|---|\n");
+    let mut line = |name: &str, of: &dyn Fn(&&Check) -> bool| {
+        let n = |verdict: Verdict| of_verdict(all, verdict).filter(of).count();
+        let (pass, miss, info) = (n(Verdict::Pass), n(Verdict::Miss), n(Verdict::Info));
+        let _ = writeln!(
+            out,
+            "| {name} | {} | {pass} | {miss} | {info} |",
+            pass + miss + info
+        );
+    };
+    for area in Area::ALL {
+        line(area.title(), &|c| c.area == area);
+    }
+    line("all", &|_| true);
+}
+
+fn intervals(out: &mut String, c: &Coverage) {
+    let _ = write!(
+        out,
+        "
+## Do the intervals hold the truth
+
+{} bins with a hidden truth drawn from the priors (peat, coir, compost and paper, alone and mixed) were lived through for sixty days, read six times with a cheap pen or a two-metal probe of hidden bias at one to four spots, dosed now and then with lime, dolomite or potassium bicarbonate, and estimated from their log alone.
+
+| figure | value |
+|---|---|
+| 80 % intervals of pH that held the truth at the end (by chance ± 2) | {:.0} % |
+| truth below the interval | {:.0} % |
+| 80 % intervals of the buffer that held the truth | {:.0} % |
+| mean half-width of the pH interval, when filled | {:.2} |
+| the same after sixty days of readings | {:.2} |
+
+This says that the estimate is honest about what it assumes. It does not say that real beds are as assumed.
+",
+        c.bins,
+        100.0 * c.ph_share(),
+        100.0 * c.ph_below as f64 / c.bins as f64,
+        100.0 * c.buffer_share(),
+        c.mean_half_width_at_start,
+        c.mean_half_width,
+    );
+}
+
+/// What the cross-check with PHREEQC found, as a section of the page, from the
+/// text of its summary.
+///
+/// # Errors
+/// [`Fault`] when the summary cannot be read.
+pub fn agreement(summary: Option<&str>) -> Result<String, Fault> {
+    let mut out = String::from("\n## Agreement with PHREEQC\n\n");
+    let Some(text) = summary else {
+        out.push_str("Not summarised here: run `./check`, which compares the water solver with PHREEQC over the reference cases, random waters and bedding mixes.\n");
+        return Ok(out);
+    };
+    let value: Value = serde_json::from_str(text)
+        .map_err(|e| Fault::input(format!("cross-check summary: {e}")))?;
+    let said = |v: &Value| v.as_str().unwrap_or("PHREEQC").to_owned();
+    let _ = writeln!(
+        out,
+        "The same waters put to the engine and to {}, seed {}; each run of `./check` does it live.\n\n| group | asked | compared | quantity | median error | 95 % | 99 % | largest |\n|---|---|---|---|---|---|---|---|",
+        said(&value["reference"]),
+        value["seed"]
+    );
+    let Some(groups) = value["groups"].as_object() else {
+        return Err(Fault::input("cross-check summary: no `groups`"));
+    };
+    for (name, group) in groups {
+        for (quantity, what) in [
+            ("ph", "pH"),
+            ("ca", "calcium, relative"),
+            ("alkalinity", "alkalinity, relative"),
+            ("ec", "conductivity, relative"),
+        ] {
+            let error = |share: &str| {
+                let e = group["errors"][quantity][share].as_f64();
+                e.map_or_else(|| "-".to_owned(), |e| format!("{e:.1e}"))
+            };
+            let _ = writeln!(
+                out,
+                "| {name} | {} | {} | {what} | {} | {} | {} | {} |",
+                group["asked"],
+                group["compared"],
+                error("p50"),
+                error("p95"),
+                error("p99"),
+                error("max")
+            );
+        }
+    }
+    let broken = value["limits_broken"].as_array().map_or(0, Vec::len);
+    let _ = writeln!(out, "\nLimits broken: {broken}.");
+    Ok(out)
+}
