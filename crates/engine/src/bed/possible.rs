@@ -435,6 +435,22 @@ mod tests {
         assert!((6.5..7.4).contains(&ph), "{ph}");
     }
 
+    #[test]
+    fn lime_in_the_bed_counts_only_as_far_as_it_acts() {
+        let mut bed = peat_bed();
+        let (below, above) = (6.0, bed.law.saturation_ph() + 0.2);
+        let (need_below, need_above) = (bed.base_still_needed(below), bed.base_still_needed(above));
+        bed.grains.push(grains(40.0, 50.0));
+        assert!((need_below - bed.base_still_needed(below) - 40.0).abs() < 1e-9);
+        assert!((need_above - bed.base_still_needed(above)).abs() < 1e-9);
+        // A little soluble base more changes little, however much chalk waits.
+        let waiting = bed.ph_when_all_has_acted();
+        assert!((waiting - bed.law.saturation_ph()).abs() < 1e-9);
+        assert!(bed.ph_to_come_with(0.01, 0.0) - waiting < 0.05);
+        bed.lose_grains(0.25);
+        assert!((bed.pending() - 10.0).abs() < 1e-9);
+    }
+
     proptest! {
         #[test]
         fn base_is_never_made_or_lost(
