@@ -264,8 +264,37 @@ impl PossibleBed {
         let steps = (days / longest).ceil().max(1.0);
         let dt = days / steps;
         for _ in 0..steps as u32 {
-            self.step(dt);
+            let parts = self.sub_steps(dt);
+            for _ in 0..parts {
+                self.step(dt / f64::from(parts));
+            }
         }
+    }
+
+    /// Parts to cut a step into so that what is on its way moves pH by little
+    /// in each: a weak bed full of chalk and sulphur is stiff.
+    fn sub_steps(&self, dt: f64) -> u32 {
+        const MOST_PH: f64 = 0.1;
+        const MOST_PARTS: f64 = 24.0;
+        if self.grains.is_empty() && self.slow.is_empty() {
+            return 1;
+        }
+        let later = |s: &Slow| Slow {
+            age_days: s.age_days + dt,
+            ..*s
+        };
+        let slow: f64 = self
+            .slow
+            .iter()
+            .map(|s| s.whole.abs() * (later(s).released_share() - s.released_share()))
+            .sum();
+        let ph = self.ph();
+        let (speed, ash_speed) = self.speeds(ph);
+        let grains = self.released_in(dt, speed, ash_speed);
+        let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
+        ((slow + grains) / buffer / MOST_PH)
+            .ceil()
+            .clamp(1.0, MOST_PARTS) as u32
     }
 
     /// Half of what comes whatever the pH, then the grains, then the other
