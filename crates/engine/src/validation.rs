@@ -6,6 +6,7 @@ mod ammonia;
 mod ash;
 mod bedding;
 pub mod coverage;
+mod exact;
 mod kinetics;
 mod lime;
 mod mixing;

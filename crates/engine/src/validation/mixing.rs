@@ -1,63 +1,15 @@
 //! Worked examples of mixing, through the same path a keeper's mix takes,
 //! with every range closed to its value.
 
+use super::exact::{exact_part, water};
 use super::{Area, Basis, Check, From, ValidationError, near};
 use crate::bed::fill::{Conditions, ReadyPart, Totals, draw};
-use crate::bed::product::Ranged;
 use crate::bed::risk::air_filled_porosity;
 use crate::measure::Amount;
 use crate::quantity::Celsius;
-use crate::table::{Property, TableError, Tables};
+use crate::table::Tables;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
-
-/// A part of exactly known numbers: the table's values, some replaced.
-pub(super) fn exact_part(
-    tables: &Tables,
-    key: &str,
-    replaced: &[(&str, f64)],
-    grams: f64,
-) -> Result<ReadyPart, ValidationError> {
-    let mut material = tables.material(key)?.clone();
-    for (name, value) in replaced {
-        let property = Property::from_name(name).ok_or_else(|| TableError::UnknownProperty {
-            name: (*name).to_owned(),
-            nearest: String::new(),
-        })?;
-        if let Some(number) = material.numbers.get_mut(&property) {
-            number.value = Some(*value);
-        }
-    }
-    for number in material.numbers.values_mut() {
-        (number.low, number.high) = (number.value, number.value);
-    }
-    let sites = tables.sites(key)?;
-    Ok(ReadyPart {
-        name: material.name.clone(),
-        material: Some(material),
-        maybe: None,
-        grams: Ranged::exactly(grams),
-        litres: Ranged::exactly(grams / 500.0),
-        ph: None,
-        moisture_percent: None,
-        sites: sites.capacity_cmol_kg,
-        gsd: 1.0,
-    })
-}
-
-fn water(grams: f64) -> ReadyPart {
-    ReadyPart {
-        name: "Water".to_owned(),
-        material: None,
-        maybe: None,
-        grams: Ranged::exactly(grams),
-        litres: Ranged::exactly(0.0),
-        ph: None,
-        moisture_percent: None,
-        sites: [0.0; 8],
-        gsd: 1.0,
-    }
-}
 
 fn mix(tables: &Tables, parts: &[ReadyPart]) -> Result<Totals, ValidationError> {
     let conditions = Conditions::usual(tables, Celsius(20.0))?;

@@ -180,7 +180,7 @@ fn share_acted(
 ) -> Result<f64, ValidationError> {
     use crate::bed::fill::{Conditions, draw};
     let conditions = Conditions::usual(tables, Celsius(22.0))?;
-    let part = super::mixing::exact_part(
+    let part = super::exact::exact_part(
         tables,
         PEAT,
         &[("ph", 4.5), ("moisture_percent", 80.0)],

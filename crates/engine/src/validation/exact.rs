@@ -1,0 +1,55 @@
+//! Parts whose every range is closed to its value.
+
+use super::ValidationError;
+use crate::bed::fill::ReadyPart;
+use crate::bed::product::Ranged;
+use crate::table::{Property, TableError, Tables};
+
+/// A part of exactly known numbers: the table's values, some replaced.
+pub(super) fn exact_part(
+    tables: &Tables,
+    key: &str,
+    replaced: &[(&str, f64)],
+    grams: f64,
+) -> Result<ReadyPart, ValidationError> {
+    let mut material = tables.material(key)?.clone();
+    for (name, value) in replaced {
+        let property = Property::from_name(name).ok_or_else(|| TableError::UnknownProperty {
+            name: (*name).to_owned(),
+            nearest: String::new(),
+        })?;
+        if let Some(number) = material.numbers.get_mut(&property) {
+            number.value = Some(*value);
+        }
+    }
+    for number in material.numbers.values_mut() {
+        (number.low, number.high) = (number.value, number.value);
+    }
+    let sites = tables.sites(key)?;
+    Ok(ReadyPart {
+        name: material.name.clone(),
+        material: Some(material),
+        maybe: None,
+        grams: Ranged::exactly(grams),
+        litres: Ranged::exactly(grams / 500.0),
+        ph: None,
+        moisture_percent: None,
+        sites: sites.capacity_cmol_kg,
+        gsd: 1.0,
+    })
+}
+
+/// Plain water.
+pub(super) fn water(grams: f64) -> ReadyPart {
+    ReadyPart {
+        name: "Water".to_owned(),
+        material: None,
+        maybe: None,
+        grams: Ranged::exactly(grams),
+        litres: Ranged::exactly(0.0),
+        ph: None,
+        moisture_percent: None,
+        sites: [0.0; 8],
+        gsd: 1.0,
+    }
+}
