@@ -2,7 +2,7 @@
 
 use super::BinState;
 use crate::report;
-use engine::estimate::Estimate;
+use engine::estimate::{Estimate, EstimateError};
 use engine::log::{Body, Measured, Word};
 
 /// How pressing it is. Said by word and shape, never by colour alone.
@@ -58,7 +58,8 @@ const STALE_DAYS: f64 = 42.0;
 #[must_use]
 pub fn attention(state: &BinState) -> Attention {
     let e = match &state.estimate {
-        Err(_) => return unknown(),
+        Err(EstimateError::NotFilled) => return unknown(),
+        Err(other) => return broken(other),
         Ok(e) => e,
     };
     let mut found = by_words(state)
@@ -90,6 +91,17 @@ fn unknown() -> Attention {
         "Say what bedding is in it".into(),
         "Nothing can be worked out until the log says what went in.",
         "Nothing happens, but nothing is watched either.",
+        1.0,
+    )
+}
+
+/// An entry stops the estimate: say which and why.
+fn broken(error: &EstimateError) -> Attention {
+    line(
+        Level::Unknown,
+        "An entry cannot be used".into(),
+        &format!("{error}. Correct that entry in the log, and the estimate comes back."),
+        "Nothing is watched until it is corrected.",
         1.0,
     )
 }

@@ -4,7 +4,8 @@
 use crate::bed::curve::Curve;
 use crate::bed::draw::{factor, in_range};
 use crate::bed::possible::{Grains, PossibleBed};
-use crate::bed::product::Ranged;
+use crate::bed::product::{Product, Ranged};
+use crate::bed::soak::MIXED;
 use crate::bounds;
 use crate::chemistry::lime::{Law, Parameters, Shape, Surroundings};
 use crate::chemistry::neutralising::meq_per_gram;
@@ -72,6 +73,8 @@ pub struct ReadyPart {
     pub sites: [f64; 8],
     /// Geometric standard deviation of the buffer's strength [-].
     pub gsd: f64,
+    /// A lime, ash or acid among the parts: it acts, but has no sites.
+    pub reagent: Option<Product>,
 }
 
 /// Uncertainty of a pH the keeper measured on a material [pH] (judgement).
@@ -122,7 +125,15 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
         .amount
         .litres(&material, tables)
         .map_err(amount_error)?;
-    let sites = tables.sites(key)?;
+    let (sites, gsd, reagent) = match tables.sites(key) {
+        Ok(found) => (found.capacity_cmol_kg, found.gsd, None),
+        Err(TableError::NoSites { .. }) => {
+            let empty = BTreeMap::new();
+            let values = own.get(key).unwrap_or(&empty);
+            ([0.0; 8], 1.0, Some(Product::of(tables, &material, values)?))
+        }
+        Err(other) => return Err(other.into()),
+    };
     Ok(ReadyPart {
         name: material.name.clone(),
         grams: Ranged {
@@ -137,8 +148,9 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
         },
         ph,
         moisture_percent,
-        sites: sites.capacity_cmol_kg,
-        gsd: sites.gsd,
+        sites,
+        gsd,
+        reagent,
         material: Some(material),
         maybe,
     })
@@ -156,6 +168,7 @@ fn water_part(litres: f64) -> ReadyPart {
         name: "Water".into(),
         sites: [0.0; 8],
         gsd: 1.0,
+        reagent: None,
     }
 }
 
@@ -257,6 +270,13 @@ pub struct Totals {
 }
 
 impl Totals {
+    /// A dry mineral such as lime or grit [kg].
+    fn add_mineral(&mut self, kg: f64) {
+        self.wet_kg += kg;
+        self.dry_kg += kg;
+        self.ash_kg += kg;
+    }
+
     /// Moisture to aim for [share of wet mass]: `most`, or a little below what
     /// the mix can hold against drainage, `WH / (1 + WH)`, when that is less.
     #[must_use]
@@ -276,6 +296,7 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
     let mut site_reference = 0.0;
     let mut water_by_ph: Vec<(f64, f64)> = Vec::new();
     let mut grains = Vec::new();
+    let mut reagents = Vec::new();
     let co2 = c.co2_atm.draw_log(rng);
     let pore = Pore::new(c.temperature, co2, c.ionic_strength, Solutes::default());
     let filler_um = c.carbonate_um.draw_log(rng);
@@ -286,6 +307,11 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
             totals.water_kg += kg;
             continue;
         };
+        if let Some(product) = &part.reagent {
+            totals.add_mineral(kg);
+            reagents.push((product.draw(rng), 1000.0 * kg));
+            continue;
+        }
         let drawn = Drawn::of(rng, part, material, kg);
         drawn.add_to(&mut totals, part.litres.draw_log(rng));
         let strength = factor(rng, part.gsd) * drawn.dry_kg / 100.0;
@@ -302,7 +328,7 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
             .iter()
             .map(|(w, ph)| w * pore.charge(*ph))
             .sum::<f64>();
-    let bed = PossibleBed {
+    let mut bed = PossibleBed {
         curve: Curve::tabulate(|ph| {
             site_charge(&capacity, ph) + water * pore.charge(ph) - reference
         }),
@@ -328,6 +354,9 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
             },
         ),
     };
+    for (lot, grams) in &reagents {
+        lot.give(&mut bed, *grams, &MIXED);
+    }
     (bed, totals)
 }
 

@@ -143,6 +143,7 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
         moisture_percent: None,
         sites: sites.capacity_cmol_kg,
         gsd: sites.gsd,
+        reagent: None,
     };
     let parts = [part];
     let members = &ask.estimate.ensemble.members;

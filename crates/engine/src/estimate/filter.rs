@@ -15,6 +15,8 @@ use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
+/// Most water a bed holds against draining, per kg dry [kg/kg]: 85 % of wet mass.
+const WETTEST: f64 = 0.85 / 0.15;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 /// Degrees of freedom of the reading error: tails wider than a normal's.
@@ -278,7 +280,14 @@ impl Run {
             Event::Added(parts) => self.add(parts),
             Event::Dosed(dosed) => self.dose(timed, dosed),
             Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
-            Event::Watered => {}
+            Event::Watered(litres) => self.ensemble.each(|m, g| {
+                let water = m.bed.water_kg + litres.draw(g).max(0.0);
+                m.bed.water_kg = water.min(WETTEST * m.bed.dry_kg.max(1e-6));
+            }),
+            Event::Moist(percent) => self.ensemble.each(|m, g| {
+                let share = percent.draw(g).clamp(1.0, 97.0) / 100.0;
+                m.bed.water_kg = m.bed.dry_kg * share / (1.0 - share);
+            }),
             Event::Stocked => self.stocked = true,
             Event::Smelt => self.smelt_at = Some(timed.at),
             Event::Heard(heard) => self.read(timed, heard),

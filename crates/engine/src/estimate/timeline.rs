@@ -30,7 +30,10 @@ pub(crate) enum Event {
     Added(Vec<ReadyPart>),
     Dosed(Box<Dosed>),
     Turned,
-    Watered,
+    /// Water given [kg].
+    Watered(Ranged),
+    /// Moisture as squeezed or read [% of wet mass].
+    Moist(Ranged),
     Stocked,
     Smelt,
     Heard(Box<HeardPh>),
@@ -112,12 +115,34 @@ pub(crate) fn events(
                 Event::Dosed(Box::new(dosed(tables, dose, own).map_err(named)?))
             }
             Body::Turned => Event::Turned,
-            Body::Water { .. } => {
+            Body::Water { amount, .. } => {
                 last_water = Some(at);
-                Event::Watered
+                let given = amount.water_litres(tables).map_err(|source| {
+                    named(fill::FillError::Amount {
+                        material: fill::WATER.into(),
+                        source: Box::new(source),
+                    })
+                })?;
+                Event::Watered(Ranged {
+                    value: given.litres,
+                    low: given.low,
+                    high: given.high,
+                })
             }
             Body::WormsIn { .. } => Event::Stocked,
             Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => Event::Smelt,
+            Body::Observation { words, .. } => match squeezed(tables, words)? {
+                Some(moisture) => Event::Moist(moisture),
+                None => continue,
+            },
+            Body::Reading(r) if r.what == Measured::MoisturePercent && !r.spots.is_empty() => {
+                let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
+                Event::Moist(Ranged {
+                    value: mean,
+                    low: (mean - MOISTURE_ERROR).max(1.0),
+                    high: (mean + MOISTURE_ERROR).min(97.0),
+                })
+            }
             Body::Reading(r) if r.what == Measured::Ph => {
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
                 let logged = last_dose.map(|(t, mixed)| (hours(t), mixed));
@@ -152,6 +177,26 @@ fn later(logged: Option<(f64, bool)>, told_hours: Option<f64>) -> Option<(f64, b
         (_, Some(told)) => Some((told, false)),
         (logged, None) => logged,
     }
+}
+
+/// Error of a moisture reading at home [% of wet mass] (judgement).
+const MOISTURE_ERROR: f64 = 8.0;
+
+/// Moisture a squeeze word stands for [% of wet mass], by the bands of the
+/// tables; paper and coir feel drier than they are, sandy castings wetter.
+fn squeezed(tables: &Tables, words: &[Word]) -> Result<Option<Ranged>, TableError> {
+    let subject = words.iter().find_map(|w| match w {
+        Word::SqueezeDusty => Some("squeeze_crumbles"),
+        Word::SqueezeWeak => Some("squeeze_weak_ball"),
+        Word::SqueezeDrops => Some("squeeze_one_or_two_drops"),
+        Word::SqueezeSeveral => Some("squeeze_several_drops"),
+        Word::SqueezeTrickle => Some("squeeze_trickle"),
+        Word::SqueezeStream => Some("squeeze_stream"),
+        _ => None,
+    });
+    subject
+        .map(|s| Ranged::of(tables, "constants", s, "moisture_percent"))
+        .transpose()
 }
 
 /// A dose with its product and grams.

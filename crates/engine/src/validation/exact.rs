@@ -36,6 +36,7 @@ pub(super) fn exact_part(
         moisture_percent: None,
         sites: sites.capacity_cmol_kg,
         gsd: 1.0,
+        reagent: None,
     })
 }
 
@@ -51,5 +52,6 @@ pub(super) fn water(grams: f64) -> ReadyPart {
         moisture_percent: None,
         sites: [0.0; 8],
         gsd: 1.0,
+        reagent: None,
     }
 }
