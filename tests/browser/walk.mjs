@@ -134,13 +134,21 @@ const walks = {
     const { page, complaints } = await keeper(browser, address, PHONE);
     await page.goto("/bins/new");
     await page.locator("[name=name]").fill("Back step");
-    await page.locator("[name=length_cm]").fill("60");
-    await page.locator("[name=width_cm]").fill("40");
-    await page.locator("[name=depth_cm]").fill("30");
+    await page.locator("[name=length]").fill("60");
+    await page.locator("[name=width]").fill("40");
+    await page.locator("[name=depth]").fill("30");
+    const show = (name) => page.locator(`[name=${name}]`).evaluate((field) => {
+      for (let up = field; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
+    });
+    await show("material1");
+    await page.locator("[name=material1]").fill("peat_sphagnum_unlimed");
+    await page.locator("[name=amount1]").fill("60 L");
+    await show("grams");
+    await page.locator("[name=grams]").fill("450");
     await page.locator("main form button[type=submit]").last().click();
     await page.waitForURL(/bins\/\d+/);
     const bin = new URL(page.url()).pathname.match(/\/bins\/\d+/)[0];
-    await look(page, "own-bin-empty");
+    await look(page, "own-bin-new");
 
     const enter = async (kind, fields) => {
       await page.goto(`${bin}?open=${kind}`);
@@ -155,9 +163,6 @@ const walks = {
       }
       await form.locator("button[type=submit]").last().click();
     };
-    await enter("filled", { material: "peat_sphagnum_unlimed", amount: "60 L" });
-    assert.match(page.url(), /said=logged|bins/);
-    await enter("worms_in", { grams: "450" });
     await enter("reading", { spots: "56", instrument: "cheap_pen" });
     assert.match(await page.locator("body").innerText(), /5\.6/, "56 is asked about");
     await look(page, "question-56");
@@ -169,8 +174,9 @@ const walks = {
     assert.match(await text(page), /acid/i);
     await look(page, "own-bin-acid");
 
-    await page.goto("/shed/limestone_calcitic");
-    await page.locator("main form [type=submit]").last().click();
+    await page.goto(`${bin}/dose`);
+    await look(page, "own-dose-empty-shed");
+    await page.getByRole("button", { name: "I have garden lime" }).click();
     await page.goto(`${bin}/dose`);
     let said = await text(page);
     assert.match(said, /limestone/i, "the plan names the lime");
