@@ -238,18 +238,20 @@ impl Desk {
     pub fn bin(&self, bin: BinId) -> Result<Arc<BinState>, DeskError> {
         let last = self.store().last_id()?;
         let now = self.clock.unix_seconds();
-        let mut kept = self
-            .kept
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
-        if let Some(k) = kept.get(&bin.0)
+        let kept = || {
+            self.kept
+                .lock()
+                .unwrap_or_else(std::sync::PoisonError::into_inner)
+        };
+        if let Some(k) = kept().get(&bin.0)
             && k.last == last
             && (now - k.state.now).abs() < 3600
         {
             return Ok(Arc::clone(&k.state));
         }
+        // Not under the lock: one long log must not hold up the other bins.
         let state = Arc::new(state::read(self, bin, now)?);
-        kept.insert(
+        kept().insert(
             bin.0,
             state::Kept {
                 last,
@@ -292,6 +294,6 @@ impl Desk {
     /// The one most important line of a bin, and what is wrong in it.
     #[must_use]
     pub fn attention(&self, state: &BinState) -> Attention {
-        attention::attention(state)
+        attention::attention(&self.tables, state)
     }
 }

@@ -115,7 +115,7 @@ bounds! {
     /// Mass of one amount.
     AMOUNT_GRAMS: "amount", "g", 0.0, 1_000_000.0, "one tonne is far beyond a home bin";
     /// Any counted amount.
-    AMOUNT_NUMBER: "amount", "as typed", 0.0, 1_000_000.0, "larger numbers are a slip of the pen";
+    AMOUNT_NUMBER: "amount", "units", 0.0, 1_000_000.0, "larger numbers are a slip of the pen";
     /// Inner length or width of a bin.
     BIN_CM: "bin side", "cm", 5.0, 1000.0, "from a jar to a ten-metre bed";
     /// Depth of a bin.

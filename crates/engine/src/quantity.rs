@@ -66,12 +66,6 @@ impl MolCharge {
     pub fn meq(self) -> f64 {
         self.0 * 1000.0
     }
-
-    /// From milliequivalents [meq].
-    #[must_use]
-    pub fn from_meq(meq: f64) -> Self {
-        Self(meq / 1000.0)
-    }
 }
 
 /// A figure with its 80 % interval: median, 10th and 90th percentile, all in

@@ -13,7 +13,7 @@ pub mod property;
 pub mod search;
 pub mod sites;
 
-pub use material::{Material, Role};
+pub use material::{Material, Role, inside_a_sentence};
 pub use number::{Number, Row, Status};
 pub use property::Property;
 pub use sites::SiteClass;

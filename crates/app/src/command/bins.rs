@@ -308,6 +308,9 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
         place: a.place.clone(),
         retired: false,
     };
+    for body in &first {
+        desk.check_materials(body)?;
+    }
     let at = session.when(a.when.as_deref())?;
     let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());
     let (bin, entries) = desk

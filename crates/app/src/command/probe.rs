@@ -63,7 +63,7 @@ pub(super) fn spots(a: &Spots, session: &Session) -> Result<Reply, Fault> {
     let advice = match (more.add, more.instrument_limits) {
         (0, true) => format!(
             "More spots are not worth it: the {} itself is the limit. A calibrated pen in a slurry would tell more.",
-            instrument.name.to_lowercase()
+            engine::table::inside_a_sentence(&instrument.name)
         ),
         (0, false) => "More spots are not worth it.".to_owned(),
         (n, _) => format!(

@@ -121,6 +121,9 @@ fn round(value: &mut Value) {
     }
 }
 
+/// Clocks that differ by this little agree [s].
+const AHEAD_SECONDS: i64 = 120;
+
 /// One run of the program.
 #[derive(Debug)]
 pub struct Session {
@@ -180,15 +183,33 @@ impl Session {
         Ok(Desk::in_memory(self.clock.clone())?)
     }
 
-    /// A moment as typed [s since 1970-01-01 00:00 UTC]; now when not given.
+    /// When something was seen or done, as typed [s since 1970-01-01 00:00
+    /// UTC]; now when not given. Today's date alone is now when it is not noon
+    /// yet.
     ///
     /// # Errors
-    /// [`Fault::Input`] when it cannot be read.
+    /// [`Fault::Input`] when it cannot be read or is still to come.
     pub fn when(&self, text: Option<&str>) -> Result<i64, Fault> {
         let now = self.clock.now();
         match text {
             None => Ok(now.timestamp().as_second()),
-            Some(t) => Ok(moment("--when", t, &now)?.timestamp().as_second()),
+            Some(t) => {
+                let at = moment("--when", t, &now)?;
+                let ahead = at.timestamp().as_second() - now.timestamp().as_second();
+                if ahead <= AHEAD_SECONDS {
+                    return Ok(at.timestamp().as_second());
+                }
+                if t.trim()
+                    .parse::<Date>()
+                    .is_ok_and(|day| t.trim().len() <= 10 && day == now.date())
+                {
+                    return Ok(now.timestamp().as_second());
+                }
+                Err(Fault::input(format!(
+                    "--when `{t}` is still to come; the log holds what was seen or done, up to now ({})",
+                    now.strftime("%Y-%m-%dT%H:%M")
+                )))
+            }
         }
     }
 }

@@ -63,6 +63,7 @@ impl<'t> File<'t> {
     pub(super) fn faults(&self) -> Vec<String> {
         let mut list = self.faults.borrow().clone();
         list.sort_by_key(|(line, _)| *line);
+        list.dedup();
         list.iter()
             .map(|(line, what)| format!("{}:{line}: {what}", self.name))
             .collect()

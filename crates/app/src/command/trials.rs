@@ -177,7 +177,7 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
         said[0],
         said[1],
         said[2],
-        m.name.to_lowercase(),
+        m.name_inside(),
         a.bin,
         report::significant(bedding, 3),
         said[0],

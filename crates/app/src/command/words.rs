@@ -10,7 +10,7 @@ pub(super) fn say(tables: &Tables, body: &Body) -> String {
     let name = |key: &str| {
         tables
             .material(key)
-            .map_or_else(|_| key.to_owned(), |m| m.name.to_lowercase())
+            .map_or_else(|_| key.to_owned(), |m| m.name_inside())
     };
     let parts = |parts: &[Part]| {
         let list: Vec<String> = parts
@@ -33,7 +33,7 @@ pub(super) fn say(tables: &Tables, body: &Body) -> String {
                 spots.join(", "),
                 tables.instrument(&r.instrument).map_or_else(
                     |_| r.instrument.replace('_', " "),
-                    |i| i.name.to_lowercase()
+                    |i| engine::table::inside_a_sentence(&i.name)
                 )
             )
         }

@@ -5,6 +5,7 @@ use super::around::units;
 use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
+use crate::desk::state::TEMPERATURE_DAYS;
 use crate::desk::{Attention, BinState, Desk, Level};
 use crate::report::{self, Units};
 use crate::web::TodoLine;
@@ -239,9 +240,9 @@ fn learned(e: &Estimate) -> String {
 }
 
 fn temperature_source(state: &BinState) -> &'static str {
-    if latest(state, Measured::BeddingCelsius).is_some() {
+    if latest(state, Measured::BeddingCelsius, TEMPERATURE_DAYS).is_some() {
         "last bed reading, if not over a month old"
-    } else if latest(state, Measured::AirCelsius).is_some() {
+    } else if latest(state, Measured::AirCelsius, TEMPERATURE_DAYS).is_some() {
         "last air reading, if not over a month old"
     } else {
         "the room temperature under settings"

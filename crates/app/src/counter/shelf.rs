@@ -94,6 +94,11 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
         Ok(new) => new,
         Err(faults) => return again(&faults),
     };
+    for body in &first {
+        if let Err(e) = desk.check_materials(body) {
+            return again(&[(String::new(), sentence(&e))]);
+        }
+    }
     let now = desk.clock.unix_seconds();
     let made = desk
         .store()

@@ -219,13 +219,7 @@ fn reading(desk: &Desk, r: &Reading) -> String {
 
 /// With a small letter at its head, unless it is an abbreviation.
 pub(super) fn lower(text: &str) -> String {
-    let mut letters = text.chars();
-    match (letters.next(), letters.clone().next()) {
-        (Some(a), Some(b)) if b.is_lowercase() || b == ' ' => {
-            a.to_lowercase().chain(letters).collect()
-        }
-        _ => text.to_owned(),
-    }
+    engine::table::inside_a_sentence(text)
 }
 
 fn observation(words: &[Word], text: &str) -> String {

@@ -3,7 +3,8 @@
 use super::BinState;
 use crate::report;
 use engine::estimate::{Estimate, EstimateError};
-use engine::log::{Body, Measured, Word};
+use engine::log::{Body, Entry, Measured, Word};
+use engine::table::Tables;
 
 /// How pressing it is. Said by word and shape, never by colour alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,19 +54,29 @@ pub struct Attention {
 const DAY: f64 = 86_400.0;
 /// Days after which a pH reading is old.
 const STALE_DAYS: f64 = 42.0;
+/// Days a bed temperature stands for how hot it is now.
+const HOT_DAYS: f64 = 3.0;
+/// Days a salt reading stands for how salty it is now.
+const SALT_DAYS: f64 = 42.0;
+/// Days after which a caustic dose has done what harm it does.
+const CAUSTIC_DAYS: f64 = 7.0;
 
 /// The most important line of one bin.
 #[must_use]
-pub fn attention(state: &BinState) -> Attention {
+pub fn attention(tables: &Tables, state: &BinState) -> Attention {
     let e = match &state.estimate {
         Err(EstimateError::NotFilled) => return unknown(),
         Err(other) => return broken(other),
         Ok(e) => e,
     };
     let mut found = by_words(state)
+        .or_else(|| burnt(tables, state))
+        .or_else(|| hot(state))
         .or_else(|| reread(state, e))
         .or_else(|| acid(e))
         .or_else(|| over_limed(e))
+        .or_else(|| worms_on_the_move(state, e))
+        .or_else(|| water_and_salt(state))
         .or_else(|| no_reading(state, e))
         .unwrap_or_else(|| well(e));
     found.wrong.extend(wrong_words(state, e));
@@ -135,6 +146,102 @@ fn by_words(state: &BinState) -> Option<Attention> {
         ));
     }
     None
+}
+
+/// Something caustic went in with the worms.
+fn burnt(tables: &Tables, state: &BinState) -> Option<Attention> {
+    let material = state.log.iter().rev().find_map(|entry| match &entry.body {
+        Body::Dose(d) if stocked_before(state, entry) && within(state, entry, CAUSTIC_DAYS) => {
+            let product = tables.product(&d.material).ok()?;
+            matches!(product.action.as_str(), "caustic" | "ash").then_some(&d.material)
+        }
+        _ => None,
+    })?;
+    let name = tables.material(material).map_or("It", |m| m.name.as_str());
+    Some(line(
+        Level::Act,
+        format!("{name} went in with the worms: look at them today"),
+        "It is caustic when wet and burns worms where it lies. Wear gloves and goggles, lift out what can still be seen, and give the worms fresh moist bedding at one end.",
+        "Worms it touches die, and the rest crowd away from it.",
+        1.0,
+    ))
+}
+
+/// The middle is too warm, as measured.
+fn hot(state: &BinState) -> Option<Attention> {
+    let celsius = warm(state)?;
+    Some(line(
+        Level::Act,
+        format!("Too hot: {celsius:.0} °C in the bedding"),
+        "Above 30 °C composting worms suffer; buried food heats as it rots. Stop feeding and open it up to cool.",
+        "Worms leave, or die in a day or two above 35 °C.",
+        1.0,
+    ))
+}
+
+/// Worms climb or leave, and nothing known explains it.
+fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
+    let recent = |words: &[Word]| {
+        let days = |at: &i64| (state.now - at) as f64 / DAY;
+        state
+            .words
+            .iter()
+            .any(|(at, x)| words.contains(x) && days(at) < 3.0)
+    };
+    let left = recent(&[Word::WormsLeft]);
+    (left || recent(&[Word::WormsClimbing, Word::WormsBalled])).then(|| {
+        line(
+            if left { Level::Act } else { Level::Watch },
+            if left {
+                "Worms are leaving: find out why today"
+            } else {
+                "Worms climb or ball up: find out why"
+            }
+            .into(),
+            &format!(
+                "The pH, {}, does not explain it. Look for warm spots, soaked or sour-smelling bedding, salt, or too much fresh food; worms just put in or moved also wander for some days.",
+                range(&e.ph)
+            ),
+            "Those that find a way out do not come back.",
+            1.0,
+        )
+    })
+}
+
+/// Too wet, too dry or too salty, as said or measured.
+fn water_and_salt(state: &BinState) -> Option<Attention> {
+    let (text, why, waits) = match moisture(state) {
+        Some("wet") => (
+            "Too wet: mix in dry card and see that it drains",
+            "Soaked bedding holds no air, and sours.",
+            "Worms move up and out within days.",
+        ),
+        Some(_) => (
+            "Too dry: sprinkle water until a squeeze gives a drop or two",
+            "Worms breathe through a wet skin, and probes read wrong in dry bedding.",
+            "Worms go thin and stop breeding.",
+        ),
+        None if salty(state) => (
+            "Too salty: rinse with rain water and let it drain",
+            "Salt above about 4 mS/cm drives worms away.",
+            "Worms avoid the salty parts.",
+        ),
+        None => return None,
+    };
+    Some(line(Level::Watch, text.into(), why, waits, 2.0))
+}
+
+/// Worms were in before this entry.
+fn stocked_before(state: &BinState, entry: &Entry) -> bool {
+    state.log.iter().any(|e| {
+        matches!(e.body, Body::WormsIn { .. }) && e.at_unix_seconds <= entry.at_unix_seconds
+    })
+}
+
+/// The entry lies in the last `days`.
+fn within(state: &BinState, entry: &Entry, days: f64) -> bool {
+    let ago = (state.now - entry.at_unix_seconds) as f64 / DAY;
+    (0.0..=days).contains(&ago)
 }
 
 fn range(b: &engine::quantity::Band) -> String {
@@ -263,13 +370,22 @@ fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
         list.push("over-limed".to_owned());
     }
     list.extend(moisture(state).map(str::to_owned));
-    if latest(state, Measured::BeddingCelsius).is_some_and(|t| t > 30.0) {
+    if warm(state).is_some() {
         list.push("hot".to_owned());
     }
-    if latest(state, Measured::EcMsCm).is_some_and(|ec| ec > 4.0) {
+    if salty(state) {
         list.push("salty".to_owned());
     }
     list
+}
+
+/// Bed temperature above what worms like, when lately measured [°C].
+fn warm(state: &BinState) -> Option<f64> {
+    latest(state, Measured::BeddingCelsius, HOT_DAYS).filter(|t| *t > 30.0)
+}
+
+fn salty(state: &BinState) -> bool {
+    latest(state, Measured::EcMsCm, SALT_DAYS).is_some_and(|ec| ec > 4.0)
 }
 
 /// Too wet or too dry by the last squeeze; watering since takes away a dry
@@ -304,11 +420,11 @@ fn is_squeeze(word: Word) -> bool {
     )
 }
 
-/// The latest reading of something, mean of its spots.
+/// The latest reading of something in the last `days`, mean of its spots.
 #[must_use]
-pub fn latest(state: &BinState, what: Measured) -> Option<f64> {
+pub fn latest(state: &BinState, what: Measured, days: f64) -> Option<f64> {
     state.log.iter().rev().find_map(|entry| match &entry.body {
-        Body::Reading(r) if r.what == what && !r.spots.is_empty() => {
+        Body::Reading(r) if r.what == what && !r.spots.is_empty() && within(state, entry, days) => {
             Some(r.spots.iter().sum::<f64>() / r.spots.len() as f64)
         }
         _ => None,

@@ -72,7 +72,10 @@ impl Desk {
     pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
         let own = self.own()?;
         match body {
-            Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {
+            Body::Filled { parts } => {
+                engine::bed::fill::ready_bed(&self.tables, parts, &own)?;
+            }
+            Body::BeddingAdded { parts } | Body::Feeding { parts } => {
                 engine::bed::fill::ready(&self.tables, parts, &own)?;
             }
             Body::Dose(d) => {

@@ -36,7 +36,7 @@ pub(super) struct Kept {
 }
 
 /// Days a temperature reading counts as the bed's.
-const TEMPERATURE_DAYS: i64 = 30;
+pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
 /// Days words count as how it is now.
 const WORDS_DAYS: i64 = 14;
 const DAY: i64 = 86_400;
@@ -67,7 +67,9 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     Ok(BinState {
         id: bin,
         description: view.description,
-        stocked: log.iter().any(|e| matches!(e.body, Body::WormsIn { .. })),
+        stocked: log
+            .iter()
+            .any(|e| matches!(e.body, Body::WormsIn { .. }) && e.at_unix_seconds <= now),
         words: words(&log, now),
         written,
         log,
@@ -86,7 +88,7 @@ fn bed_temperature(log: &[Entry], now: i64) -> Option<Celsius> {
                 if r.what == what
                     && !r.spots.is_empty()
                     && e.at_unix_seconds <= now
-                    && now - e.at_unix_seconds < TEMPERATURE_DAYS * DAY =>
+                    && ((now - e.at_unix_seconds) as f64) < TEMPERATURE_DAYS * DAY as f64 =>
             {
                 Some(r.spots.iter().sum::<f64>() / r.spots.len() as f64)
             }

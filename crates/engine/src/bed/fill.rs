@@ -14,7 +14,7 @@ use crate::chemistry::sites::site_charge;
 use crate::log::{Part, PeatLabel};
 use crate::measure::AmountError;
 use crate::quantity::Celsius;
-use crate::table::{Material, Property, Role, TableError, Tables};
+use crate::table::{Material, Property, Role, TableError, Tables, inside_a_sentence};
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
 use thiserror::Error;
@@ -47,6 +47,14 @@ pub enum FillError {
         "there are no parts; name at least one material with an amount, such as `coir_pith` and `20 L`"
     )]
     Nothing,
+    /// Water, lime and the like, but nothing worms could live in.
+    #[error(
+        "there is no bedding among the parts, only {found}; name at least one bedding with an amount, such as `coir_pith` and `20 L`"
+    )]
+    NoBedding {
+        /// Names of what is there.
+        found: String,
+    },
 }
 
 /// Key under which plain water may stand among the parts.
@@ -92,6 +100,23 @@ pub fn ready(tables: &Tables, parts: &[Part], own: &Own) -> Result<Vec<ReadyPart
         return Err(FillError::Nothing);
     }
     parts.iter().map(|p| ready_part(tables, p, own)).collect()
+}
+
+/// As [`ready`], for a whole bed: something besides water, lime, ash or acid
+/// must be there, or there is nothing with a pH of its own to speak of.
+///
+/// # Errors
+/// As [`ready`], or [`FillError::NoBedding`].
+pub fn ready_bed(tables: &Tables, parts: &[Part], own: &Own) -> Result<Vec<ReadyPart>, FillError> {
+    let parts = ready(tables, parts, own)?;
+    let is_bedding = |p: &ReadyPart| p.material.is_some() && p.reagent.is_none();
+    if parts.iter().any(is_bedding) {
+        return Ok(parts);
+    }
+    let names: Vec<String> = parts.iter().map(|p| inside_a_sentence(&p.name)).collect();
+    Err(FillError::NoBedding {
+        found: names.join(", "),
+    })
 }
 
 fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, FillError> {

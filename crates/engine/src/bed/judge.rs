@@ -229,7 +229,7 @@ pub(crate) struct Sample {
 /// # Errors
 /// [`FillError`] when a part cannot be read, naming the part and the fault.
 pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> {
-    let parts = fill::ready(tables, q.parts, q.own)?;
+    let parts = fill::ready_bed(tables, q.parts, q.own)?;
     let levels = Levels::from_tables(tables)?;
     let samples = sample(tables, q, &parts, &levels)?;
     let chances = chances(&samples, &levels, q.temperature);

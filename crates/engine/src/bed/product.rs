@@ -48,12 +48,6 @@ impl Action {
         })
     }
 
-    /// Whether it burns skin and worms when wet.
-    #[must_use]
-    pub fn is_caustic(self) -> bool {
-        matches!(self, Self::Caustic | Self::Ash)
-    }
-
     /// Whether it raises pH.
     #[must_use]
     pub fn raises(self) -> bool {

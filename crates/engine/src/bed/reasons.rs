@@ -5,7 +5,8 @@ use crate::bed::fill::ReadyPart;
 use crate::bed::judge::{Chances, Levels, Reason, Sample, Topic, band};
 use crate::bed::soak::LimeNeed;
 use crate::measure::{System, describe_grams};
-use crate::table::{Material, Tables};
+use crate::quantity::Band;
+use crate::table::{Material, Tables, inside_a_sentence};
 
 /// A chance this small is not worth a word.
 const WORTH_A_WORD: f64 = 0.1;
@@ -13,6 +14,8 @@ const WORTH_A_WORD: f64 = 0.1;
 const ASKS_FOR_ACTION: f64 = 0.2;
 /// A chance this large says no.
 const SAYS_NO: f64 = 0.6;
+/// Median pH in four weeks for which lime already in the mix is waited for.
+const WORTH_WAITING_PH: f64 = 6.0;
 /// Share of feed in the dry mass beyond which there is no refuge for worms.
 const MOSTLY_FEED: f64 = 0.4;
 
@@ -81,35 +84,21 @@ fn acid(
         );
         return (ph.low >= 5.5 && ph.high <= 8.5).then(|| plain(Topic::Acid, 0.05, text));
     }
-    let peat = parts
-        .iter()
-        .filter_map(|p| p.material.as_ref())
-        .any(|m| m.key == "peat_sphagnum_unlimed" || m.key == "peat_black_humified");
-    let why = if peat {
-        " The peat in it has had no lime: plain peat stays this sour for months, and wetting it does not change that."
-    } else {
-        ""
-    };
+    let later = band(samples, |s| s.later);
+    let comes_up = limed(parts) && later.median >= WORTH_WAITING_PH;
+    let why = acid_why(parts, comes_up.then_some(later));
     let text = format!(
-        "Likely too sour: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
+        "{} too sour: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
+        how_likely(c.sour),
         ph.median,
         ph.low,
         ph.high,
         l.uneasy_ph,
         percent(c.sour)
     );
-    let acts = c.sour >= ASKS_FOR_ACTION;
-    let (remedy, days) = match lime.filter(|n| acts && n.grams.median > 0.0) {
-        Some(n) => (Some(lime_words(tables, n)), Some(wait_words(n))),
-        None if acts => (
-            Some(
-                "Mix in finished compost or lime-adjusted peat, or lime it, and judge again."
-                    .to_owned(),
-            ),
-            Some((7.0, 28.0)),
-        ),
-        None => (None, None),
-    };
+    let (remedy, days) = (c.sour >= ASKS_FOR_ACTION)
+        .then(|| acid_remedy(tables, lime, comes_up))
+        .unzip();
     Some(Reason {
         topic: Topic::Acid,
         weight: c.sour.max(c.deadly_sour),
@@ -118,6 +107,64 @@ fn acid(
         days,
         fatal: false,
     })
+}
+
+/// What makes a mix sour, when it is known; `later` when lime among the parts
+/// will bring it up.
+fn acid_why(parts: &[ReadyPart], later: Option<Band>) -> String {
+    if let Some(later) = later {
+        return format!(
+            " The lime among the parts takes weeks to act; in four weeks it should be near {:.1} ({:.1} to {:.1}).",
+            later.median, later.low, later.high
+        );
+    }
+    let peat = parts
+        .iter()
+        .filter_map(|p| p.material.as_ref())
+        .any(|m| m.key == "peat_sphagnum_unlimed" || m.key == "peat_black_humified");
+    match (peat, limed(parts)) {
+        (true, false) => " The peat in it has had no lime: plain peat stays this sour for months, and wetting it does not change that.".to_owned(),
+        (true, true) => " The lime among the parts is too little, too coarse or too slow for the peat in it.".to_owned(),
+        (false, _) => String::new(),
+    }
+}
+
+/// What puts a sour mix right, and the days it takes.
+fn acid_remedy(tables: &Tables, lime: Option<&LimeNeed>, comes_up: bool) -> (String, (f64, f64)) {
+    if comes_up {
+        return (
+            "Keep it moist, turn it now and then and let the lime in it act, then measure; add no more until it has."
+                .to_owned(),
+            (14.0, 28.0),
+        );
+    }
+    match lime.filter(|n| n.grams.median > 0.0) {
+        Some(n) => (lime_words(tables, n), wait_words(n)),
+        None => (
+            "Mix in finished compost or lime-adjusted peat, or lime it, and judge again."
+                .to_owned(),
+            (7.0, 28.0),
+        ),
+    }
+}
+
+/// Lime or another base is among the parts already.
+fn limed(parts: &[ReadyPart]) -> bool {
+    parts
+        .iter()
+        .filter_map(|p| p.reagent.as_ref())
+        .any(|r| r.action.raises())
+}
+
+/// No more certain than the chance is.
+fn how_likely(chance: f64) -> &'static str {
+    if chance >= 0.9 {
+        "It is"
+    } else if chance >= 0.5 {
+        "It is likely"
+    } else {
+        "It may be"
+    }
 }
 
 fn wait_words(n: &LimeNeed) -> (f64, f64) {
@@ -142,7 +189,7 @@ fn lime_words(tables: &Tables, n: &LimeNeed) -> String {
         "Mix in {} of {} for the whole lot ({:.0} to {:.0} g), which is {spoons} to each 10-litre bucket; {wait}, then measure. \
          It should come to pH {:.1} ({:.1} to {:.1}); if it reads below 6, add half as much again and wait once more. Lime is dusty: keep it off your face and out of your eyes, and follow the bag.",
         grams_words(n.grams.median),
-        n.name.to_lowercase(),
+        inside_a_sentence(&n.name),
         n.grams.low,
         n.grams.high,
         n.ph_after.median,
@@ -167,8 +214,8 @@ fn alkaline(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         topic: Topic::Acid,
         weight: c.alkaline,
         text: format!(
-            "Likely too alkaline: pH near {:.1} ({:.1} to {:.1}); above {:.1} worms do not last, and any ammonia turns to gas.",
-            ph.median, ph.low, ph.high, l.alkaline_ph
+            "{} too alkaline: pH near {:.1} ({:.1} to {:.1}); above {:.1} worms do not last, and any ammonia turns to gas.",
+            how_likely(c.alkaline), ph.median, ph.low, ph.high, l.alkaline_ph
         ),
         remedy: (c.alkaline >= ASKS_FOR_ACTION)
             .then(|| "Mix in plain (unlimed) peat or coir, wait a week, and measure.".to_owned()),
@@ -186,8 +233,11 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             topic: Topic::Moisture,
             weight: 0.6 * c.dry,
             text: format!(
-                "Too dry as it is: about {:.0} % water ({:.0} to {:.0}); this mix wants about {aim:.0} %, the feel of a wrung-out sponge.",
-                m.median, m.low, m.high
+                "{} too dry as mixed: about {:.0} % water ({:.0} to {:.0}); this mix wants about {aim:.0} %, the feel of a wrung-out sponge.",
+                how_likely(c.dry),
+                m.median,
+                m.low,
+                m.high
             ),
             remedy: Some(format!(
                 "Add about {:.1} litres of water ({:.1} to {:.1}) in two or three goes, let it soak a day, and squeeze: a few drops are right.",
@@ -203,7 +253,8 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         topic: Topic::Moisture,
         weight: 0.6 * c.wet,
         text: format!(
-            "Too wet: about {:.0} % water ({:.0} to {:.0}); above {:.0} % air is short.",
+            "{} too wet: about {:.0} % water ({:.0} to {:.0}); above {:.0} % air is short.",
+            how_likely(c.wet),
             m.median, m.low, m.high, l.wet_percent
         ),
         remedy: Some("Mix in dry shredded card or paper a handful at a time until a squeeze gives only a few drops.".to_owned()),
@@ -218,7 +269,8 @@ fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         topic: Topic::Air,
         weight: 0.7 * c.airless,
         text: format!(
-            "Packs too tight: about {:.0} % air ({:.0} to {:.0}); below {:.0} % it goes sour and smelly.",
+            "{} packed too tight: about {:.0} % air ({:.0} to {:.0}); below {:.0} % it goes sour and smelly.",
+            how_likely(c.airless),
             a.median, a.low, a.high, 100.0 * l.least_air
         ),
         remedy: Some("Fluff it, and mix in about a third by volume of torn card, straw or other coarse fibre.".to_owned()),
@@ -233,7 +285,8 @@ fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         topic: Topic::Salt,
         weight: 0.8 * c.salty,
         text: format!(
-            "May be salty: about {:.1} mS/cm ({:.1} to {:.1}); worms stay in 1.5 to 3, and keep away from much more.",
+            "{} too salty: about {:.1} mS/cm ({:.1} to {:.1}); worms stay in 1.5 to 3, and keep away from much more.",
+            how_likely(c.salty),
             ec.median, ec.low, ec.high
         ),
         remedy: (c.salty >= ASKS_FOR_ACTION).then(|| format!(
@@ -268,7 +321,8 @@ fn heat(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         topic: Topic::Heat,
         weight: c.hot,
         text: format!(
-            "Will heat: the middle may run {:.0} °C above the room ({:.0} to {:.0}); above {:.0} °C worms die.",
+            "{} going to heat: the middle may run {:.0} °C above the room ({:.0} to {:.0}); above {:.0} °C worms die.",
+            how_likely(c.hot),
             h.median, h.low, h.high, l.hottest
         ),
         remedy: (c.hot >= ASKS_FOR_ACTION).then(|| {

@@ -102,7 +102,7 @@ pub(crate) fn events(
         let event = match &entry.body {
             Body::Filled { parts } => {
                 (last_dose, last_water) = (None, None);
-                Event::Filled(fill::ready(tables, parts, own).map_err(named)?)
+                Event::Filled(fill::ready_bed(tables, parts, own).map_err(named)?)
             }
             Body::BeddingAdded { parts } => {
                 Event::Added(fill::ready(tables, parts, own).map_err(named)?)

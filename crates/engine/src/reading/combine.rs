@@ -37,12 +37,6 @@ impl Combined {
     pub fn total_sd(&self) -> f64 {
         self.random_sd.hypot(self.systematic_sd)
     }
-
-    /// Half-width of the 80 % interval [pH].
-    #[must_use]
-    pub fn half_width80(&self) -> f64 {
-        Z80 * self.total_sd()
-    }
 }
 
 /// Combines spots read with one instrument. `None` when there is no spot or a

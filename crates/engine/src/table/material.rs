@@ -58,7 +58,26 @@ pub struct Material {
     pub numbers: BTreeMap<Property, Number>,
 }
 
+/// A name as it stands inside a sentence: its first letter small, unless it is
+/// an abbreviation; the rest, such as Ca(OH)2 or pH, as it is.
+#[must_use]
+pub fn inside_a_sentence(name: &str) -> String {
+    let mut letters = name.chars();
+    match (letters.next(), letters.clone().next()) {
+        (Some(a), Some(b)) if b.is_lowercase() || b == ' ' => {
+            a.to_lowercase().chain(letters).collect()
+        }
+        _ => name.to_owned(),
+    }
+}
+
 impl Material {
+    /// Its name inside a sentence.
+    #[must_use]
+    pub fn name_inside(&self) -> String {
+        inside_a_sentence(&self.name)
+    }
+
     pub(crate) fn read(cells: &Cells) -> Result<Self, TableError> {
         let role = cells.filled("role")?;
         let role = Role::from_name(&role).ok_or_else(|| {

@@ -4,7 +4,7 @@ use super::Material;
 
 /// The three nearest of `all` to `asked`, joined by commas.
 pub(crate) fn nearest<'a>(asked: &str, all: impl Iterator<Item = &'a str>) -> String {
-    let asked = asked.to_lowercase();
+    let asked = asked_words(asked).join("_");
     let mut scored: Vec<(usize, &str)> = all.map(|key| (distance(&asked, key), key)).collect();
     scored.sort();
     joined(scored.iter().take(3).map(|(_, key)| *key))
@@ -52,6 +52,29 @@ fn words(text: &str) -> Vec<String> {
         .collect()
 }
 
+/// Words keepers use for what the tables call by another name.
+const SAME: [(&str, &str); 9] = [
+    ("newspaper", "newsprint"),
+    ("newspapers", "newsprint"),
+    ("moss", "peat"),
+    ("coco", "coir"),
+    ("chalk", "limestone"),
+    ("slaked", "hydrated"),
+    ("burnt", "quicklime"),
+    ("vermicast", "vermicompost"),
+    ("bicarb", "bicarbonate"),
+];
+
+/// Words as asked, in the words of the tables.
+fn asked_words(text: &str) -> Vec<String> {
+    let table = |w: String| {
+        SAME.iter()
+            .find(|(said, _)| *said == w)
+            .map_or(w, |(_, table)| (*table).to_owned())
+    };
+    words(text).into_iter().map(table).collect()
+}
+
 /// How well one word fits one material: 0 is not at all.
 fn fit(word: &str, material: &Material) -> usize {
     let named = words(&format!("{} {}", material.key, material.name));
@@ -80,7 +103,7 @@ fn fit(word: &str, material: &Material) -> usize {
 
 /// Materials that fit every word of `text`, best first, then file order.
 pub(crate) fn search<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
-    let asked = words(text);
+    let asked = asked_words(text);
     let mut found: Vec<(usize, &Material)> = materials
         .iter()
         .filter_map(|m| {
@@ -96,6 +119,21 @@ pub(crate) fn search<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Mater
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_keeper_s_word_finds_the_table_s() {
+        let tables = crate::table::Tables::load().unwrap();
+        for (said, key) in [
+            ("newspaper", "newsprint_shredded"),
+            ("peat moss", "peat_sphagnum_unlimed"),
+            ("slaked lime", "hydrated_lime"),
+        ] {
+            let found = tables.search(said);
+            assert!(found.iter().any(|m| m.key == key), "{said}");
+        }
+        let near = nearest("newspaper", ["grapes", "newsprint_shredded"].into_iter());
+        assert!(near.starts_with("`newsprint_shredded`"), "{near}");
+    }
 
     #[test]
     fn edits_counts_letters() {

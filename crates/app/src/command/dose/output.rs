@@ -207,7 +207,11 @@ pub(in crate::command) fn text(_tables: &Tables, e: &Estimate, a: &Answer) -> St
 }
 
 fn plan_text(out: &mut String, p: &Plan) {
-    let _ = writeln!(out, "\nThe plan, with {}:", p.name.to_lowercase());
+    let _ = writeln!(
+        out,
+        "\nThe plan, with {}:",
+        engine::table::inside_a_sentence(&p.name)
+    );
     for (n, s) in (1..).zip(&p.steps) {
         let _ = writeln!(
             out,

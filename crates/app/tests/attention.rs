@@ -1,0 +1,162 @@
+//! The one most important line of a bin: what was seen, smelt or measured
+//! comes before what the model of pH has to say.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
+use app::desk::{Attention, Clock, Desk, Level};
+use engine::log::{
+    Applied, BinDescription, BinId, Body, Dose, Lid, Measured, Part, PeatLabel, Place, Reading,
+    Walls, Word,
+};
+use engine::measure::Amount;
+
+const DAY: i64 = 86_400;
+
+struct House {
+    desk: Desk,
+    bin: BinId,
+    now: i64,
+}
+
+impl House {
+    /// Coir and castings with worms in, filled two months ago and read well.
+    fn new() -> Self {
+        let clock = Clock::stopped("2026-11-24T18:05[Europe/Paris]".parse().unwrap());
+        let now = clock.unix_seconds();
+        let desk = Desk::in_memory(clock).unwrap();
+        let described = BinDescription {
+            name: "Cellar".into(),
+            length_cm: 60.0,
+            width_cm: 40.0,
+            depth_cm: 30.0,
+            bedding_depth_cm: None,
+            walls: Walls::Plastic,
+            lid: Lid::Vented,
+            drains: true,
+            place: String::new(),
+            retired: false,
+        };
+        let zone = desk.clock.zone_name();
+        let (bin, _) = desk
+            .store()
+            .create_bin_with(described, now - 60 * DAY, &zone, now, Vec::new())
+            .unwrap();
+        let house = Self { desk, bin, now };
+        house.write(
+            60,
+            Body::Filled {
+                parts: vec![part("coir_pith", "20 L"), part("vermicompost", "10 L")],
+            },
+        );
+        house.write(
+            59,
+            Body::WormsIn {
+                grams: Some(250.0),
+                count: None,
+            },
+        );
+        house.write(1, reading(Measured::Ph, 7.0, "good_pen"));
+        house
+    }
+
+    fn write(&self, days_ago: i64, body: Body) {
+        self.desk
+            .write(Some(self.bin), self.now - days_ago * DAY, body)
+            .unwrap();
+    }
+
+    fn line(&self) -> Attention {
+        self.desk.attention(&self.desk.bin(self.bin).unwrap())
+    }
+}
+
+fn part(material: &str, amount: &str) -> Part {
+    Part {
+        material: material.into(),
+        amount: Amount::parse(amount).unwrap(),
+        ph: None,
+        moisture_percent: None,
+        label: PeatLabel::AsNamed,
+    }
+}
+
+fn reading(what: Measured, value: f64, instrument: &str) -> Body {
+    Body::Reading(Reading {
+        what,
+        spots: vec![value],
+        instrument: instrument.into(),
+        place: Place::Spread,
+        text: String::new(),
+        confirmed: false,
+    })
+}
+
+fn saw(word: Word) -> Body {
+    Body::Observation {
+        words: vec![word],
+        text: String::new(),
+    }
+}
+
+#[test]
+fn a_bed_that_reads_well_is_left_be() {
+    assert_eq!(House::new().line().level, Level::Well);
+}
+
+#[test]
+fn a_good_ph_does_not_hide_heat_salt_water_or_leaving_worms() {
+    for (body, level, words) in [
+        (
+            reading(Measured::BeddingCelsius, 37.0, "thermometer"),
+            Level::Act,
+            "Too hot: 37 °C",
+        ),
+        (
+            reading(Measured::EcMsCm, 9.0, "salt_meter"),
+            Level::Watch,
+            "Too salty",
+        ),
+        (saw(Word::Pooling), Level::Watch, "Too wet"),
+        (saw(Word::SqueezeDusty), Level::Watch, "Too dry"),
+        (saw(Word::WormsLeft), Level::Act, "Worms are leaving"),
+        (saw(Word::WormsClimbing), Level::Watch, "Worms climb"),
+    ] {
+        let house = House::new();
+        house.write(0, body);
+        let said = house.line();
+        assert_eq!(said.level, level, "{said:?}");
+        assert!(said.line.starts_with(words), "{said:?}");
+    }
+}
+
+#[test]
+fn an_old_temperature_is_no_alarm() {
+    let house = House::new();
+    house.write(20, reading(Measured::BeddingCelsius, 37.0, "thermometer"));
+    assert_eq!(house.line().level, Level::Well);
+}
+
+#[test]
+fn caustic_lime_or_ash_among_worms_is_said_at_once() {
+    for (material, how) in [
+        ("hydrated_lime", Applied::MixedIn),
+        ("wood_ash", Applied::PouredLiquor),
+    ] {
+        let house = House::new();
+        house.write(
+            0,
+            Body::Dose(Dose {
+                material: material.into(),
+                amount: Amount::parse("2 tbsp").unwrap(),
+                how,
+            }),
+        );
+        let said = house.line();
+        assert_eq!(said.level, Level::Act);
+        assert!(said.line.contains("went in with the worms"), "{said:?}");
+        assert!(said.why.contains("gloves and goggles"), "{said:?}");
+    }
+}

@@ -1,0 +1,81 @@
+//! What a judgement says: no more certain than its chances, and nothing of
+//! parts that are no bedding.
+
+#![allow(clippy::unwrap_used)] // tests may unwrap
+
+#[path = "laws/story.rs"]
+#[allow(dead_code)] // shared with the laws, which use more of it
+mod story;
+
+use engine::bed::fill::{FillError, Own};
+use engine::bed::judge::{self, Judgement, Topic};
+use engine::log::Part;
+use engine::quantity::Celsius;
+use story::{part, tables};
+
+fn judged(parts: &[Part]) -> Result<Judgement, FillError> {
+    let own = Own::new();
+    judge::judge(
+        tables(),
+        &judge::Question {
+            parts,
+            own: &own,
+            temperature: Celsius(20.0),
+            depth_cm: None,
+            lime: "limestone_calcitic",
+            seed: 1,
+            draws: 400,
+        },
+    )
+}
+
+fn acid(j: &Judgement) -> &judge::Reason {
+    j.reasons.iter().find(|r| r.topic == Topic::Acid).unwrap()
+}
+
+#[test]
+fn water_lime_and_ash_are_no_bedding() {
+    for parts in [
+        vec![part("water", "2 L")],
+        vec![part("limestone_calcitic", "3 L")],
+        vec![part("water", "2 L"), part("wood_ash", "1 cup")],
+    ] {
+        let refused = judged(&parts).unwrap_err();
+        assert!(
+            matches!(refused, FillError::NoBedding { .. }),
+            "{refused:?}"
+        );
+    }
+    assert!(judged(&[part("vermicompost", "3 L")]).is_ok());
+}
+
+#[test]
+fn a_small_chance_is_not_called_likely() {
+    let sour = judged(&[part("peat_sphagnum_unlimed", "20 L"), part("water", "9 L")]).unwrap();
+    assert!(sour.chances.sour > 0.9);
+    assert!(acid(&sour).text.starts_with("It is too sour"));
+    assert!(acid(&sour).text.contains("has had no lime"));
+    let limed = judged(&[
+        part("peat_sphagnum_unlimed", "20 L"),
+        part("water", "9 L"),
+        part("limestone_calcitic", "1/2 cup"),
+    ])
+    .unwrap();
+    let chance = limed.chances.sour;
+    assert!((0.1..0.5).contains(&chance), "{chance}");
+    assert!(acid(&limed).text.starts_with("It may be too sour"));
+    assert!(!acid(&limed).text.contains("has had no lime"));
+}
+
+#[test]
+fn lime_already_in_the_mix_is_waited_for_not_doubled() {
+    let limed = judged(&[
+        part("peat_sphagnum_unlimed", "20 L"),
+        part("water", "9 L"),
+        part("limestone_calcitic", "4 tbsp"),
+    ])
+    .unwrap();
+    assert!(limed.chances.sour > 0.2 && limed.ph_in_four_weeks.median > 6.0);
+    let remedy = acid(&limed).remedy.as_deref().unwrap();
+    assert!(remedy.contains("add no more until it has"), "{remedy}");
+}
