@@ -112,6 +112,7 @@ fn empty() -> PhChart {
         path: vec![],
         forecast: vec![],
         what_if: None,
+        levels: None,
     }
 }
 
