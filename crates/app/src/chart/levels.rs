@@ -50,10 +50,10 @@ impl PhLevels {
         }
     }
 
-    /// `best for worms, 6.5 to 7.5`.
+    /// `target for worms, 6.5 to 7.5`.
     pub(super) fn best_words(&self) -> String {
         let (low, high) = (report::ph(self.best.0), report::ph(self.best.1));
-        format!("best for worms, {low} to {high}")
+        format!("target for worms, {low} to {high}")
     }
 
     /// `worms leave or die below 5.0`.

@@ -91,7 +91,7 @@ fn length(name: &str, label: &str, bound: &Bound, units: Units) -> Control {
     );
     let mut field = Field::new(Kind::Number, name, label).unit(unit);
     if name != "bedding" {
-        field = field.hint(&hint);
+        field = field.hint(&hint).unmarked();
     }
     Control::Field(field)
 }
