@@ -9,6 +9,7 @@ pub mod acted;
 pub mod curve;
 mod ink;
 pub mod interval;
+mod levels;
 pub mod ph;
 mod plane;
 pub mod section;
@@ -18,6 +19,7 @@ pub use acted::{ActedDay, ActedShare, acted_share};
 pub use curve::{CurvePoint, DoseCurve, JarPlot, dose_curve, jar_plot};
 pub use ink::Svg;
 pub use interval::interval_bar;
+pub use levels::PhLevels;
 pub use ph::{DoseMark, PathPoint, PhChart, PhReading, ReadingKind, WhatIf, ph_chart};
 pub use section::{BinSection, Feed, Moist, SectionSize, Spot, Tag, WormsAt, bin_section};
 

@@ -42,8 +42,8 @@ impl Answers for Counter {
         shelf::open_demo(&self.desk)
     }
 
-    fn add_bin_form(&self) -> Answer<AddBinPage> {
-        shelf::add_bin_form(&self.desk)
+    fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage> {
+        shelf::add_bin_form(&self.desk, fields)
     }
 
     fn add_bin(&self, fields: &Fields) -> Answer<Outcome<AddBinPage>> {

@@ -255,6 +255,19 @@ pub fn count(number: usize, one: &str, many: &str) -> String {
     }
 }
 
+/// Text with what was typed in it, which messages set between backticks, in
+/// quotation marks.
+#[must_use]
+pub fn quoted(text: &str) -> String {
+    let mut pieces = text.split('`');
+    let mut out = pieces.next().unwrap_or_default().to_owned();
+    for (i, piece) in pieces.enumerate() {
+        out.push(if i % 2 == 0 { '“' } else { '”' });
+        out.push_str(piece);
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -112,6 +112,7 @@ fn empty() -> PhChart {
         path: vec![],
         forecast: vec![],
         what_if: None,
+        levels: None,
     }
 }
 
@@ -247,14 +248,14 @@ fn readings_are_drawn_where_they_belong() {
         .descendants()
         .filter(|n| n.attribute("class") == Some("reading settled") && n.has_tag_name("circle"))
         .map(|n| (number(n, "cx"), number(n, "cy")))
-        .filter(|(_, y)| *y < 231.0)
+        .filter(|(_, y)| *y < 261.0)
         .collect();
     assert_eq!(dots.len(), 3);
     assert!(dots[0].0 < dots[1].0 && dots[1].0 < dots[2].0);
     assert!(dots[0].1 > dots[1].1 && dots[1].1 > dots[2].1);
     assert!(
         dots.iter()
-            .all(|(x, y)| (30.0..=318.0).contains(x) && (26.0..=230.0).contains(y))
+            .all(|(x, y)| (30.0..=318.0).contains(x) && (26.0..=260.0).contains(y))
     );
 }
 

@@ -99,7 +99,8 @@ impl House {
         let before = self.written();
         let got = self.post(path, fields).await;
         assert_eq!(got.status, StatusCode::UNPROCESSABLE_ENTITY, "{fields:?}");
-        assert!(got.text.contains(message), "no `{message}` in {}", got.text);
+        let shown = app::report::quoted(message);
+        assert!(got.text.contains(&shown), "no {shown} in {}", got.text);
         assert_eq!(self.written(), before, "{fields:?}");
         got
     }
@@ -772,4 +773,59 @@ async fn a_local_reading_is_marked_and_a_second_look_named() {
     assert!(page.contains("Read again Thu 26 Nov, 12:00"));
     assert!(page.contains("Has the bed changed since the dose"));
     assert!(page.contains("just after a dose"));
+}
+
+#[tokio::test]
+async fn a_judged_bedding_is_carried_to_the_form_of_a_bin() {
+    let house = House::new();
+    let judged = house
+        .get("/judge?material1=coir&amount1=20%20L&ph1=6.1")
+        .await
+        .text;
+    let from = judged.find("/bins/new?").unwrap();
+    let address = judged[from..].split('"').next().unwrap();
+    let form = house.get(&address.replace("&#38;", "&")).await.text;
+    assert!(form.contains(r#"name="material1" value="coir""#), "{form}");
+    assert!(form.contains(r#"name="amount1" value="20 L""#));
+    assert!(form.contains(r#"type="hidden" name="ph1" value="6.1""#));
+    let six = (1..=6).map(|n| format!("material{n}=coir&amount{n}=5%20L"));
+    let six: Vec<String> = six.collect();
+    let judged = house.get(&format!("/judge?{}", six.join("&"))).await.text;
+    assert!(!judged.contains("Make this a bin"), "more parts than rows");
+}
+
+#[tokio::test]
+async fn the_room_is_given_in_the_scale_that_is_read() {
+    let house = House::new();
+    assert!(
+        house
+            .get("/settings")
+            .await
+            .text
+            .contains(r#"name="room_celsius""#)
+    );
+    let us = [("units", "us"), ("room_celsius", "20")];
+    house.post("/settings", &us).await;
+    let page = house.get("/settings").await.text;
+    assert!(
+        page.contains(r#"name="room_fahrenheit" value="68""#),
+        "{page}"
+    );
+    let warm = [("units", "us"), ("room_fahrenheit", "70")];
+    house.post("/settings", &warm).await;
+    let set = house.desk.settings().unwrap();
+    assert_eq!(set.get("room_celsius").map(String::as_str), Some("21.1"));
+    let hot = [("units", "us"), ("room_fahrenheit", "200")];
+    let message = "is outside the allowed range 36 to 104 °F";
+    house.refuses("/settings", &hot, message).await;
+}
+
+#[tokio::test]
+async fn the_demo_is_offered_only_where_it_opens() {
+    let house = House::new();
+    assert!(house.get("/").await.text.contains(r#"action="/demo""#));
+    demo::open(&house.desk).unwrap();
+    demo::put_away(&house.desk).unwrap();
+    let shelf = house.get("/").await.text;
+    assert!(shelf.contains("No bins yet") && !shelf.contains(r#"action="/demo""#));
 }

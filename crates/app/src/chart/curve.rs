@@ -130,7 +130,13 @@ pub fn dose_curve(data: &DoseCurve, size: Size) -> Svg {
             r#"stroke-dasharray="2 3""#,
         );
         let words = format!("aim {}", report::ph(target));
-        sheet.text("tick", (plane.right - 2.0, y - 4.0), Anchor::End, &words);
+        let away = |p: Option<&CurvePoint>| p.map_or(0.0, |p| (p.median - target).abs());
+        let (at, anchor) = if away(points.first()) > away(points.last()) {
+            (plane.left + 4.0, Anchor::Start)
+        } else {
+            (plane.right - 2.0, Anchor::End)
+        };
+        sheet.text("on-lines", (at, y - 5.0), anchor, &words);
     }
     draw_curve(&mut sheet, &plane, &points);
     draw_steps(&mut sheet, &plane, &marks);

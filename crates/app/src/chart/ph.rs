@@ -2,16 +2,12 @@
 //! to be, with its interval, up to now and beyond.
 
 use super::ink::{Anchor, Sheet, TEXT, between, n, text_width, through};
+use super::levels::{self, PhLevels};
 use super::plane::{Plane, extent, round_step};
 use super::{Size, Svg};
 use crate::report;
 use jiff::civil::Date;
 use std::fmt::Write;
-
-/// pH from which composting worms are comfortable, and up to which.
-const COMFORTABLE: (f64, f64) = (6.0, 7.5);
-/// pH below which worms gather on walls and lid.
-const TOO_ACID: f64 = 5.0;
 
 /// What a reading is worth. Each kind has its own shape.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,6 +97,8 @@ pub struct PhChart {
     pub forecast: Vec<PathPoint>,
     /// A second path.
     pub what_if: Option<WhatIf>,
+    /// What worms stand, when the tables say.
+    pub levels: Option<PhLevels>,
 }
 
 /// The chart's data with everything that is not a number left out.
@@ -111,6 +109,7 @@ struct Clean<'a> {
     path: Vec<PathPoint>,
     forecast: Vec<PathPoint>,
     what_if: Option<(&'a str, Vec<PathPoint>)>,
+    levels: Option<PhLevels>,
 }
 
 /// Doses listed by name below the axis; earlier ones are counted.
@@ -144,6 +143,7 @@ fn clean(data: &PhChart) -> Clean<'_> {
             .what_if
             .as_ref()
             .map(|w| (w.label.as_str(), clean_path(&w.path))),
+        levels: data.levels.filter(PhLevels::is_finite),
     }
 }
 
@@ -168,7 +168,7 @@ impl Clean<'_> {
             .chain(other)
             .flat_map(|p| [p.low, p.median, p.high])
             .chain(self.readings.iter().flat_map(|r| [r.low, r.ph, r.high]))
-            .chain([4.5, COMFORTABLE.1]);
+            .chain(self.levels.iter().flat_map(|l| [l.too_acid, l.best.0]));
         let (low, high) = extent(phs, (4.0, 8.0));
         (
             (low * 2.0 - 0.2).floor() / 2.0,
@@ -181,14 +181,16 @@ impl Clean<'_> {
 #[must_use]
 pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     let clean = clean(data);
-    let bottom = if size == Size::Wide { 270.0 } else { 230.0 };
+    let bottom = if size == Size::Wide { 270.0 } else { 260.0 };
     let keys = legend(&clean);
     let legend = legend_rows(&keys, size.width());
     let listed = clean.doses.len().min(LISTED) + usize::from(clean.doses.len() > LISTED);
     let below = 42.0 + 18.0 * (legend.len() + listed) as f64;
     let mut sheet = Sheet::new(size.width(), bottom + below);
     let plane = Plane::new(size, bottom, clean.days(), clean.phs(), 2.0);
-    draw_comfort(&mut sheet, &plane);
+    if let Some(levels) = &clean.levels {
+        levels.draw(&mut sheet, &plane);
+    }
     plane.rule_y(&mut sheet, "pH");
     draw_dates(&mut sheet, &plane, data.start, size);
     draw_path(&mut sheet, &plane, &clean.path, "estimate", "");
@@ -213,7 +215,6 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     for reading in &clean.readings {
         draw_reading(&mut sheet, &plane, reading);
     }
-    name_rulings(&mut sheet, &plane);
     if clean.readings.is_empty() && clean.path.is_empty() {
         let middle = f64::midpoint(plane.left, plane.right);
         sheet.text(
@@ -225,38 +226,12 @@ pub fn ph_chart(data: &PhChart, size: Size) -> Svg {
     }
     let mut y = draw_legend(&mut sheet, &legend, bottom + 40.0);
     for line in dose_lines(&clean.doses, data.start) {
-        sheet.text("note", (4.0, y), Anchor::Start, &line);
+        sheet.text("note", (4.0, y), Anchor::Start, &format!("Dose {line}"));
         y += 18.0;
     }
     let id = format!("{}-{}", data.id, size.word());
     let title = format!("pH of {} over time", data.bin);
     sheet.finish(&id, "chart ph", &title, &in_words(&clean, data.start))
-}
-
-fn draw_comfort(sheet: &mut Sheet, plane: &Plane) {
-    let (low, high) = (plane.y.at(COMFORTABLE.0), plane.y.at(COMFORTABLE.1));
-    let mut ruled = String::new();
-    let mut y = high;
-    while y <= low + 0.01 {
-        let _ = write!(ruled, "M{} {}H{}", n(plane.left), n(y), n(plane.right));
-        y += ((low - high) / 8.0).max(2.0);
-    }
-    sheet.stroke("comfort", &ruled, 1.0, r#"stroke-opacity="0.22""#);
-    if plane.y.low <= TOO_ACID && TOO_ACID <= plane.y.high {
-        let y = plane.y.at(TOO_ACID);
-        let dashes = r#"stroke-dasharray="1 4" stroke-linecap="round""#;
-        sheet.line("limit", (plane.left, y), (plane.right, y), dashes);
-    }
-}
-
-/// Words on the rulings, written last so that no line runs through them.
-fn name_rulings(sheet: &mut Sheet, plane: &Plane) {
-    let at = (plane.left + 6.0, plane.y.at(COMFORTABLE.1) + 13.0);
-    sheet.text("on-lines", at, Anchor::Start, "comfortable, 6 to 7.5");
-    if plane.y.low <= TOO_ACID && TOO_ACID <= plane.y.high {
-        let at = (plane.right - 2.0, plane.y.at(TOO_ACID) + 14.0);
-        sheet.text("on-lines", at, Anchor::End, "worms leave below 5");
-    }
 }
 
 fn draw_dates(sheet: &mut Sheet, plane: &Plane, start: Date, size: Size) {
@@ -397,6 +372,8 @@ fn draw_mark(sheet: &mut Sheet, kind: ReadingKind, x: f64, y: f64) {
 
 #[derive(Clone, PartialEq)]
 enum Key {
+    Best,
+    TooAcid,
     Mark(ReadingKind),
     Line(&'static str, &'static str),
 }
@@ -422,6 +399,10 @@ fn legend(clean: &Clean<'_>) -> Vec<(Key, String)> {
     if let Some((label, _)) = &clean.what_if {
         let dashes = r#"stroke-dasharray="9 3 2 3""#;
         keys.push((Key::Line("what-if", dashes), (*label).to_owned()));
+    }
+    if let Some(levels) = &clean.levels {
+        keys.push((Key::Best, levels.best_words()));
+        keys.push((Key::TooAcid, levels.too_acid_words()));
     }
     keys
 }
@@ -451,6 +432,8 @@ fn draw_legend(sheet: &mut Sheet, rows: &[Vec<Placed<'_>>], top: f64) -> f64 {
     for row in rows {
         for (key, x, words) in row {
             match key {
+                Key::Best => levels::draw_best_key(sheet, *x, y),
+                Key::TooAcid => levels::draw_too_acid_key(sheet, *x, y),
                 Key::Mark(kind) => draw_mark(sheet, *kind, x + 12.0, y - 4.0),
                 Key::Line(class, dashes) => {
                     let d = format!("M{} {}h26", n(*x), n(y - 4.0));

@@ -4,7 +4,7 @@ mod slide;
 
 pub(super) use slide::what_if;
 
-use super::around::{instruments, materials, refused, sentence, shell, units};
+use super::around::{capital, instruments, materials, refused, sentence, shell, units};
 use super::cite::{cited, readable, scaled, worm_limits};
 use super::words;
 use crate::chart::{ActedDay, ActedShare, acted_share};
@@ -78,7 +78,11 @@ pub(super) fn dose(desk: &Desk, bin: i64, fields: &Fields) -> Answer<DosePage> {
         page.wrong_if = vec![plan.proves_wrong.clone()];
         page.log_form = log_form(desk, bin, plan);
     }
-    page.options = answer.options.iter().map(|o| option(o, answer)).collect();
+    page.options = answer
+        .options
+        .iter()
+        .map(|o| option(desk, o, answer))
+        .collect();
     page.refused = answer.refused.iter().map(|r| refusal(desk, r)).collect();
     page.also = also(desk, &made);
     page.offers = offers(answer);
@@ -196,7 +200,7 @@ fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
         report::band(&need, "meq"),
         &need,
         (need.low.min(0.0), most),
-        "beyond what is in the bed already",
+        "beyond what is in the bed already; 20 meq (milliequivalents) is the work of 1 g of pure limestone",
     ));
     if let Some(best) = chosen(answer) {
         list.push(Figure::new(
@@ -284,9 +288,14 @@ fn step(desk: &Desk, plan: &Plan, s: &Step) -> PlanStep {
     } else {
         format!("{}, if the reading agrees", report::date(day, today))
     };
+    let give = if plan.steps.first() == Some(s) {
+        format!("{}: {}", plan.name, s.measure)
+    } else {
+        format!("{} more", capital(&s.measure))
+    };
     PlanStep {
         when,
-        give: format!("{}: {}", plan.name, s.measure),
+        give,
         how: s.how.clone(),
         ph_after: format!(
             "pH {} by {}",
@@ -345,7 +354,7 @@ fn log_form(desk: &Desk, bin: i64, plan: &Plan) -> Option<Form> {
     Some(form)
 }
 
-fn option(o: &Choice, answer: &dose::Answer) -> DoseOption {
+fn option(desk: &Desk, o: &Choice, answer: &dose::Answer) -> DoseOption {
     let days = o.acted.iter().map(|(day, b)| ActedDay {
         day: *day,
         share: b.median,
@@ -360,7 +369,7 @@ fn option(o: &Choice, answer: &dose::Answer) -> DoseOption {
     DoseOption {
         key: o.material.clone(),
         name: o.name.clone(),
-        amount: format!("{} in all", report::band(&o.grams, "g")),
+        amount: format!("{} in all", report::grams_band(&o.grams, units(desk))),
         measure: format!(
             "All: {}. First step: {}; {}.",
             o.measure,

@@ -31,7 +31,7 @@ pub(super) fn judge(desk: &Desk, fields: &Fields) -> Answer<JudgePage> {
     if asked {
         match parts(desk, fields, ROWS) {
             Ok(list) => match desk.judge(&list, None) {
-                Ok(j) => result = Some(answer(desk, &j, &list)),
+                Ok(j) => result = Some(answer(desk, &j, &list, fields)),
                 Err(e) => error = sentence(&e),
             },
             Err(found) => faults = found,
@@ -122,13 +122,16 @@ fn row(desk: &Desk, number: usize, fields: &Fields, faults: &Faults) -> PartRow 
     }
 }
 
-fn answer(desk: &Desk, j: &Judgement, parts: &[Part]) -> JudgeResult {
+fn answer(desk: &Desk, j: &Judgement, parts: &[Part], fields: &Fields) -> JudgeResult {
+    let may = j.verdict != Verdict::NotForWorms;
+    let address = may.then(|| super::new_bin::address(fields)).flatten();
     JudgeResult {
         verdict: banner(j),
         reasons: Reasons {
             list: j.reasons.iter().map(reason).collect(),
         },
         before_worms: before(j),
+        bin_address: address.unwrap_or_default(),
         figures: figures(desk, j),
         makes: format!(
             "{} once settled, {} of dry matter",

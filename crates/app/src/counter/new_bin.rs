@@ -91,7 +91,7 @@ fn length(name: &str, label: &str, bound: &Bound, units: Units) -> Control {
     );
     let mut field = Field::new(Kind::Number, name, label).unit(unit);
     if name != "bedding" {
-        field = field.hint(&hint);
+        field = field.hint(&hint).unmarked();
     }
     Control::Field(field)
 }
@@ -115,6 +115,67 @@ pub(super) fn description_controls(units: Units) -> Vec<Control> {
                 .hint("Such as cellar, under the sink"),
         ),
     ]
+}
+
+/// Rows of parts in the form.
+const FORM_ROWS: usize = 4;
+/// What a judged bedding hands on besides materials and amounts.
+const HANDED_ON: [&str; 3] = ["ph", "moisture", "label"];
+
+/// Fills in the parts named in the address; what else is known of them is
+/// carried along unseen.
+pub(super) fn prefill(form: &mut Form, fields: &Fields) {
+    for control in &mut form.controls {
+        if let Control::Field(f) = control
+            && (f.name.starts_with("material") || f.name.starts_with("amount"))
+            && fields.has(&f.name)
+        {
+            fields.get(&f.name).clone_into(&mut f.value);
+        }
+    }
+    for name in (1..=FORM_ROWS).flat_map(|n| HANDED_ON.map(|known| format!("{known}{n}"))) {
+        if fields.has(&name) {
+            let value = fields.get(&name).to_owned();
+            let hidden = Field::new(Kind::Hidden, &name, "").value(&value);
+            form.controls.push(Control::Field(hidden));
+        }
+    }
+}
+
+/// The address of this form with judged parts filled in; nothing when it has
+/// fewer rows than there are parts.
+pub(super) fn address(fields: &Fields) -> Option<String> {
+    let ours = |name: &str| {
+        let known = ["material", "amount"].into_iter().chain(HANDED_ON);
+        known
+            .filter_map(|k| name.strip_prefix(k)?.parse::<usize>().ok())
+            .next()
+    };
+    let mut query = Vec::new();
+    for (name, value) in &fields.0 {
+        let Some(row) = ours(name).filter(|_| !value.trim().is_empty()) else {
+            continue;
+        };
+        if row > FORM_ROWS {
+            return None;
+        }
+        query.push(format!("{name}={}", escaped(value.trim())));
+    }
+    Some(format!("/bins/new?{}", query.join("&")))
+}
+
+/// Text for an address.
+fn escaped(text: &str) -> String {
+    let keep = |b: u8| b.is_ascii_alphanumeric() || b"-_.~".contains(&b);
+    text.bytes()
+        .map(|b| {
+            if keep(b) {
+                char::from(b).to_string()
+            } else {
+                format!("%{b:02X}")
+            }
+        })
+        .collect()
 }
 
 /// The form for a new bin.
@@ -161,7 +222,7 @@ pub(super) fn form(units: Units, now: &str) -> Form {
 pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
     let mut check = Check::default();
     let description = read_description(desk, fields, &mut check);
-    let parts = parse::parts(desk, fields, 4).unwrap_or_else(|faults| {
+    let parts = parse::parts(desk, fields, FORM_ROWS).unwrap_or_else(|faults| {
         check.faults.extend(faults);
         Vec::new()
     });

@@ -3,8 +3,8 @@
 use super::around::units;
 use super::words;
 use crate::chart::{
-    BinSection, DoseMark, Feed, Moist, PathPoint, PhChart, PhReading, ReadingKind, Spot, Tag,
-    WormsAt,
+    BinSection, DoseMark, Feed, Moist, PathPoint, PhChart, PhLevels, PhReading, ReadingKind, Spot,
+    Tag, WormsAt,
 };
 use crate::desk::{Attention, BinState, Desk};
 use engine::bed::fill;
@@ -161,7 +161,17 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
             .map(|(days, b)| point(now + *days as f64, b))
             .collect(),
         what_if: None,
+        levels: levels(desk),
     }
+}
+
+/// What worms stand, by the tables.
+fn levels(desk: &Desk) -> Option<PhLevels> {
+    let worms = |property: &str| desk.tables.value("tolerances", "worms", property).ok();
+    Some(PhLevels {
+        best: (worms("ph_target_low")?, worms("ph_target_high")?),
+        too_acid: worms("ph_low")?,
+    })
 }
 
 /// A band on a day.

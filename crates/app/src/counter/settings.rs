@@ -1,10 +1,10 @@
 //! Settings, backup, restore, export and import.
 
-use super::around::{refused, sentence, shell};
+use super::around::{refused, sentence, shell, units};
 use super::parse::{self, Check};
 use super::words;
 use crate::desk::{Desk, DeskError};
-use crate::report;
+use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{Answer, Download, Export, Fields, Nav, Outcome, SettingsPage};
 use engine::bounds::Bound;
@@ -17,6 +17,14 @@ const ROOM: Bound = Bound {
     low: 2.0,
     high: 40.0,
     why: "the chemistry is checked from 2 to 40 °C",
+};
+/// The same in the other scale.
+const ROOM_US: Bound = Bound {
+    name: "room temperature",
+    unit: "°F",
+    low: 36.0,
+    high: 104.0,
+    why: "the chemistry is checked from 36 to 104 °F",
 };
 /// Largest text of an error shown [characters].
 const LONGEST: usize = 600;
@@ -41,13 +49,7 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
             ],
             get("units"),
         )),
-        Control::Field(
-            Field::new(Kind::Number, "room_celsius", "Where the bins stand")
-                .unit("°C")
-                .hint("2 to 40 °C (36 to 104 °F); used until a bed temperature is logged")
-                .value(get("room_celsius"))
-                .required(),
-        ),
+        Control::Field(room_field(desk, get("room_celsius"))),
     ];
     let place = desk.path().map_or_else(
         || "in memory only; it is gone when the program ends".to_owned(),
@@ -62,6 +64,46 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
         file_error: String::new(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
     })
+}
+
+/// The room temperature in the keeper's scale; the scale is in the name of
+/// the field, so that a change of measures in the same form does not mistake it.
+fn room_field(desk: &Desk, celsius: &str) -> Field {
+    let (name, bound, value) = match units(desk) {
+        Units::Metric => ("room_celsius", ROOM, celsius.to_owned()),
+        Units::Us => {
+            let value = celsius.parse::<f64>().map_or_else(
+                |_| celsius.to_owned(),
+                |c| tenth(c * 1.8 + 32.0).to_string(),
+            );
+            ("room_fahrenheit", ROOM_US, value)
+        }
+    };
+    let (low, high, unit) = (bound.low, bound.high, bound.unit);
+    Field::new(Kind::Number, name, "Where the bins stand")
+        .unit(unit)
+        .hint(&format!(
+            "{low} to {high} {unit}; used until a bed temperature is logged"
+        ))
+        .value(&value)
+        .required()
+}
+
+fn tenth(x: f64) -> f64 {
+    (x * 10.0).round() / 10.0
+}
+
+/// The room temperature sent, whichever scale the form was in [°C].
+fn room(fields: &Fields, check: &mut Check) -> Option<f64> {
+    if fields.has("room_fahrenheit") {
+        let read = parse::required(fields, "room_fahrenheit", &ROOM_US);
+        let celsius = |f: f64| tenth((f - 32.0) / 1.8).clamp(ROOM.low, ROOM.high);
+        return check.take("room_fahrenheit", read).map(celsius);
+    }
+    check.take(
+        "room_celsius",
+        parse::required(fields, "room_celsius", &ROOM),
+    )
 }
 
 /// Entries and size on disk, in words.
@@ -100,10 +142,7 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
             None
         }
     };
-    let room = check.take(
-        "room_celsius",
-        parse::required(fields, "room_celsius", &ROOM),
-    );
+    let room = room(fields, &mut check);
     let (true, Some(units), Some(room)) = (check.faults.is_empty(), units, room) else {
         let mut again = page(desk)?;
         again.form.refill(fields, &check.faults);

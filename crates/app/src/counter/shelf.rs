@@ -32,6 +32,11 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
     Ok(ShelfPage {
         shell: shell(desk, "Shelf", Nav::Shelf),
         bins: bins.into_iter().map(|(_, bin)| bin).collect(),
+        may_demo: desk
+            .store()
+            .is_empty()
+            .map_err(DeskError::from)
+            .map_err(refused)?,
     })
 }
 
@@ -69,20 +74,20 @@ pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
     Ok("/".into())
 }
 
-pub(super) fn add_bin_form(desk: &Desk) -> Answer<AddBinPage> {
+pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
+    let now = words::machine_time(desk, desk.clock.unix_seconds());
+    let mut form = new_bin::form(units(desk), &now);
+    new_bin::prefill(&mut form, fields);
     Ok(AddBinPage {
         shell: shell(desk, "Add a bin", Nav::Shelf),
-        form: new_bin::form(
-            units(desk),
-            &words::machine_time(desk, desk.clock.unix_seconds()),
-        ),
+        form,
         materials: super::around::materials(desk),
     })
 }
 
 pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
     let again = |faults: &[(String, String)]| -> Answer<Outcome<AddBinPage>> {
-        let mut page = add_bin_form(desk)?;
+        let mut page = add_bin_form(desk, fields)?;
         page.form.refill(fields, faults);
         Ok(Outcome::Show(Box::new(page)))
     };

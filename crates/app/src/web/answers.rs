@@ -82,7 +82,7 @@ pub trait Answers: Send + Sync + 'static {
     /// Open the invented shelf; says where to go next.
     fn open_demo(&self) -> Answer<String>;
     /// The form for a new bin.
-    fn add_bin_form(&self) -> Answer<AddBinPage>;
+    fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage>;
     /// Add a bin.
     fn add_bin(&self, fields: &Fields) -> Answer<Outcome<AddBinPage>>;
     /// One bin. `fields` may name the entry form to open (`open`).

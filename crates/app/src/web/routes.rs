@@ -172,8 +172,8 @@ async fn open_demo(State(site): State<Site>) -> Answer<Response> {
     ask(site, |a| a.open_demo()).await.map(|place| go(&place))
 }
 
-async fn add_bin_form(State(site): State<Site>) -> Answer<Response> {
-    show(site, |a| a.add_bin_form()).await
+async fn add_bin_form(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
+    show(site, move |a| a.add_bin_form(&fields)).await
 }
 
 async fn add_bin(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {

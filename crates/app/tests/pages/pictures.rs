@@ -155,6 +155,10 @@ pub(super) fn ph_data() -> PhChart {
             label: "with 60 g limestone today".into(),
             path: path(24, 45, 5.27, 1.0, 0.5),
         }),
+        levels: Some(PhLevels {
+            best: (6.5, 7.5),
+            too_acid: 5.0,
+        }),
     }
 }
 

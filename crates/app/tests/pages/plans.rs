@@ -51,6 +51,7 @@ pub(super) fn judge_result() -> JudgeResult {
                 (Weight::Note, "Air, salt and heat are as they should be.".into()),
             ],
         },
+        bin_address: "/bins/new?material1=Coir&amount1=20%20L".into(),
         before_worms: vec![
             "Mix in 110 g (80 to 150) of ground limestone: about 5 level tablespoons a bucket.".into(),
             "Wet it until a hard squeeze gives a drop or two, and turn it twice.".into(),

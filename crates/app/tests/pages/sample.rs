@@ -295,12 +295,13 @@ impl Answers for Sample {
         Ok(ShelfPage {
             shell: shell("Shelf", Nav::Shelf),
             bins: if self.empty { vec![] } else { bins },
+            may_demo: self.empty,
         })
     }
     fn open_demo(&self) -> Answer<String> {
         Ok("/".into())
     }
-    fn add_bin_form(&self) -> Answer<AddBinPage> {
+    fn add_bin_form(&self, _: &Fields) -> Answer<AddBinPage> {
         Ok(add_bin_page())
     }
     fn add_bin(&self, fields: &Fields) -> Answer<Outcome<AddBinPage>> {

@@ -234,7 +234,7 @@ fn reasons(r: &TrayReading, t: &TrayTest) -> Reasons {
         list.push((
             Weight::Counts,
             format!(
-                "{:.0} hours is short: worms are still running about. Give it {:.0} at least.",
+                "{:.0} h is short: worms are still running about. Give it {:.0} at least.",
                 t.hours, GOOD_HOURS.0
             ),
         ));

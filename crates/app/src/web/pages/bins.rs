@@ -13,6 +13,8 @@ pub struct ShelfPage {
     pub shell: Shell,
     /// Bins, those that need something first.
     pub bins: Vec<ShelfBin>,
+    /// The demo shelf can be opened: nothing was ever written.
+    pub may_demo: bool,
 }
 
 /// One bin on the shelf.
@@ -62,6 +64,26 @@ pub struct BinPage {
     pub forms: Vec<Form>,
     /// Names offered where a material is typed: key and name.
     pub materials: Vec<(String, String)>,
+}
+
+/// Forms of the quick entry that are always in sight.
+const COMMON_FORMS: usize = 6;
+
+impl BinPage {
+    /// The forms used daily or weekly.
+    fn common_forms(&self) -> &[Form] {
+        &self.forms[..self.forms.len().min(COMMON_FORMS)]
+    }
+
+    /// The forms used now and then.
+    fn rare_forms(&self) -> &[Form] {
+        &self.forms[self.forms.len().min(COMMON_FORMS)..]
+    }
+
+    /// A form used now and then is being filled in.
+    fn is_rare_open(&self) -> bool {
+        self.rare_forms().iter().any(|f| f.open)
+    }
 }
 
 /// One thing worth doing.

@@ -193,7 +193,7 @@ pub(crate) fn filled() -> Vec<Control> {
                     much.hint("A number and a unit: 20 L, 3 buckets, 500 g"),
                 ]
             } else {
-                [what, much]
+                [what.unmarked(), much.unmarked()]
             }
         })
         .map(Control::Field)

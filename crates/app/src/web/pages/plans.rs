@@ -43,6 +43,8 @@ pub struct JudgeResult {
     pub reasons: Reasons,
     /// What to do first, in steps (lime, water, wait).
     pub before_worms: Vec<String>,
+    /// Where it becomes a bin; empty when it should not.
+    pub bin_address: String,
     /// pH, moisture, C:N, air, salt, ammonia and heating risk.
     pub figures: Vec<Figure>,
     /// How much it makes: `42 L, 9.5 kg`.
