@@ -119,35 +119,7 @@ impl Balance<'_> {
 
     /// Gradient over the free unknowns.
     fn reduce(&self, full: &Vector) -> Vector {
-        let mut g = [0.0; COMPONENTS];
-        for (slot, &f) in g.iter_mut().zip(self.free) {
-            *slot = full[f];
-            for (p, w) in self.rules.rules() {
-                *slot += w[f] * full[p];
-            }
-        }
-        g
-    }
-
-    /// Curvature over the free unknowns.
-    fn reduce_matrix(&self, full: &Matrix) -> Matrix {
-        let mut h = [[0.0; COMPONENTS]; COMPONENTS];
-        for (i, &f) in self.free.iter().enumerate() {
-            if self.rules.count == 0 {
-                for (slot, &g) in h[i].iter_mut().zip(self.free) {
-                    *slot = full[f][g];
-                }
-                continue;
-            }
-            let mut row = full[f];
-            for (p, w) in self.rules.rules().filter(|(_, w)| w[f] != 0.0) {
-                for (x, y) in row.iter_mut().zip(full[p]) {
-                    *x += w[f] * y;
-                }
-            }
-            h[i] = self.reduce(&row);
-        }
-        h
+        reduced(self.rules, self.free, full)
     }
 
     /// Move along `step` over the free unknowns.
@@ -177,8 +149,8 @@ impl Balance<'_> {
         let mut gap = self.reduce(&self.shortfall(ln_activity, molality));
         let mut was_close = false;
         for _ in 0..MOST_STEPS {
-            let curve = self.reduce_matrix(&self.curvature(ln_activity, molality));
-            let mut step = newton_step(&curve, &gap, n);
+            let curve = reduced_matrix(self.rules, self.free, &self.curvature(ln_activity, molality));
+            let mut step = substitute(&cholesky(&curve, n), &gap, n);
             let size = step[..n].iter().fold(0.0f64, |a, d| a.max(d.abs()));
             if !size.is_finite() {
                 return false;
@@ -217,24 +189,63 @@ fn dot(a: &Vector, b: &Vector, n: usize) -> f64 {
     a[..n].iter().zip(&b[..n]).map(|(x, y)| x * y).sum()
 }
 
-/// -curve^-1 gap by Cholesky; a pivot lost to rounding is propped up.
-fn newton_step(curve: &Matrix, gap: &Vector, n: usize) -> Vector {
+/// A gradient over the `free` unknowns, the others following by `rules`.
+pub(super) fn reduced(rules: &Elimination, free: &[usize], full: &Vector) -> Vector {
+    let mut g = [0.0; COMPONENTS];
+    for (slot, &f) in g.iter_mut().zip(free) {
+        *slot = full[f];
+        for (p, w) in rules.rules() {
+            *slot += w[f] * full[p];
+        }
+    }
+    g
+}
+
+/// A curvature over the `free` unknowns, the others following by `rules`.
+pub(super) fn reduced_matrix(rules: &Elimination, free: &[usize], full: &Matrix) -> Matrix {
+    let mut h = [[0.0; COMPONENTS]; COMPONENTS];
+    for (i, &f) in free.iter().enumerate() {
+        if rules.count == 0 {
+            for (slot, &g) in h[i].iter_mut().zip(free) {
+                *slot = full[f][g];
+            }
+            continue;
+        }
+        let mut row = full[f];
+        for (p, w) in rules.rules().filter(|(_, w)| w[f] != 0.0) {
+            for (x, y) in row.iter_mut().zip(full[p]) {
+                *x += w[f] * y;
+            }
+        }
+        h[i] = reduced(rules, free, &row);
+    }
+    h
+}
+
+/// Cholesky's lower triangle of `curve`, its diagonal inverted so that solving
+/// divides by nothing; a pivot lost to rounding is propped up.
+pub(super) fn cholesky(curve: &Matrix, n: usize) -> Matrix {
     let mut l = *curve;
     for i in 0..n {
         let (above, rest) = l.split_at_mut(i);
         let row = &mut rest[0];
         for (j, other) in above.iter().enumerate() {
-            row[j] = (row[j] - dot(row, other, j)) / other[j];
+            row[j] = (row[j] - dot(row, other, j)) * other[j];
         }
         let pivot = row[i] - dot(row, row, i);
-        row[i] = pivot.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
+        row[i] = 1.0 / pivot.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
     }
+    l
+}
+
+/// -curve^-1 gap from the triangle of [`cholesky`].
+pub(super) fn substitute(l: &Matrix, gap: &Vector, n: usize) -> Vector {
     let mut x = [0.0; COMPONENTS];
     for i in 0..n {
-        x[i] = (-gap[i] - dot(&l[i], &x, i)) / l[i][i];
+        x[i] = (-gap[i] - dot(&l[i], &x, i)) * l[i][i];
     }
     for i in (0..n).rev() {
-        x[i] /= l[i][i];
+        x[i] *= l[i][i];
         let (done, row) = (x[i], &l[i]);
         for (slot, w) in x.iter_mut().zip(row).take(i) {
             *slot -= w * done;
