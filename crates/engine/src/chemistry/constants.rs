@@ -189,7 +189,7 @@ impl AqueousModel {
         }
         Ok(Constants {
             temperature,
-            flat: lines.iter().map(Flat::of).collect(),
+            flat: flat::all(&lines)?,
             lines,
             activities,
             solids,
@@ -323,8 +323,8 @@ pub struct Constants {
     /// Temperature these hold at.
     pub(crate) temperature: Celsius,
     pub(crate) lines: Vec<Line>,
-    /// The same in the shape of the fast search, if all have it.
-    pub(crate) flat: Option<Vec<Flat>>,
+    /// The same in the shape the solver's inner loop reads.
+    pub(crate) flat: Vec<Flat>,
     pub(crate) activities: Vec<Activity>,
     pub(crate) solids: [PhaseLaw; SOLID_COUNT],
     pub(crate) carbon_dioxide: PhaseLaw,

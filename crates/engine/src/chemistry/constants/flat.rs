@@ -1,6 +1,7 @@
 //! Species in a shape without branches, for the solver's inner loop.
 
 use super::Line;
+use crate::chemistry::ChemistryError;
 use crate::chemistry::species::{COMPONENTS, H};
 
 /// Place of the partner that is not there: its activity is 1.
@@ -35,6 +36,19 @@ pub(crate) struct Flat {
     pub(crate) k: f64,
     /// Charge [1].
     pub(crate) charge: f64,
+}
+
+/// Every line in that shape.
+///
+/// # Errors
+/// [`ChemistryError::Table`] when a species holds more than two components
+/// apart from H+.
+pub(super) fn all(lines: &[Line]) -> Result<Vec<Flat>, ChemistryError> {
+    let shaped: Option<Vec<Flat>> = lines.iter().map(Flat::of).collect();
+    shaped.ok_or_else(|| ChemistryError::Table {
+        line: 0,
+        what: "a species holds more than two components apart from H+".to_owned(),
+    })
 }
 
 impl Flat {

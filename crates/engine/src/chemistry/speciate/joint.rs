@@ -13,7 +13,7 @@
 use super::elimination::Elimination;
 use super::newton::{cholesky, reduced, reduced_matrix, substitute};
 use crate::chemistry::activity::{MODEL_LIMIT, ln_gamma_and_slope, water_activity};
-use crate::chemistry::constants::{Constants, Flat, LEAST_POWER, POWERS, SLOTS};
+use crate::chemistry::constants::{Constants, Flat, LEAST_POWER, NOBODY, POWERS, SLOTS};
 use crate::chemistry::sites::{SITE_CLASSES, charge_and_slope};
 use crate::chemistry::species::{COMPONENTS, H, MAX_SPECIES};
 
@@ -66,7 +66,6 @@ struct Sums {
     /// dg/dI.
     gap_slope: Vector,
     strength: f64,
-    solutes: f64,
     /// dI/dI through the activity coefficients.
     feedback: f64,
 }
@@ -173,8 +172,8 @@ impl Joint<'_> {
         let mut by_strength = [0.0; SLOTS];
         let mut by_slope = [0.0; SLOTS];
         let mut with_h = [0.0; SLOTS];
-        let mut pairs = [[0.0; SLOTS]; SLOTS];
-        let (mut strength, mut solutes, mut feedback) = (0.0, 0.0, 0.0);
+        let mut curvature = [[0.0; COMPONENTS]; COMPONENTS];
+        let (mut strength, mut feedback) = (0.0, 0.0);
         let mut h = [0.0; 4];
         for (i, &s) in self.species.iter().enumerate() {
             let t = &self.flat[usize::from(s)];
@@ -192,22 +191,23 @@ impl Joint<'_> {
                 by_slope[e] += sm;
                 with_h[e] += nm;
             }
-            pairs[c][d] += m;
+            if d != NOBODY {
+                curvature[c][d] += m;
+                curvature[d][c] += m;
+            }
             let n = t.hydrogens;
             for (slot, v) in h.iter_mut().zip([nm, n * nm, n * zm, n * sm]) {
                 *slot += v;
             }
             strength += zm;
-            solutes += m;
             feedback += factors.slope[i] * zm;
         }
         let mut sums = Sums {
             gap: [0.0; COMPONENTS],
-            curvature: [[0.0; COMPONENTS]; COMPONENTS],
+            curvature,
             strength_slope: [0.0; COMPONENTS],
             gap_slope: [0.0; COMPONENTS],
             strength: strength + self.still.0,
-            solutes,
             feedback,
         };
         (total[H], with_h[H], by_strength[H], by_slope[H]) = (h[0], h[1], h[2], h[3]);
@@ -215,9 +215,6 @@ impl Joint<'_> {
             sums.gap[c] = total[c] - self.supplied[c];
             sums.strength_slope[c] = by_strength[c];
             sums.gap_slope[c] = by_slope[c];
-            for d in 1..COMPONENTS {
-                sums.curvature[c][d] = pairs[c][d] + pairs[d][c];
-            }
             sums.curvature[c][c] += total[c];
             sums.curvature[c][H] = with_h[c];
             sums.curvature[H][c] = with_h[c];

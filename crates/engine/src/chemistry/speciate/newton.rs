@@ -87,13 +87,6 @@ impl Balance<'_> {
         gap
     }
 
-    /// Gap of the hydrogen balance, rules included.
-    pub(super) fn hydrogen_gap(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> f64 {
-        let full = self.shortfall(ln_activity, molality);
-        let through: f64 = self.rules.rules().map(|(p, w)| w[H] * full[p]).sum();
-        full[H] + through
-    }
-
     fn curvature(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> Matrix {
         let mut h = [[0.0; COMPONENTS]; COMPONENTS];
         for &s in self.species {

@@ -25,21 +25,6 @@ impl Places {
         all
     }
 
-    /// Those of these that `keep` likes.
-    pub(super) fn only(&self, constants: &Constants, keep: impl Fn(&[(u8, i8)]) -> bool) -> Self {
-        let mut some = Self {
-            place: [0; MAX_SPECIES],
-            count: 0,
-        };
-        for &s in self.as_slice() {
-            if keep(constants.lines[usize::from(s)].used()) {
-                some.place[some.count] = s;
-                some.count += 1;
-            }
-        }
-        some
-    }
-
     pub(super) fn as_slice(&self) -> &[u8] {
         &self.place[..self.count]
     }

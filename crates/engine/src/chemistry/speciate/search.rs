@@ -3,7 +3,7 @@
 use std::f64::consts::LN_10;
 
 use super::elimination::{Elimination, MAX_RULES};
-use super::guess::unpaired;
+use super::guess::guess;
 use super::joint::{Joint, State};
 use super::newton::Balance;
 use super::places::{Places, idle};
@@ -211,9 +211,6 @@ impl<'a> Search<'a> {
     /// One Newton search for activities and ionic strength together. Not where
     /// pH is given: the inert ion then moves with the rest.
     fn settle_jointly(&mut self, kept: u8) -> bool {
-        let Some(flat) = self.constants.flat.as_deref() else {
-            return false;
-        };
         if self.fixed_h.is_some() || !self.make_rules(kept) {
             return false;
         }
@@ -234,7 +231,7 @@ impl<'a> Search<'a> {
         let settled = self.with_balance(kept, |b, _, _| {
             let joint = Joint {
                 constants: b.constants,
-                flat,
+                flat: &b.constants.flat,
                 species: b.species,
                 supplied: b.supplied,
                 free: b.free,
@@ -387,37 +384,11 @@ impl<'a> Search<'a> {
         supplied
     }
 
-    /// A first guess: no ion pairs, pH by bisection.
+    /// A first guess, as if no ion pairs formed.
     fn guess(&mut self, kept: u8) {
         self.guessed = true;
-        let simple = self.moving.only(self.constants, |used| {
-            used.iter().filter(|(c, _)| usize::from(*c) != H).count() < 2
-                && used.iter().all(|(c, n)| usize::from(*c) == H || *n == 1)
-        });
         let mut ln_activity = self.ln_activity;
-        if let Some(h) = self.fixed_h {
-            self.with_balance(kept, |b, _, _| {
-                unpaired(b, simple.as_slice(), h, &mut ln_activity)
-            });
-        } else {
-            self.with_balance(kept, |b, _, _| {
-                let mut gap = |h| unpaired(b, simple.as_slice(), h, &mut ln_activity);
-                let (mut low, mut high) = (-37.0, 3.0);
-                if gap(low) > 0.0 {
-                    low = -90.0;
-                } else if gap(high) < 0.0 {
-                    high = 60.0;
-                }
-                while high - low > 0.5 {
-                    let middle = 0.5 * (low + high);
-                    if gap(middle) > 0.0 {
-                        high = middle;
-                    } else {
-                        low = middle;
-                    }
-                }
-            });
-        }
+        self.with_balance(kept, |b, _, _| guess(b, self.fixed_h, &mut ln_activity));
         self.ln_activity = ln_activity;
     }
 
