@@ -7,8 +7,9 @@ use crate::chemistry::species::{COMPONENTS, H};
 /// Place of the partner that is not there: its activity is 1.
 pub(crate) const NOBODY: usize = COMPONENTS;
 
-/// Components and the partner that is not there.
-pub(crate) const SLOTS: usize = COMPONENTS + 1;
+/// Room for the components and the partner that is not there: a power of two,
+/// so that a masked place needs no check of its bounds.
+pub(crate) const SLOTS: usize = 32;
 
 /// Least power of the hydrogen activity held.
 pub(crate) const LEAST_POWER: i32 = -4;
@@ -52,6 +53,17 @@ pub(super) fn all(lines: &[Line]) -> Result<Vec<Flat>, ChemistryError> {
 }
 
 impl Flat {
+    /// Places of the two partners.
+    pub(crate) fn partners(&self) -> (usize, usize) {
+        let place = |c: u8| usize::from(c) % SLOTS;
+        (place(self.first), place(self.second))
+    }
+
+    /// Place of the power of the hydrogen activity.
+    pub(crate) fn power(&self) -> usize {
+        usize::from(self.power) % POWERS
+    }
+
     /// `line` in that shape; `None`: it has another.
     pub(super) fn of(line: &Line) -> Option<Self> {
         let (mut partners, mut count, mut hydrogens) = ([NOBODY as u8; 2], 0, 0);

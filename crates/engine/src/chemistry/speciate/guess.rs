@@ -69,11 +69,11 @@ fn unpaired(b: &Balance<'_>, h: f64, ln_activity: &mut Vector) -> f64 {
     let (mut per_unit, mut given, mut taken) = ([0.0; SLOTS], [0.0; SLOTS], [0.0; SLOTS]);
     for &s in b.species {
         let t: &Flat = &b.constants.flat[usize::from(s)];
-        if usize::from(t.second) != NOBODY {
+        let (c, second) = t.partners();
+        if second != NOBODY {
             continue;
         }
-        let term = b.factor[usize::from(s)] * power[usize::from(t.power)];
-        let c = usize::from(t.first);
+        let term = b.factor[usize::from(s)] * power[t.power()];
         per_unit[c] += term;
         given[c] += (t.hydrogens * term).max(0.0);
         taken[c] -= (t.hydrogens * term).min(0.0);

@@ -168,57 +168,48 @@ impl Joint<'_> {
     /// Sums over the species at `x`; leaves their molalities.
     fn sums(&self, x: &Vector, factors: &Factors, molality: &mut [f64; MAX_SPECIES]) -> Sums {
         let (activity, power) = activities(x);
-        let mut total = [0.0; SLOTS];
-        let mut by_strength = [0.0; SLOTS];
-        let mut by_slope = [0.0; SLOTS];
-        let mut with_h = [0.0; SLOTS];
+        // By slot: amount, ionic strength, its feedback, hydrogens; side by side
+        // so that one species is added at once.
+        let mut by = [[0.0; 4]; SLOTS];
+        let mut h = [0.0; 4];
         let mut curvature = [[0.0; COMPONENTS]; COMPONENTS];
         let (mut strength, mut feedback) = (0.0, 0.0);
-        let mut h = [0.0; 4];
-        for (i, &s) in self.species.iter().enumerate() {
+        for ((&s, value), slope) in self.species.iter().zip(&factors.value).zip(&factors.slope) {
             let t = &self.flat[usize::from(s)];
-            let (c, d) = (usize::from(t.first), usize::from(t.second));
-            let m = factors.value[i] * power[usize::from(t.power)] * activity[c] * activity[d];
-            molality[usize::from(s)] = m;
-            let (zm, sm, nm) = (
-                0.5 * t.charge * t.charge * m,
-                factors.slope[i] * m,
-                t.hydrogens * m,
-            );
-            for e in [c, d] {
-                total[e] += m;
-                by_strength[e] += zm;
-                by_slope[e] += sm;
-                with_h[e] += nm;
+            let (c, d) = t.partners();
+            let m = value * power[t.power()] * activity[c] * activity[d];
+            molality[usize::from(s) % MAX_SPECIES] = m;
+            let n = t.hydrogens;
+            let each = [m, 0.5 * t.charge * t.charge * m, slope * m, n * m];
+            for i in 0..4 {
+                by[c][i] += each[i];
+                h[i] += n * each[i];
             }
+            strength += each[1];
+            feedback += slope * each[1];
             if d != NOBODY {
+                for (slot, x) in by[d].iter_mut().zip(each) {
+                    *slot += x;
+                }
                 curvature[c][d] += m;
                 curvature[d][c] += m;
             }
-            let n = t.hydrogens;
-            for (slot, v) in h.iter_mut().zip([nm, n * nm, n * zm, n * sm]) {
-                *slot += v;
-            }
-            strength += zm;
-            feedback += factors.slope[i] * zm;
         }
+        by[H] = h;
         let mut sums = Sums {
-            gap: [0.0; COMPONENTS],
+            gap: std::array::from_fn(|c| by[c][0] - self.supplied[c]),
             curvature,
-            strength_slope: [0.0; COMPONENTS],
-            gap_slope: [0.0; COMPONENTS],
+            strength_slope: std::array::from_fn(|c| by[c][1]),
+            gap_slope: std::array::from_fn(|c| by[c][2]),
             strength: strength + self.still.0,
             feedback,
         };
-        (total[H], with_h[H], by_strength[H], by_slope[H]) = (h[0], h[1], h[2], h[3]);
-        for c in 0..COMPONENTS {
-            sums.gap[c] = total[c] - self.supplied[c];
-            sums.strength_slope[c] = by_strength[c];
-            sums.gap_slope[c] = by_slope[c];
-            sums.curvature[c][c] += total[c];
-            sums.curvature[c][H] = with_h[c];
-            sums.curvature[H][c] = with_h[c];
+        for (c, row) in by.iter().enumerate().take(COMPONENTS).skip(1) {
+            sums.curvature[c][c] += row[0];
+            sums.curvature[c][H] = row[3];
+            sums.curvature[H][c] = row[3];
         }
+        sums.curvature[H][H] = h[3];
         if let Some(q) = self.sites {
             let (charge, slope) = charge_and_slope(q, activity[H]);
             sums.gap[H] -= charge;
@@ -230,8 +221,8 @@ impl Joint<'_> {
     /// Newton's step of the logarithms, and of the ionic strength.
     fn step(&self, sums: &Sums, rules: &Elimination, strength: f64) -> Option<(Vector, f64)> {
         let n = self.free.len();
-        let curve = reduced_matrix(rules, self.free, &sums.curvature);
-        let lower = cholesky(&curve, n);
+        let mut lower = reduced_matrix(rules, self.free, &sums.curvature);
+        cholesky(&mut lower, n);
         let fixed = substitute(&lower, &reduced(rules, self.free, &sums.gap), n);
         let per = substitute(&lower, &reduced(rules, self.free, &sums.gap_slope), n);
         let slope = reduced(rules, self.free, &sums.strength_slope);
@@ -264,11 +255,12 @@ impl Joint<'_> {
         let mut solutes = 0.0;
         for (i, &s) in self.species.iter().enumerate() {
             let t = &self.flat[usize::from(s)];
-            let change = slots[usize::from(t.first)]
-                + slots[usize::from(t.second)]
+            let (c, d) = t.partners();
+            let change = slots[c]
+                + slots[d]
                 + t.hydrogens * slots[H]
                 + factors.slope[i] * more;
-            let m = &mut molality[usize::from(s)];
+            let m = &mut molality[usize::from(s) % MAX_SPECIES];
             let now = *m * (1.0 + change * (1.0 + 0.5 * change));
             solutes += now;
             if keep {

@@ -142,8 +142,9 @@ impl Balance<'_> {
         let mut gap = self.reduce(&self.shortfall(ln_activity, molality));
         let mut was_close = false;
         for _ in 0..MOST_STEPS {
-            let curve = reduced_matrix(self.rules, self.free, &self.curvature(ln_activity, molality));
-            let mut step = substitute(&cholesky(&curve, n), &gap, n);
+            let mut curve = reduced_matrix(self.rules, self.free, &self.curvature(ln_activity, molality));
+            cholesky(&mut curve, n);
+            let mut step = substitute(&curve, &gap, n);
             let size = step[..n].iter().fold(0.0f64, |a, d| a.max(d.abs()));
             if !size.is_finite() {
                 return false;
@@ -215,20 +216,19 @@ pub(super) fn reduced_matrix(rules: &Elimination, free: &[usize], full: &Matrix)
     h
 }
 
-/// Cholesky's lower triangle of `curve`, its diagonal inverted so that solving
+/// Cholesky's lower triangle of a curvature, in its place, the diagonal inverted so that solving
 /// divides by nothing; a pivot lost to rounding is propped up.
-pub(super) fn cholesky(curve: &Matrix, n: usize) -> Matrix {
-    let mut l = *curve;
+pub(super) fn cholesky(l: &mut Matrix, n: usize) {
     for i in 0..n {
+        let whole = l[i][i];
         let (above, rest) = l.split_at_mut(i);
         let row = &mut rest[0];
         for (j, other) in above.iter().enumerate() {
             row[j] = (row[j] - dot(row, other, j)) * other[j];
         }
         let pivot = row[i] - dot(row, row, i);
-        row[i] = 1.0 / pivot.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
+        row[i] = 1.0 / pivot.max(1e-14 * whole).max(1e-300).sqrt();
     }
-    l
 }
 
 /// -curve^-1 gap from the triangle of [`cholesky`].
