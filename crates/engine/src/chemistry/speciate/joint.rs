@@ -30,6 +30,10 @@ const LONGEST: f64 = 3.0;
 /// is left is their square, below what the guarded search leaves.
 const CLOSE: f64 = 1e-5;
 
+/// What may be left of each balance after the last step, as a share of the
+/// component, and as a share of all that the rules bring into it (rounding).
+const LEFT: (f64, f64) = (1e-10, 1e-14);
+
 /// Water activity must be this near to what was used.
 const WATER_CLOSE: f64 = 1e-8;
 
@@ -158,7 +162,7 @@ impl Joint<'_> {
             let water = water_activity(solutes + self.still.1);
             let steady = (water - *state.water).abs() < WATER_CLOSE;
             (*state.strength, *state.water) = (next, water);
-            if close && steady {
+            if close && steady && self.balanced(state.rules, state.ln_activity, state.molality) {
                 return true;
             }
         }
@@ -240,6 +244,38 @@ impl Joint<'_> {
         Some((step, more))
     }
 
+    /// Whether every free balance closes. A small step is not enough: where the
+    /// curvature is nearly singular the steps may be small and the balance off.
+    fn balanced(&self, rules: &Elimination, x: &Vector, molality: &[f64; MAX_SPECIES]) -> bool {
+        let (mut gap, mut all) = ([0.0; SLOTS], [0.0; SLOTS]);
+        for &s in self.species {
+            let t = &self.flat[usize::from(s)];
+            let m = molality[usize::from(s) % MAX_SPECIES];
+            let (c, d) = t.partners();
+            gap[c] += m;
+            gap[d] += m;
+            gap[H] += t.hydrogens * m;
+            all[H] += t.hydrogens.abs() * m;
+        }
+        all[1..COMPONENTS].copy_from_slice(&gap[1..COMPONENTS]);
+        for (g, b) in gap.iter_mut().zip(self.supplied) {
+            *g -= b;
+        }
+        if let Some(q) = self.sites {
+            let charge = charge_and_slope(q, x[H].exp()).0;
+            gap[H] -= charge;
+            all[H] += charge;
+        }
+        self.free.iter().all(|&f| {
+            let (mut left, mut brought) = (gap[f], 0.0);
+            for (p, w) in rules.rules() {
+                left += w[f] * gap[p];
+                brought += (w[f] * all[p]).abs();
+            }
+            left.abs() <= LEFT.0 * all[f] + LEFT.1 * brought
+        })
+    }
+
     /// Solutes after a step, by each species' own change (to second order, so
     /// that a last step needs no more exponentials); `keep`: set the molalities.
     fn moved(
@@ -256,10 +292,7 @@ impl Joint<'_> {
         for (i, &s) in self.species.iter().enumerate() {
             let t = &self.flat[usize::from(s)];
             let (c, d) = t.partners();
-            let change = slots[c]
-                + slots[d]
-                + t.hydrogens * slots[H]
-                + factors.slope[i] * more;
+            let change = slots[c] + slots[d] + t.hydrogens * slots[H] + factors.slope[i] * more;
             let m = &mut molality[usize::from(s) % MAX_SPECIES];
             let now = *m * (1.0 + change * (1.0 + 0.5 * change));
             solutes += now;

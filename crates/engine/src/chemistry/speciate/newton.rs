@@ -142,7 +142,11 @@ impl Balance<'_> {
         let mut gap = self.reduce(&self.shortfall(ln_activity, molality));
         let mut was_close = false;
         for _ in 0..MOST_STEPS {
-            let mut curve = reduced_matrix(self.rules, self.free, &self.curvature(ln_activity, molality));
+            let mut curve = reduced_matrix(
+                self.rules,
+                self.free,
+                &self.curvature(ln_activity, molality),
+            );
             cholesky(&mut curve, n);
             let mut step = substitute(&curve, &gap, n);
             let size = step[..n].iter().fold(0.0f64, |a, d| a.max(d.abs()));
@@ -195,23 +199,30 @@ pub(super) fn reduced(rules: &Elimination, free: &[usize], full: &Vector) -> Vec
     g
 }
 
-/// A curvature over the `free` unknowns, the others following by `rules`.
+/// Lower triangle of a curvature over the `free` unknowns, the others following
+/// by `rules`: (I + W)' H (I + W) with the rules' weights W, which are mostly
+/// zero, so only the rows and columns they touch are visited.
 pub(super) fn reduced_matrix(rules: &Elimination, free: &[usize], full: &Matrix) -> Matrix {
     let mut h = [[0.0; COMPONENTS]; COMPONENTS];
-    for (i, &f) in free.iter().enumerate() {
-        if rules.count == 0 {
-            for (slot, &g) in h[i].iter_mut().zip(free) {
-                *slot = full[f][g];
-            }
-            continue;
+    for (i, (row, &f)) in h.iter_mut().zip(free).enumerate() {
+        for (slot, &g) in row.iter_mut().zip(&free[..=i]) {
+            *slot = full[f][g];
         }
-        let mut row = full[f];
-        for (p, w) in rules.rules().filter(|(_, w)| w[f] != 0.0) {
-            for (x, y) in row.iter_mut().zip(full[p]) {
-                *x += w[f] * y;
+    }
+    for (p, w) in rules.rules() {
+        // What moving the pivot itself adds, half of it counted on each side.
+        let mut pull = full[p];
+        for (q, v) in rules.rules() {
+            for (x, y) in pull.iter_mut().zip(v) {
+                *x += 0.5 * full[p][q] * y;
             }
         }
-        h[i] = reduced(rules, free, &row);
+        for (k, &f) in free.iter().enumerate().filter(|(_, f)| w[**f] != 0.0) {
+            for (j, &g) in free.iter().enumerate() {
+                let both = if j == k { 2.0 } else { 1.0 };
+                h[k.max(j)][k.min(j)] += both * w[f] * pull[g];
+            }
+        }
     }
     h
 }

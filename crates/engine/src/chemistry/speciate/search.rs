@@ -156,6 +156,7 @@ impl<'a> Search<'a> {
     /// `None` when the solids `kept` are right; else what to try next.
     fn objection(&mut self, kept: u8, allowed: u8) -> Option<u8> {
         self.left = [0.0; SOLID_COUNT];
+        self.problem.solids.iter().next()?;
         let gap = self.with_balance(kept, |b, l, m| b.shortfall(l, m));
         let dissolved = self.rules.dissolved(&gap);
         let mut rule = usize::from(matches!(self.problem.gas, Gas::Open { .. }));
