@@ -54,6 +54,29 @@ impl Activity {
     }
 }
 
+/// ln g of one law and its slope against ionic strength, given the square root
+/// of it: sqrt(I) is shared, so many laws cost one root.
+pub(crate) fn ln_gamma_and_slope(law: &Activity, d: &DebyeHuckel, root: f64) -> (f64, f64) {
+    let i = root * root;
+    let (value, slope) = match *law {
+        Activity::Neutral => (0.1 * i, 0.1),
+        Activity::Davies { z2 } => {
+            let open = 1.0 / (1.0 + root);
+            let a = -d.a * z2;
+            (
+                a * (root * open - 0.3 * i),
+                a * (0.5 * open * open / root - 0.3),
+            )
+        }
+        Activity::TruesdellJones { z2, size, b } => {
+            let open = 1.0 / (1.0 + d.b * size * root);
+            let a = -d.a * z2;
+            (a * root * open + b * i, a * 0.5 * open * open / root + b)
+        }
+    };
+    (LN_10 * value, LN_10 * slope)
+}
+
 /// Activity of water [1] with `solutes` [mol/kg] dissolved in it; held beyond
 /// twice [`MODEL_LIMIT`].
 #[must_use]
@@ -84,5 +107,29 @@ mod tests {
         };
         assert!((log(ca) + 0.330_727).abs() < 5e-5, "{}", log(ca));
         assert!((log(h) + 0.069_624).abs() < 5e-5, "{}", log(h));
+    }
+
+    #[test]
+    fn value_and_slope_agree_with_the_law() {
+        let d = DebyeHuckel::at(Celsius(15.0));
+        let laws = [
+            Activity::Neutral,
+            Activity::Davies { z2: 4.0 },
+            Activity::TruesdellJones {
+                z2: 1.0,
+                size: 5.4,
+                b: 0.02,
+            },
+        ];
+        for law in laws {
+            for i in [1e-6, 0.003, 0.1, 1.5f64] {
+                let (value, slope) = ln_gamma_and_slope(&law, &d, i.sqrt());
+                assert!((value - law.ln_gamma(&d, i)).abs() < 1e-12);
+                let step = 1e-5 * i;
+                let numeric =
+                    (law.ln_gamma(&d, i + step) - law.ln_gamma(&d, i - step)) / (2.0 * step);
+                assert!((slope - numeric).abs() < 1e-6 * slope.abs().max(1.0));
+            }
+        }
     }
 }

@@ -6,6 +6,7 @@
 //! Source: phreeqc.dat (Parkhurst and Appelo 2013, USGS Techniques and Methods
 //! 6-A43); acids, portlandite and brucite as the table says.
 
+mod flat;
 mod table;
 
 use std::f64::consts::LN_10;
@@ -17,6 +18,7 @@ use super::water::{DebyeHuckel, viscosity_mpa_s};
 use super::{ChemistryError, check};
 use crate::bounds;
 use crate::quantity::Celsius;
+pub(crate) use flat::{Flat, LEAST_POWER, NOBODY, POWERS, SLOTS};
 use table::Entry;
 
 /// log K as a function of temperature, before it is evaluated.
@@ -187,6 +189,7 @@ impl AqueousModel {
         }
         Ok(Constants {
             temperature,
+            flat: flat::all(&lines)?,
             lines,
             activities,
             solids,
@@ -262,6 +265,8 @@ pub(crate) struct Line {
     pub(crate) part: [(u8, i8); 4],
     /// How many entries of `part` are used.
     pub(crate) parts: u8,
+    /// The components used, one bit each.
+    pub(crate) mask: u32,
     /// Waters taken up.
     pub(crate) waters: i32,
     /// Charge [1].
@@ -277,17 +282,19 @@ pub(crate) struct Line {
 impl Line {
     fn new(s: &Species, kelvin: f64, class: usize) -> Self {
         let mut part = [(0, 0); 4];
-        let mut parts = 0;
+        let (mut parts, mut mask) = (0, 0);
         for (c, n) in s.reaction.parts.iter().enumerate() {
             if *n != 0 {
                 part[usize::from(parts)] = (c as u8, *n);
                 parts += 1;
+                mask |= 1 << c;
             }
         }
         Self {
             k: s.reaction.ln_k(kelvin).exp(),
             part,
             parts,
+            mask,
             waters: i32::from(s.reaction.waters),
             charge: s.charge,
             alkalinity: s.alkalinity,
@@ -316,6 +323,8 @@ pub struct Constants {
     /// Temperature these hold at.
     pub(crate) temperature: Celsius,
     pub(crate) lines: Vec<Line>,
+    /// The same in the shape the solver's inner loop reads.
+    pub(crate) flat: Vec<Flat>,
     pub(crate) activities: Vec<Activity>,
     pub(crate) solids: [PhaseLaw; SOLID_COUNT],
     pub(crate) carbon_dioxide: PhaseLaw,

@@ -21,6 +21,7 @@
 mod answer;
 mod elimination;
 mod guess;
+mod joint;
 mod newton;
 mod places;
 mod problem;

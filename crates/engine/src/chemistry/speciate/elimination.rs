@@ -13,6 +13,10 @@ pub(super) const MAX_RULES: usize = 7;
 pub(super) struct Elimination {
     weights: [[f64; COMPONENTS]; MAX_RULES],
     start: [f64; MAX_RULES],
+    /// Part of the start that goes with ln of the water activity, and the part
+    /// that does not: so a new water activity needs no new elimination.
+    per_water: [f64; MAX_RULES],
+    dry: [f64; MAX_RULES],
     pivot: [usize; MAX_RULES],
     original: [[f64; COMPONENTS]; MAX_RULES],
     pub(super) count: usize,
@@ -22,16 +26,32 @@ impl Elimination {
     pub(super) const NONE: Self = Self {
         weights: [[0.0; COMPONENTS]; MAX_RULES],
         start: [0.0; MAX_RULES],
+        per_water: [0.0; MAX_RULES],
+        dry: [0.0; MAX_RULES],
         pivot: [0; MAX_RULES],
         original: [[0.0; COMPONENTS]; MAX_RULES],
         count: 0,
     };
 
-    /// Add the rule `law` with right side `rhs`. `fixed_h` is ln of the
+    /// Forget every rule.
+    pub(super) fn clear(&mut self) {
+        self.count = 0;
+    }
+
+    /// Set the water activity, by its logarithm.
+    pub(super) fn wet(&mut self, ln_water: f64) {
+        for r in 0..self.count {
+            self.start[r] = self.dry[r] + self.per_water[r] * ln_water;
+        }
+    }
+
+    /// Add the rule `law` with right side `rhs` in pure
+    /// water ([`Elimination::wet`] sets the rest). `fixed_h` is ln of the
     /// hydrogen activity where that is given. False: it contradicts or repeats
     /// those already there.
     pub(super) fn add(&mut self, law: &PhaseLaw, mut rhs: f64, fixed_h: Option<f64>) -> bool {
         let mut row = law.parts;
+        let mut waters = -law.waters;
         if let Some(h) = fixed_h {
             rhs -= row[H] * h;
             row[H] = 0.0;
@@ -40,7 +60,8 @@ impl Elimination {
             let share = row[self.pivot[r]];
             if share != 0.0 {
                 row[self.pivot[r]] = 0.0;
-                rhs -= share * self.start[r];
+                rhs -= share * self.dry[r];
+                waters -= share * self.per_water[r];
                 for (x, w) in row.iter_mut().zip(self.weights[r]) {
                     *x += share * w;
                 }
@@ -53,19 +74,21 @@ impl Elimination {
         let scale = row[pivot];
         let mut weights = row.map(|x| -x / scale);
         weights[pivot] = 0.0;
-        let start = rhs / scale;
+        let (dry, per_water) = (rhs / scale, waters / scale);
         for r in 0..self.count {
             let share = self.weights[r][pivot];
             if share != 0.0 {
                 self.weights[r][pivot] = 0.0;
-                self.start[r] += share * start;
+                self.dry[r] += share * dry;
+                self.per_water[r] += share * per_water;
                 for (x, w) in self.weights[r].iter_mut().zip(weights) {
                     *x += share * w;
                 }
             }
         }
         self.weights[self.count] = weights;
-        self.start[self.count] = start;
+        self.dry[self.count] = dry;
+        self.per_water[self.count] = per_water;
         self.pivot[self.count] = pivot;
         self.original[self.count] = law.parts;
         self.count += 1;
@@ -91,6 +114,13 @@ impl Elimination {
                 .map(|(w, l)| w * l)
                 .sum();
             ln_activity[self.pivot[r]] = self.start[r] + sum;
+        }
+    }
+
+    /// Set the pivots of a `step` from the free ones.
+    pub(super) fn follow(&self, step: &mut [f64; COMPONENTS]) {
+        for (pivot, weights) in self.rules() {
+            step[pivot] = weights.iter().zip(step.iter()).map(|(w, d)| w * d).sum();
         }
     }
 

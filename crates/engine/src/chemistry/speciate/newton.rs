@@ -87,13 +87,6 @@ impl Balance<'_> {
         gap
     }
 
-    /// Gap of the hydrogen balance, rules included.
-    pub(super) fn hydrogen_gap(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> f64 {
-        let full = self.shortfall(ln_activity, molality);
-        let through: f64 = self.rules.rules().map(|(p, w)| w[H] * full[p]).sum();
-        full[H] + through
-    }
-
     fn curvature(&self, ln_activity: &Vector, molality: &[f64; MAX_SPECIES]) -> Matrix {
         let mut h = [[0.0; COMPONENTS]; COMPONENTS];
         for &s in self.species {
@@ -119,35 +112,7 @@ impl Balance<'_> {
 
     /// Gradient over the free unknowns.
     fn reduce(&self, full: &Vector) -> Vector {
-        let mut g = [0.0; COMPONENTS];
-        for (slot, &f) in g.iter_mut().zip(self.free) {
-            *slot = full[f];
-            for (p, w) in self.rules.rules() {
-                *slot += w[f] * full[p];
-            }
-        }
-        g
-    }
-
-    /// Curvature over the free unknowns.
-    fn reduce_matrix(&self, full: &Matrix) -> Matrix {
-        let mut h = [[0.0; COMPONENTS]; COMPONENTS];
-        for (i, &f) in self.free.iter().enumerate() {
-            if self.rules.count == 0 {
-                for (slot, &g) in h[i].iter_mut().zip(self.free) {
-                    *slot = full[f][g];
-                }
-                continue;
-            }
-            let mut row = full[f];
-            for (p, w) in self.rules.rules().filter(|(_, w)| w[f] != 0.0) {
-                for (x, y) in row.iter_mut().zip(full[p]) {
-                    *x += w[f] * y;
-                }
-            }
-            h[i] = self.reduce(&row);
-        }
-        h
+        reduced(self.rules, self.free, full)
     }
 
     /// Move along `step` over the free unknowns.
@@ -177,8 +142,13 @@ impl Balance<'_> {
         let mut gap = self.reduce(&self.shortfall(ln_activity, molality));
         let mut was_close = false;
         for _ in 0..MOST_STEPS {
-            let curve = self.reduce_matrix(&self.curvature(ln_activity, molality));
-            let mut step = newton_step(&curve, &gap, n);
+            let mut curve = reduced_matrix(
+                self.rules,
+                self.free,
+                &self.curvature(ln_activity, molality),
+            );
+            cholesky(&mut curve, n);
+            let mut step = substitute(&curve, &gap, n);
             let size = step[..n].iter().fold(0.0f64, |a, d| a.max(d.abs()));
             if !size.is_finite() {
                 return false;
@@ -217,24 +187,69 @@ fn dot(a: &Vector, b: &Vector, n: usize) -> f64 {
     a[..n].iter().zip(&b[..n]).map(|(x, y)| x * y).sum()
 }
 
-/// -curve^-1 gap by Cholesky; a pivot lost to rounding is propped up.
-fn newton_step(curve: &Matrix, gap: &Vector, n: usize) -> Vector {
-    let mut l = *curve;
+/// A gradient over the `free` unknowns, the others following by `rules`.
+pub(super) fn reduced(rules: &Elimination, free: &[usize], full: &Vector) -> Vector {
+    let mut g = [0.0; COMPONENTS];
+    for (slot, &f) in g.iter_mut().zip(free) {
+        *slot = full[f];
+        for (p, w) in rules.rules() {
+            *slot += w[f] * full[p];
+        }
+    }
+    g
+}
+
+/// Lower triangle of a curvature over the `free` unknowns, the others following
+/// by `rules`: (I + W)' H (I + W) with the rules' weights W, which are mostly
+/// zero, so only the rows and columns they touch are visited.
+pub(super) fn reduced_matrix(rules: &Elimination, free: &[usize], full: &Matrix) -> Matrix {
+    let mut h = [[0.0; COMPONENTS]; COMPONENTS];
+    for (i, (row, &f)) in h.iter_mut().zip(free).enumerate() {
+        for (slot, &g) in row.iter_mut().zip(&free[..=i]) {
+            *slot = full[f][g];
+        }
+    }
+    for (p, w) in rules.rules() {
+        // What moving the pivot itself adds, half of it counted on each side.
+        let mut pull = full[p];
+        for (q, v) in rules.rules() {
+            for (x, y) in pull.iter_mut().zip(v) {
+                *x += 0.5 * full[p][q] * y;
+            }
+        }
+        for (k, &f) in free.iter().enumerate().filter(|(_, f)| w[**f] != 0.0) {
+            for (j, &g) in free.iter().enumerate() {
+                let both = if j == k { 2.0 } else { 1.0 };
+                h[k.max(j)][k.min(j)] += both * w[f] * pull[g];
+            }
+        }
+    }
+    h
+}
+
+/// Cholesky's lower triangle of a curvature, in its place, the diagonal inverted so that solving
+/// divides by nothing; a pivot lost to rounding is propped up.
+pub(super) fn cholesky(l: &mut Matrix, n: usize) {
     for i in 0..n {
+        let whole = l[i][i];
         let (above, rest) = l.split_at_mut(i);
         let row = &mut rest[0];
         for (j, other) in above.iter().enumerate() {
-            row[j] = (row[j] - dot(row, other, j)) / other[j];
+            row[j] = (row[j] - dot(row, other, j)) * other[j];
         }
         let pivot = row[i] - dot(row, row, i);
-        row[i] = pivot.max(1e-14 * curve[i][i]).max(1e-300).sqrt();
+        row[i] = 1.0 / pivot.max(1e-14 * whole).max(1e-300).sqrt();
     }
+}
+
+/// -curve^-1 gap from the triangle of [`cholesky`].
+pub(super) fn substitute(l: &Matrix, gap: &Vector, n: usize) -> Vector {
     let mut x = [0.0; COMPONENTS];
     for i in 0..n {
-        x[i] = (-gap[i] - dot(&l[i], &x, i)) / l[i][i];
+        x[i] = (-gap[i] - dot(&l[i], &x, i)) * l[i][i];
     }
     for i in (0..n).rev() {
-        x[i] /= l[i][i];
+        x[i] *= l[i][i];
         let (done, row) = (x[i], &l[i]);
         for (slot, w) in x.iter_mut().zip(row).take(i) {
             *slot -= w * done;

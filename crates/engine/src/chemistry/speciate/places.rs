@@ -12,33 +12,17 @@ pub(super) struct Places {
 }
 
 impl Places {
-    pub(super) fn which(constants: &Constants, keep: impl Fn(&[(u8, i8)]) -> bool) -> Self {
+    /// Those whose components `keep` likes, given as bits.
+    pub(super) fn which(constants: &Constants, keep: impl Fn(u32) -> bool) -> Self {
         let mut all = Self {
             place: [0; MAX_SPECIES],
             count: 0,
         };
         for (i, line) in constants.lines.iter().enumerate() {
-            if keep(line.used()) {
-                all.place[all.count] = i as u8;
-                all.count += 1;
-            }
+            all.place[all.count] = i as u8;
+            all.count += usize::from(keep(line.mask));
         }
         all
-    }
-
-    /// Those of these that `keep` likes.
-    pub(super) fn only(&self, constants: &Constants, keep: impl Fn(&[(u8, i8)]) -> bool) -> Self {
-        let mut some = Self {
-            place: [0; MAX_SPECIES],
-            count: 0,
-        };
-        for &s in self.as_slice() {
-            if keep(constants.lines[usize::from(s)].used()) {
-                some.place[some.count] = s;
-                some.count += 1;
-            }
-        }
-        some
     }
 
     pub(super) fn as_slice(&self) -> &[u8] {
@@ -46,17 +30,19 @@ impl Places {
     }
 }
 
-/// Whether component `c` does nothing but be dissolved: no other species and no
-/// solid of the problem holds it.
-pub(super) fn idle(constants: &Constants, problem: &Problem, species: &Places, c: u8) -> bool {
-    let holds = |s: &&u8| {
-        let used = constants.lines[usize::from(**s)].used();
-        used.iter().any(|(part, _)| *part == c)
-    };
-    usize::from(c) != H
-        && species.as_slice().iter().filter(holds).count() == 1
-        && problem
-            .solids
-            .iter()
-            .all(|(solid, _)| constants.solids[solid as usize].parts[usize::from(c)] == 0.0)
+/// Components that do nothing but be dissolved, one bit each: no other species
+/// and no solid of the problem holds them.
+pub(super) fn idle(constants: &Constants, problem: &Problem, species: &Places) -> u32 {
+    let (mut once, mut twice) = (0u32, 1 << H);
+    for &s in species.as_slice() {
+        let mask = constants.lines[usize::from(s)].mask;
+        twice |= once & mask;
+        once |= mask;
+    }
+    for (solid, _) in problem.solids.iter() {
+        for (c, n) in constants.solids[solid as usize].parts.iter().enumerate() {
+            twice |= u32::from(*n != 0.0) << c;
+        }
+    }
+    once & !twice
 }

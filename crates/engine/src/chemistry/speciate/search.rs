@@ -3,7 +3,8 @@
 use std::f64::consts::LN_10;
 
 use super::elimination::{Elimination, MAX_RULES};
-use super::guess::unpaired;
+use super::guess::guess;
+use super::joint::{Joint, State};
 use super::newton::Balance;
 use super::places::{Places, idle};
 use super::problem::{Gas, Problem};
@@ -37,6 +38,8 @@ pub(super) struct Search<'a> {
     species: Places,
     /// Those that take part in some reaction: not the likes of chloride.
     moving: Places,
+    /// The others present, one bit each.
+    still: u32,
     sites: Option<[f64; SITE_CLASSES]>,
     /// Ionic strength the activity coefficients are at [mol/kg].
     strength: f64,
@@ -79,13 +82,11 @@ impl<'a> Search<'a> {
                 .map(|c| supplied[c] * constants.lines[c].charge.abs())
                 .sum::<f64>()
             + 1e-4;
-        let species = Places::which(constants, |used| {
-            used.iter().all(|(c, _)| present[usize::from(*c)])
-        });
-        let moving = Places::which(constants, |used| {
-            used.iter().all(|(c, _)| present[usize::from(*c)])
-                && !(used.len() == 1 && idle(constants, problem, &species, used[0].0))
-        });
+        let absent = bits(&present.map(|p| !p));
+        let species = Places::which(constants, |mask| mask & absent == 0);
+        let still = idle(constants, problem, &species);
+        // What is alone in a species is that species.
+        let moving = Places::which(constants, |mask| mask & (absent | still) == 0);
         let mut molality = [0.0; MAX_SPECIES];
         molality[1..COMPONENTS].copy_from_slice(&supplied[1..]);
         Self {
@@ -96,6 +97,7 @@ impl<'a> Search<'a> {
             present,
             species,
             moving,
+            still,
             sites: (!sites.is_empty()).then(|| sites.capacity_mol.map(|q| q / problem.water_kg)),
             strength: strength.min(MODEL_LIMIT),
             water_activity: 1.0,
@@ -154,6 +156,7 @@ impl<'a> Search<'a> {
     /// `None` when the solids `kept` are right; else what to try next.
     fn objection(&mut self, kept: u8, allowed: u8) -> Option<u8> {
         self.left = [0.0; SOLID_COUNT];
+        self.problem.solids.iter().next()?;
         let gap = self.with_balance(kept, |b, l, m| b.shortfall(l, m));
         let dissolved = self.rules.dissolved(&gap);
         let mut rule = usize::from(matches!(self.problem.gas, Gas::Open { .. }));
@@ -200,8 +203,66 @@ impl<'a> Search<'a> {
         product + law.waters * self.water_activity.ln() - law.ln_k
     }
 
-    /// Solve with exactly the solids `kept` at saturation.
+    /// Solve with exactly the solids `kept` at saturation: fast, and when that
+    /// does not settle, guarded from the same start.
     fn settle(&mut self, kept: u8) -> bool {
+        self.settle_jointly(kept) || self.settle_guarded(kept)
+    }
+
+    /// One Newton search for activities and ionic strength together. Not where
+    /// pH is given: the inert ion then moves with the rest.
+    fn settle_jointly(&mut self, kept: u8) -> bool {
+        if self.fixed_h.is_some() || !self.make_rules(kept) {
+            return false;
+        }
+        if !self.guessed {
+            self.refresh();
+            self.guess(kept);
+        }
+        let mut rules = self.rules;
+        let (mut ln_activity, mut molality) = (self.ln_activity, self.molality);
+        let (mut strength, mut water) = (self.strength, self.water_activity);
+        let mut state = State {
+            rules: &mut rules,
+            ln_activity: &mut ln_activity,
+            molality: &mut molality,
+            strength: &mut strength,
+            water: &mut water,
+        };
+        let settled = self.with_balance(kept, |b, _, _| {
+            let joint = Joint {
+                constants: b.constants,
+                flat: &b.constants.flat,
+                species: b.species,
+                supplied: b.supplied,
+                free: b.free,
+                sites: b.sites,
+                still: self.still(),
+            };
+            joint.settle(&mut state)
+        });
+        if settled {
+            (self.ln_activity, self.molality) = (ln_activity, molality);
+            (self.strength, self.water_activity, self.rules) = (strength, water, rules);
+        }
+        settled
+    }
+
+    /// Ionic strength and sum of what does not react, inert ion included [mol/kg].
+    fn still(&self) -> (f64, f64) {
+        let inert = self.inert().abs();
+        let (mut strength, mut solutes) = (0.5 * inert, inert);
+        for c in (1..COMPONENTS).filter(|c| self.still >> c & 1 == 1) {
+            let (m, z) = (self.supplied[c], self.constants.lines[c].charge);
+            strength += 0.5 * z * z * m;
+            solutes += m;
+        }
+        (strength, solutes)
+    }
+
+    /// As [`Self::settle`], step by guarded step, with ionic strength a root in
+    /// one unknown held in a bracket.
+    fn settle_guarded(&mut self, kept: u8) -> bool {
         let (mut low, mut high) = (0.0, MODEL_LIMIT);
         let mut before: Option<(f64, f64)> = None;
         let mut rough = true;
@@ -267,20 +328,18 @@ impl<'a> Search<'a> {
 
     /// Rules of the gas and the solids `kept`.
     fn make_rules(&mut self, kept: u8) -> bool {
-        self.rules = Elimination::NONE;
-        let ln_water = self.water_activity.ln();
+        self.rules.clear();
         if let Gas::Open { co2_atm } = self.problem.gas {
             let law = &self.constants.carbon_dioxide;
-            let rhs = law.ln_k + co2_atm.ln() - law.waters * ln_water;
-            self.rules.add(law, rhs, self.fixed_h);
+            self.rules.add(law, law.ln_k + co2_atm.ln(), self.fixed_h);
         }
         for s in (0..SOLID_COUNT).filter(|s| kept >> s & 1 == 1) {
             let law = &self.constants.solids[s];
-            let rhs = law.ln_k - law.waters * ln_water;
-            if !self.rules.add(law, rhs, self.fixed_h) {
+            if !self.rules.add(law, law.ln_k, self.fixed_h) {
                 return false;
             }
         }
+        self.rules.wet(self.water_activity.ln());
         true
     }
 
@@ -326,37 +385,11 @@ impl<'a> Search<'a> {
         supplied
     }
 
-    /// A first guess: no ion pairs, pH by bisection.
+    /// A first guess, as if no ion pairs formed.
     fn guess(&mut self, kept: u8) {
         self.guessed = true;
-        let simple = self.moving.only(self.constants, |used| {
-            used.iter().filter(|(c, _)| usize::from(*c) != H).count() < 2
-                && used.iter().all(|(c, n)| usize::from(*c) == H || *n == 1)
-        });
         let mut ln_activity = self.ln_activity;
-        if let Some(h) = self.fixed_h {
-            self.with_balance(kept, |b, _, _| {
-                unpaired(b, simple.as_slice(), h, &mut ln_activity)
-            });
-        } else {
-            self.with_balance(kept, |b, _, _| {
-                let mut gap = |h| unpaired(b, simple.as_slice(), h, &mut ln_activity);
-                let (mut low, mut high) = (-37.0, 3.0);
-                if gap(low) > 0.0 {
-                    low = -90.0;
-                } else if gap(high) < 0.0 {
-                    high = 60.0;
-                }
-                while high - low > 0.5 {
-                    let middle = 0.5 * (low + high);
-                    if gap(middle) > 0.0 {
-                        high = middle;
-                    } else {
-                        low = middle;
-                    }
-                }
-            });
-        }
+        self.with_balance(kept, |b, _, _| guess(b, self.fixed_h, &mut ln_activity));
         self.ln_activity = ln_activity;
     }
 
@@ -432,6 +465,12 @@ fn next_strength(here: f64, gap: f64, before: Option<(f64, f64)>, low: f64, high
         .filter(inside);
     let plain = Some(here + gap).filter(|x| inside(x) || *x == high);
     secant.or(plain).unwrap_or(0.5 * (low + high))
+}
+
+/// One bit for each that is true.
+fn bits(flags: &[bool; COMPONENTS]) -> u32 {
+    let each = flags.iter().enumerate();
+    each.fold(0, |all, (c, flag)| all | u32::from(*flag) << c)
 }
 
 /// Most solids first, so that little has to dissolve.
