@@ -333,7 +333,7 @@ fn spots(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
     let name = words::lower(&instrument.name);
     Some(if advice.add == 0 && advice.instrument_limits {
         format!(
-            "Read at {}: more spots would not help. The {name} itself is the limit (± {}).",
+            "Read at {}: more spots would not help. The {name} itself is the limit (±\u{a0}{}).",
             report::count(r.spots.len(), "spot", "spots"),
             report::decimals(advice.half_width_now, 1)
         )
@@ -344,7 +344,7 @@ fn spots(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
         )
     } else {
         format!(
-            "Read at {}: {} next time would narrow a reading from ± {} to ± {}; beyond that spots add little.",
+            "Read at {}: {} next time would narrow a reading from ±\u{a0}{} to ±\u{a0}{}; beyond that spots add little.",
             report::count(r.spots.len(), "spot", "spots"),
             report::count(advice.add, "more spot", "more spots").replace("1 more", "one more"),
             report::decimals(advice.half_width_now, 2),

@@ -200,7 +200,7 @@ fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
         report::band(&need, "meq"),
         &need,
         (need.low.min(0.0), most),
-        "beyond what is in the bed already; 20 meq (milliequivalents) is the work of 1 g of pure limestone",
+        "beyond what is in the bed; 20 meq (milliequivalents) match 1 g of pure limestone",
     ));
     if let Some(best) = chosen(answer) {
         list.push(Figure::new(

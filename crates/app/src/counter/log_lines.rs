@@ -182,7 +182,7 @@ fn heard_worth(heard: &Heard, kept: bool) -> String {
     let (before, after) = heard.taught;
     if said.is_empty() && after < before && spread(after) != spread(before) {
         said.push(format!(
-            "Narrowed the bed's pH from ± {} to ± {}.",
+            "Narrowed the bed's pH from ±\u{a0}{} to ±\u{a0}{}.",
             spread(before),
             spread(after)
         ));

@@ -76,7 +76,7 @@ fn line(material: &Material, item: Option<&ShedItem>) -> MaterialLine {
         name: if called.is_empty() {
             material.name.clone()
         } else {
-            format!("{called} ({})", material.name)
+            format!("{called}: {}", super::words::lower(&material.name))
         },
         role: role_word(material.role).to_owned(),
         line: key_figure(&shown),

@@ -55,7 +55,7 @@ fn place(
             let at = (bedding.x + 3.0 + room * share, bedding.y + bedding.h * down);
             (bedding.h > 6.0).then_some((at, tilt))
         }
-        WormsAt::Climbing => Some(climbing(inside, bedding, i, long)),
+        WormsAt::Climbing => climbing(inside, bedding, i, long),
         WormsAt::Edge => {
             let at = match i % 3 {
                 0 => (bedding.x + 4.0, bedding.y + bedding.h * share),
@@ -98,19 +98,21 @@ fn place(
     }
 }
 
-/// On the walls above the bedding, and under the lid.
-fn climbing(inside: Area, bedding: Area, i: usize, long: f64) -> Lying {
+/// On the walls above the bedding, one over the other, and under the lid; no
+/// more than there is room for.
+fn climbing(inside: Area, bedding: Area, i: usize, long: f64) -> Option<Lying> {
     let gap = (bedding.y - inside.y).max(long);
-    let up = bedding.y - (0.1 + 0.8 * spread(i, 0.1)) * (gap - long * 0.6).max(2.0);
+    let fit = (gap / (long * 1.1)).floor().max(1.0);
+    let nth = (i / 3) as f64;
+    let up = bedding.y - 1.0 - nth * gap / fit - spread(i, 0.1) * (gap / fit - long).max(0.0);
     match i % 3 {
-        0 => ((inside.x + 3.5, up), -PI / 2.0),
-        1 => ((inside.right() - 3.5, up), -PI / 2.0),
+        0 | 1 if nth >= fit => None,
+        0 => Some(((inside.x + 4.5, up), -PI / 2.0)),
+        1 => Some(((inside.right() - 4.5, up), -PI / 2.0)),
         _ => {
             let room = (inside.w - long * 1.8).max(1.0);
-            (
-                (inside.x + 3.0 + room * spread(i, 0.6), inside.y + 4.0),
-                0.0,
-            )
+            let at = inside.x + 3.0 + room * spread(i, 0.6);
+            Some(((at, inside.y + 4.0), 0.0))
         }
     }
 }
