@@ -194,11 +194,21 @@ fn also(ask: &Asked<'_>, direction: Direction) -> Vec<String> {
     }
     if e.pending_meq.median > 0.25 * e.buffer_meq_per_ph.median {
         list.push(format!(
-            "Lime already in the bed has not finished acting (about {:.0} meq to go); it is counted in. Do not dose for the same acid twice.",
-            e.pending_meq.median
+            "Lime already in the bed has not finished acting (about {} of pure lime's worth to go); it is counted in. Do not dose for the same acid twice.",
+            pure_lime(e.pending_meq.median)
         ));
     }
     list
+}
+
+/// An amount of base as the pure lime that would bring it, in round grams.
+fn pure_lime(base_meq: f64) -> String {
+    let grams = base_meq / crate::chemistry::neutralising::meq_per_gram(100.0);
+    if grams >= 20.0 {
+        format!("{:.0} g", (grams / 5.0).round() * 5.0)
+    } else {
+        format!("{:.0} g", grams.max(1.0))
+    }
 }
 
 fn running(e: &Estimate) -> RunningTotal {
