@@ -227,7 +227,7 @@ fn lists_and_shed() {
     );
     refused(
         &shed("lime", "carbon_percent", f64::INFINITY),
-        "own value `carbon_percent`: amount is not a finite number; give a value from 0 to 1000000 as typed",
+        "own value `carbon_percent`: amount is not a finite number; give a value from 0 to 1000000 units",
     );
     let long = "x".repeat(1_001);
     refused(
