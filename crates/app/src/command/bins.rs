@@ -184,7 +184,13 @@ fn bin_text(desk: &Desk, state: &BinState) -> String {
                 ("pH now", report::ph_band(&e.ph)),
                 ("pH when all has acted", report::ph_band(&e.ph_to_come)),
                 ("still to act", report::band(&e.pending_meq, "meq")),
-                ("buffer", report::band(&e.buffer_meq_per_ph, "meq per pH")),
+                (
+                    "buffer",
+                    format!(
+                        "{} (1 meq is what 0.05 g of pure lime neutralises)",
+                        report::band(&e.buffer_meq_per_ph, "meq per pH")
+                    ),
+                ),
                 (
                     "dry bedding",
                     report::grams_band(&thousand(&e.dry_kg), units),

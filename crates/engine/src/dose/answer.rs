@@ -127,6 +127,12 @@ const DOSE_BELOW: f64 = 5.8;
 /// Chance of standing above 8.2 that asks for bringing down, and the median that does.
 const OVER_CHANCE: f64 = 0.25;
 const OVER_ABOVE: f64 = 7.8;
+/// Days until the next look at a bed that needs no dose [d].
+const STAY_DAYS: f64 = 14.0;
+/// Days until the next look at a bed that needs one and has no plan [d].
+const SOON_DAYS: f64 = 2.0;
+/// Pure lime that holds one milliequivalent of base [g].
+const LIME_G_PER_MEQ: f64 = 0.050_045;
 /// Half-width of the 80 % interval beyond which a stocked bed is not dosed blind.
 const BLIND: f64 = 0.9;
 
@@ -158,6 +164,13 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         Some(best) if blind.is_none() => plan::plan(ask, best, direction, target_ph),
         _ => None,
     };
+    let local = e.heard.last().is_some_and(|h| h.settling.is_local());
+    let look_again_days = match (&plan, direction) {
+        (Some(_), _) if local => SOON_DAYS,
+        (Some(p), _) => p.steps.first().map_or(SOON_DAYS, |s| s.reread_day),
+        (None, Direction::Stay) => STAY_DAYS,
+        (None, _) => SOON_DAYS,
+    };
     Ok(Answer {
         direction,
         why: blind.unwrap_or(why),
@@ -168,11 +181,7 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         plan,
         running: running(e),
         also: also(ask, direction),
-        look_again_days: if direction == Direction::Stay {
-            14.0
-        } else {
-            2.0
-        },
+        look_again_days,
     })
 }
 
@@ -194,7 +203,7 @@ fn also(ask: &Asked<'_>, direction: Direction) -> Vec<String> {
     }
     if e.pending_meq.median > 0.25 * e.buffer_meq_per_ph.median {
         list.push(format!(
-            "Lime already in the bed has not finished acting (about {} of pure lime's worth to go); it is counted in. Do not dose for the same acid twice.",
+            "Lime already in the bed has not finished acting (about as much as {} of pure lime to go); it is counted in. Do not dose for the same acid twice.",
             pure_lime(e.pending_meq.median)
         ));
     }

@@ -83,7 +83,7 @@ impl StepLimit {
     #[must_use]
     pub fn text(self) -> &'static str {
         match self {
-            Self::WholeNeed => "the whole need in one go",
+            Self::WholeNeed => "all that is still needed",
             Self::PhStep => "no more than half a pH unit at a time with worms in the bed",
             Self::Ceiling => "so that it does not overshoot if the bed is weaker than thought",
             Self::Salt => "so that the salt does not jump",
@@ -299,7 +299,7 @@ pub(crate) fn choice(
             let after = eventual(&lots, i, &m.bed, step_grams, action);
             ammonia_factor(&m.bed, m.bed.ph(), after)
         }),
-        cautions: shed.material.cautions.clone(),
+        cautions: cautions(shed, action),
         grams,
         step_grams,
         step_limit,
@@ -313,6 +313,19 @@ pub(crate) fn choice(
     };
     choice.trouble = trouble(&choice);
     choice
+}
+
+/// What to mind with a material given to a bed. Sour bedding given to bring an
+/// over-limed bed down is wanted sour: what its row says of liming it first,
+/// for bedding worms move into, is left out.
+fn cautions(shed: &ShedProduct, action: Action) -> Vec<String> {
+    let of_liming = |c: &&String| action == Action::SourBedding && c.starts_with("acid - lime");
+    shed.material
+        .cautions
+        .iter()
+        .filter(|c| !of_liming(c))
+        .cloned()
+        .collect()
 }
 
 type Followed = (Vec<(f64, Band)>, Vec<(f64, Band)>);

@@ -163,7 +163,7 @@ pub(in crate::command) fn text(_tables: &Tables, e: &Estimate, a: &Answer) -> St
     if a.direction != Direction::Stay {
         let _ = writeln!(
             out,
-            "base to reach pH {}    {}",
+            "base to reach pH {}    {} (1 meq is what 0.05 g of pure lime neutralises)",
             report::ph(a.target_ph),
             report::band(&a.needed_base_meq, "meq")
         );
