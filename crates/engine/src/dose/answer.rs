@@ -131,8 +131,6 @@ const OVER_ABOVE: f64 = 7.8;
 const STAY_DAYS: f64 = 14.0;
 /// Days until the next look at a bed that needs one and has no plan [d].
 const SOON_DAYS: f64 = 2.0;
-/// Pure lime that holds one milliequivalent of base [g].
-const LIME_G_PER_MEQ: f64 = 0.050_045;
 /// Half-width of the 80 % interval beyond which a stocked bed is not dosed blind.
 const BLIND: f64 = 0.9;
 
