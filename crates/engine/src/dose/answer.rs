@@ -131,8 +131,6 @@ const OVER_ABOVE: f64 = 7.8;
 const STAY_DAYS: f64 = 14.0;
 /// Days until the next look at a bed that needs one and has no plan [d].
 const SOON_DAYS: f64 = 2.0;
-/// Pure lime that holds one milliequivalent of base [g].
-const LIME_G_PER_MEQ: f64 = 0.050_045;
 /// Half-width of the 80 % interval beyond which a stocked bed is not dosed blind.
 const BLIND: f64 = 0.9;
 
@@ -203,12 +201,21 @@ fn also(ask: &Asked<'_>, direction: Direction) -> Vec<String> {
     }
     if e.pending_meq.median > 0.25 * e.buffer_meq_per_ph.median {
         list.push(format!(
-            "Lime already in the bed has not finished acting (about as much as {:.0} g of pure lime to go, {:.0} meq); it is counted in. Do not dose for the same acid twice.",
-            LIME_G_PER_MEQ * e.pending_meq.median,
-            e.pending_meq.median
+            "Lime already in the bed has not finished acting (about {} of pure lime's worth to go); it is counted in. Do not dose for the same acid twice.",
+            pure_lime(e.pending_meq.median)
         ));
     }
     list
+}
+
+/// An amount of base as the pure lime that would bring it, in round grams.
+fn pure_lime(base_meq: f64) -> String {
+    let grams = base_meq / crate::chemistry::neutralising::meq_per_gram(100.0);
+    if grams >= 20.0 {
+        format!("{:.0} g", (grams / 5.0).round() * 5.0)
+    } else {
+        format!("{:.0} g", grams.max(1.0))
+    }
 }
 
 fn running(e: &Estimate) -> RunningTotal {
