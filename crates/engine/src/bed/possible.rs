@@ -390,18 +390,44 @@ impl PossibleBed {
     /// bed sits between chalk and acid, the pH follows the two within minutes,
     /// and only the end's speed keeps a step of hours on that balance.
     fn dissolve_to_end(&mut self, dt: f64) {
-        const HALVINGS: u32 = 40;
+        // Most guesses, and how close the ends must come [pH].
+        const GUESSES: u32 = 60;
+        const CLOSE: f64 = 1e-9;
         let (mut low, mut high) = (self.ph(), self.law.saturation_ph());
         if self.grains.is_empty() || low >= high {
             return;
         }
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            let (speed, ash_speed) = self.speeds(middle);
-            if self.released_in(dt, speed, ash_speed) > self.base_to_reach(middle) {
-                low = middle;
+        let over = |ph: f64| {
+            let (speed, ash_speed) = self.speeds(ph);
+            self.released_in(dt, speed, ash_speed) - self.base_to_reach(ph)
+        };
+        let (mut at_low, mut at_high) = (over(low), over(high));
+        // False position with the kept end's value halved (Illinois); the
+        // middle instead where that would leave the bracket.
+        let mut side = 0;
+        for _ in 0..GUESSES {
+            if high - low < CLOSE || at_low <= 0.0 {
+                break;
+            }
+            let guess = low + (high - low) * at_low / (at_low - at_high);
+            let guess = if guess > low && guess < high {
+                guess
             } else {
-                high = middle;
+                f64::midpoint(low, high)
+            };
+            let there = over(guess);
+            if there > 0.0 {
+                (low, at_low) = (guess, there);
+                at_high /= if side > 0 { 2.0 } else { 1.0 };
+                side = 1;
+            } else {
+                (high, at_high) = (guess, there);
+                at_low /= if side < 0 { 2.0 } else { 1.0 };
+                side = -1;
+            }
+            if there.abs() < 1e-12 {
+                low = guess;
+                break;
             }
         }
         let (speed, ash_speed) = self.speeds(low);
