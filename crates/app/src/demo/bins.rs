@@ -184,7 +184,7 @@ fn recovered() -> Result<Story, DeskError> {
             filled(&[
                 ("peat_sphagnum_unlimed", "18 L"),
                 ("yard_compost_finished", "4 L"),
-                ("newsprint_shredded", "8 L"),
+                ("straw_wheat", "8 L"),
             ])?,
         ),
         (116, 10, 30, worms(180.0)),

@@ -297,6 +297,10 @@ impl Answers for Sample {
             bins: if self.empty { vec![] } else { bins },
         })
     }
+    fn close_demo(&self) -> Answer<String> {
+        Ok("/".into())
+    }
+
     fn open_demo(&self) -> Answer<String> {
         Ok("/".into())
     }
