@@ -213,11 +213,11 @@ fn recovered() -> Result<Story, DeskError> {
                 "",
             ),
         ),
-        (58, 17, 45, lime("1 1/2 tbsp")?),
-        (49, 9, 5, ph(&[6.2, 6.3, 6.1])),
+        (58, 17, 45, lime("3 tbsp")?),
+        (49, 9, 5, ph(&[6.5, 6.6, 6.4])),
         (41, 18, 15, fed("kitchen_scraps_veg", "3 cups")?),
         (30, 18, 40, water("1 L")?),
-        (20, 9, 10, ph(&[6.2, 6.1, 6.3])),
+        (20, 9, 10, ph(&[6.5, 6.4, 6.6])),
         (13, 18, 30, fed("coffee_grounds", "1 cup")?),
         (
             6,
@@ -233,7 +233,7 @@ fn recovered() -> Result<Story, DeskError> {
                 "",
             ),
         ),
-        (5, 9, 20, ph(&[6.2, 6.3, 6.2])),
+        (5, 9, 20, ph(&[6.5, 6.6, 6.5])),
     ];
     Ok(Story {
         description: BinDescription {
