@@ -42,6 +42,10 @@ impl Answers for Counter {
         shelf::open_demo(&self.desk)
     }
 
+    fn close_demo(&self) -> Answer<String> {
+        shelf::close_demo(&self.desk)
+    }
+
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage> {
         shelf::add_bin_form(&self.desk, fields)
     }

@@ -229,10 +229,16 @@ async fn the_demo_holds_what_it_is_meant_to_show() {
 #[tokio::test]
 async fn the_demo_can_be_put_away() {
     let house = House::demo();
-    demo::put_away(&house.desk).unwrap();
+    let put = house.post("/demo/away", &[]).await;
+    assert_eq!(put.status, StatusCode::SEE_OTHER);
     let shelf = house.get("/").await.text;
     assert!(shelf.contains("No bins yet") && !shelf.contains("Invented demo shelf."));
     assert!(house.desk.shed().unwrap().iter().all(|i| !i.have));
+    // Only the demo can be put away.
+    let own = House::with_bin().await;
+    let kept = own.post("/demo/away", &[]).await;
+    assert_eq!(kept.status, StatusCode::CONFLICT);
+    assert!(own.get("/").await.text.contains("Hall box"));
 }
 
 #[tokio::test]
@@ -243,7 +249,7 @@ async fn a_bin_is_added_with_what_is_in_it() {
     assert!(state.stocked && state.estimate.is_ok());
     let page = house.get("/bins/1?said=added").await.text;
     assert!(page.contains("The bin is on the shelf."));
-    assert!(page.contains("20 L of Coconut coir pith"));
+    assert!(page.contains("20 L of coconut coir pith"));
     assert!(page.contains("Take a first pH reading"));
 }
 
@@ -416,7 +422,7 @@ async fn every_kind_of_entry_is_taken() {
     assert!(page.contains("Written in the log."));
     for words in [
         "squeeze: a drop or two",
-        "2 cups of Banana peel",
+        "2 cups of banana peel",
         "soft water",
         "40 worms",
         "cellar",
@@ -695,7 +701,7 @@ async fn an_entry_is_struck_and_stays_visible() {
         .await;
     assert_eq!(given(), 0);
     let page = house.get("/bins/1").await.text;
-    assert!(page.contains("<s>2 tbsp of Ground calcitic limestone"));
+    assert!(page.contains("<s>2 tbsp of ground calcitic limestone"));
     assert!(page.contains("Struck out"));
     assert!(house.desk.store().entry(EntryId(id)).is_ok());
     // The only description of a bin cannot be struck.

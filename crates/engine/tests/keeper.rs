@@ -475,3 +475,28 @@ fn a_settled_reading_far_from_all_belief_is_believed_and_marked() {
     let a = asked(&e, &[("peat_sphagnum_unlimed", None)], false);
     assert_eq!(a.direction, Direction::Lower);
 }
+
+#[test]
+fn looking_ahead_starts_from_now_widens_and_leaves_the_estimate_alone() {
+    let mut story = Story::new(vec![part("peat_sphagnum_unlimed", "30 L")]);
+    story.ph(5.0, "good_pen", &[4.4, 4.3, 4.5]);
+    let bare = story.estimate(6.0);
+    let ahead = bare.outlook(28);
+    assert_eq!(ahead.len(), 29);
+    assert_eq!(ahead[0], (0, bare.ph));
+    assert!(ahead[28].1.half_width() > ahead[0].1.half_width());
+    assert_eq!(bare.outlook(28), ahead);
+    // Lime given today has yet to act: the way ahead climbs to where it goes.
+    story.add(
+        6.0,
+        Body::Dose(Dose {
+            material: "limestone_calcitic".into(),
+            amount: Amount::parse("60 g").unwrap(),
+            how: Applied::MixedIn,
+        }),
+    );
+    let limed = story.estimate(6.1);
+    let ahead = limed.outlook(28);
+    assert!(ahead[28].1.median > ahead[0].1.median + 0.2);
+    assert!(ahead[28].1.median < limed.ph_to_come.median + 0.2);
+}

@@ -105,6 +105,15 @@ pub(super) fn amount(fields: &Fields, name: &str) -> Result<Amount, String> {
 /// A material by its key, its name, the keeper's own name for it, or a search
 /// that leaves only one.
 pub(super) fn material<'a>(desk: &'a Desk, text: &str) -> Result<&'a Material, String> {
+    material_among(desk, text, |_| true)
+}
+
+/// As [`material`]; a search looks only among those that `fits`.
+fn material_among<'a>(
+    desk: &'a Desk,
+    text: &str,
+    fits: impl Fn(&Material) -> bool,
+) -> Result<&'a Material, String> {
     let asked = text.trim();
     if asked.is_empty() {
         return Err("Say which material.".into());
@@ -121,7 +130,13 @@ pub(super) fn material<'a>(desk: &'a Desk, text: &str) -> Result<&'a Material, S
             .material(&item.material)
             .map_err(|e| sentence(&e));
     }
-    let found = desk.tables.search(asked);
+    let mut found = desk.tables.search(asked);
+    found.retain(|m| fits(m));
+    // Near misses are offered only when nothing is named so.
+    let named: Vec<&Material> = found.iter().copied().filter(|m| begins(m, asked)).collect();
+    if !named.is_empty() {
+        found = named;
+    }
     match found.as_slice() {
         [one] => Ok(one),
         [] => Err(format!(
@@ -143,6 +158,21 @@ pub(super) fn material<'a>(desk: &'a Desk, text: &str) -> Result<&'a Material, S
             ))
         }
     }
+}
+
+/// Every word asked for begins a word of the material's name or key.
+fn begins(material: &Material, asked: &str) -> bool {
+    let words = |text: &str| -> Vec<String> {
+        text.to_lowercase()
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|w| !w.is_empty())
+            .map(str::to_owned)
+            .collect()
+    };
+    let named = words(&format!("{} {}", material.key, material.name));
+    words(asked)
+        .iter()
+        .all(|w| named.iter().any(|n| n.starts_with(w.as_str())))
 }
 
 /// What and how much, under `material` and `amount` with `suffix`.
@@ -419,7 +449,11 @@ fn observation(fields: &Fields, check: &mut Check) -> Option<Body> {
 }
 
 fn dose(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
-    let found = check.take("material", material(desk, fields.get("material")));
+    let product = |m: &Material| desk.tables.product(&m.key).is_ok();
+    let found = check.take(
+        "material",
+        material_among(desk, fields.get("material"), product),
+    );
     let much = check.take("amount", amount(fields, "amount"));
     let how: Option<Applied> = check.take("how", known_or(fields.get("how"), "how it was given"));
     let (found, amount) = (found?, much?);

@@ -74,6 +74,19 @@ pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
     Ok("/".into())
 }
 
+pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
+    let shown = desk.settings().map_err(refused)?;
+    if shown.get("demo").is_none_or(|v| v != "yes") {
+        return Err(PageError::new(
+            409,
+            "There is no demo to put away",
+            "What is on the shelf is your own, and stays.",
+        ));
+    }
+    demo::put_away(desk).map_err(refused)?;
+    Ok("/".into())
+}
+
 pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
     let now = words::machine_time(desk, desk.clock.unix_seconds());
     let mut form = new_bin::form(units(desk), &now);

@@ -118,7 +118,17 @@ pub(super) fn material(desk: &Desk, key: &str) -> String {
     })
 }
 
-/// Parts in words: `20 L of Coconut coir pith, 10 L of ...`.
+/// As [`material`], for the middle of a sentence: the keeper's own names stay
+/// as written.
+pub(super) fn of_material(desk: &Desk, key: &str) -> String {
+    let name = material(desk, key);
+    match desk.tables.material(key) {
+        Ok(m) if m.name == name => lower(&name),
+        _ => name,
+    }
+}
+
+/// Parts in words: `20 L of coconut coir pith; 10 L of ...`.
 pub(super) fn parts(desk: &Desk, parts: &[Part]) -> String {
     let one = |p: &Part| {
         let mut known = Vec::new();
@@ -139,7 +149,7 @@ pub(super) fn parts(desk: &Desk, parts: &[Part]) -> String {
         } else {
             format!(" ({})", known.join(", "))
         };
-        format!("{} of {}{more}", p.amount, material(desk, &p.material))
+        format!("{} of {}{more}", p.amount, of_material(desk, &p.material))
     };
     parts.iter().map(one).collect::<Vec<_>>().join("; ")
 }
@@ -280,7 +290,7 @@ fn dose(desk: &Desk, d: &Dose) -> String {
     format!(
         "{} of {}, {}",
         d.amount,
-        material(desk, &d.material),
+        of_material(desk, &d.material),
         applied(d.how)
     )
 }

@@ -182,9 +182,9 @@ fn recovered() -> Result<Story, DeskError> {
             14,
             0,
             filled(&[
-                ("peat_sphagnum_unlimed", "18 L"),
-                ("yard_compost_finished", "4 L"),
-                ("newsprint_shredded", "8 L"),
+                ("peat_sphagnum_unlimed", "20 L"),
+                ("leaf_mould", "6 L"),
+                ("straw_wheat", "8 L"),
             ])?,
         ),
         (116, 10, 30, worms(180.0)),
@@ -213,11 +213,11 @@ fn recovered() -> Result<Story, DeskError> {
                 "",
             ),
         ),
-        (58, 17, 45, lime("1 1/2 tbsp")?),
-        (49, 9, 5, ph(&[6.3, 6.4, 6.2])),
+        (58, 17, 45, lime("3 tbsp")?),
+        (49, 9, 5, ph(&[6.5, 6.6, 6.4])),
         (41, 18, 15, fed("kitchen_scraps_veg", "3 cups")?),
         (30, 18, 40, water("1 L")?),
-        (20, 9, 10, ph(&[6.5, 6.3, 6.4])),
+        (20, 9, 10, ph(&[6.5, 6.4, 6.6])),
         (13, 18, 30, fed("coffee_grounds", "1 cup")?),
         (
             6,
@@ -233,7 +233,7 @@ fn recovered() -> Result<Story, DeskError> {
                 "",
             ),
         ),
-        (5, 9, 20, ph(&[6.5, 6.4, 6.6])),
+        (5, 9, 20, ph(&[6.5, 6.6, 6.5])),
     ];
     Ok(Story {
         description: BinDescription {

@@ -300,7 +300,7 @@ fn acid(e: &Estimate) -> Option<Attention> {
         } else {
             Level::Watch
         },
-        format!("Acid: pH {}", range(&e.ph)),
+        format!("Acid, pH {}: plan a dose", range(&e.ph)),
         "Below about 5.5 worms grow uneasy, climb, and stop breeding.",
         "Worms gather on walls and lid for weeks, and some leave.",
         2.0,
@@ -315,7 +315,7 @@ fn over_limed(e: &Estimate) -> Option<Attention> {
     }
     let mut a = line(
         Level::Act,
-        format!("Over-limed: pH {}", range(&e.ph_to_come)),
+        format!("Over-limed, pH {}: plan the way back", range(&e.ph_to_come)),
         "Above 8 any ammonia turns to gas; above 9 worms do not last.",
         "It comes down only slowly by itself.",
         3.0,

@@ -81,6 +81,8 @@ pub trait Answers: Send + Sync + 'static {
     fn shelf(&self) -> Answer<ShelfPage>;
     /// Open the invented shelf; says where to go next.
     fn open_demo(&self) -> Answer<String>;
+    /// Put the invented shelf away; says where to go next.
+    fn close_demo(&self) -> Answer<String>;
     /// The form for a new bin.
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage>;
     /// Add a bin.

@@ -33,6 +33,7 @@ pub fn router(site: Site) -> Router {
     Router::new()
         .route("/", get(shelf))
         .route("/demo", post(open_demo))
+        .route("/demo/away", post(close_demo))
         .route("/bins/new", get(add_bin_form).post(add_bin))
         .route("/bins/{bin}", get(bin))
         .route("/bins/{bin}/log", get(to_bin).post(log_entry))
@@ -170,6 +171,10 @@ async fn shelf(State(site): State<Site>) -> Answer<Response> {
 
 async fn open_demo(State(site): State<Site>) -> Answer<Response> {
     ask(site, |a| a.open_demo()).await.map(|place| go(&place))
+}
+
+async fn close_demo(State(site): State<Site>) -> Answer<Response> {
+    ask(site, |a| a.close_demo()).await.map(|place| go(&place))
 }
 
 async fn add_bin_form(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {

@@ -298,6 +298,10 @@ impl Answers for Sample {
             may_demo: self.empty,
         })
     }
+    fn close_demo(&self) -> Answer<String> {
+        Ok("/".into())
+    }
+
     fn open_demo(&self) -> Answer<String> {
         Ok("/".into())
     }
