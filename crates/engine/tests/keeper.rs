@@ -478,7 +478,7 @@ fn a_settled_reading_far_from_all_belief_is_believed_and_marked() {
 
 #[test]
 fn looking_ahead_starts_from_now_widens_and_leaves_the_estimate_alone() {
-    let mut story = Story::new(vec![part("peat_sphagnum_unlimed", "30 L")]);
+    let mut story = Story::new(&[("peat_sphagnum_unlimed", "30 L")]);
     story.ph(5.0, "good_pen", &[4.4, 4.3, 4.5]);
     let bare = story.estimate(6.0);
     let ahead = bare.outlook(28);
@@ -487,16 +487,44 @@ fn looking_ahead_starts_from_now_widens_and_leaves_the_estimate_alone() {
     assert!(ahead[28].1.half_width() > ahead[0].1.half_width());
     assert_eq!(bare.outlook(28), ahead);
     // Lime given today has yet to act: the way ahead climbs to where it goes.
-    story.add(
-        6.0,
-        Body::Dose(Dose {
-            material: "limestone_calcitic".into(),
-            amount: Amount::parse("60 g").unwrap(),
-            how: Applied::MixedIn,
-        }),
-    );
+    story.dose(6.0, "limestone_calcitic", "60 g", Applied::MixedIn);
     let limed = story.estimate(6.1);
     let ahead = limed.outlook(28);
     assert!(ahead[28].1.median > ahead[0].1.median + 0.2);
     assert!(ahead[28].1.median < limed.ph_to_come.median + 0.2);
+}
+
+#[test]
+fn nobody_doses_twice_for_the_same_acid() {
+    let mut story = read_bin();
+    story.dose(41.0, "limestone_calcitic", "40 g", Applied::MixedIn);
+    let soon = asked(&story.estimate(42.0), &[LIME], true);
+    assert!(
+        soon.plan.is_none() && soon.why.starts_with("Wait"),
+        "{}",
+        soon.why
+    );
+    assert!((5.9..=6.1).contains(&soon.waiting_days.unwrap()));
+    assert!((soon.look_again_days - soon.waiting_days.unwrap()).abs() < 1e-9);
+    let later = asked(&story.estimate(49.0), &[LIME], true);
+    assert!(later.plan.is_some() && later.waiting_days.is_none());
+}
+
+#[test]
+fn an_unlabelled_bag_is_measured_before_it_is_limed() {
+    let mut bag = part("peat_sphagnum_unlimed", "60 L");
+    bag.label = engine::log::PeatLabel::DoesNotSay;
+    let j = judged(&[bag]);
+    assert!(
+        !j.reasons[0].text.contains("has had no lime"),
+        "{}",
+        j.reasons[0].text
+    );
+    assert!(
+        j.reasons[0]
+            .remedy
+            .as_ref()
+            .unwrap()
+            .starts_with("Measure first")
+    );
 }

@@ -206,7 +206,7 @@ fn bin_text(desk: &Desk, state: &BinState) -> String {
             if let Some((rise, chance)) = &e.change {
                 let _ = writeln!(
                     out,
-                    "{:<24}{}; the chance that it is real is {}",
+                    "{:<24}{} pH; the chance that it is more than 0.2 is {}",
                     "rise since last dose",
                     report::band(rise, ""),
                     report::percent(100.0 * chance)

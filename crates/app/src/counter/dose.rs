@@ -153,6 +153,7 @@ fn banner(made: &Planned) -> Banner {
     };
     let (drift, word) = match answer.direction {
         Direction::Stay => (Drift::Good, "No dose needed".to_owned()),
+        _ if answer.waiting_days.is_some() => (Drift::Wait, "Wait".to_owned()),
         _ if is_blind(answer) => (Drift::Unknown, "Read the pH first".to_owned()),
         _ if answer.options.is_empty() => (Drift::Wait, "Nothing in the shed for it".to_owned()),
         _ if steps == 0 => (Drift::Wait, "No safe step".to_owned()),

@@ -72,6 +72,7 @@ pub fn attention(tables: &Tables, state: &BinState) -> Attention {
     let mut found = by_words(state)
         .or_else(|| burnt(tables, state))
         .or_else(|| hot(state))
+        .or_else(|| acid_now(state, e))
         .or_else(|| reread(state, e))
         .or_else(|| acid(e))
         .or_else(|| over_limed(e))
@@ -277,6 +278,17 @@ fn reread(state: &BinState, e: &Estimate) -> Option<Attention> {
     Some(a)
 }
 
+/// A bed that is acid now stays the first line, whatever a local reading says;
+/// the doubt about that reading goes with it.
+fn acid_now(state: &BinState, e: &Estimate) -> Option<Attention> {
+    let doubt = reread(state, e)?;
+    let mut a = acid(e).filter(|a| a.level == Level::Act)?;
+    a.line = format!("Acid, pH {}: read it again", range(&e.ph));
+    a.why = format!("{} {}", doubt.why, a.why);
+    a.next_days = doubt.next_days;
+    Some(a)
+}
+
 fn acid(e: &Estimate) -> Option<Attention> {
     let low = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() < 5.5);
     if low < 0.25 && e.ph_to_come.median >= 5.8 {
@@ -300,7 +312,11 @@ fn acid(e: &Estimate) -> Option<Attention> {
         } else {
             Level::Watch
         },
-        format!("Acid, pH {}: plan a dose", range(&e.ph)),
+        if e.wait_until.is_some_and(|t| t > e.now) {
+            format!("Acid, pH {}: let the dose act", range(&e.ph))
+        } else {
+            format!("Acid, pH {}: plan a dose", range(&e.ph))
+        },
         "Below about 5.5 worms grow uneasy, climb, and stop breeding.",
         "Worms gather on walls and lid for weeks, and some leave.",
         2.0,

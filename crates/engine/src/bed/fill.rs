@@ -239,6 +239,8 @@ pub struct Conditions {
     pub lime_um_per_day: Ranged,
     /// Its activation energy [kJ/mol].
     pub activation_kj_per_mol: f64,
+    /// Salt of a material for which nobody lists it [mS/cm].
+    pub unlisted_ec: Ranged,
     /// Size of the carbonate grains in paper and compost [µm].
     pub carbonate_um: Ranged,
 }
@@ -258,6 +260,7 @@ impl Conditions {
             ionic_strength: bed("ionic_strength_mol_per_kg")?.value,
             lime_um_per_day: lime("retreat_cap_um_per_day")?,
             activation_kj_per_mol: lime("activation_energy_kj_mol")?.value,
+            unlisted_ec: bed("unlisted_ec_ms_per_cm")?,
             carbonate_um: bed("filler_grain_um")?,
         })
     }
@@ -290,6 +293,8 @@ pub struct Totals {
     pub litres_ec: f64,
     /// Water the mix can hold against drainage [kg].
     pub holds_kg: f64,
+    /// Dry mass whose holding is known [kg].
+    pub holds_dry_kg: f64,
     /// Dry mass that is feed [kg].
     pub feed_kg: f64,
 }
@@ -306,7 +311,7 @@ impl Totals {
     /// the mix can hold against drainage, `WH / (1 + WH)`, when that is less.
     #[must_use]
     pub fn aim_moisture(&self, most: f64) -> f64 {
-        let holding = self.holds_kg / self.dry_kg.max(1e-9);
+        let holding = self.holds_kg / self.holds_dry_kg.max(1e-9);
         if holding <= 0.0 {
             return most;
         }
@@ -337,7 +342,7 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
             reagents.push((product.draw(rng), 1000.0 * kg));
             continue;
         }
-        let drawn = Drawn::of(rng, part, material, kg);
+        let drawn = Drawn::of(rng, part, material, kg, c);
         drawn.add_to(&mut totals, part.litres.draw_log(rng));
         let strength = factor(rng, part.gsd) * drawn.dry_kg / 100.0;
         for (sum, q) in capacity.iter_mut().zip(part.sites) {
@@ -403,13 +408,14 @@ struct Drawn {
     nitrogen: f64,
     labile: f64,
     ash: f64,
-    holds: f64,
+    holds: Option<f64>,
     filler_meq_per_g: f64,
     feed: bool,
 }
 
 impl Drawn {
-    fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, kg: f64) -> Self {
+    fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, kg: f64, c: &Conditions) -> Self {
+        let unlisted_ec = c.unlisted_ec.value;
         let mut number = |property: Property, low: f64, high: f64| {
             m.triple(property)
                 .map_or(0.0, |(lo, v, hi)| in_range(rng, v, lo, hi).clamp(low, high))
@@ -426,12 +432,18 @@ impl Drawn {
             dry_kg: kg * (1.0 - moisture / 100.0),
             water_kg: kg * moisture / 100.0,
             ph,
-            ec: number(Property::EcMsCm, 0.0, 60.0),
+            ec: if m.triple(Property::EcMsCm).is_some() {
+                number(Property::EcMsCm, 0.0, 60.0)
+            } else {
+                unlisted_ec
+            },
             carbon: number(Property::CarbonPercent, 0.0, 60.0) / 100.0,
             nitrogen: number(Property::NitrogenPercent, 0.0, 20.0) / 100.0,
             labile: number(Property::LabileFraction, 0.0, 1.0),
             ash,
-            holds: number(Property::WaterHoldingGPerG, 0.0, 20.0),
+            holds: m
+                .triple(Property::WaterHoldingGPerG)
+                .map(|_| number(Property::WaterHoldingGPerG, 0.0, 20.0)),
             filler_meq_per_g: meq_per_gram(number(Property::NeutralisingPercent, 0.0, 100.0)),
             feed: m.role == Role::Feed,
         }
@@ -450,7 +462,10 @@ impl Drawn {
         t.ash_kg += d * self.ash;
         t.litres += litres;
         t.litres_ec += litres * self.ec;
-        t.holds_kg += d * self.holds;
+        if let Some(holds) = self.holds {
+            t.holds_kg += d * holds;
+            t.holds_dry_kg += d;
+        }
         if self.feed {
             t.feed_kg += d;
         }

@@ -96,8 +96,15 @@ fn acid(
         l.uneasy_ph,
         percent(c.sour)
     );
+    let unsure = parts.iter().any(|p| p.maybe.is_some());
     let (remedy, days) = (c.sour >= ASKS_FOR_ACTION)
-        .then(|| acid_remedy(tables, lime, comes_up))
+        .then(|| {
+            if unsure {
+                measure_first()
+            } else {
+                acid_remedy(tables, lime, comes_up)
+            }
+        })
         .unzip();
     Some(Reason {
         topic: Topic::Acid,
@@ -118,6 +125,10 @@ fn acid_why(parts: &[ReadyPart], later: Option<Band>) -> String {
             later.median, later.low, later.high
         );
     }
+    if parts.iter().any(|p| p.maybe.is_some()) {
+        return " The label does not say whether the peat was limed, and that decides it."
+            .to_owned();
+    }
     let peat = parts
         .iter()
         .filter_map(|p| p.material.as_ref())
@@ -127,6 +138,15 @@ fn acid_why(parts: &[ReadyPart], later: Option<Band>) -> String {
         (true, true) => " The lime among the parts is too little, too coarse or too slow for the peat in it.".to_owned(),
         (false, _) => String::new(),
     }
+}
+
+/// A bag whose label does not say is measured before anything is mixed in.
+fn measure_first() -> (String, (f64, f64)) {
+    (
+        "Measure first: wet a handful of the peat well, leave it an hour, stir one part into five of rain or distilled water, wait half an hour and read the pH. Near 6 it has been limed: add none. Near 4 it has not: judge it again as not limed, and you will be told how much lime and how long to wait."
+            .to_owned(),
+        (1.0, 28.0),
+    )
 }
 
 /// What puts a sour mix right, and the days it takes.

@@ -112,6 +112,8 @@ pub struct Answer {
     pub running: RunningTotal,
     /// Days until to look again, when nothing is to be done now.
     pub look_again_days: f64,
+    /// Days until a further step may be given, while the last dose still acts.
+    pub waiting_days: Option<f64>,
     /// What else would help, and sooner.
     pub also: Vec<String>,
 }
@@ -157,13 +159,15 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         }
         options.sort_by(|a, b| a.trouble.total_cmp(&b.trouble));
     }
-    let blind = is_blind(e, ask.stocked);
+    let waiting_days = waiting(e, ask.stocked, direction);
+    let blind = is_blind(e, ask.stocked).or_else(|| waiting_days.map(waiting_words));
     let plan = match options.first() {
         Some(best) if blind.is_none() => plan::plan(ask, best, direction, target_ph),
         _ => None,
     };
     let local = e.heard.last().is_some_and(|h| h.settling.is_local());
     let look_again_days = match (&plan, direction) {
+        _ if waiting_days.is_some() && !local => waiting_days.unwrap_or(SOON_DAYS),
         (Some(_), _) if local => SOON_DAYS,
         (Some(p), _) => p.steps.first().map_or(SOON_DAYS, |s| s.reread_day),
         (None, Direction::Stay) => STAY_DAYS,
@@ -180,7 +184,25 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         running: running(e),
         also: also(ask, direction),
         look_again_days,
+        waiting_days,
     })
+}
+
+/// Days still to wait after the last dose, with worms in.
+fn waiting(e: &Estimate, stocked: bool, direction: Direction) -> Option<f64> {
+    let until = e.wait_until.filter(|t| stocked && *t > e.now)?;
+    (direction != Direction::Stay).then(|| ((until - e.now) as f64 / 86_400.0).max(0.1))
+}
+
+fn waiting_words(days: f64) -> String {
+    let when = if days < 1.5 {
+        "tomorrow".to_owned()
+    } else {
+        format!("in {:.0} days", days.ceil())
+    };
+    format!(
+        "Wait: the last dose is still acting, and it is counted in. Give nothing more until then. Read the pH {when}, at three spots or more, and ask again."
+    )
 }
 
 /// What helps sooner than lime can.

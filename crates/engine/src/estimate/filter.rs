@@ -2,7 +2,7 @@
 
 use crate::bed::draw::normal;
 use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
-use crate::bed::product::Ranged;
+use crate::bed::product::{Action, Ranged};
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
 use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
@@ -135,6 +135,10 @@ pub struct Estimate {
     pub change: Option<(Band, f64)>,
     /// When the last dose was given.
     pub last_dose_at: Option<i64>,
+    /// No further step with worms in before this [s since 1970-01-01 00:00 UTC].
+    pub wait_until: Option<i64>,
+    /// The moment the estimate is for [s since 1970-01-01 00:00 UTC].
+    pub now: i64,
     /// Worms are in.
     pub stocked: bool,
     /// Ammonia was smelt within the last week.
@@ -204,6 +208,8 @@ struct Run {
     heard: Vec<Heard>,
     given: Vec<Given>,
     last_dose_at: Option<i64>,
+    wait_until: Option<i64>,
+    wait_days: (f64, f64),
     smelt_at: Option<i64>,
     stocked: bool,
     contradictions: usize,
@@ -249,6 +255,11 @@ impl Run {
             heard: Vec::new(),
             given: Vec::new(),
             last_dose_at: None,
+            wait_until: None,
+            wait_days: (
+                setup.tables.value("bed", "dose", "wait_ground_days")?,
+                setup.tables.value("bed", "dose", "wait_other_days")?,
+            ),
             smelt_at: None,
             stocked,
             contradictions: 0,
@@ -322,6 +333,11 @@ impl Run {
             lot.give(&mut m.bed, grams, &contact);
         });
         self.last_dose_at = Some(timed.at);
+        let days = match dosed.product.action {
+            Action::Ground | Action::Ash | Action::Caustic | Action::Sulphur => self.wait_days.0,
+            _ => self.wait_days.1,
+        };
+        self.wait_until = Some(timed.at + (days * DAY) as i64);
         if let Some(base_meq) = Band::weighted(&bases, &self.ensemble.weights) {
             self.given.push(Given {
                 entry: timed.id,
@@ -422,6 +438,8 @@ impl Run {
             heard: self.heard,
             given: self.given,
             last_dose_at: self.last_dose_at,
+            wait_until: self.wait_until,
+            now: self.now,
             stocked: self.stocked,
             smelt_ammonia,
             filled_at: self.filled_at,

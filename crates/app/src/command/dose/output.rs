@@ -49,6 +49,7 @@ pub(in crate::command) fn json(schema: &str, tables: &Tables, e: &Estimate, a: &
         "needed_base_meq": a.needed_base_meq,
         "options": a.options.iter().map(option).collect::<Vec<_>>(),
         "plan": a.plan.as_ref().map(plan),
+        "waiting_days": a.waiting_days,
         "refused": a.refused.iter().map(refused).collect::<Vec<_>>(),
         "running_total": {
             "doses": a.running.doses,
