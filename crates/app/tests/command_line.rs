@@ -93,7 +93,7 @@ fn words(line: &str) -> Vec<String> {
     list
 }
 
-fn transcript(desk: &Desk, line: &str) -> String {
+fn answered(desk: &Desk, line: &str) -> String {
     let typed = words(line);
     let output = desk.run(&typed.iter().map(String::as_str).collect::<Vec<_>>());
     let mut text = format!("$ {line}\n");
@@ -112,7 +112,7 @@ fn story(name: &str) {
     let told: String = expected
         .lines()
         .filter_map(|l| l.strip_prefix("$ "))
-        .map(|line| transcript(&desk, line))
+        .map(|line| answered(&desk, line))
         .collect();
     if std::env::var_os("RECORD").is_some() {
         std::fs::write(&path, &told).unwrap();
