@@ -12,8 +12,20 @@ pub(crate) const APPLICATION_ID: i64 = 0x4257_5254;
 /// The step to schema 1, to schema 2, and so on.
 pub(crate) const STEPS: &[&str] = &[include_str!("../migrations/0001_first.sql")];
 
-/// The schema number of the file; 0 for an empty one.
+/// The schema number of the file; 0 for an empty one. Read in one transaction:
+/// another process may be making the file just now, and half of its step must
+/// not be taken for somebody else's file.
 pub(crate) fn schema_of(db: &Connection, path: &Path, steps: &[&str]) -> Result<usize, StoreError> {
+    if !db.is_autocommit() {
+        return schema_within(db, path, steps);
+    }
+    let read = db.unchecked_transaction()?;
+    let found = schema_within(&read, path, steps);
+    read.finish()?;
+    found
+}
+
+fn schema_within(db: &Connection, path: &Path, steps: &[&str]) -> Result<usize, StoreError> {
     let owner: i64 = db.pragma_query_value(None, "application_id", |r| r.get(0))?;
     let found: i64 = db.pragma_query_value(None, "user_version", |r| r.get(0))?;
     let things: i64 = db.query_row("SELECT count(*) FROM sqlite_schema", [], |r| r.get(0))?;
