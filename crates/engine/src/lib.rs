@@ -13,6 +13,7 @@ pub mod bounds;
 pub mod chemistry;
 pub mod dose;
 pub mod estimate;
+pub mod living;
 pub mod log;
 pub mod measure;
 pub mod quantity;
