@@ -56,6 +56,7 @@ impl House {
             Body::WormsIn {
                 grams: Some(250.0),
                 count: None,
+                species: String::new(),
             },
         );
         house.write(1, reading(Measured::Ph, 7.0, "good_pen"));

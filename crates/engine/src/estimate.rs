@@ -4,9 +4,14 @@
 pub mod ensemble;
 pub mod filter;
 pub mod jar;
+pub mod live;
 pub mod outlook;
+pub mod scene;
 pub mod timeline;
+pub mod track;
 
 pub use ensemble::{Ensemble, Possible};
 pub use filter::{Estimate, EstimateError, Heard, Setup, estimate, estimate_told};
+pub use scene::Scene;
 pub use timeline::Told;
+pub use track::{Moment, Track};

@@ -4,5 +4,16 @@
 //! One process per file, each a short pure function of what it needs; `step`
 //! joins them and posts every flow once, from one pool to another.
 
+pub mod air;
 pub mod habitat;
+pub mod heat;
+pub mod home;
+pub mod life;
+pub mod load;
+pub mod nature;
+pub mod nitrogen;
+pub mod room;
+pub mod rot;
 pub mod signs;
+pub mod step;
+pub mod water;

@@ -88,6 +88,9 @@ pub enum Body {
         grams: Option<f64>,
         /// Number, when counted or by the order.
         count: Option<f64>,
+        /// Species, by its stable name; empty for the usual red worms.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        species: String,
     },
     /// Worms counted.
     WormCount {

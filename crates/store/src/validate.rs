@@ -44,7 +44,7 @@ pub fn validate(body: &Body) -> Result<(), StoreError> {
         Body::Dose(Dose { material, .. }) => name("dose material", material)?,
         // Amounts are checked where they are read back, below.
         Body::Water { .. } | Body::Drain { .. } | Body::Harvest { .. } | Body::Turned => {}
-        Body::WormsIn { grams, count } => worms_in(*grams, *count)?,
+        Body::WormsIn { grams, count, .. } => worms_in(*grams, *count)?,
         Body::WormCount {
             found,
             litres_searched,

@@ -94,7 +94,8 @@ fn about_a_bin() -> impl Strategy<Value = Body> {
         line().prop_map(|place| Body::Move { place }),
         (0.0..50_000.0).prop_map(|g| Body::WormsIn {
             grams: Some(g),
-            count: None
+            count: None,
+            species: String::new(),
         }),
         (0.0..5000.0, proptest::option::of(0.1..9.0)).prop_map(|(found, litres_searched)| {
             Body::WormCount {

@@ -130,6 +130,7 @@ fn worms() {
         &Body::WormsIn {
             grams: None,
             count: None,
+            species: String::new(),
         },
         "worms put in has neither mass nor number; give one",
     );
@@ -137,6 +138,7 @@ fn worms() {
         &Body::WormsIn {
             grams: Some(-1.0),
             count: None,
+            species: String::new(),
         },
         "worms put in: worms `-1` g is outside the allowed range 0 to 50000 g (fifty kilograms of worms is a farm)",
     );

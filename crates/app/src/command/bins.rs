@@ -297,6 +297,7 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
         first.push(Body::WormsIn {
             grams: Some(grams),
             count: None,
+            species: String::new(),
         });
     }
     let (Some(walls), Some(lid), true) = (walls, lid, faults.is_empty()) else {

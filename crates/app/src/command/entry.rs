@@ -293,6 +293,7 @@ fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
         Kind::Worms { grams, count } => Body::WormsIn {
             grams: *grams,
             count: *count,
+            species: String::new(),
         },
         Kind::WormCount { found, litres } => Body::WormCount {
             found: *found,

@@ -54,7 +54,7 @@ pub(super) fn say(tables: &Tables, body: &Body) -> String {
             format!("watered with {amount}{}", if *soft { ", soft" } else { "" })
         }
         Body::Drain { amount } => format!("drained {amount}"),
-        Body::WormsIn { grams, count } => match (grams, count) {
+        Body::WormsIn { grams, count, .. } => match (grams, count) {
             (Some(g), _) => format!("worms in: {}", report::grams(*g, report::Units::Metric)),
             (None, Some(n)) => format!("worms in: {n}"),
             _ => "worms in".to_owned(),

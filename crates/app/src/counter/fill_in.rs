@@ -57,7 +57,7 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
             say("soft", if *soft { "yes" } else { "no" }.into());
         }
         Body::Drain { amount } | Body::Harvest { amount } => say("amount", amount.to_string()),
-        Body::WormsIn { grams, count } => {
+        Body::WormsIn { grams, count, .. } => {
             say("grams", number(*grams));
             say("count", number(*count));
         }

@@ -239,6 +239,7 @@ pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
         first.push(Body::WormsIn {
             grams: Some(grams),
             count: None,
+            species: String::new(),
         });
     }
     Ok(NewBin {

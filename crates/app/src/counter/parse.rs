@@ -502,5 +502,9 @@ fn worms_in(fields: &Fields, check: &mut Check) -> Option<Body> {
         check.faults.push(("grams".into(), fault));
         return None;
     }
-    Some(Body::WormsIn { grams, count })
+    Some(Body::WormsIn {
+        grams,
+        count,
+        species: String::new(),
+    })
 }

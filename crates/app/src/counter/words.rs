@@ -50,7 +50,7 @@ pub(super) fn body(desk: &Desk, body: &Body) -> String {
             format!("{amount} of {}", if *soft { "soft water" } else { "water" })
         }
         Body::Drain { amount } => format!("{amount} drained off"),
-        Body::WormsIn { grams, count } => worms_in(*grams, *count, units(desk)),
+        Body::WormsIn { grams, count, .. } => worms_in(*grams, *count, units(desk)),
         Body::WormCount {
             found,
             litres_searched,

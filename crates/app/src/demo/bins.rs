@@ -90,6 +90,7 @@ fn worms(grams: f64) -> Body {
     Body::WormsIn {
         grams: Some(grams),
         count: None,
+        species: String::new(),
     }
 }
 

@@ -92,6 +92,7 @@ impl House {
             Said::WormsIn {
                 grams: Some(450.0),
                 count: None,
+                species: String::new(),
             },
         ];
         house

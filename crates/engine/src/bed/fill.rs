@@ -321,6 +321,16 @@ impl Totals {
 
 /// Draws one possible bed.
 pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (PossibleBed, Totals) {
+    draw_each(rng, parts, c, |_, _| {})
+}
+
+/// As [`draw`], showing `each` part as it was drawn.
+pub fn draw_each(
+    rng: &mut ChaCha8Rng,
+    parts: &[ReadyPart],
+    c: &Conditions,
+    mut each: impl FnMut(&ReadyPart, &DrawnPart),
+) -> (PossibleBed, Totals) {
     let mut totals = Totals::default();
     let mut capacity = [0.0; 8];
     let mut site_reference = 0.0;
@@ -335,15 +345,19 @@ pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (Possi
         let Some(material) = chosen(rng, part) else {
             totals.wet_kg += kg;
             totals.water_kg += kg;
+            each(part, &DrawnPart::only(0.0, kg));
             continue;
         };
         if let Some(product) = &part.reagent {
             totals.add_mineral(kg);
+            each(part, &DrawnPart::only(kg, 0.0));
             reagents.push((product.draw(rng), 1000.0 * kg));
             continue;
         }
-        let drawn = Drawn::of(rng, part, material, kg, c);
-        drawn.add_to(&mut totals, part.litres.draw_log(rng));
+        let mut drawn = DrawnPart::of(rng, part, material, kg, c);
+        drawn.litres = part.litres.draw_log(rng);
+        drawn.add_to(&mut totals);
+        each(part, &drawn);
         let strength = factor(rng, part.gsd) * drawn.dry_kg / 100.0;
         for (sum, q) in capacity.iter_mut().zip(part.sites) {
             *sum += strength * q;
@@ -399,21 +413,51 @@ fn chosen<'a>(rng: &mut ChaCha8Rng, part: &'a ReadyPart) -> Option<&'a Material>
 }
 
 /// One part as drawn.
-struct Drawn {
-    dry_kg: f64,
-    water_kg: f64,
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DrawnPart {
+    /// Dry mass [kg].
+    pub dry_kg: f64,
+    /// Water [kg].
+    pub water_kg: f64,
+    /// Loose volume [L].
+    pub litres: f64,
     ph: f64,
-    ec: f64,
-    carbon: f64,
-    nitrogen: f64,
-    labile: f64,
-    ash: f64,
-    holds: Option<f64>,
+    /// Salt [mS/cm].
+    pub ec: f64,
+    /// Organic carbon [share of dry mass].
+    pub carbon: f64,
+    /// Nitrogen [share of dry mass].
+    pub nitrogen: f64,
+    /// Labile share of organic matter [0 to 1].
+    pub labile: f64,
+    /// Ash [share of dry mass].
+    pub ash: f64,
+    /// Water its dry matter holds [kg/kg], where listed.
+    pub holds: Option<f64>,
     filler_meq_per_g: f64,
-    feed: bool,
+    /// Food, as against bedding.
+    pub feed: bool,
 }
 
-impl Drawn {
+impl DrawnPart {
+    /// Water, or a mineral that has no part in acid and base here.
+    fn only(dry_kg: f64, water_kg: f64) -> Self {
+        Self {
+            dry_kg,
+            water_kg,
+            litres: 0.0,
+            ph: 7.0,
+            ec: 0.0,
+            carbon: 0.0,
+            nitrogen: 0.0,
+            labile: 0.0,
+            ash: 1.0,
+            holds: Some(0.3),
+            filler_meq_per_g: 0.0,
+            feed: false,
+        }
+    }
+
     fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, kg: f64, c: &Conditions) -> Self {
         let unlisted_ec = c.unlisted_ec.value;
         let mut number = |property: Property, low: f64, high: f64| {
@@ -431,6 +475,7 @@ impl Drawn {
         Self {
             dry_kg: kg * (1.0 - moisture / 100.0),
             water_kg: kg * moisture / 100.0,
+            litres: 0.0,
             ph,
             ec: if m.triple(Property::EcMsCm).is_some() {
                 number(Property::EcMsCm, 0.0, 60.0)
@@ -449,7 +494,7 @@ impl Drawn {
         }
     }
 
-    fn add_to(&self, t: &mut Totals, litres: f64) {
+    fn add_to(&self, t: &mut Totals) {
         let d = self.dry_kg;
         t.wet_kg += d + self.water_kg;
         t.dry_kg += d;
@@ -460,8 +505,8 @@ impl Drawn {
         t.labile_nitrogen_kg += d * self.nitrogen * self.labile;
         t.labile_kg += d * (1.0 - self.ash) * self.labile;
         t.ash_kg += d * self.ash;
-        t.litres += litres;
-        t.litres_ec += litres * self.ec;
+        t.litres += self.litres;
+        t.litres_ec += self.litres * self.ec;
         if let Some(holds) = self.holds {
             t.holds_kg += d * holds;
             t.holds_dry_kg += d;

@@ -3,6 +3,13 @@
 use crate::bed::draw::{in_range_log, normal};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
+use crate::estimate::scene::Scene;
+use crate::living::life::Life;
+use crate::living::nature::{Nature, Priors};
+use crate::living::observe::Tare;
+use crate::living::signs::Signs;
+use crate::living::species::Vital;
+use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -17,6 +24,53 @@ pub struct Possible {
     pub bias: BTreeMap<String, f64>,
     /// pH of the bed just before the last dose.
     pub before_dose: Option<f64>,
+    /// All else that goes on in it.
+    pub life: Life,
+    /// What this possible bin is like.
+    pub nature: Nature,
+    /// What its worms are like.
+    pub vital: Vital,
+    /// What the empty container weighs in this possible world, once weighed.
+    pub tare: Option<Tare>,
+}
+
+impl Possible {
+    /// What is around it.
+    #[must_use]
+    pub fn around<'a>(&'a self, scene: &'a Scene) -> Around<'a> {
+        Around {
+            priors: &scene.priors,
+            home: &scene.home,
+            nature: &self.nature,
+            vital: &self.vital,
+        }
+    }
+
+    /// Its signs.
+    #[must_use]
+    pub fn signs(&self, scene: &Scene) -> Signs {
+        Signs::of(&self.life, &self.bed, &self.around(scene))
+    }
+
+    /// Carries it through steps of `dt` days, one for each mean air [°C].
+    pub fn carry(&mut self, scene: &Scene, dt: f64, airs: &[f64]) {
+        let Self {
+            bed,
+            life,
+            nature,
+            vital,
+            ..
+        } = self;
+        let around = Around {
+            priors: &scene.priors,
+            home: &scene.home,
+            nature,
+            vital,
+        };
+        for air in airs {
+            step::step(life, bed, &around, dt, *air);
+        }
+    }
 }
 
 /// Many possible beds with weights that sum to one, and a generator for each
@@ -47,6 +101,13 @@ const JITTER_BUFFER: f64 = 0.06;
 const FRESH_PH_SD: f64 = 0.5;
 /// Spread given to their buffers then (log scale).
 const FRESH_BUFFER_SD: f64 = 0.25;
+
+/// Jitter of a copied member's life, as a share of each number's own range.
+const JITTER_LIFE: f64 = 0.12;
+/// The same when the log contradicts the ensemble.
+const FRESH_LIFE: f64 = 0.5;
+/// Share of its weight an observation keeps that contradicts the ensemble.
+const TEMPERED: f64 = 0.25;
 
 /// What weighing by one observation did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,15 +144,26 @@ impl Ensemble {
         }
     }
 
-    /// Carries every member forward by `days`, wandering by `drift` [pH per
-    /// root day] as it goes.
-    pub(crate) fn carry(&mut self, days: f64, drift: &Ranged) {
+    /// Carries every member forward by `days` from day `from` of the scene,
+    /// its pH wandering by `drift` [pH per root day], its water and its room
+    /// by theirs, as it goes.
+    pub fn carry(&mut self, scene: &Scene, from: f64, days: f64, drift: &Ranged) {
+        let steps = (days / STEP_DAYS).ceil().max(1.0) as u32;
+        let airs = scene.airs(from, days, steps);
+        let dt = days / f64::from(steps);
         self.each(|m, g| {
             let sd = in_range_log(g, drift.value, drift.low, drift.high);
             let step = sd * days.sqrt() * normal(g);
             m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
-            m.bed.advance(days);
+            wander(m, &scene.priors, days, g);
+            m.carry(scene, dt, &airs);
         });
+    }
+
+    /// Signs of every member.
+    #[must_use]
+    pub fn signs(&self, scene: &Scene) -> Vec<Signs> {
+        self.members.iter().map(|m| m.signs(scene)).collect()
     }
 
     /// Band of a figure over the members.
@@ -175,6 +247,34 @@ impl Ensemble {
         Weighed::Contradicted
     }
 
+    /// Weighs the members by what was seen or measured of the living bin.
+    /// Where that leaves next to none in play, it is weighed by steps, with
+    /// every copy going its own way in between, so that the survivors can
+    /// reach what was seen.
+    pub(crate) fn weigh_life(
+        &mut self,
+        scene: &Scene,
+        log_likelihood: impl Fn(usize, &Possible) -> f64,
+    ) -> Weighed {
+        let before = self.weights.clone();
+        self.apply(&log_likelihood);
+        if self.effective_share() >= CONTRADICTED_BELOW {
+            if self.effective_share() < RESAMPLE_BELOW {
+                self.resample_living(scene, JITTER_LIFE);
+            }
+            return Weighed::Agreed;
+        }
+        self.weights = before;
+        self.apply(&|i, m| log_likelihood(i, m) * TEMPERED);
+        self.resample_living(scene, FRESH_LIFE);
+        Weighed::Contradicted
+    }
+
+    fn resample_living(&mut self, scene: &Scene, share: f64) {
+        self.resample();
+        self.each(|m, g| jitter_life(m, &scene.priors, share, g));
+    }
+
     /// Spreads pH and buffer afresh and weighs again.
     fn widen(&mut self, ph_sd: f64, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
         self.resample();
@@ -240,6 +340,35 @@ impl Ensemble {
         }
         self.weights = vec![1.0 / n as f64; n];
     }
+}
+
+/// Days over which the room forgets where it wandered.
+const ROOM_FORGETS_DAYS: f64 = 12.0;
+
+/// What the log does not say: a splash, an open lid, a colder corner.
+fn wander(m: &mut Possible, p: &Priors, days: f64, g: &mut ChaCha8Rng) {
+    let c = &p.constants;
+    let root = days.sqrt();
+    let more = m.life.water_kg * ((c.water_noise * root * normal(g)).exp() - 1.0);
+    m.life.pour(more, None, p);
+    m.life.room_wander *= (-days / ROOM_FORGETS_DAYS).exp();
+    m.life.room_wander += c.room_noise * root * normal(g);
+    m.life.worms.scale((c.worm_noise * root * normal(g)).exp());
+}
+
+/// Lets a copy of a living bin go its own way.
+fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
+    // How far water, worms and castings of a copy move at a full share.
+    const WATER: f64 = 0.25;
+    const WORMS: f64 = 0.4;
+    m.nature.jitter(p, share, g);
+    let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
+    m.life.pour(more, None, p);
+    m.life.worms.scale((WORMS * share * normal(g)).exp());
+    m.life.worked = (m.life.worked * (share * 0.3 * normal(g)).exp()).clamp(0.0, 1.0);
+    m.life.acid_pocket *= (share * normal(g)).exp();
+    m.life.ammonium *= (share * normal(g)).exp();
+    m.life.seen_kg *= (share * normal(g)).exp();
 }
 
 fn jitter(member: &mut Possible, g: &mut ChaCha8Rng) {

@@ -5,7 +5,13 @@ use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Ranged};
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
+use crate::estimate::live::{self, Living};
+use crate::estimate::scene::Scene;
 use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
+use crate::estimate::track::Moment;
+use crate::living::observe::Sayings;
+use crate::living::room::Day;
+use crate::log::BinDescription;
 use crate::log::{Entry, EntryId};
 use crate::quantity::{Band, Celsius};
 use crate::reading::combine::Z80;
@@ -15,8 +21,10 @@ use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
-/// Most water a bed holds against draining, per kg dry [kg/kg]: 85 % of wet mass.
-const WETTEST: f64 = 0.85 / 0.15;
+/// Most moments at which the courses of a bin are kept.
+const MOMENTS: i64 = 60;
+/// Swing of a room between day and night when nobody logged it [°C].
+const USUAL_SWING: f64 = 4.0;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 /// Degrees of freedom of the reading error: tails wider than a normal's.
@@ -61,6 +69,11 @@ pub struct Setup<'a> {
     pub seed: u64,
     /// Number of members.
     pub members: usize,
+    /// The container; a household tote when not known.
+    pub bin: Option<&'a BinDescription>,
+    /// A usual day of the air around it; the bed's temperature, with a room's
+    /// usual swing, when not known.
+    pub air: Option<Day>,
 }
 
 /// One reading as understood.
@@ -126,6 +139,10 @@ pub struct Estimate {
     pub water_kg: Band,
     /// pH of the bed through time: (s since 1970-01-01 00:00 UTC, band).
     pub path: Vec<(i64, Band)>,
+    /// All figures followed, through time and now.
+    pub course: Vec<Moment>,
+    /// What is around the members.
+    pub scene: Scene,
     /// The readings, as understood.
     pub heard: Vec<Heard>,
     /// Doses given since the bin was filled.
@@ -180,11 +197,11 @@ pub fn estimate_told(
         .ok_or(EstimateError::NotFilled)?;
     let stocked_before = events[..start]
         .iter()
-        .any(|e| matches!(e.event, Event::Stocked));
+        .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));
     let Event::Filled(parts) = &events[start].event else {
         return Err(EstimateError::NotFilled);
     };
-    let mut run = Run::begin(setup, parts, events[start].at, stocked_before)?;
+    let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before)?;
     for event in &events[start + 1..] {
         run.carry_to(event.at);
         run.hear(event);
@@ -196,6 +213,10 @@ pub fn estimate_told(
 /// A run in progress.
 struct Run {
     ensemble: Ensemble,
+    scene: Scene,
+    sayings: Sayings,
+    course: Vec<Moment>,
+    course_seconds: i64,
     conditions: Conditions,
     drift: Ranged,
     local_sd: f64,
@@ -218,6 +239,7 @@ struct Run {
 impl Run {
     fn begin(
         setup: &Setup<'_>,
+        log: &[Entry],
         parts: &[ReadyPart],
         at: i64,
         stocked: bool,
@@ -226,22 +248,27 @@ impl Run {
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
         let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
         let start = Ranged::of(setup.tables, "bed", "bed", "start_error_ph")?;
+        let usual = setup
+            .air
+            .unwrap_or_else(|| Day::around(setup.temperature.0, USUAL_SWING));
+        let scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
         let ensemble = Ensemble::new(setup.seed, setup.members, |g| {
-            let (mut bed, _) = fill::draw(g, parts, &conditions);
-            let ph = bed.ph() + start.value * normal(g);
-            bed.set_ph(ph.clamp(2.5, 11.0));
+            let mut m = live::fill_member(g, parts, &conditions, &scene);
+            let ph = m.bed.ph() + start.value * normal(g);
+            m.bed.set_ph(ph.clamp(2.5, 11.0));
             let per_day = trend.draw(g) / 7.0;
-            bed.trend_per_day = per_day * bed.curve.buffer_at(bed.ph());
-            Possible {
-                bed,
-                bias: BTreeMap::new(),
-                before_dose: None,
-            }
+            m.bed.trend_per_day = per_day * m.bed.curve.buffer_at(m.bed.ph());
+            m
         });
         let span = (setup.now - at).max(1);
         let buffer_at_start = ensemble.band(buffer_meq);
         let path = vec![(at, ensemble.band(|m| m.bed.ph()))];
+        let first = Moment::of(at, &ensemble.signs(&scene), &ensemble.weights);
         Ok(Self {
+            sayings: Sayings::load(setup.tables)?,
+            course: vec![first],
+            course_seconds: (span / MOMENTS).max(DAY as i64 / 2),
+            scene,
             ensemble,
             conditions,
             drift,
@@ -271,9 +298,23 @@ impl Run {
         while self.at < to {
             let next = (self.at + self.step_seconds).min(to);
             let days = (next - self.at) as f64 / DAY;
-            self.ensemble.carry(days, &self.drift);
+            let from = self.scene.day(self.at);
+            self.ensemble.carry(&self.scene, from, days, &self.drift);
             self.at = next;
             self.record();
+            let last = self.course.last().map_or(i64::MIN, |m| m.at);
+            if self.at - last >= self.course_seconds || self.at == self.now {
+                self.record_course();
+            }
+        }
+    }
+
+    fn record_course(&mut self) {
+        let signs = self.ensemble.signs(&self.scene);
+        let moment = Moment::of(self.at, &signs, &self.ensemble.weights);
+        match self.course.last_mut() {
+            Some(last) if last.at == self.at => *last = moment,
+            _ => self.course.push(moment),
         }
     }
 
@@ -291,39 +332,41 @@ impl Run {
             Event::Added(parts) => self.add(parts),
             Event::Dosed(dosed) => self.dose(timed, dosed),
             Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
-            Event::Watered(litres) => self.ensemble.each(|m, g| {
-                let water = m.bed.water_kg + litres.draw(g).max(0.0);
-                m.bed.water_kg = water.min(WETTEST * m.bed.dry_kg.max(1e-6));
-            }),
-            Event::Moist(percent) => self.ensemble.each(|m, g| {
-                let share = percent.draw(g).clamp(1.0, 97.0) / 100.0;
-                m.bed.water_kg = m.bed.dry_kg * share / (1.0 - share);
-            }),
-            Event::Stocked => self.stocked = true,
-            Event::Smelt => self.smelt_at = Some(timed.at),
+            Event::Living(event) => {
+                self.stocked |= matches!(event, Living::Stocked { .. });
+                self.live(event);
+            }
+            Event::Smelt(words) => {
+                self.smelt_at = Some(timed.at);
+                self.live(&Living::Seen(words.clone()));
+            }
             Event::Heard(heard) => self.read(timed, heard),
             Event::Jars(jars) => self.jars(jars),
         }
         self.record();
     }
 
+    fn live(&mut self, event: &Living) {
+        let went = live::happen(&mut self.ensemble, &self.scene, &self.sayings, event);
+        self.contradictions += usize::from(went == Some(Weighed::Contradicted));
+    }
+
     fn add(&mut self, parts: &[ReadyPart]) {
-        let conditions = self.conditions.clone();
-        self.ensemble.each(|m, g| {
-            let (other, _) = fill::draw(g, parts, &conditions);
-            m.bed.join(other);
-        });
+        let (conditions, scene) = (&self.conditions, &self.scene);
+        self.ensemble
+            .each(|m, g| live::add_bedding(m, g, parts, conditions, scene));
     }
 
     fn dose(&mut self, timed: &Timed, dosed: &Dosed) {
-        let conditions = self.conditions.clone();
+        let (conditions, scene) = (self.conditions.clone(), &self.scene);
         let mut bases = Vec::with_capacity(self.ensemble.members.len());
         self.ensemble.each(|m, g| {
             m.before_dose = Some(m.bed.ph());
             if let Some(parts) = &dosed.parts {
-                let (other, _) = fill::draw(g, parts, &conditions);
-                bases.push(-1000.0 * other.base_to_reach(m.bed.ph()));
-                m.bed.join(other);
+                let ph = m.bed.ph();
+                let base = m.bed.base_to_reach(ph);
+                live::add_bedding(m, g, parts, &conditions, scene);
+                bases.push(1000.0 * (base - m.bed.base_to_reach(ph)));
                 return;
             }
             let lot = dosed.product.draw(g);
@@ -331,6 +374,7 @@ impl Run {
             let contact = dosed.contact.draw(g);
             bases.push(1000.0 * lot.base(grams, &contact));
             lot.give(&mut m.bed, grams, &contact);
+            live::add_mineral(m, grams / 1000.0, scene);
         });
         self.last_dose_at = Some(timed.at);
         let days = match dosed.product.action {
@@ -416,7 +460,8 @@ impl Run {
         self.contradictions += usize::from(weighed == Weighed::Contradicted);
     }
 
-    fn finish(self) -> Estimate {
+    fn finish(mut self) -> Estimate {
+        self.record_course();
         let e = &self.ensemble;
         let change = self.last_dose_at.map(|_| {
             let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
@@ -435,6 +480,8 @@ impl Run {
             water_kg: e.band(|m| m.bed.water_kg),
             change,
             path: self.path,
+            course: self.course,
+            scene: self.scene,
             heard: self.heard,
             given: self.given,
             last_dose_at: self.last_dose_at,

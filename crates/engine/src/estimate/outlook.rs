@@ -13,7 +13,8 @@ impl Estimate {
         let mut ahead = self.ensemble.clone();
         let mut path = vec![(0, ahead.band(|m| m.bed.ph()))];
         for day in 1..=i64::from(days) {
-            ahead.carry(1.0, &self.drift);
+            let from = self.scene.day(self.now) + (day - 1) as f64;
+            ahead.carry(&self.scene, from, 1.0, &self.drift);
             path.push((day, ahead.band(|m| m.bed.ph())));
         }
         path

@@ -3,7 +3,10 @@
 use crate::bed::fill::{self, Own, ReadyPart};
 use crate::bed::product::{Action, Contact, Product, Ranged};
 use crate::estimate::filter::EstimateError;
+use crate::estimate::live::Living;
+use crate::living::observe::{Sayings, count::Found};
 use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
+use crate::measure::Amount;
 use crate::reading::combine::{Combined, combine};
 use crate::reading::instrument::Instrument;
 use crate::reading::medium::{Medium, MediumShift};
@@ -30,12 +33,10 @@ pub(crate) enum Event {
     Added(Vec<ReadyPart>),
     Dosed(Box<Dosed>),
     Turned,
-    /// Water given [kg].
-    Watered(Ranged),
-    /// Moisture as squeezed or read [% of wet mass].
-    Moist(Ranged),
-    Stocked,
-    Smelt,
+    /// What moves or shows the living bin.
+    Living(Living),
+    /// Words, with ammonia smelt among them.
+    Smelt(Vec<Word>),
     Heard(Box<HeardPh>),
     Jars(Box<Jars>),
 }
@@ -87,6 +88,7 @@ pub(crate) fn events(
     own: &Own,
     told: &Told,
 ) -> Result<Vec<Timed>, EstimateError> {
+    let sayings = Sayings::load(tables)?;
     let rules = Rules::from_tables(tables)?;
     let mut list = Vec::new();
     let mut last_dose: Option<(i64, bool)> = None;
@@ -117,31 +119,10 @@ pub(crate) fn events(
             Body::Turned => Event::Turned,
             Body::Water { amount, .. } => {
                 last_water = Some(at);
-                let given = amount.water_litres(tables).map_err(|source| {
-                    named(fill::FillError::Amount {
-                        material: fill::WATER.into(),
-                        source: Box::new(source),
-                    })
-                })?;
-                Event::Watered(Ranged {
-                    value: given.litres,
-                    low: given.low,
-                    high: given.high,
-                })
+                Event::Living(Living::Watered(litres(tables, amount).map_err(named)?))
             }
-            Body::WormsIn { .. } => Event::Stocked,
-            Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => Event::Smelt,
-            Body::Observation { words, .. } => match squeezed(tables, words)? {
-                Some(moisture) => Event::Moist(moisture),
-                None => continue,
-            },
-            Body::Reading(r) if r.what == Measured::MoisturePercent && !r.spots.is_empty() => {
-                let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
-                Event::Moist(Ranged {
-                    value: mean,
-                    low: (mean - MOISTURE_ERROR).max(1.0),
-                    high: (mean + MOISTURE_ERROR).min(97.0),
-                })
+            Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => {
+                Event::Smelt(words.clone())
             }
             Body::Reading(r) if r.what == Measured::Ph => {
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
@@ -157,7 +138,10 @@ pub(crate) fn events(
                 }
             }
             Body::JarTest(test) => Event::Jars(Box::new(jars(tables, test, own)?)),
-            _ => continue,
+            other => match living(tables, other, own, &sayings).map_err(named)? {
+                Some(living) => Event::Living(living),
+                None => continue,
+            },
         };
         list.push(Timed {
             id: entry.id,
@@ -179,24 +163,73 @@ fn later(logged: Option<(f64, bool)>, told_hours: Option<f64>) -> Option<(f64, b
     }
 }
 
-/// Error of a moisture reading at home [% of wet mass] (judgement).
-const MOISTURE_ERROR: f64 = 8.0;
+/// What an entry does to the living bin, or shows of it.
+fn living(
+    tables: &Tables,
+    body: &Body,
+    own: &Own,
+    sayings: &Sayings,
+) -> Result<Option<Living>, fill::FillError> {
+    Ok(Some(match body {
+        Body::Feeding { parts } => Living::Fed(fill::ready(tables, parts, own)?),
+        Body::Drain { amount } => Living::Drained(litres(tables, amount)?),
+        Body::WormsIn { grams, count, .. } => Living::Stocked {
+            grams: *grams,
+            count: *count,
+        },
+        Body::Harvest { amount } => Living::Harvested(castings(tables, amount)?),
+        Body::Observation { words, .. } if !words.is_empty() => Living::Seen(words.clone()),
+        Body::WormCount {
+            found,
+            litres_searched,
+            grams,
+        } => Living::Counted(Found {
+            number: *found,
+            litres: *litres_searched,
+            grams: *grams,
+        }),
+        Body::TrayTest(test) => Living::Tray(*test),
+        Body::Reading(r) if r.what == Measured::BinKg => match r.spots.last() {
+            Some(kg) => Living::Weighed(*kg),
+            None => return Ok(None),
+        },
+        Body::Reading(r) => match sayings.gauge(r) {
+            Some(gauge) => Living::Gauged(gauge),
+            None => return Ok(None),
+        },
+        _ => return Ok(None),
+    }))
+}
 
-/// Moisture a squeeze word stands for [% of wet mass], by the bands of the
-/// tables; paper and coir feel drier than they are, sandy castings wetter.
-fn squeezed(tables: &Tables, words: &[Word]) -> Result<Option<Ranged>, TableError> {
-    let subject = words.iter().find_map(|w| match w {
-        Word::SqueezeDusty => Some("squeeze_crumbles"),
-        Word::SqueezeWeak => Some("squeeze_weak_ball"),
-        Word::SqueezeDrops => Some("squeeze_one_or_two_drops"),
-        Word::SqueezeSeveral => Some("squeeze_several_drops"),
-        Word::SqueezeTrickle => Some("squeeze_trickle"),
-        Word::SqueezeStream => Some("squeeze_stream"),
-        _ => None,
-    });
-    subject
-        .map(|s| Ranged::of(tables, "constants", s, "moisture_percent"))
-        .transpose()
+/// Water or other liquid [kg].
+fn litres(tables: &Tables, amount: &Amount) -> Result<Ranged, fill::FillError> {
+    let given = amount
+        .water_litres(tables)
+        .map_err(|source| fill::FillError::Amount {
+            material: fill::WATER.into(),
+            source: Box::new(source),
+        })?;
+    Ok(Ranged {
+        value: given.litres,
+        low: given.low,
+        high: given.high,
+    })
+}
+
+/// Castings taken out, wet [kg].
+fn castings(tables: &Tables, amount: &Amount) -> Result<Ranged, fill::FillError> {
+    const KEY: &str = "vermicompost";
+    let grams = amount
+        .grams(tables.material(KEY)?, tables)
+        .map_err(|source| fill::FillError::Amount {
+            material: KEY.into(),
+            source: Box::new(source),
+        })?;
+    Ok(Ranged {
+        value: grams.grams / 1000.0,
+        low: grams.low / 1000.0,
+        high: grams.high / 1000.0,
+    })
 }
 
 /// A dose with its product and grams.

@@ -1,6 +1,14 @@
 //! What can be seen, felt, smelt or measured of one possible bin at one
 //! instant: all that an observation can be weighed by.
 
+use crate::bed::possible::PossibleBed;
+use crate::chemistry::ammonia::free_ammonia_fraction;
+use crate::living::air;
+use crate::living::life::Life;
+use crate::living::step::{Around, pocket_ph};
+use crate::living::water;
+use crate::quantity::Celsius;
+
 /// The signs of one possible bin.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Signs {
@@ -71,4 +79,63 @@ pub struct Signs {
     pub contents_kg: f64,
     /// Volume of the contents [L].
     pub litres: f64,
+}
+
+impl Signs {
+    /// Reads the signs of one possible bin.
+    #[must_use]
+    pub fn of(life: &Life, bed: &PossibleBed, a: &Around<'_>) -> Self {
+        let (p, n) = (a.priors, a.nature);
+        let dry = life.dry_kg(p);
+        let litres = life.litres(p, n, dry);
+        let moisture = life.moisture_percent(dry);
+        let zones = life.lately.zones;
+        let ph = bed.ph();
+        let celsius = f64::midpoint(zones.core, zones.edge);
+        let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+        let holds = life.holds_kg(n, dry);
+        let filled = air::filled_litres(dry - life.ash_kg, life.ash_kg, life.water_kg);
+        let worms_kg = life.worms.grams(a.vital, litres, n.food_quality) / 1000.0;
+        let since = |days: f64| (days >= 0.0).then_some(days);
+        let inside = water::saturated(celsius.clamp(-30.0, 75.0));
+        let lid = water::saturated(life.lately.air_celsius.clamp(-30.0, 60.0));
+        Self {
+            age_days: life.age_days,
+            stocked_days: since(life.stocked_days),
+            ph,
+            pocket_ph: pocket_ph(life, a, ph),
+            moisture_percent: moisture,
+            top_moisture_percent: moisture * (1.0 - n.top_dryness * 3.0 * a.home.dry_top),
+            drop_moisture_percent: life.drop_moisture_percent(n, dry),
+            pooled_kg: (life.water_kg - holds).max(0.0) * p.constants.sealed_share,
+            condensing: (n.lid_s_per_m / 10_000.0).min(1.0)
+                * ((inside / lid - 0.9) / 0.4).clamp(0.0, 1.0)
+                * water::activity(moisture, p.constants.bound_below),
+            core_celsius: zones.core,
+            hot_celsius: zones.hot,
+            refuge_celsius: zones.refuge,
+            air_celsius: life.lately.air_celsius,
+            fed_days: since(life.fed_days),
+            feed_left: (life.seen_kg / life.fed_kg.max(1e-9)).min(1.0),
+            sour_meq_per_kg: 1000.0 * life.acid_pocket / (2.0 * life.organic.pocket()).max(0.01)
+                + 1000.0 * life.acid_bed / dry.max(1e-6),
+            free_ammonia_mg_per_kg: life.ammonium * free / p.constants.mol_per_kg * 1e6
+                / dry.max(1e-6),
+            airless: life.lately.airless_bed.max(life.lately.airless_pocket),
+            air_filled: air::air_filled(filled, litres),
+            ec_ms_per_cm: life.ec_ms_per_cm(p, litres),
+            worms: life.worms.number(),
+            adults: life.worms.adults(),
+            worms_kg,
+            condition: life.worms.condition(),
+            cocoons: life.worms.cocoon_count(),
+            urge_to_leave: life.lately.urge,
+            habitable: 1.0 - life.lately.urge,
+            dying_per_day: life.lately.dying,
+            castings_dry_kg: life.worked * dry,
+            castings_share: life.worked,
+            contents_kg: dry + life.water_kg + worms_kg,
+            litres,
+        }
+    }
 }

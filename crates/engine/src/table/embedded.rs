@@ -58,6 +58,12 @@ embedded! {
     MEASURES: "measures", "subject";
     /// The bed as a whole: levels, drift, risk numbers.
     BED: "bed", "subject";
+    /// Decay, acids, nitrogen, water, heat and air of the living bin.
+    LIVING: "living", "subject";
+    /// How fast each kind of material rots.
+    DECAY: "decay", "subject";
+    /// Which kind each material is.
+    MATERIAL_DECAY: "material_decay", "material";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -87,6 +93,8 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     MEASURES,
     MIX_TARGETS,
     BED,
+    LIVING,
+    DECAY,
 ];
 
 /// One row of a file, cell by heading.

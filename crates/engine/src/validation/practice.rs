@@ -81,6 +81,7 @@ fn after_liquor(tables: &Tables) -> Result<(Estimate, Estimate), ValidationError
             Body::WormsIn {
                 grams: Some(450.0),
                 count: None,
+                species: String::new(),
             },
         ),
         entry(3, 40.0, read(&[4.6, 4.8, 4.7])),

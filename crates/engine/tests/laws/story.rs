@@ -94,6 +94,7 @@ impl Story {
             Body::WormsIn {
                 grams: Some(450.0),
                 count: None,
+                species: String::new(),
             },
         );
     }

@@ -445,6 +445,7 @@ fn log(
             body: Body::WormsIn {
                 grams: None,
                 count: None,
+                species: String::new(),
             },
             told_hours: None,
         });

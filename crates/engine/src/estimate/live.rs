@@ -1,0 +1,223 @@
+//! What the log says of the living bin, put into every member: food, water,
+//! worms, castings; and what eyes, nose, hands, scales and thermometers say,
+//! weighed.
+
+use crate::bed::draw::normal;
+use crate::bed::fill::{self, Conditions, ReadyPart};
+use crate::bed::product::Ranged;
+use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
+use crate::estimate::scene::Scene;
+use crate::living::life::{Life, Load};
+use crate::living::load;
+use crate::living::observe::{Gauge, Sayings, count::Found};
+use crate::living::worms::Worms;
+use crate::log::{TrayTest, Word};
+use rand_chacha::ChaCha8Rng;
+
+/// What moves or shows the living bin.
+#[derive(Debug, Clone)]
+pub(crate) enum Living {
+    /// Food.
+    Fed(Vec<ReadyPart>),
+    /// Water poured [kg].
+    Watered(Ranged),
+    /// Liquid taken off [kg].
+    Drained(Ranged),
+    /// Worms put in.
+    Stocked {
+        grams: Option<f64>,
+        count: Option<f64>,
+    },
+    /// Castings taken out [kg].
+    Harvested(Ranged),
+    /// Words.
+    Seen(Vec<Word>),
+    /// Worms counted or weighed.
+    Counted(Found),
+    /// Temperature, moisture or salt, ready to weigh by.
+    Gauged(Gauge),
+    /// Bin with contents [kg].
+    Weighed(f64),
+    /// Half-and-half tray.
+    Tray(TrayTest),
+}
+
+/// Draws a member as filled: bed and all that lives in it.
+pub(crate) fn fill_member(
+    g: &mut ChaCha8Rng,
+    parts: &[ReadyPart],
+    conditions: &Conditions,
+    scene: &Scene,
+) -> Possible {
+    let nature = scene.priors.draw(&scene.home, g);
+    let vital = scene.vitals.draw(g);
+    let mut life = Life::empty(Worms::none(scene.species));
+    let mut loads = Vec::with_capacity(parts.len());
+    let (bed, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
+        loads.push(load::of_drawn(part, drawn, &scene.priors));
+    });
+    let celsius = scene.room.mean(0.0, 0.0) + nature.room_offset;
+    for load in &mut loads {
+        load.celsius = Some(celsius);
+        load.feed = false;
+        life.add(load, &scene.priors);
+    }
+    life.lately.air_celsius = celsius;
+    life.lately.zones = crate::living::heat::Zones::around(celsius, celsius, 0.0);
+    Possible {
+        bed,
+        bias: std::collections::BTreeMap::new(),
+        before_dose: None,
+        life,
+        nature,
+        vital,
+        tare: None,
+    }
+}
+
+/// Mixes more bedding into a member.
+pub(crate) fn add_bedding(
+    m: &mut Possible,
+    g: &mut ChaCha8Rng,
+    parts: &[ReadyPart],
+    conditions: &Conditions,
+    scene: &Scene,
+) {
+    let air = m.life.lately.air_celsius;
+    let life = &mut m.life;
+    let (other, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
+        let mut load = load::of_drawn(part, drawn, &scene.priors);
+        load.celsius = Some(air);
+        load.feed = false;
+        life.add(&load, &scene.priors);
+    });
+    m.bed.join(other);
+}
+
+/// Feeds a member.
+pub(crate) fn feed(m: &mut Possible, g: &mut ChaCha8Rng, parts: &[ReadyPart], scene: &Scene) {
+    for part in parts {
+        let mut fed = load::fed(g, part, &m.nature, &scene.priors);
+        fed.load.celsius = Some(m.life.lately.air_celsius);
+        fed.meet(&mut m.bed, &m.nature);
+        m.life.add(&fed.load, &scene.priors);
+    }
+}
+
+/// Adds the mass of a dose [kg].
+pub(crate) fn add_mineral(m: &mut Possible, kg: f64, scene: &Scene) {
+    let load = Load {
+        dry_kg: kg,
+        holds_kg: 0.3 * kg,
+        litres: 0.7 * kg,
+        ..Load::default()
+    };
+    m.life.add(&load, &scene.priors);
+}
+
+/// Puts worms into a member. What the post brings is a few per cent off what
+/// was ordered.
+pub(crate) fn stock(
+    m: &mut Possible,
+    g: &mut ChaCha8Rng,
+    grams: Option<f64>,
+    count: Option<f64>,
+    scene: &Scene,
+) {
+    const ORDER_OFF: f64 = 0.08;
+    let off = (ORDER_OFF * normal(g)).exp();
+    let dry = m.life.dry_kg(&scene.priors);
+    let litres = m.life.litres(&scene.priors, &m.nature, dry);
+    let new = Worms::stocked(
+        scene.species,
+        grams.map(|v| v * off),
+        count.map(|v| v * off),
+        litres,
+        &m.vital,
+    );
+    let before = m.life.worms.grams(&m.vital, litres, m.nature.food_quality);
+    m.life.worms.join(&new);
+    let after = m.life.worms.grams(&m.vital, litres, m.nature.food_quality);
+    m.life.came_in(after - before, &scene.priors);
+}
+
+/// Takes castings out of a member: bedding of the whole bin in proportion,
+/// with the few worms a keeper cannot pick out.
+pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: &Scene) {
+    const WORMS_MISSED: f64 = 0.08;
+    let wet = kg.draw_log(g).max(0.0);
+    let dry = m.life.dry_kg(&scene.priors);
+    let contents = dry + m.life.water_kg;
+    let share = (wet / contents.max(1e-9)).min(0.95);
+    let missed = WORMS_MISSED * share;
+    let litres = m.life.litres(&scene.priors, &m.nature, dry);
+    let grams = m.life.worms.grams(&m.vital, litres, m.nature.food_quality);
+    m.life.take_out(share, missed, grams, &scene.priors);
+    m.bed = m.bed.clone().scaled(1.0 - share);
+}
+
+/// Carries one living event out, or weighs by it.
+pub(crate) fn happen(
+    ensemble: &mut Ensemble,
+    scene: &Scene,
+    sayings: &Sayings,
+    event: &Living,
+) -> Option<Weighed> {
+    match event {
+        Living::Fed(parts) => ensemble.each(|m, g| feed(m, g, parts, scene)),
+        Living::Watered(kg) => ensemble.each(|m, g| {
+            let kg = kg.draw(g).max(0.0);
+            m.life
+                .pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
+            m.bed.water_kg = m.life.water_kg;
+        }),
+        Living::Drained(kg) => ensemble.each(|m, g| {
+            let kg = kg.draw(g).max(0.0).min(0.5 * m.life.water_kg);
+            m.life.pour(-kg, None, &scene.priors);
+        }),
+        Living::Stocked { grams, count } => {
+            ensemble.each(|m, g| stock(m, g, *grams, *count, scene));
+        }
+        Living::Harvested(kg) => ensemble.each(|m, g| harvest(m, g, kg, scene)),
+        Living::Seen(words) => {
+            let signs = ensemble.signs(scene);
+            return Some(
+                ensemble.weigh_life(scene, |i, _| sayings.words_log_likelihood(words, &signs[i])),
+            );
+        }
+        Living::Counted(found) => {
+            let signs = ensemble.signs(scene);
+            return Some(ensemble.weigh_life(scene, |i, _| {
+                sayings.worm_count_log_likelihood(found, &signs[i])
+            }));
+        }
+        Living::Gauged(gauge) => {
+            let signs = ensemble.signs(scene);
+            return Some(ensemble.weigh_life(scene, |i, _| gauge.log_likelihood(&signs[i])));
+        }
+        Living::Tray(test) => {
+            let signs = ensemble.signs(scene);
+            return Some(
+                ensemble.weigh_life(scene, |i, _| sayings.tray_log_likelihood(test, &signs[i])),
+            );
+        }
+        Living::Weighed(gross) => return Some(put_on_scale(ensemble, scene, sayings, *gross)),
+    }
+    None
+}
+
+/// Weighs by the mass of the whole bin, learning what it weighs empty.
+fn put_on_scale(ensemble: &mut Ensemble, scene: &Scene, sayings: &Sayings, gross: f64) -> Weighed {
+    let signs = ensemble.signs(scene);
+    let prior = sayings.tare(scene.size_cm, scene.walls);
+    let heard: Vec<_> = ensemble
+        .members
+        .iter()
+        .zip(&signs)
+        .map(|(m, s)| sayings.mass(gross, m.tare.unwrap_or(prior), s))
+        .collect();
+    for (m, (_, tare)) in ensemble.members.iter_mut().zip(&heard) {
+        m.tare = Some(*tare);
+    }
+    ensemble.weigh_life(scene, |i, _| heard[i].0)
+}

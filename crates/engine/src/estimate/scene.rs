@@ -1,0 +1,151 @@
+//! Where an ensemble lives: its container, its air, and the numbers of the
+//! living bin.
+
+use crate::living::home::Home;
+use crate::living::nature::Priors;
+use crate::living::room::{Day, Room};
+use crate::living::species::{Species, VitalRanges};
+use crate::log::{BinDescription, Body, Entry, Lid, Measured, Walls};
+use crate::table::{TableError, Tables};
+
+/// What all members of an ensemble have around them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scene {
+    /// Numbers of the living bin.
+    pub priors: Priors,
+    /// The container.
+    pub home: Home,
+    /// The air, in days since [`Scene::start`].
+    pub room: Room,
+    /// Vital numbers of the species kept.
+    pub vitals: VitalRanges,
+    /// The species kept.
+    pub species: Species,
+    /// When the bin was filled [s since 1970-01-01 00:00 UTC].
+    pub start: i64,
+    /// Inner length, width and depth [cm].
+    pub size_cm: (f64, f64, f64),
+    /// Walls.
+    pub walls: Walls,
+}
+
+/// Seconds in a day.
+const DAY: f64 = 86_400.0;
+/// Days over which two readings of the air are joined by a straight line.
+const JOINED_DAYS: f64 = 14.0;
+/// Days for which one reading of the air holds before and after.
+const HELD_DAYS: f64 = 3.0;
+
+impl Scene {
+    /// The scene of a bin from its log.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn of(
+        tables: &Tables,
+        bin: Option<&BinDescription>,
+        usual: Day,
+        log: &[Entry],
+        start: i64,
+    ) -> Result<Self, TableError> {
+        let usual_bin = usual_tote();
+        let bin = bin.unwrap_or(&usual_bin);
+        let home = Home::of(tables, bin)?;
+        let species = species(log);
+        Ok(Self {
+            priors: Priors::load(tables)?,
+            home,
+            room: room(log, usual, start),
+            vitals: VitalRanges::of(tables, species)?,
+            species,
+            start,
+            size_cm: (bin.length_cm, bin.width_cm, bin.depth_cm),
+            walls: bin.walls,
+        })
+    }
+
+    /// Days since the bin was filled at a moment [d].
+    #[must_use]
+    pub fn day(&self, at: i64) -> f64 {
+        (at - self.start) as f64 / DAY
+    }
+
+    /// Mean air of each of `steps` equal steps of `days` from `from` [°C].
+    #[must_use]
+    pub fn airs(&self, from: f64, days: f64, steps: u32) -> Vec<f64> {
+        let dt = days / f64::from(steps);
+        (0..steps)
+            .map(|i| from + dt * f64::from(i))
+            .map(|t| self.room.mean(t, t + dt))
+            .collect()
+    }
+}
+
+/// A household tote when nobody says what the bin is: 60 by 40 by 30 cm.
+#[must_use]
+pub fn usual_tote() -> BinDescription {
+    BinDescription {
+        name: String::new(),
+        length_cm: 60.0,
+        width_cm: 40.0,
+        depth_cm: 30.0,
+        bedding_depth_cm: None,
+        walls: Walls::Plastic,
+        lid: Lid::Vented,
+        drains: true,
+        place: String::new(),
+        retired: false,
+    }
+}
+
+/// The species of the last stocking that names one.
+fn species(log: &[Entry]) -> Species {
+    log.iter()
+        .rev()
+        .find_map(|e| match &e.body {
+            Body::WormsIn { species, .. } => Species::parse(species),
+            _ => None,
+        })
+        .unwrap_or(Species::EiseniaFetida)
+}
+
+/// The air by day: what was read, joined by straight lines where readings lie
+/// near each other, the usual day elsewhere.
+fn room(log: &[Entry], usual: Day, start: i64) -> Room {
+    let mut known: Vec<(f64, f64)> = log
+        .iter()
+        .filter_map(|e| match &e.body {
+            Body::Reading(r) if r.what == Measured::AirCelsius && !r.spots.is_empty() => {
+                let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
+                Some(((e.at_unix_seconds - start) as f64 / DAY, mean))
+            }
+            _ => None,
+        })
+        .collect();
+    known.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut room = Room::steady(usual);
+    let swing = usual.high - usual.low;
+    let Some(last) = known.last().map(|k| k.0) else {
+        return room;
+    };
+    let days = (last + HELD_DAYS).max(0.0) as usize + 1;
+    for day in 0..days {
+        if let Some(celsius) = read_near(&known, day as f64 + 0.5) {
+            room.set(day, &[Day::around(celsius, swing)]);
+        }
+    }
+    room
+}
+
+fn read_near(known: &[(f64, f64)], at: f64) -> Option<f64> {
+    let after = known.partition_point(|k| k.0 <= at);
+    let before = after.checked_sub(1).map(|i| known[i]);
+    match (before, known.get(after).copied()) {
+        (Some(a), Some(b)) if b.0 - a.0 <= JOINED_DAYS => {
+            Some(a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0).max(1e-9))
+        }
+        (Some(a), _) if at - a.0 <= HELD_DAYS => Some(a.1),
+        (_, Some(b)) if b.0 - at <= HELD_DAYS => Some(b.1),
+        _ => None,
+    }
+}

@@ -1,0 +1,116 @@
+//! The courses of a bin through time: which figures are followed, and their
+//! bands at moments.
+
+use crate::living::signs::Signs;
+use crate::quantity::Band;
+
+macro_rules! tracks {
+    ($($(#[$doc:meta])* $id:ident = $name:literal, $unit:literal, $of:expr;)*) => {
+        /// A figure followed through time.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+        #[repr(usize)]
+        pub enum Track { $($(#[$doc])* $id,)* }
+
+        impl Track {
+            /// All of them.
+            pub const ALL: &'static [Self] = &[$(Self::$id),*];
+
+            /// Stable name.
+            #[must_use]
+            pub const fn name(self) -> &'static str {
+                match self { $(Self::$id => $name,)* }
+            }
+
+            /// Unit.
+            #[must_use]
+            pub const fn unit(self) -> &'static str {
+                match self { $(Self::$id => $unit,)* }
+            }
+
+            /// Its value by the signs of one possible bin.
+            #[must_use]
+            pub fn of(self, s: &Signs) -> f64 {
+                let read: fn(&Signs) -> f64 = match self { $(Self::$id => $of,)* };
+                read(s)
+            }
+        }
+
+        /// Number of tracks.
+        pub const TRACKS: usize = [$($name),*].len();
+    };
+}
+
+tracks! {
+    /// pH of the bed as a whole.
+    Ph = "ph", "pH", |s| s.ph;
+    /// Moisture of the bed as a whole.
+    Moisture = "moisture_percent", "% of wet mass", |s| s.moisture_percent;
+    /// Temperature in the middle.
+    Core = "core_celsius", "°C", |s| s.core_celsius;
+    /// Temperature where worms sit.
+    Refuge = "refuge_celsius", "°C", |s| s.refuge_celsius;
+    /// Temperature of the hottest pocket of food.
+    Hot = "hot_celsius", "°C", |s| s.hot_celsius;
+    /// Temperature of the air at the bin.
+    Air = "air_celsius", "°C", |s| s.air_celsius;
+    /// Live mass of worms.
+    WormKg = "worms_kg", "kg", |s| s.worms_kg;
+    /// Worms.
+    Worms = "worms", "worms", |s| s.worms;
+    /// Cocoons.
+    Cocoons = "cocoons", "cocoons", |s| s.cocoons;
+    /// Share of the last feeding still to be seen.
+    FoodLeft = "food_left_share", "share of the last feeding", |s| s.feed_left;
+    /// Castings, dry.
+    Castings = "castings_dry_kg", "kg dry", |s| s.castings_dry_kg;
+    /// Castings as a share of dry matter.
+    CastingsShare = "castings_share", "share of dry matter", |s| s.castings_share;
+    /// Salt.
+    Salt = "ec_ms_per_cm", "mS/cm", |s| s.ec_ms_per_cm;
+    /// Acids in the pocket of food.
+    Sour = "sour_meq_per_kg", "meq/kg", |s| s.sour_meq_per_kg;
+    /// Free ammonia.
+    Ammonia = "free_ammonia_mg_per_kg", "mg N/kg dry", |s| s.free_ammonia_mg_per_kg;
+    /// Air in the bed.
+    AirFilled = "air_filled_porosity", "share of volume", |s| s.air_filled;
+    /// Contents of the bin.
+    Contents = "contents_kg", "kg", |s| s.contents_kg;
+    /// Volume of the contents.
+    Litres = "litres", "L", |s| s.litres;
+    /// Urge of worms to leave.
+    Urge = "urge_to_leave", "0 to 1", |s| s.urge_to_leave;
+}
+
+/// The bands of all tracks at one moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Moment {
+    /// When [s since 1970-01-01 00:00 UTC].
+    pub at: i64,
+    /// Bands in the order of [`Track::ALL`].
+    pub bands: Vec<Band>,
+}
+
+impl Moment {
+    /// Bands over members at a moment.
+    #[must_use]
+    pub fn of(at: i64, signs: &[Signs], weights: &[f64]) -> Self {
+        let bands = Track::ALL
+            .iter()
+            .map(|track| {
+                let values: Vec<f64> = signs.iter().map(|s| track.of(s)).collect();
+                Band::weighted(&values, weights).unwrap_or(Band {
+                    median: f64::NAN,
+                    low: f64::NAN,
+                    high: f64::NAN,
+                })
+            })
+            .collect();
+        Self { at, bands }
+    }
+
+    /// The band of one track.
+    #[must_use]
+    pub fn band(&self, track: Track) -> Band {
+        self.bands[track as usize]
+    }
+}

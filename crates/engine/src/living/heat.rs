@@ -1,0 +1,244 @@
+//! Warmth of the bed: heat made, passed through the walls, taken by vapour,
+//! and kept back by water that freezes.
+//!
+//! One warmth for the bed, carried exactly through each step as
+//! `C dT/dt = Q − UA (T − T_air)`; around it a core, an edge and a hot pocket
+//! by steady profiles. Held against −30 to 60 °C.
+
+/// What holds the heat: state is heat above ice-free water at 0 °C [kJ].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Store {
+    /// Heat per kelvin, thawed [kJ/K].
+    pub thawed: f64,
+    /// Heat per kelvin, frozen [kJ/K].
+    pub frozen: f64,
+    /// Heat to freeze or melt all its water [kJ].
+    pub melting: f64,
+}
+
+impl Store {
+    /// Temperature at a heat content [°C]; at 0 °C while water and ice stand
+    /// together.
+    #[must_use]
+    pub fn celsius(&self, heat: f64) -> f64 {
+        if heat >= 0.0 {
+            heat / self.thawed
+        } else if heat >= -self.melting {
+            0.0
+        } else {
+            (heat + self.melting) / self.frozen
+        }
+    }
+
+    /// Heat content at a temperature, water thawed at 0 °C [kJ].
+    #[must_use]
+    pub fn heat(&self, celsius: f64) -> f64 {
+        if celsius >= 0.0 {
+            celsius * self.thawed
+        } else {
+            celsius * self.frozen - self.melting
+        }
+    }
+
+    /// Share of the water that is ice [0 to 1].
+    #[must_use]
+    pub fn ice(&self, heat: f64) -> f64 {
+        (-heat / self.melting.max(1e-9)).clamp(0.0, 1.0)
+    }
+}
+
+/// What acts on the bed through a step.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Exchange {
+    /// Heat made less heat taken by vapour [kJ/d].
+    pub made: f64,
+    /// Heat passing the walls [kJ/d/K].
+    pub passing: f64,
+    /// Air around [°C].
+    pub air: f64,
+}
+
+/// Carries the heat through `days`; gives the new heat content and the mean
+/// temperature on the way. Exact for constant exchange: an exponential where
+/// all is thawed or all frozen, a straight line while it freezes or melts.
+#[must_use]
+pub fn carry(store: &Store, heat: f64, x: &Exchange, days: f64) -> (f64, f64) {
+    let (mut heat, mut left, mut area) = (heat, days, 0.0);
+    // At most: cool to 0, freeze, cool on; a fourth would be turning back.
+    for _ in 0..4 {
+        if left <= 1e-12 {
+            break;
+        }
+        let (used, after, degree_days) = stretch(store, heat, x, left);
+        heat = after;
+        left -= used;
+        area += degree_days;
+    }
+    (heat, area / days.max(1e-12))
+}
+
+/// One stretch within a phase: time used, heat after, degree-days on the way.
+fn stretch(store: &Store, heat: f64, x: &Exchange, left: f64) -> (f64, f64, f64) {
+    let flow = x.made + x.passing * x.air;
+    let frozen = heat < -store.melting || heat <= -store.melting && flow <= 0.0;
+    let thawed = heat > 0.0 || heat >= 0.0 && flow >= 0.0;
+    if !frozen && !thawed {
+        let to = if flow < 0.0 { -store.melting } else { 0.0 };
+        let needed = if flow == 0.0 {
+            left
+        } else {
+            (to - heat) / flow
+        };
+        return if needed >= left {
+            (left, heat + flow * left, 0.0)
+        } else {
+            (needed, to, 0.0)
+        };
+    }
+    let (capacity, base) = if thawed && !frozen {
+        (store.thawed, 0.0)
+    } else {
+        (store.frozen, -store.melting)
+    };
+    let celsius = (heat - base) / capacity;
+    let aim = x.air + x.made / x.passing.max(1e-9);
+    let rate = x.passing.max(1e-9) / capacity;
+    let end = aim + (celsius - aim) * (-rate * left).exp();
+    let crosses = (celsius > 0.0 && end < 0.0) || (celsius < 0.0 && end > 0.0);
+    let used = if crosses {
+        ((celsius - aim) / -aim).ln() / rate
+    } else {
+        left
+    };
+    let end = if crosses { 0.0 } else { end };
+    (
+        used,
+        base + end * capacity,
+        aim * used + (celsius - end) / rate,
+    )
+}
+
+/// Temperatures in one bed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Zones {
+    /// Middle [°C].
+    pub core: f64,
+    /// At the walls [°C].
+    pub edge: f64,
+    /// In the hottest pocket of food [°C].
+    pub hot: f64,
+    /// The kindest of them for worms [°C].
+    pub refuge: f64,
+}
+
+/// Best warmth for worms, from and to [°C]: inside, no zone is kinder.
+const KIND: (f64, f64) = (15.0, 22.0);
+
+impl Zones {
+    /// Around a bed at `bed` in air at `air`, with a pocket `rise` warmer than
+    /// its core.
+    #[must_use]
+    pub fn around(bed: f64, air: f64, rise: f64) -> Self {
+        let core = bed + 0.25 * (bed - air);
+        let edge = bed - 0.5 * (bed - air);
+        let unkind = |t: f64| (KIND.0 - t).max(t - KIND.1).max(0.0);
+        let mut refuge = bed;
+        for zone in [core, edge] {
+            if unkind(zone) < unkind(refuge) {
+                refuge = zone;
+            }
+        }
+        Self {
+            core,
+            edge,
+            hot: (core + rise).min(75.0),
+            refuge,
+        }
+    }
+}
+
+/// Rise in the middle of a slab that makes heat, `q L² / 2k` [K]: heat [W/m³],
+/// half thickness [m], conductivity [W/m/K].
+#[must_use]
+pub fn pocket_rise(watts_m3: f64, half_m: f64, w_m_k: f64) -> f64 {
+    watts_m3 * half_m * half_m / (2.0 * w_m_k)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn store() -> Store {
+        Store {
+            thawed: 40.0,
+            frozen: 22.0,
+            melting: 3000.0,
+        }
+    }
+
+    #[test]
+    fn a_tote_cools_to_the_air_plus_its_own_heat() {
+        // 8.6 W through 4.3 W/K is 2 K.
+        let x = Exchange {
+            made: 8.6 * 86.4,
+            passing: 4.3 * 86.4,
+            air: 18.0,
+        };
+        let s = store();
+        let (heat, _) = carry(&s, s.heat(18.0), &x, 30.0);
+        assert!((s.celsius(heat) - 20.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_buried_pocket_warms_by_4_kelvin() {
+        // worked: 8.3 W in 6 L, half 5 cm, 0.4 W/m/K.
+        let rise = pocket_rise(8.3 / 0.006, 0.05, 0.4);
+        assert!((rise - 4.3).abs() < 0.05, "{rise}");
+    }
+
+    #[test]
+    fn heat_that_passes_is_heat_that_goes_whatever_the_step() {
+        let s = store();
+        for (start, air, made) in [(5.0, -20.0, 200.0), (-8.0, 25.0, 0.0), (20.0, 35.0, 900.0)] {
+            let x = Exchange {
+                made,
+                passing: 370.0,
+                air,
+            };
+            let (whole, mean) = carry(&s, s.heat(start), &x, 6.0);
+            let books = s.heat(start) + 6.0 * (made - 370.0 * (mean - air));
+            assert!(
+                (whole - books).abs() < 1e-6 * books.abs().max(1.0),
+                "{start}"
+            );
+            let mut heat = s.heat(start);
+            for _ in 0..24 {
+                heat = carry(&s, heat, &x, 0.25).0;
+            }
+            assert!(
+                (whole - heat).abs() < 1e-6 * whole.abs().max(1.0),
+                "{start} to {air}"
+            );
+        }
+    }
+
+    #[test]
+    fn freezing_waits_at_nought() {
+        let s = store();
+        let x = Exchange {
+            made: 0.0,
+            passing: 370.0,
+            air: -10.0,
+        };
+        let (heat, _) = carry(&s, s.heat(2.0), &x, 0.3);
+        assert!(s.celsius(heat).abs() < 1e-12 && s.ice(heat) > 0.0 && s.ice(heat) < 1.0);
+        let (heat, _) = carry(&s, heat, &x, 5.0);
+        assert!(s.celsius(heat) < -9.0);
+    }
+
+    #[test]
+    fn worms_go_to_the_core_in_cold_and_the_edge_in_heat() {
+        assert!(Zones::around(8.0, -4.0, 0.0).refuge > 8.0);
+        assert!(Zones::around(34.0, 26.0, 0.0).refuge < 34.0);
+    }
+}

@@ -1,0 +1,88 @@
+//! The container and where it stands.
+
+use crate::bed::product::Ranged;
+use crate::log::{BinDescription, Lid, Walls};
+use crate::table::{TableError, Tables};
+
+/// A container, as heat, vapour and worms meet it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Home {
+    /// Inner floor [m²].
+    pub floor_m2: f64,
+    /// Inner length plus width, twice [m].
+    pub around_m: f64,
+    /// Inner depth [m].
+    pub depth_m: f64,
+    /// Heat passing the walls [W/m²/K].
+    pub wall_w_m2_k: Ranged,
+    /// Resistance of the lid to vapour [s/m].
+    pub lid_s_per_m: Ranged,
+    /// Walls breathe: their resistance to vapour [s/m].
+    pub wall_s_per_m: Option<f64>,
+    /// Share of the air that passes the lid [0 to 1].
+    pub lid_air: Ranged,
+    /// How easily worms get out [0 to 1].
+    pub escape: f64,
+    /// Liquid can drain out.
+    pub drains: bool,
+    /// The top is open or covered with cloth, so the surface dries.
+    pub dry_top: f64,
+}
+
+impl Home {
+    /// From what the keeper says of the bin.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn of(tables: &Tables, bin: &BinDescription) -> Result<Self, TableError> {
+        let number = |subject, property| Ranged::of(tables, "living", subject, property);
+        let wall = match bin.walls {
+            Walls::Plastic => "plastic_w_m2_k",
+            Walls::Wood => "wood_w_m2_k",
+            Walls::Foam => "foam_w_m2_k",
+            Walls::Metal => "metal_w_m2_k",
+            Walls::Fabric => "fabric_w_m2_k",
+            Walls::Masonry => "masonry_w_m2_k",
+        };
+        let (lid, air, escape, dry_top) = match bin.lid {
+            Lid::Open => ("lid_open_s_per_m", "vented", 1.0, 1.0),
+            Lid::Cover => ("lid_cover_s_per_m", "vented", 0.9, 0.7),
+            Lid::Vented => ("lid_vented_s_per_m", "vented", 0.6, 0.35),
+            Lid::Tight => ("lid_tight_s_per_m", "tight", 0.1, 0.05),
+        };
+        let breathes = bin.walls == Walls::Fabric;
+        Ok(Self {
+            floor_m2: bin.length_cm * bin.width_cm / 1e4,
+            around_m: 2.0 * (bin.length_cm + bin.width_cm) / 100.0,
+            depth_m: bin.depth_cm / 100.0,
+            wall_w_m2_k: number("heat", wall)?,
+            lid_s_per_m: number("water", lid)?,
+            wall_s_per_m: breathes
+                .then(|| tables.value("living", "water", "fabric_s_per_m"))
+                .transpose()?,
+            lid_air: number("air", air)?,
+            escape,
+            drains: bin.drains || breathes,
+            dry_top,
+        })
+    }
+
+    /// Volume of the container [L].
+    #[must_use]
+    pub fn litres(&self) -> f64 {
+        1000.0 * self.floor_m2 * self.depth_m
+    }
+
+    /// Surface heat passes through when filled to `litres` [m²]: walls as far
+    /// as filled, the top whole, the floor half, since it stands on something.
+    #[must_use]
+    pub fn heat_m2(&self, litres: f64) -> f64 {
+        self.around_m * self.height_m(litres) + 1.5 * self.floor_m2
+    }
+
+    /// Height of the filling [m].
+    #[must_use]
+    pub fn height_m(&self, litres: f64) -> f64 {
+        litres / 1000.0 / self.floor_m2
+    }
+}

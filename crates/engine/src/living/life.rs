@@ -1,0 +1,384 @@
+//! Everything in one possible bin but its acid and base: organic matter,
+//! nitrogen, water, heat, salt, castings and worms.
+
+use crate::living::air;
+use crate::living::heat::{Store, Zones};
+use crate::living::home::Home;
+use crate::living::nature::{Nature, Priors};
+use crate::living::rot::{Kind, Matter, Organic};
+use crate::living::water;
+use crate::living::worms::Worms;
+
+/// One addition, as drawn: what goes in together.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Load {
+    /// What it is; `None` for minerals, which do not rot.
+    pub kind: Option<Kind>,
+    /// Dry matter [kg].
+    pub dry_kg: f64,
+    /// Water in it [kg].
+    pub water_kg: f64,
+    /// Ash in the dry matter [kg].
+    pub ash_kg: f64,
+    /// Carbon [kg].
+    pub carbon_kg: f64,
+    /// Nitrogen [kg].
+    pub nitrogen_kg: f64,
+    /// Labile share of organic matter [0 to 1].
+    pub labile: f64,
+    /// Food, as against bedding.
+    pub feed: bool,
+    /// Castings or finished compost that worms need not work again [0 to 1].
+    pub worked: f64,
+    /// Salt [mS/cm L].
+    pub salt: f64,
+    /// Water its dry matter holds [kg].
+    pub holds_kg: f64,
+    /// Loose volume [L].
+    pub litres: f64,
+    /// Its warmth as it goes in; `None` for that of the bed [°C].
+    pub celsius: Option<f64>,
+}
+
+/// What went in and out since the start, so that the books can be closed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Books {
+    /// Organic matter put in, worms' included [kg].
+    pub organic_in: f64,
+    /// Organic matter burnt [kg].
+    pub burnt: f64,
+    /// Organic matter taken or gone out [kg].
+    pub organic_out: f64,
+    /// Carbon put in [kg].
+    pub carbon_in: f64,
+    /// Carbon gone as carbon dioxide [kg].
+    pub carbon_air: f64,
+    /// Carbon taken or gone out [kg].
+    pub carbon_out: f64,
+    /// Nitrogen put in [kg].
+    pub nitrogen_in: f64,
+    /// Nitrogen gone to the air [kg].
+    pub nitrogen_air: f64,
+    /// Nitrogen drained, taken or gone out [kg].
+    pub nitrogen_out: f64,
+    /// Water put in [kg].
+    pub water_in: f64,
+    /// Water made by decay [kg].
+    pub water_made: f64,
+    /// Water evaporated [kg].
+    pub evaporated: f64,
+    /// Water drained or taken out [kg].
+    pub water_out: f64,
+    /// Base posted to the bed by decay and microbes [mol_c].
+    pub base_posted: f64,
+    /// Heat made by decay and worms [kJ].
+    pub heat_made: f64,
+    /// Heat that came with what was put in, less what went out with matter [kJ].
+    pub heat_with_matter: f64,
+    /// Heat passed out through the walls [kJ].
+    pub heat_passed: f64,
+    /// Heat taken by vapour [kJ].
+    pub heat_vapour: f64,
+}
+
+/// How the last step went: what signs are read from, and what the next step
+/// starts from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lately {
+    /// Share of decay without air in the bed [0 to 1].
+    pub airless_bed: f64,
+    /// The same in the pocket of food [0 to 1].
+    pub airless_pocket: f64,
+    /// Zones [°C].
+    pub zones: Zones,
+    /// Room at the bin [°C].
+    pub air_celsius: f64,
+    /// Heat made [W].
+    pub watts: f64,
+    /// How far microbes found the nitrogen they wanted [0 to 1].
+    pub nitrogen: f64,
+    /// What worms would eat, dry [kg/d].
+    pub appetite_kg: f64,
+    /// Urge to leave [0 to 1].
+    pub urge: f64,
+    /// Share of worms dying per day [1/d].
+    pub dying: f64,
+    /// Worms gone out since the start.
+    pub left: f64,
+    /// Worms dead since the start.
+    pub died: f64,
+}
+
+impl Default for Lately {
+    fn default() -> Self {
+        Self {
+            airless_bed: 0.0,
+            airless_pocket: 0.0,
+            zones: Zones::default(),
+            air_celsius: 0.0,
+            watts: 0.0,
+            nitrogen: 1.0,
+            appetite_kg: 0.0,
+            urge: 0.0,
+            dying: 0.0,
+            left: 0.0,
+            died: 0.0,
+        }
+    }
+}
+
+/// One possible bin's life.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Life {
+    /// Organic matter.
+    pub organic: Organic,
+    /// Ash and minerals [kg].
+    pub ash_kg: f64,
+    /// Water [kg].
+    pub water_kg: f64,
+    /// Water that unworked matter holds, per kg dry [kg/kg].
+    pub raw_hold: f64,
+    /// Loose volume of unworked matter, per kg dry [L/kg].
+    pub raw_litres: f64,
+    /// Castings as a share of dry matter [0 to 1].
+    pub worked: f64,
+    /// Ammonium and ammonia [mol].
+    pub ammonium: f64,
+    /// Nitrate [mol].
+    pub nitrate: f64,
+    /// Acids still in the food [mol].
+    pub acid_pocket: f64,
+    /// Acids in the bed [mol].
+    pub acid_bed: f64,
+    /// Salt [mS/cm L].
+    pub salt: f64,
+    /// Heat above thawed water at 0 °C [kJ].
+    pub heat: f64,
+    /// Days since filled.
+    pub age_days: f64,
+    /// Days since worms came; negative before.
+    pub stocked_days: f64,
+    /// Days since fed; negative before.
+    pub fed_days: f64,
+    /// Dry matter of the last feeding [kg].
+    pub fed_kg: f64,
+    /// Recognisable rest of it, and of what was left before [kg].
+    pub seen_kg: f64,
+    /// Wandering of the room against what is known [°C].
+    pub room_wander: f64,
+    /// Worms.
+    pub worms: Worms,
+    /// The books.
+    pub books: Books,
+    /// How the last step went.
+    pub lately: Lately,
+}
+
+impl Life {
+    /// Nothing yet.
+    #[must_use]
+    pub fn empty(worms: Worms) -> Self {
+        Self {
+            organic: Organic::default(),
+            ash_kg: 0.0,
+            water_kg: 0.0,
+            raw_hold: 3.0,
+            raw_litres: 8.0,
+            worked: 0.0,
+            ammonium: 0.0,
+            nitrate: 0.0,
+            acid_pocket: 0.0,
+            acid_bed: 0.0,
+            salt: 0.0,
+            heat: 0.0,
+            age_days: 0.0,
+            stocked_days: -1.0,
+            fed_days: -1.0,
+            fed_kg: 0.0,
+            seen_kg: 0.0,
+            room_wander: 0.0,
+            worms,
+            books: Books::default(),
+            lately: Lately::default(),
+        }
+    }
+
+    /// Dry matter, worms not counted [kg].
+    #[must_use]
+    pub fn dry_kg(&self, p: &Priors) -> f64 {
+        self.organic.total().organic + self.ash_kg + self.acid_kg(p)
+    }
+
+    fn acid_kg(&self, p: &Priors) -> f64 {
+        (self.acid_bed + self.acid_pocket) * p.constants.acid_mass
+    }
+
+    /// What holds the heat.
+    #[must_use]
+    pub fn store(&self, p: &Priors, dry_kg: f64) -> Store {
+        let c = &p.constants;
+        // A little is always there: air, walls.
+        let dry = c.dry_heat * dry_kg + 0.5;
+        Store {
+            thawed: dry + c.water_heat * self.water_kg,
+            frozen: dry + c.ice_heat * self.water_kg,
+            melting: c.melt * self.water_kg,
+        }
+    }
+
+    /// Settled volume [L]; never less than its solids and water need.
+    #[must_use]
+    pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
+        let raw = (1.0 - self.worked) * dry_kg * self.raw_litres * n.settles_to;
+        let worked = self.worked * dry_kg * p.constants.castings_litres;
+        let filled = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, self.water_kg);
+        (raw + worked).max(filled * 1.02)
+    }
+
+    /// Water held against draining [kg].
+    #[must_use]
+    pub fn holds_kg(&self, n: &Nature, dry_kg: f64) -> f64 {
+        dry_kg * ((1.0 - self.worked) * self.raw_hold + self.worked * n.castings_hold)
+    }
+
+    /// Conductivity [mS/cm].
+    #[must_use]
+    pub fn ec_ms_per_cm(&self, p: &Priors, litres: f64) -> f64 {
+        (self.salt + self.nitrate * p.constants.nitrate_ec) / litres.max(1e-6)
+    }
+
+    /// Puts an addition in.
+    pub fn add(&mut self, load: &Load, p: &Priors) {
+        let before = self.dry_kg(p);
+        let celsius_now = self.store(p, before).celsius(self.heat);
+        let organic = match load.kind {
+            Some(_) => load.dry_kg - load.ash_kg,
+            None => 0.0,
+        };
+        let matter = Matter {
+            organic,
+            carbon: load.carbon_kg.min(0.6 * organic),
+            nitrogen: load.nitrogen_kg.min(0.2 * organic),
+        };
+        if let Some(kind) = load.kind {
+            let i = kind as usize;
+            let labile = p.rates.labile_share[i].unwrap_or(load.labile);
+            self.organic
+                .put(kind, &matter, labile.clamp(0.0, 1.0), p.rates.slow_share[i]);
+        }
+        self.ash_kg += load.dry_kg - organic;
+        self.water_kg += load.water_kg;
+        self.salt += load.salt;
+        self.blend(load, before);
+        self.books.organic_in += matter.organic;
+        self.books.carbon_in += matter.carbon;
+        self.books.nitrogen_in += matter.nitrogen;
+        self.books.water_in += load.water_kg;
+        let lump = Self {
+            water_kg: load.water_kg,
+            ..*self
+        };
+        let store = lump.store(p, load.dry_kg);
+        let store = Store {
+            thawed: store.thawed - 0.5,
+            frozen: store.frozen - 0.5,
+            ..store
+        };
+        let kj = store.heat(load.celsius.unwrap_or(celsius_now));
+        self.heat += kj;
+        self.books.heat_with_matter += kj;
+        if load.feed {
+            self.fed_days = 0.0;
+            self.fed_kg = load.dry_kg;
+            self.seen_kg += load.dry_kg;
+        }
+    }
+
+    /// Mixes what an addition is like into what the bed is like.
+    fn blend(&mut self, load: &Load, before: f64) {
+        let after = before + load.dry_kg;
+        if after <= 1e-9 {
+            return;
+        }
+        let raw_before = before * (1.0 - self.worked);
+        let raw_new = load.dry_kg * (1.0 - load.worked);
+        let raw = raw_before + raw_new;
+        if raw > 1e-9 && load.dry_kg > 0.0 {
+            let per = |total: f64| total / load.dry_kg;
+            self.raw_hold = (self.raw_hold * raw_before + per(load.holds_kg) * raw_new) / raw;
+            self.raw_litres = (self.raw_litres * raw_before + per(load.litres) * raw_new) / raw;
+        }
+        self.worked = (self.worked * before + load.worked * load.dry_kg) / after;
+    }
+
+    /// Pours water in [kg] at a temperature [°C], that of the bed if not said.
+    pub fn pour(&mut self, kg: f64, celsius: Option<f64>, p: &Priors) {
+        let load = Load {
+            water_kg: kg,
+            celsius,
+            ..Load::default()
+        };
+        self.add(&load, p);
+    }
+
+    /// Books the mass of worms that were put in [g].
+    pub fn came_in(&mut self, grams: f64, p: &Priors) {
+        let c = &p.constants;
+        let dry = grams / 1000.0 * c.worm_dry;
+        self.books.organic_in += dry;
+        self.books.carbon_in += dry * c.worm_carbon;
+        self.books.nitrogen_in += dry * c.worm_nitrogen;
+        if self.stocked_days < 0.0 {
+            self.stocked_days = 0.0;
+        }
+    }
+
+    /// Takes `share` of the bedding out, worms left behind but for `worms`.
+    pub fn take_out(&mut self, share: f64, worms: f64, worm_grams: f64, p: &Priors) {
+        let share = share.clamp(0.0, 1.0);
+        let c = &p.constants;
+        let gone = self.organic.take(share);
+        let acids = (self.acid_bed + self.acid_pocket) * share;
+        let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
+        let worm_dry = worm_grams * worms / 1000.0 * c.worm_dry;
+        self.books.organic_out += gone.organic + acids * c.acid_mass + worm_dry;
+        self.books.carbon_out += gone.carbon + acids * c.acid_carbon + worm_dry * c.worm_carbon;
+        self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
+        self.books.water_out += self.water_kg * share;
+        self.books.heat_with_matter -= self.heat * share;
+        for part in [
+            &mut self.ash_kg,
+            &mut self.water_kg,
+            &mut self.ammonium,
+            &mut self.nitrate,
+            &mut self.acid_bed,
+            &mut self.acid_pocket,
+            &mut self.salt,
+            &mut self.heat,
+            &mut self.seen_kg,
+        ] {
+            *part *= 1.0 - share;
+        }
+        self.worms.take_out(worms);
+    }
+
+    /// Moisture [% of wet mass].
+    #[must_use]
+    pub fn moisture_percent(&self, dry_kg: f64) -> f64 {
+        water::moisture(self.water_kg, dry_kg)
+    }
+
+    /// Where a first drop shows when squeezed [% of wet mass]: a little under
+    /// what the bedding holds against draining.
+    #[must_use]
+    pub fn drop_moisture_percent(&self, n: &Nature, dry_kg: f64) -> f64 {
+        let holds = self.holds_kg(n, dry_kg);
+        (water::moisture(holds, dry_kg) - 3.0).clamp(30.0, 92.0)
+    }
+
+    /// Height over the rim, as a share of the depth [-]; 0 when it fits.
+    #[must_use]
+    pub fn overfull(&self, home: &Home, litres: f64) -> f64 {
+        (litres / home.litres().max(1e-9) - 1.0).max(0.0)
+    }
+}

@@ -1,0 +1,120 @@
+//! From parts, as a keeper gives them, to what goes into one possible bin.
+
+use crate::bed::draw::{in_range, in_range_log};
+use crate::bed::fill::{DrawnPart, ReadyPart};
+use crate::bed::possible::PossibleBed;
+use crate::living::life::Load;
+use crate::living::nature::{Nature, Priors};
+use crate::table::{Material, Property};
+use rand_chacha::ChaCha8Rng;
+
+/// Matter that is castings or finished compost already: worms need not work
+/// it again.
+const WORKED: [&str; 4] = [
+    "vermicompost",
+    "vermicompost_dry_norm",
+    "castings_potting",
+    "kitchen_compost_finished",
+];
+
+/// A part of a filling, drawn together with the bed's acid and base.
+#[must_use]
+pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
+    let key = part.material.as_ref().map_or("", |m| m.key.as_str());
+    let kind = p.rates.kinds.get(key).copied();
+    Load {
+        kind,
+        dry_kg: d.dry_kg,
+        water_kg: d.water_kg,
+        ash_kg: d.dry_kg * d.ash,
+        carbon_kg: d.dry_kg * d.carbon,
+        nitrogen_kg: d.dry_kg * d.nitrogen,
+        labile: d.labile,
+        feed: d.feed,
+        worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
+        salt: d.litres * d.ec,
+        holds_kg: d.dry_kg * d.holds.unwrap_or(p.constants.unlisted_hold),
+        litres: kind.map_or(d.dry_kg * 0.8, |k| {
+            d.dry_kg * p.rates.litres_per_kg[k as usize]
+        }),
+        celsius: None,
+    }
+}
+
+/// A feeding as one possible bin gets it, and what it does to the acid of the
+/// bed: cheaper than a whole new bed, since food is little beside it.
+#[derive(Debug, Clone, Copy)]
+pub struct Fed {
+    /// What goes in.
+    pub load: Load,
+    /// pH of the food.
+    pub ph: f64,
+}
+
+/// Draws one part of a feeding: what the keeper's measures weigh is this
+/// possible bin's, how wet and how rich the food is falls anew each time.
+#[must_use]
+pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed {
+    let weighed = part.grams.high / part.grams.low.max(1e-9) < 1.05;
+    let measure = if weighed { 1.0 } else { n.measured_feed };
+    let kg = measure * in_range_log(g, part.grams.value, part.grams.low, part.grams.high) / 1000.0;
+    let Some(m) = &part.material else {
+        return Fed {
+            load: Load {
+                water_kg: kg,
+                ..Load::default()
+            },
+            ph: 7.0,
+        };
+    };
+    let mut drawn = |property: Property, low: f64, high: f64| {
+        m.triple(property)
+            .map_or(0.0, |(l, v, h)| in_range(g, v, l, h).clamp(low, high))
+    };
+    let moisture = part
+        .moisture_percent
+        .unwrap_or_else(|| drawn(Property::MoisturePercent, 0.0, 97.0));
+    let nitrogen = drawn(Property::NitrogenPercent, 0.0, 15.0) / 100.0;
+    let usual = |property: Property| m.triple(property).map_or(0.0, |(_, v, _)| v);
+    let dry = kg * (1.0 - moisture / 100.0);
+    let kind = p.rates.kinds.get(&m.key).copied();
+    let litres = kg * 1000.0 * part.litres.value / part.grams.value.max(1e-9);
+    Fed {
+        load: Load {
+            kind,
+            dry_kg: dry,
+            water_kg: kg - dry,
+            ash_kg: dry * usual(Property::AshPercent) / 100.0,
+            carbon_kg: dry * usual(Property::CarbonPercent) / 100.0,
+            nitrogen_kg: dry * nitrogen,
+            labile: labile(m),
+            feed: true,
+            worked: 0.0,
+            salt: litres * usual(Property::EcMsCm) * n.salt,
+            holds_kg: dry * p.constants.unlisted_hold,
+            litres: kind.map_or(dry, |k| dry * p.rates.litres_per_kg[k as usize]),
+            celsius: None,
+        },
+        ph: part.ph.unwrap_or_else(|| {
+            let ph = usual(Property::Ph);
+            if ph > 0.0 { ph } else { 6.0 }
+        }),
+    }
+}
+
+fn labile(m: &Material) -> f64 {
+    m.triple(Property::LabileFraction)
+        .map_or(0.5, |(_, v, _)| v)
+}
+
+impl Fed {
+    /// What it does to the acid of the bed: its buffer joins, and the gap
+    /// between its pH and the bed's is shared by both.
+    pub fn meet(&self, bed: &mut PossibleBed, n: &Nature) {
+        let ph = bed.ph();
+        let buffer = n.food_buffer * self.load.dry_kg;
+        let bed_buffer = (bed.curve.buffer_at(ph) * bed.stretch).max(1e-9);
+        bed.restretch(1.0 + buffer / bed_buffer);
+        bed.base += buffer * (self.ph - ph);
+    }
+}

@@ -1,0 +1,279 @@
+//! What one possible bin is like: the numbers nobody can know of a bin
+//! beforehand, drawn from their ranges, and those that are the same in all.
+
+use crate::bed::draw::normal;
+use crate::bed::product::Ranged;
+use crate::living::home::Home;
+use crate::living::rot::Rates;
+use crate::table::{TableError, Tables};
+use rand_chacha::ChaCha8Rng;
+
+macro_rules! natures {
+    ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
+        /// The uncertain numbers of one possible bin.
+        #[derive(Debug, Clone, Copy, PartialEq)]
+        pub struct Nature {
+            $($(#[$doc])* pub $field: f64,)*
+            /// Heat passing the walls [W/m²/K].
+            pub wall_w_m2_k: f64,
+            /// Resistance of the lid to vapour [s/m].
+            pub lid_s_per_m: f64,
+            /// Share of the air that passes the lid [0 to 1].
+            pub lid_air: f64,
+        }
+
+        /// The ranges they are drawn from.
+        #[derive(Debug, Clone, PartialEq)]
+        struct Ranges {
+            $($field: Ranged,)*
+        }
+
+        impl Ranges {
+            fn load(tables: &Tables) -> Result<Self, TableError> {
+                Ok(Self { $($field: Ranged::of(tables, "living", $subject, $property)?,)* })
+            }
+
+            fn usual(&self, home: &Home) -> Nature {
+                Nature {
+                    $($field: self.$field.value,)*
+                    wall_w_m2_k: home.wall_w_m2_k.value,
+                    lid_s_per_m: home.lid_s_per_m.value,
+                    lid_air: home.lid_air.value,
+                }
+            }
+
+            fn draw(&self, home: &Home, g: &mut ChaCha8Rng) -> Nature {
+                Nature {
+                    $($field: drawn(&self.$field, g),)*
+                    wall_w_m2_k: home.wall_w_m2_k.draw_log(g),
+                    lid_s_per_m: home.lid_s_per_m.draw(g).max(0.0),
+                    lid_air: home.lid_air.draw(g).clamp(0.05, 1.0),
+                }
+            }
+        }
+
+        impl Nature {
+            /// Moves every number a little, by `share` of its range, as a copy
+            /// of a possible bin goes its own way.
+            pub fn jitter(&mut self, priors: &Priors, share: f64, g: &mut ChaCha8Rng) {
+                $(nudge(&mut self.$field, &priors.ranges.$field, share, g);)*
+            }
+        }
+    };
+}
+
+natures! {
+    /// How fast this bin rots against the table [-].
+    decay_scale: "decay", "scale";
+    /// How much worms hasten decay [-].
+    worm_effect: "decay", "worm_effect";
+    /// Share of decayed carbon kept as humus [0 to 1].
+    humus_share: "decay", "humus_share";
+    /// Acid of fermented matter [mol/kg].
+    acid_per_vs: "acid", "per_vs_airless";
+    /// Share of fresh food that ferments even with air [0 to 1].
+    acid_with_air: "acid", "fermented_with_air";
+    /// Acid burnt again [1/d].
+    acid_eaten: "acid", "eaten_per_day";
+    /// Acid seeping from the food into the bed [1/d].
+    acid_leaves: "acid", "leaves_pocket_per_day";
+    /// Buffer of the food itself [mol/kg/pH].
+    food_buffer: "acid", "food_buffer";
+    /// Nitrification [1/d].
+    nitrify: "nitrogen", "nitrify_per_day";
+    /// Loss of free ammonia [1/d].
+    volatilise: "nitrogen", "volatilise_per_day";
+    /// Loss of nitrate without air [1/d].
+    denitrify: "nitrogen", "denitrify_per_day";
+    /// Evaporation against the law [-].
+    evaporation: "water", "evaporation_scale";
+    /// Relative humidity of the room [0 to 1].
+    humidity: "water", "room_humidity";
+    /// Draining [d].
+    drain_days: "water", "drain_days";
+    /// Water castings hold [kg/kg].
+    castings_hold: "water", "castings_hold";
+    /// Heat exchange against the law [-].
+    exchange: "heat", "exchange_scale";
+    /// Conductivity of the bed [W/m/K].
+    bed_w_m_k: "heat", "bed_w_m_k";
+    /// Half thickness of a pocket of food [m].
+    pocket_half_m: "heat", "pocket_half_m";
+    /// Where the bin stands against the room [°C].
+    room_offset: "heat", "room_offset_celsius";
+    /// How far air must seep [m].
+    air_path_m: "air", "path_m";
+    /// Share of the air that reaches the food [0 to 1].
+    pocket_air: "air", "pocket_share";
+    /// Settled volume of loose [-].
+    settles_to: "bed", "settles_to";
+    /// Ash alkalinity that appears [-].
+    alkalinity: "bed", "alkalinity_released";
+    /// Dryness of the top [share].
+    top_dryness: "bed", "top_dryness";
+    /// Salts of food against the table [-].
+    salt: "salt", "castings_gain";
+    /// Food quality for worms, kappa [-].
+    food_quality: "worms", "food_quality";
+    /// How heavy this keeper's measures are [-].
+    measured_feed: "worms", "measured_feed";
+    /// Cast made against appetite [-].
+    turnover: "worms", "turnover";
+}
+
+/// A draw on the log scale where the range is one of a positive factor, plain
+/// where it spans nought.
+fn drawn(range: &Ranged, g: &mut ChaCha8Rng) -> f64 {
+    if range.low > 0.0 {
+        range.draw_log(g)
+    } else {
+        range.draw(g)
+    }
+}
+
+fn nudge(value: &mut f64, range: &Ranged, share: f64, g: &mut ChaCha8Rng) {
+    if range.low > 0.0 {
+        let width = (range.high / range.low).ln() / 3.29;
+        *value *= (share * width * normal(g)).exp();
+        *value = value.clamp(
+            range.low * range.low / range.value,
+            range.high * range.high / range.value,
+        );
+    } else {
+        *value += share * (range.high - range.low) / 3.29 * normal(g);
+    }
+}
+
+macro_rules! constants {
+    ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
+        /// Numbers that are the same in every possible bin.
+        #[derive(Debug, Clone, Copy, PartialEq)]
+        pub struct Constants {
+            $($(#[$doc])* pub $field: f64,)*
+        }
+
+        impl Constants {
+            fn load(tables: &Tables) -> Result<Self, TableError> {
+                Ok(Self { $($field: tables.value("living", $subject, $property)?,)* })
+            }
+        }
+    };
+}
+
+constants! {
+    /// Q10 of decay [-].
+    q10: "decay", "q10";
+    /// Best temperature of decay [°C].
+    best_celsius: "decay", "best_celsius";
+    /// Decay stops [°C].
+    stops_celsius: "decay", "stops_celsius";
+    /// Decay stops below [% of wet mass].
+    dry_stop: "decay", "dry_stop_percent";
+    /// Decay is full above [% of wet mass].
+    wet_enough: "decay", "wet_enough_percent";
+    /// Rate without air against with [0 to 1].
+    airless_floor: "decay", "airless_floor";
+    /// Stocking at which the worm effect is full [kg/m²].
+    worm_reference: "decay", "worm_reference_kg_m2";
+    /// Decay of humus [1/d].
+    humus_per_day: "decay", "humus_per_day";
+    /// Carbon to nitrogen of humus [kg/kg].
+    humus_cn: "decay", "humus_carbon_nitrogen";
+    /// Carbon of humus [kg/kg].
+    humus_carbon: "decay", "humus_carbon";
+    /// Oxygen per organic matter burnt [kg/kg].
+    oxygen_per_vs: "decay", "oxygen_per_vs";
+    /// Heat per oxygen [kJ/g].
+    heat_per_oxygen: "decay", "heat_kj_per_g_oxygen";
+    /// Water made per organic matter burnt [kg/kg].
+    water_per_vs: "decay", "water_per_vs";
+    /// Rate when no nitrogen is to be had [0 to 1].
+    nitrogen_floor: "decay", "nitrogen_short_floor";
+    /// Carbon of the acids [kg/mol].
+    acid_carbon: "acid", "carbon_per_mol";
+    /// Mass of the acids [kg/mol].
+    acid_mass: "acid", "mass_per_mol";
+    /// Nitrification stops below this pH.
+    nitrify_stops: "nitrogen", "nitrify_stops_ph";
+    /// Nitrification is full above this pH.
+    nitrify_full: "nitrogen", "nitrify_full_ph";
+    /// Nitrogen [mol/kg].
+    mol_per_kg: "nitrogen", "mol_per_kg";
+    /// Vapour leaving a surface into still air [m/s].
+    surface_m_per_s: "water", "surface_m_per_s";
+    /// Bedding holds its water back below [% of wet mass].
+    bound_below: "water", "bound_below_percent";
+    /// Share of free water that stands at the bottom of a sealed bin.
+    sealed_share: "water", "sealed_share";
+    /// Water held by material of which nobody lists it [kg/kg].
+    unlisted_hold: "water", "unlisted_hold";
+    /// Heat of dry matter [kJ/kg/K].
+    dry_heat: "heat", "dry_heat_kj_per_kg_k";
+    /// Heat of water [kJ/kg/K].
+    water_heat: "heat", "water_heat_kj_per_kg_k";
+    /// Heat of ice [kJ/kg/K].
+    ice_heat: "heat", "ice_heat_kj_per_kg_k";
+    /// Melting [kJ/kg].
+    melt: "heat", "melt_kj_per_kg";
+    /// Evaporating [kJ/kg].
+    evaporate: "heat", "evaporate_kj_per_kg";
+    /// Usual day's swing of a room [°C].
+    usual_swing: "heat", "usual_swing_celsius";
+    /// Heat of worms [W/kg at 20 °C].
+    worm_watts: "heat", "worm_w_per_kg";
+    /// Diffusion of oxygen in free air [m²/d].
+    diffusion: "air", "diffusion_m2_per_day";
+    /// Oxygen in air [kg/m³].
+    oxygen: "air", "oxygen_kg_m3";
+    /// Volume of castings [L/kg dry].
+    castings_litres: "bed", "castings_l_per_kg";
+    /// Conductivity of nitrate [mS/cm L/mol].
+    nitrate_ec: "salt", "nitrate_ms_l_per_mol";
+    /// Dry matter of worms [kg/kg fresh].
+    worm_dry: "worms", "dry_share";
+    /// Carbon of worms [kg/kg dry].
+    worm_carbon: "worms", "carbon";
+    /// Nitrogen of worms [kg/kg dry].
+    worm_nitrogen: "worms", "nitrogen";
+    /// Wandering of water [log per root day].
+    water_noise: "noise", "water_per_root_day";
+    /// Wandering of worms [log per root day].
+    worm_noise: "noise", "worms_per_root_day";
+    /// Wandering of the room [°C per root day].
+    room_noise: "noise", "room_celsius_per_root_day";
+}
+
+/// All numbers of the living bin, loaded once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Priors {
+    ranges: Ranges,
+    /// The same in every possible bin.
+    pub constants: Constants,
+    /// How each kind of material rots.
+    pub rates: Rates,
+}
+
+impl Priors {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn load(tables: &Tables) -> Result<Self, TableError> {
+        Ok(Self {
+            ranges: Ranges::load(tables)?,
+            constants: Constants::load(tables)?,
+            rates: Rates::load(tables)?,
+        })
+    }
+
+    /// The most likely bin.
+    #[must_use]
+    pub fn usual(&self, home: &Home) -> Nature {
+        self.ranges.usual(home)
+    }
+
+    /// One possible bin.
+    pub fn draw(&self, home: &Home, g: &mut ChaCha8Rng) -> Nature {
+        self.ranges.draw(home, g)
+    }
+}

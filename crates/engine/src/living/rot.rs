@@ -1,0 +1,305 @@
+//! Organic matter and how it rots: for each kind of material three pools,
+//! each first order, and the humus they leave.
+
+use crate::table::{TableError, Tables, embedded};
+use std::collections::BTreeMap;
+
+/// A kind of rotting matter. Materials of one kind share rates; their carbon,
+/// nitrogen and labile shares stay their own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[repr(usize)]
+pub enum Kind {
+    /// Fresh fruit and vegetables.
+    Food,
+    /// Bread, rice, pasta.
+    Starch,
+    /// Meals, bran, grain.
+    Meal,
+    /// Coffee and tea.
+    Grounds,
+    /// Green leaf.
+    Green,
+    /// Dung.
+    Manure,
+    /// Paper and card.
+    Paper,
+    /// Leaf litter.
+    Leaves,
+    /// Straw, hay, hulls.
+    Straw,
+    /// Wood and bark.
+    Wood,
+    /// Coconut pith.
+    Coir,
+    /// Peat.
+    Peat,
+    /// Compost and castings.
+    Compost,
+}
+
+/// Number of kinds.
+pub const KINDS: usize = 13;
+/// Pools of a kind: labile, slow, lasting.
+pub const POOLS: usize = 3;
+
+impl Kind {
+    /// All kinds, in the order of the arrays.
+    pub const ALL: [Self; KINDS] = [
+        Self::Food,
+        Self::Starch,
+        Self::Meal,
+        Self::Grounds,
+        Self::Green,
+        Self::Manure,
+        Self::Paper,
+        Self::Leaves,
+        Self::Straw,
+        Self::Wood,
+        Self::Coir,
+        Self::Peat,
+        Self::Compost,
+    ];
+
+    /// Stable name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Food => "food",
+            Self::Starch => "starch",
+            Self::Meal => "meal",
+            Self::Grounds => "grounds",
+            Self::Green => "green",
+            Self::Manure => "manure",
+            Self::Paper => "paper",
+            Self::Leaves => "leaves",
+            Self::Straw => "straw",
+            Self::Wood => "wood",
+            Self::Coir => "coir",
+            Self::Peat => "peat",
+            Self::Compost => "compost",
+        }
+    }
+
+    /// Lies in a pocket rather than all through the bed when fed.
+    #[must_use]
+    pub const fn in_pocket(self) -> bool {
+        (self as usize) <= Self::Green as usize
+    }
+}
+
+/// Rates and shares of every kind at 20 °C, moist, with air.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rates {
+    /// First-order rate of each pool [1/d].
+    pub per_day: [[f64; POOLS]; KINDS],
+    /// Share of what is not labile that is slow [0 to 1].
+    pub slow_share: [f64; KINDS],
+    /// Labile share of organic matter, where the kind and not the material
+    /// says it.
+    pub labile_share: [Option<f64>; KINDS],
+    /// Base left when organic matter rots [mol_c/kg].
+    pub alkalinity: [f64; KINDS],
+    /// Loose volume [L/kg dry].
+    pub litres_per_kg: [f64; KINDS],
+    /// Kind of each material; those that do not rot are not in it.
+    pub kinds: BTreeMap<String, Kind>,
+}
+
+impl Rates {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing or a kind is not known.
+    pub fn load(tables: &Tables) -> Result<Self, TableError> {
+        let value = |kind: Kind, property| tables.value("decay", kind.name(), property);
+        let mut rates = Self {
+            per_day: [[0.0; POOLS]; KINDS],
+            slow_share: [0.0; KINDS],
+            labile_share: [None; KINDS],
+            alkalinity: [0.0; KINDS],
+            litres_per_kg: [0.0; KINDS],
+            kinds: BTreeMap::new(),
+        };
+        for (i, kind) in Kind::ALL.into_iter().enumerate() {
+            let names = ["labile_per_day", "slow_per_day", "lasting_per_day"];
+            for (slot, name) in rates.per_day[i].iter_mut().zip(names) {
+                *slot = value(kind, name)?;
+            }
+            rates.slow_share[i] = value(kind, "slow_share")?;
+            rates.labile_share[i] = value(kind, "labile_share").ok();
+            rates.alkalinity[i] = value(kind, "alkalinity")?;
+            rates.litres_per_kg[i] = value(kind, "litres_per_kg_dry")?;
+        }
+        for cells in embedded::MATERIAL_DECAY.cells()? {
+            let name = cells.filled("kind")?;
+            let found = Kind::ALL.into_iter().find(|k| k.name() == name);
+            match (found, name.as_str()) {
+                (Some(kind), _) => {
+                    rates.kinds.insert(cells.filled("material")?, kind);
+                }
+                (None, "mineral") => {}
+                (None, other) => return Err(cells.wrong(format!("kind `{other}` is not known"))),
+            }
+        }
+        Ok(rates)
+    }
+}
+
+/// Some organic matter: how much, with its carbon and nitrogen [kg].
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Matter {
+    /// Organic dry matter [kg].
+    pub organic: f64,
+    /// Carbon in it [kg].
+    pub carbon: f64,
+    /// Nitrogen in it [kg].
+    pub nitrogen: f64,
+}
+
+impl Matter {
+    /// `share` of it.
+    #[must_use]
+    pub fn part(&self, share: f64) -> Self {
+        Self {
+            organic: self.organic * share,
+            carbon: self.carbon * share,
+            nitrogen: self.nitrogen * share,
+        }
+    }
+
+    /// Adds more.
+    pub fn add(&mut self, more: &Self) {
+        self.organic += more.organic;
+        self.carbon += more.carbon;
+        self.nitrogen += more.nitrogen;
+    }
+
+    /// Takes `share` of it away and gives it.
+    pub fn take(&mut self, share: f64) -> Self {
+        let gone = self.part(share);
+        self.organic -= gone.organic;
+        self.carbon -= gone.carbon;
+        self.nitrogen -= gone.nitrogen;
+        gone
+    }
+}
+
+/// All organic matter of a bed but worms and acids.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Organic {
+    /// Pools by kind: labile, slow, lasting.
+    pub pools: [[Matter; POOLS]; KINDS],
+    /// Humus and microbes.
+    pub humus: Matter,
+}
+
+impl Organic {
+    /// Everything together.
+    #[must_use]
+    pub fn total(&self) -> Matter {
+        let mut sum = self.humus;
+        for pool in self.pools.iter().flatten() {
+            sum.add(pool);
+        }
+        sum
+    }
+
+    /// Labile and slow matter, what worms and microbes live on [kg].
+    #[must_use]
+    pub fn edible(&self) -> (f64, f64) {
+        self.pools.iter().fold((0.0, 0.0), |(l, s), kind| {
+            (l + kind[0].organic, s + kind[1].organic)
+        })
+    }
+
+    /// Labile matter lying in pockets of food [kg].
+    #[must_use]
+    pub fn pocket(&self) -> f64 {
+        let fed = &self.pools[..=Kind::Green as usize];
+        fed.iter().map(|kind| kind[0].organic).sum()
+    }
+
+    /// Puts matter of a kind in, shared out over its pools.
+    pub fn put(&mut self, kind: Kind, matter: &Matter, labile: f64, slow_of_rest: f64) {
+        let pools = &mut self.pools[kind as usize];
+        let rest = 1.0 - labile;
+        let shares = [labile, rest * slow_of_rest, rest * (1.0 - slow_of_rest)];
+        for (pool, share) in pools.iter_mut().zip(shares) {
+            pool.add(&matter.part(share));
+        }
+    }
+
+    /// Takes `kg` of labile and slow matter, as they stand to each other;
+    /// gives what could be had.
+    pub fn eat(&mut self, kg: f64) -> Matter {
+        let (labile, slow) = self.edible();
+        let share = (kg / (labile + slow).max(1e-12)).clamp(0.0, 0.5);
+        let mut eaten = Matter::default();
+        for kind in &mut self.pools {
+            for pool in &mut kind[..2] {
+                eaten.add(&pool.take(share));
+            }
+        }
+        eaten
+    }
+
+    /// Takes `share` of everything.
+    pub fn take(&mut self, share: f64) -> Matter {
+        let mut gone = self.humus.take(share);
+        for pool in self.pools.iter_mut().flatten() {
+            gone.add(&pool.take(share));
+        }
+        gone
+    }
+}
+
+/// How far decay goes at a temperature against 20 °C [-]: Q10 to the best
+/// temperature, then falling to nothing in a straight line.
+#[must_use]
+pub fn warmth(celsius: f64, q10: f64, best: f64, stops: f64) -> f64 {
+    if celsius <= -2.0 {
+        return 0.0;
+    }
+    let thaw = ((celsius + 2.0) / 4.0).min(1.0);
+    let to = celsius.min(best);
+    let past = ((stops - celsius) / (stops - best)).clamp(0.0, 1.0);
+    q10.powf((to - 20.0) / 10.0) * thaw * past
+}
+
+/// How far decay goes at a moisture [0 to 1]: nothing below `stop`, full from
+/// `enough` on [% of wet mass].
+#[must_use]
+pub fn wetness(moisture_percent: f64, stop: f64, enough: f64) -> f64 {
+    ((moisture_percent - stop) / (enough - stop)).clamp(0.0, 1.0)
+}
+
+/// Share that goes in a time, `1 − e^(−x)` [0 to 1].
+#[must_use]
+pub fn gone(x: f64) -> f64 {
+    -(-x).exp_m1()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rotting_material_has_a_kind() {
+        let tables = Tables::load().unwrap();
+        let rates = Rates::load(&tables).unwrap();
+        assert_eq!(rates.kinds["apple"], Kind::Food);
+        assert_eq!(rates.kinds["coir_pith"], Kind::Coir);
+        assert!(!rates.kinds.contains_key("perlite"));
+        let listed = embedded::MATERIAL_DECAY.cells().unwrap().len();
+        assert_eq!(listed, embedded::MATERIAL_NAMES.cells().unwrap().len());
+    }
+
+    #[test]
+    fn warmth_and_wetness_are_one_where_they_should_be() {
+        assert!((warmth(20.0, 2.0, 40.0, 68.0) - 1.0).abs() < 1e-12);
+        assert!((warmth(30.0, 2.0, 40.0, 68.0) - 2.0).abs() < 1e-12);
+        assert!(warmth(-5.0, 2.0, 40.0, 68.0).abs() < 1e-12);
+        assert!(warmth(70.0, 2.0, 40.0, 68.0).abs() < 1e-12);
+        assert!((wetness(70.0, 25.0, 60.0) - 1.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,548 @@
+//! One step of the whole bin. Every flow is worked out by its own process and
+//! posted here once, from one pool to another.
+
+use crate::bed::possible::PossibleBed;
+use crate::chemistry::ammonia::free_ammonia_fraction;
+use crate::living::air;
+use crate::living::habitat::Habitat;
+use crate::living::heat::{self, Exchange, Zones};
+use crate::living::home::Home;
+use crate::living::life::Life;
+use crate::living::nature::{Nature, Priors};
+use crate::living::nitrogen::{self, Turning};
+use crate::living::rot::{self, KINDS, Kind, Matter, gone};
+use crate::living::species::Vital;
+use crate::living::water;
+use crate::quantity::Celsius;
+
+/// Longest step [d].
+pub const STEP_DAYS: f64 = 0.5;
+
+/// What stays the same through a run of one possible bin.
+#[derive(Debug, Clone, Copy)]
+pub struct Around<'a> {
+    /// Numbers.
+    pub priors: &'a Priors,
+    /// Container.
+    pub home: &'a Home,
+    /// What this possible bin is like.
+    pub nature: &'a Nature,
+    /// What its worms are like.
+    pub vital: &'a Vital,
+}
+
+/// Sizes of the bed through one step.
+#[derive(Debug, Clone, Copy)]
+struct Size {
+    dry_kg: f64,
+    litres: f64,
+    air_filled: f64,
+    moisture: f64,
+    worms_kg: f64,
+}
+
+/// What rotted in one step.
+#[derive(Debug, Clone, Copy, Default)]
+struct Rotted {
+    burnt: f64,
+    oxygen: f64,
+    air_carbon: f64,
+    acid: f64,
+    base: f64,
+    pocket_burnt: f64,
+}
+
+/// Carries one possible bin `days` forward in steps of at most
+/// [`STEP_DAYS`], the air at `air(from, to)` [°C], days counted from now.
+pub fn carry(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    a: &Around<'_>,
+    days: f64,
+    air: impl Fn(f64, f64) -> f64,
+) {
+    let steps = (days / STEP_DAYS).ceil().max(1.0);
+    let dt = days / steps;
+    for i in 0..steps as u32 {
+        let from = f64::from(i) * dt;
+        step(life, bed, a, dt, air(from, from + dt));
+    }
+}
+
+/// One step of `dt` days in air at `air` [°C].
+pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
+    let n = a.nature;
+    let air = air + n.room_offset + life.room_wander;
+    let size = sized(life, a);
+    let zones = zones(life, a, &size, air);
+    let rotted = rot_away(life, a, &size, &zones, dt);
+    let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
+    let acid_base = move_acids(life, a, &zones, dt);
+    let posted = rotted.base + nitrogen_base + acid_base.base;
+    life.books.base_posted += posted;
+    bed.base += posted;
+    bed.advance(dt);
+    let burnt = Rotted {
+        burnt: rotted.burnt + acid_base.burnt,
+        oxygen: rotted.oxygen + acid_base.oxygen,
+        ..rotted
+    };
+    let vapour = move_water(life, a, &size, &zones, air, burnt.burnt, dt);
+    move_heat(life, a, &size, &burnt, vapour, air, dt);
+    live(life, bed, a, &size, &zones, dt);
+    life.age_days += dt;
+    for since in [&mut life.stocked_days, &mut life.fed_days] {
+        if *since >= 0.0 {
+            *since += dt;
+        }
+    }
+    life.lately.zones = zones;
+    life.lately.air_celsius = air;
+    bed.dry_kg = size.dry_kg;
+    bed.water_kg = life.water_kg;
+}
+
+fn sized(life: &Life, a: &Around<'_>) -> Size {
+    let dry_kg = life.dry_kg(a.priors);
+    let litres = life.litres(a.priors, a.nature, dry_kg);
+    let filled = air::filled_litres(dry_kg - life.ash_kg, life.ash_kg, life.water_kg);
+    Size {
+        dry_kg,
+        litres,
+        air_filled: air::air_filled(filled, litres),
+        moisture: life.moisture_percent(dry_kg),
+        worms_kg: life.worms.grams(a.vital, litres, a.nature.food_quality) / 1000.0,
+    }
+}
+
+/// Volume of a wet pocket of food per dry matter that rots fast [L/kg].
+const POCKET_LITRES: f64 = 12.0;
+/// Pocket for which the half thickness is the drawn one [L].
+const POCKET_USUAL: f64 = 6.0;
+
+fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
+    let bed = life.store(a.priors, size.dry_kg).celsius(life.heat);
+    let pocket = life.organic.pocket() * POCKET_LITRES;
+    let rise = if pocket > 0.01 {
+        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
+        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
+        heat::pocket_rise(
+            life.lately.watts.max(0.0) * 1000.0 / pocket,
+            half,
+            a.nature.bed_w_m_k,
+        )
+    } else {
+        0.0
+    };
+    Zones::around(bed, air, rise.min(45.0))
+}
+
+/// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
+/// set free or bound.
+fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) -> Rotted {
+    let (p, n) = (a.priors, a.nature);
+    let c = &p.constants;
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let bed_celsius = f64::midpoint(z.core, z.edge);
+    let wet_bed = rot::wetness(size.moisture, c.dry_stop, c.wet_enough);
+    let wet_pocket = rot::wetness(
+        size.moisture.max(0.5 * (size.moisture + 75.0)),
+        c.dry_stop,
+        c.wet_enough,
+    );
+    let worms = 1.0 + n.worm_effect * (size.worms_kg / a.home.floor_m2 / c.worm_reference).min(1.0);
+    let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
+    let pace_pocket = n.decay_scale * warm(z.hot.min(60.0)) * wet_pocket;
+    let (airless_bed, airless_pocket) =
+        breathe(life, a, size, pace_bed * worms, pace_pocket * worms);
+    let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
+    let mut out = Rotted::default();
+    let mut decayed = Matter::default();
+    for i in 0..KINDS {
+        let pocket = Kind::ALL[i].in_pocket();
+        let (pace, airless) = if pocket {
+            (pace_pocket, airless_pocket)
+        } else {
+            (pace_bed, airless_bed)
+        };
+        let pace = pace * slowed(airless) * dt;
+        for (j, pool) in life.organic.pools[i].iter_mut().enumerate() {
+            if pool.organic < 1e-9 {
+                continue;
+            }
+            let worms = if j < 2 { worms } else { 1.0 };
+            let short = if j == 0 { 1.0 } else { life.lately.nitrogen };
+            let went = pool.take(gone(p.rates.per_day[i][j] * pace * worms * short));
+            out.base += went.organic * p.rates.alkalinity[i] * n.alkalinity;
+            if pocket && j == 0 {
+                let sour = airless + n.acid_with_air * (1.0 - airless);
+                out.acid += acid_of(&went, sour * n.acid_per_vs, c);
+            }
+            decayed.add(&went);
+        }
+    }
+    let old = life
+        .organic
+        .humus
+        .take(gone(c.humus_per_day * pace_bed * dt));
+    decayed.add(&old);
+    life.acid_pocket += out.acid;
+    out.base += settle(life, a, &decayed, &mut out);
+    out
+}
+
+/// Acid made of matter that ferments [mol], never more than its mass and
+/// carbon allow.
+fn acid_of(went: &Matter, per_kg: f64, c: &crate::living::nature::Constants) -> f64 {
+    (went.organic * per_kg)
+        .min(0.8 * went.organic / c.acid_mass)
+        .min(0.8 * went.carbon / c.acid_carbon)
+}
+
+/// How much of the decay finds no air, in the bed and in the pocket.
+fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) -> (f64, f64) {
+    let (p, n) = (a.priors, a.nature);
+    let c = &p.constants;
+    let mut demand = [0.0; 2];
+    for i in 0..KINDS {
+        let inside = Kind::ALL[i].in_pocket();
+        let pace = if inside { pocket } else { bed };
+        for j in 0..2 {
+            demand[usize::from(inside)] +=
+                life.organic.pools[i][j].organic * p.rates.per_day[i][j] * pace;
+        }
+    }
+    let supply = air::supply(
+        a.home.floor_m2,
+        size.air_filled,
+        n.air_path_m,
+        c.diffusion,
+        c.oxygen,
+        n.lid_air,
+    );
+    let airless_bed = air::airless(supply * (1.0 - n.pocket_air), demand[0] * c.oxygen_per_vs);
+    let airless_pocket = air::airless(supply * n.pocket_air, demand[1] * c.oxygen_per_vs);
+    life.lately.airless_bed = airless_bed;
+    life.lately.airless_pocket = airless_pocket;
+    (airless_bed, airless_pocket)
+}
+
+/// Shares what rotted between humus, acids already made, and air; sets
+/// nitrogen free or binds it. Gives the base of it [mol_c].
+fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted) -> f64 {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let acid_carbon = out.acid * c.acid_carbon;
+    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
+    let wanted = n.humus_share * (decayed.carbon - acid_carbon).max(0.0);
+    // Not all at once: microbes take up at most half of what is dissolved.
+    let nitrogen = (wanted / c.humus_cn).min(decayed.nitrogen + 0.5 * mineral);
+    let by_mass = (decayed.organic - out.acid * c.acid_mass).max(0.0) * c.humus_carbon * 0.9;
+    let humus_carbon = (nitrogen * c.humus_cn).min(by_mass);
+    let nitrogen = humus_carbon / c.humus_cn;
+    life.organic.humus.add(&Matter {
+        organic: humus_carbon / c.humus_carbon,
+        carbon: humus_carbon,
+        nitrogen,
+    });
+    let enough = if wanted > 1e-12 {
+        humus_carbon / wanted
+    } else {
+        1.0
+    };
+    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * enough;
+    out.burnt = decayed.organic - humus_carbon / c.humus_carbon - out.acid * c.acid_mass;
+    out.oxygen = out.burnt * c.oxygen_per_vs;
+    out.air_carbon = decayed.carbon - humus_carbon - acid_carbon;
+    life.books.burnt += out.burnt;
+    life.books.carbon_air += out.air_carbon;
+    let freed = (decayed.nitrogen - nitrogen) * c.mol_per_kg;
+    if freed >= 0.0 {
+        life.ammonium += freed;
+        return freed;
+    }
+    let total = (life.ammonium + life.nitrate).max(1e-15);
+    let share = (-freed / total).min(1.0);
+    let (ammonium, nitrate) = (life.ammonium * share, life.nitrate * share);
+    life.ammonium -= ammonium;
+    life.nitrate -= nitrate;
+    nitrate - ammonium
+}
+
+/// Nitrification, ammonia going off, nitrate lost; gives the base of it.
+fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> f64 {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let celsius = f64::midpoint(z.core, z.edge);
+    let warm = rot::warmth(celsius, c.q10, 33.0, 45.0);
+    let ph = bed.ph();
+    let air = 1.0 - life.lately.airless_bed;
+    let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let rates = Turning {
+        nitrify: n.nitrify
+            * warm
+            * air
+            * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
+        volatilise: n.volatilise * free * n.lid_air,
+        denitrify: n.denitrify * warm * life.lately.airless_bed,
+    };
+    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &rates, dt);
+    life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
+    turned.base()
+}
+
+/// Acids: burnt where there is air, seeping from the food into the bed.
+fn move_acids(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
+    let eat_bed =
+        n.acid_eaten * warm(f64::midpoint(z.core, z.edge)) * (1.0 - life.lately.airless_bed);
+    let leave = if z.core > 0.0 { n.acid_leaves } else { 0.0 };
+    let out = eat_pocket + leave;
+    let lost = life.acid_pocket * gone(out * dt);
+    let eaten_pocket = if out > 0.0 {
+        lost * eat_pocket / out
+    } else {
+        0.0
+    };
+    let seeped = lost - eaten_pocket;
+    life.acid_pocket -= lost;
+    // What seeps in comes evenly through the step.
+    let x = eat_bed * dt;
+    let of_seeped = if x > 1e-9 { 1.0 - gone(x) / x } else { 0.0 };
+    let eaten_bed = life.acid_bed * gone(x) + seeped * of_seeped;
+    life.acid_bed += seeped - eaten_bed;
+    let eaten = eaten_pocket + eaten_bed;
+    let burnt = eaten * c.acid_mass;
+    life.books.burnt += burnt;
+    life.books.carbon_air += eaten * c.acid_carbon;
+    Rotted {
+        burnt,
+        oxygen: burnt * 64.0 / 60.0,
+        base: eaten_bed - seeped,
+        ..Rotted::default()
+    }
+}
+
+/// Water: made, evaporated, drained. Gives what evaporated [kg].
+fn move_water(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    air: f64,
+    burnt: f64,
+    dt: f64,
+) -> f64 {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let made = burnt * c.water_per_vs;
+    life.water_kg += made;
+    life.books.water_made += made;
+    let surface = f64::midpoint(z.core, z.edge);
+    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
+    let activity = water::activity(size.moisture, c.bound_below);
+    let inside = water::saturated(surface.clamp(-30.0, 75.0)) * activity;
+    let from = |m2: f64, resistance: f64| {
+        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
+    };
+    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
+    if let Some(walls) = a.home.wall_s_per_m {
+        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
+    }
+    let wanted = rate * n.evaporation * dt / life.water_kg.max(1e-9);
+    let vapour = life.water_kg * gone(wanted);
+    life.water_kg -= vapour;
+    life.books.evaporated += vapour;
+    drain(life, a, size, dt);
+    vapour
+}
+
+fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
+    if !a.home.drains {
+        return;
+    }
+    let c = &a.priors.constants;
+    let free = life.water_kg - life.holds_kg(a.nature, size.dry_kg);
+    let frozen = life.store(a.priors, size.dry_kg).ice(life.heat);
+    let drained = water::drained(free * (1.0 - frozen), a.nature.drain_days, dt);
+    if drained <= 0.0 {
+        return;
+    }
+    let share = drained / life.water_kg;
+    let nitrate = life.nitrate * share;
+    life.nitrate -= nitrate;
+    life.salt *= 1.0 - share;
+    life.books.nitrogen_out += nitrate / c.mol_per_kg;
+    // Nitrate leaves with the cations that stood against it: no acid is left.
+    life.water_kg -= drained;
+    life.books.water_out += drained;
+    let heat = c.water_heat
+        * drained
+        * life
+            .store(a.priors, size.dry_kg)
+            .celsius(life.heat)
+            .max(0.0);
+    life.heat -= heat;
+    life.books.heat_with_matter -= heat;
+}
+
+fn move_heat(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    rotted: &Rotted,
+    vapour: f64,
+    air: f64,
+    dt: f64,
+) {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let store = life.store(a.priors, size.dry_kg);
+    let celsius = store.celsius(life.heat);
+    let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
+    let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
+    let taken = vapour * c.evaporate;
+    let passing = n.wall_w_m2_k * n.exchange * a.home.heat_m2(size.litres) * 86.4;
+    let x = Exchange {
+        made: (made - taken) / dt,
+        passing,
+        air,
+    };
+    let (heat, _) = heat::carry(&store, life.heat, &x, dt);
+    life.books.heat_made += made;
+    life.books.heat_vapour += taken;
+    life.books.heat_passed += life.heat + made - taken - heat;
+    life.heat = heat;
+    life.lately.watts = made / dt / 86.4;
+}
+
+/// Worms: what they meet, what they eat, and how they fare.
+fn live(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) {
+    if life.seen_kg > 0.0 {
+        fade(life, a, z, dt);
+    }
+    if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
+        return;
+    }
+    let (p, n) = (a.priors, a.nature);
+    let habitat = habitat(life, bed, a, size, z);
+    let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
+    let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
+    life.lately.appetite_kg = appetite;
+    life.lately.urge = change.urge;
+    life.lately.dying = change.dying_per_day;
+    life.lately.left += change.left;
+    life.lately.died += change.died;
+    let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
+    life.worked += (1.0 - life.worked) * gone(x);
+    tissue(life, p, &change);
+}
+
+/// Posts what worms gained, lost and left behind.
+fn tissue(life: &mut Life, p: &Priors, change: &crate::living::worms::Change) {
+    let c = &p.constants;
+    let dry = |grams: f64| grams / 1000.0 * c.worm_dry;
+    let body = |kg: f64| Matter {
+        organic: kg,
+        carbon: kg * c.worm_carbon,
+        nitrogen: kg * c.worm_nitrogen,
+    };
+    let left = body(dry(change.left_g));
+    life.books.organic_out += left.organic;
+    life.books.carbon_out += left.carbon;
+    life.books.nitrogen_out += left.nitrogen;
+    // The dead rot as rich food.
+    life.organic.pools[Kind::Meal as usize][0].add(&body(dry(change.died_g)));
+    let grown = dry(change.grown_g);
+    if grown >= 0.0 {
+        let eaten = life.organic.eat(grown * 1.3);
+        feed_on(life, p, &eaten, &body(grown));
+    } else {
+        feed_on(life, p, &body(-grown), &Matter::default());
+    }
+}
+
+/// Tissue is made of what was eaten; the rest is burnt, and nitrogen beyond
+/// need is given off. What food does not hold is taken from humus.
+fn feed_on(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) {
+    let mut from = *eaten;
+    let short = Matter {
+        organic: (tissue.organic - from.organic).max(0.0),
+        carbon: (tissue.carbon - from.carbon).max(0.0),
+        nitrogen: (tissue.nitrogen - from.nitrogen).max(0.0),
+    };
+    let humus = &mut life.organic.humus;
+    let share = |want: f64, have: f64| if have > 0.0 { want / have } else { 0.0 };
+    let take = share(short.organic, humus.organic)
+        .max(share(short.carbon, humus.carbon))
+        .max(share(short.nitrogen, humus.nitrogen))
+        .min(1.0);
+    from.add(&humus.take(take));
+    let rest = Matter {
+        organic: from.organic - tissue.organic,
+        carbon: from.carbon - tissue.carbon,
+        nitrogen: from.nitrogen - tissue.nitrogen,
+    };
+    life.books.burnt += rest.organic;
+    life.books.carbon_air += rest.carbon;
+    let mol = rest.nitrogen * p.constants.mol_per_kg;
+    life.ammonium += mol;
+}
+
+/// What can still be told for food fades as it rots and is eaten.
+fn fade(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) {
+    let c = &a.priors.constants;
+    let warm = rot::warmth(z.hot.min(60.0), c.q10, c.best_celsius, c.stops_celsius);
+    let rots = SEEN_FADES * a.nature.decay_scale * warm;
+    let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
+    life.seen_kg *= 1.0 - gone((rots + eaten) * dt);
+}
+
+/// How fast scraps lose their look by rotting at 20 °C [1/d] (estimate).
+const SEEN_FADES: f64 = 0.1;
+/// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
+const SEEN_EATEN_MOST: f64 = 0.25;
+
+/// Ammonium hydroxide [g/mol].
+const NH4OH: f64 = 35.05;
+/// Part of labile and of slow matter worms can get at in a day [1/d].
+const REACH: (f64, f64) = (0.3, 0.02);
+
+/// What worms meet where they sit: the bed outside the pocket of food, unless
+/// that is most of the bin.
+#[must_use]
+fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones) -> Habitat {
+    let n = a.nature;
+    let dry = size.dry_kg.max(1e-6);
+    let crowd =
+        (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
+    let (labile, slow) = life.organic.edible();
+    let mut h = Habitat {
+        celsius: z.refuge + crowd * (z.hot - z.refuge),
+        moisture_percent: kind_moisture(size.moisture),
+        air_filled: size.air_filled,
+        ph: bed.ph(),
+        ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
+        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.litres),
+        sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
+        food_supply: 1.0,
+        litres: size.litres,
+        food_quality: n.food_quality,
+        settled_days: life.stocked_days.max(0.0),
+    };
+    h.ph = h.ph.min(h.ph + crowd * (pocket_ph(life, a, h.ph) - h.ph));
+    let full = life.worms.appetite_g_dm_per_day(a.vital, &h) / 1000.0;
+    h.food_supply = (REACH.0 * labile + REACH.1 * slow) / full.max(1e-9);
+    h
+}
+
+/// Worms sit higher in wet bedding and lower in dry: two points of moisture
+/// either way toward 75 %.
+fn kind_moisture(mean: f64) -> f64 {
+    mean + (75.0 - mean).clamp(-2.0, 4.0)
+}
+
+/// pH in the pocket of food: the bed's, lowered by acids still in the food.
+#[must_use]
+pub fn pocket_ph(life: &Life, a: &Around<'_>, bed_ph: f64) -> f64 {
+    let dry = life.organic.pocket().max(1e-3) * 2.0;
+    (bed_ph - life.acid_pocket / (a.nature.food_buffer * dry)).max(3.2_f64.min(bed_ph))
+}
