@@ -84,6 +84,20 @@ quantities! {
     NitrogenToWorms: "nitrogen_to_worms", "% of given";
     /// Organic carbon without worms over that with worms \[fold\].
     CarbonAgainstControl: "toc_fold_less_than_control", "fold";
+    /// Living worms against the number put in \[fold\].
+    WormsFold: "worms_fold", "fold";
+    /// Mass a worm gains \[mg/d\].
+    GrowthRate: "growth_rate", "mg/d";
+    /// Change of organic carbon in the dry matter \[%\].
+    CarbonChange: "toc_change", "% of start";
+    /// Change of nitrogen in the dry matter \[%\].
+    NitrogenChange: "nitrogen_change", "% of start";
+    /// Change of the value of pH \[%\].
+    PhChange: "ph_change", "% of start";
+    /// Change of conductivity \[%\].
+    ConductivityChange: "ec_change", "% of start";
+    /// Change of carbon to nitrogen \[%\].
+    RatioChange: "cn_change", "% of start";
     /// Seeds and roots in an extract against water \[%\].
     GerminationIndex: "germination_index", "%";
 }

@@ -78,7 +78,12 @@ fn days_of_a_series_rise_and_values_can_be() {
             );
         }
         for p in &t.points {
-            assert!(p.value >= 0.0, "line {}", p.line);
+            let lowest = if p.quantity.name().ends_with("_change") {
+                -100.0
+            } else {
+                0.0
+            };
+            assert!(p.value >= lowest, "line {}", p.line);
             assert!(p.sd.is_none_or(|sd| sd >= 0.0), "line {}", p.line);
             if p.quantity == Quantity::Ph {
                 assert!((2.0..11.0).contains(&p.value), "line {}", p.line);
