@@ -5,8 +5,10 @@
 mod ammonia;
 mod ash;
 mod bedding;
+pub mod cases;
 pub mod coverage;
 mod exact;
+pub mod experiments;
 mod kinetics;
 mod lime;
 mod mixing;

@@ -74,6 +74,12 @@ embedded! {
     SOURCES: "sources", "key";
     /// Disagreements, decided once.
     CONFLICTS: "conflicts", "key";
+    /// What was measured in published experiments with worms.
+    EXPERIMENTS: "experiments", "experiment";
+    /// How those experiments were set up.
+    EXPERIMENT_SETUPS: "experiment_setups", "experiment";
+    /// Reports of keepers with their numbers.
+    CASE_NUMBERS: "case_numbers", "case";
 }
 
 /// The tables that hold one number per row.

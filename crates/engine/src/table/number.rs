@@ -71,7 +71,7 @@ impl Number {
         Some((self.low.unwrap_or(value), value, self.high.unwrap_or(value)))
     }
 
-    fn read(cells: &Cells) -> Result<Self, TableError> {
+    pub(crate) fn read(cells: &Cells) -> Result<Self, TableError> {
         let status = cells.filled("status")?;
         let number = Self {
             value: cells.number("value")?,

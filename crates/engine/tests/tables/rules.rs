@@ -71,6 +71,9 @@ fn every_source_exists_and_is_cited() {
         assert!(tables.source(&conflict.source).is_ok(), "{}", conflict.key);
         cited.insert(conflict.source.clone());
     }
+    for experiment in engine::validation::experiments::load(&tables).unwrap() {
+        cited.extend(experiment.sources().map(str::to_owned));
+    }
     for source in tables.sources() {
         assert!(
             cited.contains(&source.key),
