@@ -5,4 +5,5 @@
 //! joins them and posts every flow once, from one pool to another.
 
 pub mod habitat;
+pub mod observe;
 pub mod signs;

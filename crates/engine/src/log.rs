@@ -89,12 +89,20 @@ pub enum Body {
         /// Number, when counted or by the order.
         count: Option<f64>,
     },
-    /// Worms counted.
+    /// Worms counted or weighed.
     WormCount {
-        /// Number found.
+        /// Number found; 0 beside a mass above 0 when they were weighed and
+        /// not counted.
         found: f64,
         /// Litres of bedding looked through; `None` for the whole bin.
         litres_searched: Option<f64>,
+        /// Live mass of those found [g], when weighed.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        grams: Option<f64>,
+        /// What was weighed is a ball that gathered, not what a search of so
+        /// many litres gave.
+        #[serde(default, skip_serializing_if = "is_no")]
+        ball: bool,
     },
     /// Castings taken out.
     Harvest {
@@ -339,6 +347,12 @@ pub enum Word {
     WormsAtEdge,
     /// Worms leave; found outside the bin.
     WormsLeft,
+    /// None out at night.
+    WormsStrayNone,
+    /// A few out at night.
+    WormsStrayFew,
+    /// Many out at night.
+    WormsStrayMany,
     /// Worms plump and lively.
     WormsPlump,
     /// Worms thin, pale or slow.
@@ -457,6 +471,12 @@ pub struct ShedItem {
 
 fn yes() -> bool {
     true
+}
+
+// Serde hands over a reference.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_no(value: &bool) -> bool {
+    !*value
 }
 
 /// The log as it now stands: corrections applied, corrected and struck entries
