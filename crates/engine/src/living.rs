@@ -14,6 +14,7 @@ pub mod nature;
 pub mod nitrogen;
 pub mod room;
 pub mod rot;
+pub mod observe;
 pub mod signs;
 pub mod step;
 pub mod water;

@@ -92,12 +92,20 @@ pub enum Body {
         #[serde(default, skip_serializing_if = "String::is_empty")]
         species: String,
     },
-    /// Worms counted.
+    /// Worms counted or weighed.
     WormCount {
-        /// Number found.
+        /// Number found; 0 beside a mass above 0 when they were weighed and
+        /// not counted.
         found: f64,
         /// Litres of bedding looked through; `None` for the whole bin.
         litres_searched: Option<f64>,
+        /// Live mass of those found [g], when weighed.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        grams: Option<f64>,
+        /// What was weighed is a ball that gathered, not what a search of so
+        /// many litres gave.
+        #[serde(default, skip_serializing_if = "is_no")]
+        ball: bool,
     },
     /// Castings taken out.
     Harvest {
@@ -342,6 +350,12 @@ pub enum Word {
     WormsAtEdge,
     /// Worms leave; found outside the bin.
     WormsLeft,
+    /// None out at night.
+    WormsStrayNone,
+    /// A few out at night.
+    WormsStrayFew,
+    /// Many out at night.
+    WormsStrayMany,
     /// Worms plump and lively.
     WormsPlump,
     /// Worms thin, pale or slow.
@@ -460,6 +474,12 @@ pub struct ShedItem {
 
 fn yes() -> bool {
     true
+}
+
+// Serde hands over a reference.
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_no(value: &bool) -> bool {
+    !*value
 }
 
 /// The log as it now stands: corrections applied, corrected and struck entries

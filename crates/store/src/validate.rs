@@ -48,7 +48,9 @@ pub fn validate(body: &Body) -> Result<(), StoreError> {
         Body::WormCount {
             found,
             litres_searched,
-        } => worm_count(*found, *litres_searched)?,
+            grams,
+            ball,
+        } => worm_count(*found, *litres_searched, *grams, *ball)?,
         Body::Move { place } => name("place", place)?,
         Body::JarTest(test) => jar_test(test)?,
         Body::TrayTest(test) => tray_test(test)?,
@@ -162,8 +164,20 @@ fn note(text: &str) -> Result<(), StoreError> {
     free("note", text)
 }
 
-fn worm_count(found: f64, litres_searched: Option<f64>) -> Result<(), StoreError> {
+fn worm_count(
+    found: f64,
+    litres_searched: Option<f64>,
+    grams: Option<f64>,
+    ball: bool,
+) -> Result<(), StoreError> {
     number("worms found", &WORM_COUNT, found)?;
+    optional("worms found", &WORMS_GRAMS, grams)?;
+    if ball && grams.is_none() {
+        return Err(StoreError::invalid(
+            "ball of worms",
+            "has no mass; give its grams",
+        ));
+    }
     optional(
         "litres of bedding looked through",
         &LITRES_SEARCHED,

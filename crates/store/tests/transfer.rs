@@ -97,12 +97,17 @@ fn about_a_bin() -> impl Strategy<Value = Body> {
             count: None,
             species: String::new(),
         }),
-        (0.0..5000.0, proptest::option::of(0.1..9.0)).prop_map(|(found, litres_searched)| {
-            Body::WormCount {
+        (
+            0.0..5000.0,
+            proptest::option::of(0.1..9.0),
+            proptest::option::of(0.0..5000.0)
+        )
+            .prop_map(|(found, litres_searched, grams)| Body::WormCount {
                 found,
                 litres_searched,
-            }
-        }),
+                grams,
+                ball: grams.is_some_and(|g| g > 2500.0),
+            }),
         (0u32..20, 0u32..20, 0u32..20).prop_map(|(a, b, c)| Body::TrayTest(TrayTest {
             worms: a + b + c,
             in_suspect: a,

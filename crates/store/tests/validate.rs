@@ -146,6 +146,8 @@ fn worms() {
         &Body::WormCount {
             found: 3.0,
             litres_searched: Some(0.0),
+            grams: None,
+            ball: false,
         },
         "litres of bedding looked through: litres searched `0` L is outside the allowed range 0.01 to 1000 L (from a spoonful to a cubic metre)",
     );

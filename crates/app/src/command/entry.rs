@@ -298,6 +298,8 @@ fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
         Kind::WormCount { found, litres } => Body::WormCount {
             found: *found,
             litres_searched: *litres,
+            grams: None,
+            ball: false,
         },
         Kind::Turned => Body::Turned,
         Kind::Harvest { amount: a } => Body::Harvest { amount: amount(a)? },
@@ -363,7 +365,7 @@ fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
 }
 
 /// Every word of the list, in its order.
-const WORDS: [Word; 29] = [
+const WORDS: [Word; 32] = [
     Word::SqueezeDusty,
     Word::SqueezeWeak,
     Word::SqueezeDrops,
@@ -379,6 +381,9 @@ const WORDS: [Word; 29] = [
     Word::WormsBalled,
     Word::WormsAtEdge,
     Word::WormsLeft,
+    Word::WormsStrayNone,
+    Word::WormsStrayFew,
+    Word::WormsStrayMany,
     Word::WormsPlump,
     Word::WormsThin,
     Word::WormsDead,

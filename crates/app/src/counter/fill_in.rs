@@ -64,6 +64,7 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
         Body::WormCount {
             found,
             litres_searched,
+            ..
         } => {
             say("found", number(Some(*found)));
             say("litres", number(*litres_searched));

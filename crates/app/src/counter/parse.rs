@@ -482,6 +482,8 @@ fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
     Some(Body::WormCount {
         found: found?,
         litres_searched: litres?,
+        grams: None,
+        ball: false,
     })
 }
 

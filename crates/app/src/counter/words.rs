@@ -54,13 +54,14 @@ pub(super) fn body(desk: &Desk, body: &Body) -> String {
         Body::WormCount {
             found,
             litres_searched,
-        } => match litres_searched {
-            Some(l) => format!(
-                "{found} worms in {} of bedding",
-                report::litres(*l, units(desk))
-            ),
-            None => format!("{found} worms in the whole bin"),
-        },
+            grams,
+            ball,
+        } => worm_count(
+            *found,
+            *grams,
+            litres_searched.map(|l| report::litres(l, units(desk))),
+            *ball,
+        ),
         Body::Harvest { amount } => format!("{amount} of castings taken out"),
         Body::Move { place } => format!("to {place}"),
         Body::Turned => "the bedding mixed through".into(),
@@ -232,6 +233,19 @@ pub(super) fn lower(text: &str) -> String {
     engine::table::inside_a_sentence(text)
 }
 
+fn worm_count(found: f64, grams: Option<f64>, litres: Option<String>, ball: bool) -> String {
+    let what = match grams {
+        Some(g) if found > 0.0 => format!("{found} worms, {g} g,"),
+        Some(g) if g > 0.0 => format!("{g} g of worms"),
+        _ => format!("{found} worms"),
+    };
+    match litres {
+        _ if ball => format!("{what} in a ball"),
+        Some(l) => format!("{what} in {l} of bedding"),
+        None => format!("{what} in the whole bin"),
+    }
+}
+
 fn observation(words: &[Word], text: &str) -> String {
     let mut said: Vec<String> = words.iter().map(|w| word(*w).to_owned()).collect();
     if !text.is_empty() {
@@ -258,6 +272,9 @@ pub(super) fn word(word: Word) -> &'static str {
         Word::WormsBalled => "worms in a ball",
         Word::WormsAtEdge => "worms at edges or bottom",
         Word::WormsLeft => "worms outside the bin",
+        Word::WormsStrayNone => "no worms out at night",
+        Word::WormsStrayFew => "a few worms out at night",
+        Word::WormsStrayMany => "many worms out at night",
         Word::WormsPlump => "worms plump and lively",
         Word::WormsThin => "worms thin or slow",
         Word::WormsDead => "dead worms",

@@ -64,6 +64,8 @@ embedded! {
     DECAY: "decay", "subject";
     /// Which kind each material is.
     MATERIAL_DECAY: "material_decay", "material";
+    /// What keepers say and measure: thresholds, scatter, false-say rates.
+    OBSERVATIONS: "observations", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -101,6 +103,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     BED,
     LIVING,
     DECAY,
+    OBSERVATIONS,
 ];
 
 /// One row of a file, cell by heading.

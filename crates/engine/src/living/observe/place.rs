@@ -1,0 +1,94 @@
+//! Where the worms are, and whether they are out at night.
+//!
+//! New worms climb, ball and stray for some nights whatever the bedding, so
+//! that in the first week these say little; after two weeks they mean a fault.
+
+use super::chance::{hill, logistic, unit};
+use super::{Answers, row};
+use crate::living::signs::Signs;
+use crate::table::{TableError, Tables};
+
+/// Where worms are seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Places {
+    settle_days: f64,
+    climb: [f64; 3],
+    edge: [f64; 3],
+    hot: (f64, f64),
+    ball: [f64; 4],
+    cold: (f64, f64),
+    dry: (f64, f64),
+    false_say: f64,
+    to_be_seen: f64,
+    new_strays: f64,
+    stray_above: [f64; 2],
+    stray_scale: f64,
+    stray_false: f64,
+    pub(super) left_few_share: f64,
+}
+
+impl Places {
+    pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
+        let p = |property| row(tables, "place", property);
+        let s = |property| row(tables, "strays", property);
+        Ok(Self {
+            settle_days: p("settle_days")?,
+            climb: [p("base_climb")?, p("new_climb")?, p("urge_climb")?],
+            edge: [p("base_edge")?, p("uneven_edge")?, p("hot_edge")?],
+            hot: (p("hot_celsius")?, p("hot_scale")?),
+            ball: [
+                p("base_ball")?,
+                p("new_ball")?,
+                p("cold_ball")?,
+                p("dry_ball")?,
+            ],
+            cold: (p("cold_celsius")?, p("cold_scale")?),
+            dry: (p("dry_moisture_percent")?, p("dry_scale")?),
+            false_say: p("false_say")?,
+            to_be_seen: p("worms_to_be_seen")?,
+            new_strays: s("new_strays")?,
+            stray_above: [s("few_above")?, s("many_above")?],
+            stray_scale: s("scale")?,
+            stray_false: s("false_say")?,
+            left_few_share: s("left_few_share")?,
+        })
+    }
+
+    /// How new the worms are here [0 to 1]: `e^(-days/settle)`; 1 when it is
+    /// not known when they came.
+    fn newness(&self, s: &Signs) -> f64 {
+        let days = s.stocked_days.unwrap_or(0.0);
+        if days > 0.0 {
+            (-days / self.settle_days).exp()
+        } else {
+            1.0
+        }
+    }
+
+    /// Spread, climbing, edge, ball, none to be seen: weights, each the sum of
+    /// its causes, over their sum.
+    pub(super) fn place(&self, s: &Signs) -> Answers {
+        let new = self.newness(s);
+        let urge = unit(s.urge_to_leave);
+        let fit = unit(s.habitable);
+        let hot = logistic((s.hot_celsius - self.hot.0) / self.hot.1);
+        let cold = logistic((self.cold.0 - s.refuge_celsius) / self.cold.1);
+        let dry = logistic((self.dry.0 - s.moisture_percent) / self.dry.1);
+        let spread = (1.0 - urge) * fit;
+        let climb = self.climb[0] + self.climb[1] * new + self.climb[2] * urge;
+        let edge = self.edge[0] + self.edge[1] * (1.0 - fit) + self.edge[2] * hot;
+        let ball = self.ball[0] + self.ball[1] * new + self.ball[2] * cold + self.ball[3] * dry;
+        let seen = hill(s.worms, self.to_be_seen);
+        let share = seen / (spread + climb + edge + ball);
+        let list = [spread, climb, edge, ball].map(|w| w * share);
+        Answers::of(&[list[0], list[1], list[2], list[3], 1.0 - seen]).with_slips(self.false_say)
+    }
+
+    /// None, a few, many out at night.
+    pub(super) fn strays(&self, s: &Signs) -> Answers {
+        let urge = unit(s.urge_to_leave) + self.new_strays * self.newness(s);
+        let seen = hill(s.worms, self.to_be_seen);
+        let above = |at: f64| seen * logistic((urge - at) / self.stray_scale);
+        Answers::ordered(self.stray_above.map(above)).with_slips(self.stray_false)
+    }
+}

@@ -1,0 +1,64 @@
+//! What keepers say and measure, held to the laws of chance, to what is known
+//! of worms, and to plain sense.
+
+// Helper functions of tests may unwrap as the tests themselves do.
+#![allow(clippy::unwrap_used)]
+
+#[path = "observing/counts.rs"]
+mod counts;
+#[path = "observing/gain.rs"]
+mod gain;
+#[path = "observing/gauges.rs"]
+mod gauges;
+#[path = "observing/laws.rs"]
+mod laws;
+#[path = "observing/words.rs"]
+mod words;
+
+use engine::living::observe::Sayings;
+use engine::living::signs::Signs;
+use engine::table::Tables;
+use std::sync::LazyLock;
+
+static SAYINGS: LazyLock<Sayings> = LazyLock::new(|| {
+    let tables = Tables::load().unwrap_or_else(|e| panic!("{e}"));
+    Sayings::load(&tables).unwrap_or_else(|e| panic!("{e}"))
+});
+
+/// A quiet, settled household bin.
+fn quiet() -> Signs {
+    Signs {
+        age_days: 120.0,
+        stocked_days: Some(110.0),
+        ph: 7.0,
+        pocket_ph: 6.5,
+        moisture_percent: 75.0,
+        top_moisture_percent: 72.0,
+        drop_moisture_percent: 60.0,
+        pooled_kg: 0.0,
+        condensing: 0.3,
+        core_celsius: 21.0,
+        hot_celsius: 23.0,
+        refuge_celsius: 20.0,
+        air_celsius: 19.0,
+        fed_days: Some(4.0),
+        feed_left: 0.4,
+        sour_meq_per_kg: 10.0,
+        free_ammonia_mg_per_kg: 1.0,
+        airless: 0.05,
+        air_filled: 0.35,
+        ec_ms_per_cm: 2.0,
+        worms: 3000.0,
+        adults: 900.0,
+        worms_kg: 0.6,
+        condition: 1.0,
+        cocoons: 400.0,
+        urge_to_leave: 0.02,
+        habitable: 0.95,
+        dying_per_day: 0.0005,
+        castings_dry_kg: 1.0,
+        castings_share: 0.4,
+        contents_kg: 14.0,
+        litres: 25.0,
+    }
+}
