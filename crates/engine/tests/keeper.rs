@@ -433,6 +433,8 @@ fn a_reading_told_to_follow_a_dose_is_local_though_the_dose_is_not_logged() {
         now: (41.1 * DAY as f64) as i64,
         seed: 7,
         members: 400,
+        bin: None,
+        air: None,
     };
     let settled = estimate(&setup, &story.log).unwrap();
     let told = estimate_told(&setup, &story.log, &Told::from([(last, 6.0)])).unwrap();
@@ -456,6 +458,8 @@ fn a_label_with_a_grain_size_does_not_stop_the_estimate() {
         now: 2 * DAY,
         seed: 7,
         members: 100,
+        bin: None,
+        air: None,
     };
     let e = estimate(&setup, &story.log).unwrap();
     assert_eq!(e.given.len(), 1);

@@ -46,6 +46,8 @@ fn estimated(desk: &Desk, asked: &input::Asked) -> Result<Estimate, Fault> {
             now: input::NOW,
             seed: SEED,
             members: MEMBERS,
+            bin: None,
+            air: None,
         },
         &asked.log,
         &asked.told,

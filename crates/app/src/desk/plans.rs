@@ -148,6 +148,8 @@ impl Desk {
             now: at_unix_seconds,
             seed: SEED ^ state.id.0.unsigned_abs(),
             members: MEMBERS,
+            bin: None,
+            air: None,
         };
         estimate(&setup, &log).map_err(DeskError::NoEstimate)
     }

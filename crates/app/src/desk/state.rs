@@ -61,6 +61,8 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
             now,
             seed: SEED ^ bin.0.unsigned_abs(),
             members: MEMBERS,
+            bin: None,
+            air: None,
         },
         &log,
     );

@@ -353,7 +353,18 @@ fn wander(m: &mut Possible, p: &Priors, days: f64, g: &mut ChaCha8Rng) {
     m.life.pour(more, None, p);
     m.life.room_wander *= (-days / ROOM_FORGETS_DAYS).exp();
     m.life.room_wander += c.room_noise * root * normal(g);
-    m.life.worms.scale((c.worm_noise * root * normal(g)).exp());
+    scale_worms(m, (c.worm_noise * root * normal(g)).exp());
+}
+
+/// As many worms as `factor` says, of all ages alike.
+fn scale_worms(m: &mut Possible, factor: f64) {
+    if factor < 1.0 {
+        m.life.worms.take_out(1.0 - factor);
+    } else {
+        let mut more = m.life.worms;
+        more.take_out((2.0 - factor).max(0.0));
+        m.life.worms.join(&more);
+    }
 }
 
 /// Lets a copy of a living bin go its own way.
@@ -364,7 +375,7 @@ fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
     m.nature.jitter(p, share, g);
     let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
-    m.life.worms.scale((WORMS * share * normal(g)).exp());
+    scale_worms(m, (WORMS * share * normal(g)).exp());
     m.life.worked = (m.life.worked * (share * 0.3 * normal(g)).exp()).clamp(0.0, 1.0);
     m.life.acid_pocket *= (share * normal(g)).exp();
     m.life.ammonium *= (share * normal(g)).exp();

@@ -1,7 +1,7 @@
 //! The log, read by the ensemble.
 
 use crate::bed::draw::normal;
-use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart};
+use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Ranged};
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
@@ -18,7 +18,6 @@ use crate::reading::combine::Z80;
 use crate::reading::medium::MediumShift;
 use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
-use std::collections::BTreeMap;
 use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.

@@ -126,19 +126,14 @@ pub(crate) fn stock(
 ) {
     const ORDER_OFF: f64 = 0.08;
     let off = (ORDER_OFF * normal(g)).exp();
-    let dry = m.life.dry_kg(&scene.priors);
-    let litres = m.life.litres(&scene.priors, &m.nature, dry);
     let new = Worms::stocked(
         scene.species,
         grams.map(|v| v * off),
         count.map(|v| v * off),
-        litres,
         &m.vital,
     );
-    let before = m.life.worms.grams(&m.vital, litres, m.nature.food_quality);
     m.life.worms.join(&new);
-    let after = m.life.worms.grams(&m.vital, litres, m.nature.food_quality);
-    m.life.came_in(after - before, &scene.priors);
+    m.life.came_in(new.grams(), &scene.priors);
 }
 
 /// Takes castings out of a member: bedding of the whole bin in proportion,
@@ -150,9 +145,7 @@ pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: 
     let contents = dry + m.life.water_kg;
     let share = (wet / contents.max(1e-9)).min(0.95);
     let missed = WORMS_MISSED * share;
-    let litres = m.life.litres(&scene.priors, &m.nature, dry);
-    let grams = m.life.worms.grams(&m.vital, litres, m.nature.food_quality);
-    m.life.take_out(share, missed, grams, &scene.priors);
+    m.life.take_out(share, missed, &scene.priors);
     m.bed = m.bed.clone().scaled(1.0 - share);
 }
 

@@ -183,10 +183,12 @@ fn living(
             found,
             litres_searched,
             grams,
+            ball,
         } => Living::Counted(Found {
-            number: *found,
+            found: *found,
             litres: *litres_searched,
             grams: *grams,
+            ball: *ball,
         }),
         Body::TrayTest(test) => Living::Tray(*test),
         Body::Reading(r) if r.what == Measured::BinKg => match r.spots.last() {

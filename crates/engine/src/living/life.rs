@@ -334,13 +334,13 @@ impl Life {
     }
 
     /// Takes `share` of the bedding out, worms left behind but for `worms`.
-    pub fn take_out(&mut self, share: f64, worms: f64, worm_grams: f64, p: &Priors) {
+    pub fn take_out(&mut self, share: f64, worms: f64, p: &Priors) {
         let share = share.clamp(0.0, 1.0);
         let c = &p.constants;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
         let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
-        let worm_dry = worm_grams * worms / 1000.0 * c.worm_dry;
+        let worm_dry = self.worms.take_out(worms).grams() / 1000.0 * c.worm_dry;
         self.books.organic_out += gone.organic + acids * c.acid_mass + worm_dry;
         self.books.carbon_out += gone.carbon + acids * c.acid_carbon + worm_dry * c.worm_carbon;
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
@@ -359,7 +359,6 @@ impl Life {
         ] {
             *part *= 1.0 - share;
         }
-        self.worms.take_out(worms);
     }
 
     /// Moisture [% of wet mass].

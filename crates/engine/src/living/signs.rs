@@ -95,7 +95,7 @@ impl Signs {
         let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
         let holds = life.holds_kg(n, dry);
         let filled = air::filled_litres(dry - life.ash_kg, life.ash_kg, life.water_kg);
-        let worms_kg = life.worms.grams(a.vital, litres, n.food_quality) / 1000.0;
+        let worms_kg = life.worms.grams() / 1000.0;
         let since = |days: f64| (days >= 0.0).then_some(days);
         let inside = water::saturated(celsius.clamp(-30.0, 75.0));
         let lid = water::saturated(life.lately.air_celsius.clamp(-30.0, 60.0));
@@ -127,7 +127,7 @@ impl Signs {
             worms: life.worms.number(),
             adults: life.worms.adults(),
             worms_kg,
-            condition: life.worms.condition(),
+            condition: life.worms.condition(a.vital, litres, n.food_quality),
             cocoons: life.worms.cocoon_count(),
             urge_to_leave: life.lately.urge,
             habitable: 1.0 - life.lately.urge,

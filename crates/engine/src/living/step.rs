@@ -111,7 +111,7 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
         litres,
         air_filled: air::air_filled(filled, litres),
         moisture: life.moisture_percent(dry_kg),
-        worms_kg: life.worms.grams(a.vital, litres, a.nature.food_quality) / 1000.0,
+        worms_kg: life.worms.grams() / 1000.0,
     }
 }
 
@@ -427,7 +427,7 @@ fn live(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zon
     let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
     let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
     life.lately.appetite_kg = appetite;
-    life.lately.urge = change.urge;
+    life.lately.urge = change.urge_to_leave;
     life.lately.dying = change.dying_per_day;
     life.lately.left += change.left;
     life.lately.died += change.died;

@@ -213,6 +213,8 @@ pub fn coverage(tables: &Tables, bins: usize, seed: u64) -> Result<Coverage, Val
             now: 60 * DAY,
             seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
             members: 300,
+            bin: None,
+            air: None,
         };
         let e = estimate(&setup, &hidden.log)?;
         let truth = hidden.bed.ph();

@@ -94,6 +94,8 @@ fn after_liquor(tables: &Tables) -> Result<(Estimate, Estimate), ValidationError
             now: (day * DAY as f64) as i64,
             seed: 7,
             members: 1000,
+            bin: None,
+            air: None,
         };
         estimate(&setup, log)
     };

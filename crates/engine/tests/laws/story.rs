@@ -126,6 +126,8 @@ impl Story {
                 now: (day * DAY as f64) as i64,
                 seed,
                 members,
+                bin: None,
+                air: None,
             },
             &self.log,
         )
