@@ -4,5 +4,12 @@
 //! One process per file, each a short pure function of what it needs; `step`
 //! joins them and posts every flow once, from one pool to another.
 
+pub mod growth;
 pub mod habitat;
+pub mod mortality;
+pub mod population;
 pub mod signs;
+pub mod species;
+pub mod tolerance;
+pub mod warmth;
+pub mod worms;

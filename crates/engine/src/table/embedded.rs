@@ -58,6 +58,8 @@ embedded! {
     MEASURES: "measures", "subject";
     /// The bed as a whole: levels, drift, risk numbers.
     BED: "bed", "subject";
+    /// Worms: what each species does and stands.
+    SPECIES: "species", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -87,6 +89,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     MEASURES,
     MIX_TARGETS,
     BED,
+    SPECIES,
 ];
 
 /// One row of a file, cell by heading.
