@@ -5,16 +5,23 @@
 //! joins them and posts every flow once, from one pool to another.
 
 pub mod air;
+pub mod growth;
 pub mod habitat;
 pub mod heat;
 pub mod home;
 pub mod life;
 pub mod load;
+pub mod mortality;
 pub mod nature;
 pub mod nitrogen;
 pub mod observe;
+pub mod population;
 pub mod room;
 pub mod rot;
 pub mod signs;
+pub mod species;
 pub mod step;
+pub mod tolerance;
+pub mod warmth;
 pub mod water;
+pub mod worms;

@@ -66,6 +66,8 @@ embedded! {
     MATERIAL_DECAY: "material_decay", "material";
     /// What keepers say and measure: thresholds, scatter, false-say rates.
     OBSERVATIONS: "observations", "subject";
+    /// Worms: what each species does and stands.
+    SPECIES: "species", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -104,6 +106,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     LIVING,
     DECAY,
     OBSERVATIONS,
+    SPECIES,
 ];
 
 /// One row of a file, cell by heading.

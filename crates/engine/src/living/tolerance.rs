@@ -1,0 +1,322 @@
+//! What worms stand, and what drives them away.
+//!
+//! Factors of moisture, air, pH and salt are 1 where nothing is wrong and 0
+//! where worms do nothing; they multiply. The urge to leave is the worst of
+//! all discomforts and rises well before harm: ammonia is avoided at a
+//! seventeenth of what kills (Zeguerrou et al. 2019), salt at a fifth
+//! (Owojori and Reinecke 2009).
+
+use super::habitat::Habitat;
+use super::species::Vital;
+use crate::chemistry::ammonia::free_ammonia_fraction;
+use crate::quantity::Celsius;
+
+/// Free share of ammonia at pH 8 and 20 °C, to which doses in soil are read.
+const FREE_AT_REFERENCE: f64 = 0.038_071;
+/// pKa of acetic acid and its like at 20 °C, rounded.
+const SOUR_PKA: f64 = 4.8;
+
+/// What is felt at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Felt {
+    /// Factor of moisture [0 to 1].
+    pub moisture: f64,
+    /// Factor of air in the pores [0 to 1].
+    pub air: f64,
+    /// Factor of pH [0 to 1].
+    pub ph: f64,
+    /// Factor of salt [0 to 1].
+    pub salt: f64,
+    /// Factor of ammonia on breeding [0 to 1].
+    pub ammonia_breeding: f64,
+    /// Ammonia as toxic as this much NH4OH at pH 8 and 20 °C [mg/g].
+    pub ammonia_mg_per_g: f64,
+    /// Undissociated acids [meq/kg].
+    pub undissociated_meq_per_kg: f64,
+    /// How far a low pH comes with acids that reach into the worm [0 to 1].
+    pub acids: f64,
+}
+
+impl Felt {
+    /// What worms feel in `h`.
+    #[must_use]
+    pub fn of(v: &Vital, h: &Habitat) -> Self {
+        let ammonia_mg_per_g = ammonia_as_in_soil(h.ammonia_mg_per_g, h.ph, h.celsius);
+        let undissociated_meq_per_kg = undissociated(h.sour_meq_per_kg, h.ph);
+        let acids = undissociated_meq_per_kg / (undissociated_meq_per_kg + v.sour_half_meq_per_kg);
+        let breeding = effect(
+            ammonia_mg_per_g,
+            v.ammonia_breeding_mg_per_g,
+            v.ammonia_death_power,
+        );
+        Self {
+            moisture: moisture(v, h.moisture_percent),
+            air: air(v, h.air_filled),
+            ph: ph(v, h.ph, acids),
+            salt: salt(v, h.ec_ms_per_cm),
+            ammonia_breeding: breeding,
+            ammonia_mg_per_g,
+            undissociated_meq_per_kg,
+            acids,
+        }
+    }
+
+    /// All factors of growth together [0 to 1].
+    #[must_use]
+    pub fn growth(&self) -> f64 {
+        self.moisture * self.air * self.ph * self.salt
+    }
+
+    /// All factors of breeding together [0 to 1].
+    #[must_use]
+    pub fn breeding(&self) -> f64 {
+        self.growth() * self.ammonia_breeding
+    }
+}
+
+/// Log-logistic effect [0 to 1]: 1/(1 + (x/ec50)^b).
+#[must_use]
+pub fn effect(x: f64, ec50: f64, power: f64) -> f64 {
+    if x <= 0.0 {
+        return 1.0;
+    }
+    1.0 / (1.0 + (x / ec50).powf(power))
+}
+
+/// Factor of moisture [0 to 1], of wet mass [%].
+///
+/// 1/(1+exp(-(m-m50)/s)) · 1/(1+exp((m-91)/1.5)). The dry side is a fit to
+/// three series at 25 °C on cattle manure (Reinecke and Venter 1985, 1987), 42
+/// to 72 %; it fails on pig manure between 65 and 75 % (Domínguez and Edwards
+/// 1997). The wet side is judgement: 85 to 90 % is fine while there is air.
+#[must_use]
+pub fn moisture(v: &Vital, percent: f64) -> f64 {
+    let dry = ((v.moisture_half_percent - percent) / v.moisture_slope_percent).min(60.0);
+    let wet = ((percent - v.wet_half_percent) / v.wet_slope_percent).min(60.0);
+    1.0 / ((1.0 + dry.exp()) * (1.0 + wet.exp()))
+}
+
+/// Factor of air [0 to 1]: straight from nothing at an air-filled porosity of
+/// 0.05 to all at 0.25. From memory.
+#[must_use]
+pub fn air(v: &Vital, air_filled: f64) -> f64 {
+    ((air_filled - v.air_low) / (v.air_full - v.air_low)).clamp(0.0, 1.0)
+}
+
+/// Undissociated volatile acids [meq/kg] at a pH: what of them enters a worm.
+/// One pKa of 4.8 for all.
+#[must_use]
+pub fn undissociated(sour_meq_per_kg: f64, ph: f64) -> f64 {
+    if sour_meq_per_kg <= 0.0 {
+        return 0.0;
+    }
+    sour_meq_per_kg / (1.0 + 10f64.powf(ph - SOUR_PKA))
+}
+
+/// pH as a worm feels it [pH]: without free acids as much as a unit higher.
+///
+/// Worms stored in peat of pH 3.6-4.3 did well (1986); in potato waste of pH 3
+/// 23 of 25 died in a day (Wevers et al. 2022, Table 8).
+#[must_use]
+pub fn felt_ph(v: &Vital, ph: f64, acids: f64) -> f64 {
+    ph + v.peat_shift_ph * (1.0 - acids)
+}
+
+/// Factor of pH [0 to 1]: trapezoid, 0 at 4.5, 1 from 6.0 to 8.0, 0 at 9.2
+/// (Kaplan et al. 1980: all dead in a week below 5 and above 9; the corners
+/// are estimates). `acids` moves the sour side, see [`felt_ph`].
+#[must_use]
+pub fn ph(v: &Vital, ph: f64, acids: f64) -> f64 {
+    let felt = felt_ph(v, ph, acids);
+    let sour = (felt - v.ph_low) / (v.ph_full_low - v.ph_low);
+    let alkaline = (v.ph_high - ph) / (v.ph_high - v.ph_full_high);
+    sour.min(alkaline).clamp(0.0, 1.0)
+}
+
+/// Factor of salt [0 to 1], conductivity of a 1:5 extract [mS/cm]: 1 up to
+/// 1.5, straight down to 0 at 6. From memory; clean manure of 1.5-3 mS/cm
+/// supports gain (Kaplan et al. 1980).
+#[must_use]
+pub fn salt(v: &Vital, ec_ms_per_cm: f64) -> f64 {
+    let span = v.salt_stop_ms_per_cm - v.salt_ok_ms_per_cm;
+    ((v.salt_stop_ms_per_cm - ec_ms_per_cm) / span).clamp(0.0, 1.0)
+}
+
+/// Ammonia as toxic as this much ammonium hydroxide in soil [mg/g]: total
+/// times its free share over that at pH 8 and 20 °C. An assumption: the trials
+/// do not tell the pH of their soil.
+#[must_use]
+pub fn ammonia_as_in_soil(total_mg_per_g: f64, ph: f64, celsius: f64) -> f64 {
+    if total_mg_per_g <= 0.0 {
+        return 0.0;
+    }
+    total_mg_per_g * free_ammonia_fraction(Celsius(celsius), ph) / FREE_AT_REFERENCE
+}
+
+/// Urge to leave for ammonia [0 to 1], NH4OH [mg/g]: half at 0.05 in 48 h
+/// (Zeguerrou et al. 2019, abstract).
+#[must_use]
+pub fn urge_ammonia(v: &Vital, mg_per_g: f64) -> f64 {
+    1.0 - effect(mg_per_g, v.ammonia_avoid_mg_per_g, v.ammonia_avoid_power)
+}
+
+/// Urge to leave for table salt in soil [0 to 1], NaCl [mg/kg dry]: half at
+/// 1164 in 48 h (Owojori and Reinecke 2009, abstract).
+#[must_use]
+pub fn urge_salt_in_soil(v: &Vital, mg_per_kg: f64) -> f64 {
+    1.0 - effect(mg_per_kg, v.salt_avoid_mg_per_kg, v.salt_avoid_power)
+}
+
+/// Urge to leave for salt in bedding [0 to 1], 1:5 extract [mS/cm]: what is
+/// over the harmless conductivity, half at 1.4 mS/cm of it. Derived: the soil
+/// doses do not carry over to bedding, their ratio does.
+#[must_use]
+pub fn urge_salt(v: &Vital, ec_ms_per_cm: f64) -> f64 {
+    let over = ec_ms_per_cm - v.salt_ok_ms_per_cm;
+    1.0 - effect(over, v.salt_avoid_over_ok_ms_per_cm, v.salt_avoid_power)
+}
+
+/// Urge to leave for heat or cold [0 to 1]: from five degrees under the
+/// deadly heat on; cold drives little, for it numbs. Estimates.
+#[must_use]
+pub fn urge_warmth(v: &Vital, celsius: f64) -> f64 {
+    let hot = ((celsius - (v.heat_death_celsius - 5.0)) / 5.0).clamp(0.0, 1.0);
+    let cold = ((v.growth_low_celsius + 4.0 - celsius) / 5.0).clamp(0.0, 1.0);
+    hot.max(0.4 * cold)
+}
+
+/// Urge to leave dry or airless bedding [0 to 1]. Estimates.
+#[must_use]
+pub fn urge_moisture(v: &Vital, percent: f64, air_filled: f64) -> f64 {
+    let dry = (v.moisture_half_percent - percent) / 15.0;
+    let from = 0.7 * v.air_full;
+    let airless = (from - air_filled) / (from - v.air_low).max(0.01);
+    dry.max(airless).clamp(0.0, 1.0)
+}
+
+/// Urge to leave for pH and sourness [0 to 1]: from pH 6.5 as felt down to 5,
+/// from pH 8 up to 9.2, and for undissociated acids. Estimates.
+#[must_use]
+pub fn urge_ph(v: &Vital, ph: f64, felt: &Felt) -> f64 {
+    let acid = (v.ph_full_low + 0.5 - felt_ph(v, ph, felt.acids)) / 1.5;
+    let alkaline = (ph - v.ph_full_high) / (v.ph_high - v.ph_full_high);
+    let u = felt.undissociated_meq_per_kg / v.sour_avoid_meq_per_kg;
+    let sour = 1.0 - 1.0 / (1.0 + u * u);
+    acid.max(alkaline).max(sour).clamp(0.0, 1.0)
+}
+
+/// Urge to wander in a new bin [0 to 1], by days since the worms came:
+/// common practice has it settle within a week.
+#[must_use]
+pub fn urge_new(v: &Vital, settled_days: f64) -> f64 {
+    if settled_days > 30.0 {
+        return 0.0;
+    }
+    v.wandering * (-settled_days.max(0.0) / v.wandering_days).exp()
+}
+
+/// Urge to leave for want of food or room [0 to 1]: `kept` is the share of
+/// maintenance that is met. Crowding is felt from 40 g/L, what a well-fed box
+/// held after a year (Podolak 2025), to 200 g/L. Estimates.
+#[must_use]
+pub fn urge_want(kept: f64, grams_per_litre: f64) -> f64 {
+    let hunger = 0.55 * (1.0 - kept);
+    let crowd = ((grams_per_litre - 40.0) / 160.0).clamp(0.0, 1.0);
+    hunger.max(crowd)
+}
+
+/// Urge to leave [0 to 1]: the worst of all discomforts counts.
+#[must_use]
+pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
+    urge_warmth(v, h.celsius)
+        .max(urge_moisture(v, h.moisture_percent, h.air_filled))
+        .max(urge_ph(v, h.ph, felt))
+        .max(urge_ammonia(v, felt.ammonia_mg_per_g))
+        .max(urge_salt(v, h.ec_ms_per_cm))
+        .max(urge_want(kept, grams_per_litre))
+        .max(urge_new(v, h.settled_days))
+        .clamp(0.0, 1.0)
+}
+
+/// Share of the worms that leave per day [1/d], at an urge and where the lid
+/// lets them. Below an urge of one half they stay: what is avoided for a
+/// better place is not yet left for none. Numb worms do not walk. Estimates.
+#[must_use]
+pub fn leaving_per_day(v: &Vital, urge: f64, celsius: f64, lid_escape: f64) -> f64 {
+    let will = (2.0 * urge - 1.0).clamp(0.0, 1.0);
+    let walks = ((celsius - v.feeding_low_celsius) / 5.0).clamp(0.0, 1.0);
+    v.leaving_per_day * will * will * walks * lid_escape.clamp(0.0, 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::living::species::Species;
+    use crate::table::Tables;
+
+    fn fetida() -> Vital {
+        Vital::of(&Tables::load().unwrap(), Species::EiseniaFetida).unwrap()
+    }
+
+    #[test]
+    fn moisture_has_its_worked_values() {
+        let v = fetida();
+        for (m, g) in [
+            (50.0, 0.057),
+            (55.0, 0.185),
+            (60.0, 0.460),
+            (65.0, 0.763),
+            (70.0, 0.924),
+            (75.0, 0.979),
+            (85.0, 0.980),
+            (90.0, 0.660),
+        ] {
+            // Worked with s 3.78, of which the table keeps 3.8.
+            assert!(
+                (moisture(&v, m) - g).abs() < 2.5e-3,
+                "{m}: {}",
+                moisture(&v, m)
+            );
+        }
+    }
+
+    #[test]
+    fn ammonia_is_read_to_ph_8_and_20_degrees() {
+        assert!((ammonia_as_in_soil(0.5, 8.0, 20.0) - 0.5).abs() < 1e-4);
+        assert!((ammonia_as_in_soil(0.5, 7.0, 20.0) - 0.0518).abs() < 1e-3);
+        assert!(ammonia_as_in_soil(0.5, 9.0, 30.0) > 5.0);
+    }
+
+    #[test]
+    fn acid_peat_is_stood_better_than_sour_food() {
+        let v = fetida();
+        let peat = Habitat {
+            ph: 5.0,
+            ..Habitat::kind(20.0)
+        };
+        let sour = Habitat {
+            sour_meq_per_kg: 200.0,
+            ..peat
+        };
+        let (a, b) = (Felt::of(&v, &peat), Felt::of(&v, &sour));
+        assert!((a.ph - 1.0).abs() < 1e-9 && b.ph < 0.6, "{a:?} {b:?}");
+        assert!(urge_ph(&v, 5.0, &a) < 0.4 && urge_ph(&v, 5.0, &b) > 0.95);
+    }
+
+    #[test]
+    fn a_kind_place_is_not_left() {
+        let v = fetida();
+        let h = Habitat::kind(20.0);
+        let felt = Felt::of(&v, &h);
+        let urge = urge_to_leave(&v, &h, &felt, 1.0, 10.0);
+        assert!(urge < 0.05, "{urge}");
+        assert_eq!(leaving_per_day(&v, urge, 20.0, 1.0), 0.0);
+        assert!(felt.breeding() > 0.97);
+    }
+
+    #[test]
+    fn wandering_settles_within_a_week() {
+        let v = fetida();
+        assert!(urge_new(&v, 0.0) > 0.5 && urge_new(&v, 7.0) < 0.05);
+    }
+}
