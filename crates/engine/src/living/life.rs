@@ -30,7 +30,7 @@ pub struct Load {
     pub feed: bool,
     /// Castings or finished compost that worms need not work again [0 to 1].
     pub worked: f64,
-    /// Salt [mS/cm L].
+    /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
     pub salt: f64,
     /// Water its dry matter holds [kg].
     pub holds_kg: f64,
@@ -95,6 +95,8 @@ pub struct Lately {
     pub air_celsius: f64,
     /// Heat made [W].
     pub watts: f64,
+    /// Of it in the pocket of food [W].
+    pub pocket_watts: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
     pub nitrogen: f64,
     /// What worms would eat, dry [kg/d].
@@ -117,6 +119,7 @@ impl Default for Lately {
             zones: Zones::default(),
             air_celsius: 0.0,
             watts: 0.0,
+            pocket_watts: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
             urge: 0.0,
@@ -150,7 +153,7 @@ pub struct Life {
     pub acid_pocket: f64,
     /// Acids in the bed [mol].
     pub acid_bed: f64,
-    /// Salt [mS/cm L].
+    /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
     pub salt: f64,
     /// Heat above thawed water at 0 °C [kJ].
     pub heat: f64,
@@ -241,10 +244,10 @@ impl Life {
         dry_kg * ((1.0 - self.worked) * self.raw_hold + self.worked * n.castings_hold)
     }
 
-    /// Conductivity [mS/cm].
+    /// Conductivity of a 1:5 extract [mS/cm]. Nitrate adds its own.
     #[must_use]
-    pub fn ec_ms_per_cm(&self, p: &Priors, litres: f64) -> f64 {
-        (self.salt + self.nitrate * p.constants.nitrate_ec) / litres.max(1e-6)
+    pub fn ec_ms_per_cm(&self, p: &Priors, dry_kg: f64) -> f64 {
+        (self.salt + self.nitrate * p.constants.nitrate_ec) / dry_kg.max(1e-6)
     }
 
     /// Puts an addition in.

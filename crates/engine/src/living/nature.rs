@@ -227,8 +227,8 @@ constants! {
     oxygen: "air", "oxygen_kg_m3";
     /// Volume of castings [L/kg dry].
     castings_litres: "bed", "castings_l_per_kg";
-    /// Conductivity of nitrate [mS/cm L/mol].
-    nitrate_ec: "salt", "nitrate_ms_l_per_mol";
+    /// Conductivity of nitrate in a 1:5 extract [mS/cm kg/mol].
+    nitrate_ec: "salt", "nitrate_ms_kg_per_mol";
     /// Dry matter of worms [kg/kg fresh].
     worm_dry: "worms", "dry_share";
     /// Carbon of worms [kg/kg dry].

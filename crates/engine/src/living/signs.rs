@@ -123,7 +123,7 @@ impl Signs {
                 / dry.max(1e-6),
             airless: life.lately.airless_bed.max(life.lately.airless_pocket),
             air_filled: air::air_filled(filled, litres),
-            ec_ms_per_cm: life.ec_ms_per_cm(p, litres),
+            ec_ms_per_cm: life.ec_ms_per_cm(p, dry),
             worms: life.worms.number(),
             adults: life.worms.adults(),
             worms_kg,

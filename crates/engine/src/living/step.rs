@@ -127,7 +127,7 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
         let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
         heat::pocket_rise(
-            life.lately.watts.max(0.0) * 1000.0 / pocket,
+            life.lately.pocket_watts * 1000.0 / pocket,
             half,
             a.nature.bed_w_m_k,
         )
@@ -177,6 +177,9 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
             if pocket && j == 0 {
                 let sour = airless + n.acid_with_air * (1.0 - airless);
                 out.acid += acid_of(&went, sour * n.acid_per_vs, c);
+            }
+            if pocket {
+                out.pocket_burnt += went.organic;
             }
             decayed.add(&went);
         }
@@ -412,6 +415,8 @@ fn move_heat(
     life.books.heat_passed += life.heat + made - taken - heat;
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
+    let share = (1.0 - n.humus_share) * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
+    life.lately.pocket_watts = rotted.pocket_burnt * share / dt / 86.4;
 }
 
 /// Worms: what they meet, what they eat, and how they fare.
@@ -521,7 +526,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zone
         air_filled: size.air_filled,
         ph: bed.ph(),
         ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
-        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.litres),
+        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
         litres: size.litres,
