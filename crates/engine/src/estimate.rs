@@ -1,6 +1,7 @@
 //! How is it in there now: an ensemble of possible beds, carried through the
 //! log and weighed by what the keeper read.
 
+pub mod ahead;
 pub mod ensemble;
 pub mod filter;
 pub mod jar;

@@ -23,5 +23,6 @@ pub mod species;
 pub mod step;
 pub mod tolerance;
 pub mod warmth;
+pub mod trouble;
 pub mod water;
 pub mod worms;

@@ -160,6 +160,37 @@ impl Ensemble {
         });
     }
 
+    /// A smaller ensemble of `count` members, drawn evenly by weight: the same
+    /// answer, coarser and sooner.
+    #[must_use]
+    pub fn thinned(&self, count: usize) -> Self {
+        if count >= self.members.len() {
+            return self.clone();
+        }
+        let chosen = self.evenly(count);
+        Self {
+            members: chosen.iter().map(|i| self.members[*i].clone()).collect(),
+            weights: vec![1.0 / count as f64; count],
+            generators: self.generators[..count].to_vec(),
+        }
+    }
+
+    /// Places of `count` members, as often as their weight says.
+    fn evenly(&self, count: usize) -> Vec<usize> {
+        let mut chosen = Vec::with_capacity(count);
+        let mut cumulative = self.weights[0];
+        let mut i = 0;
+        for k in 0..count {
+            let target = (k as f64 + 0.5) / count as f64;
+            while cumulative < target && i + 1 < self.members.len() {
+                i += 1;
+                cumulative += self.weights[i];
+            }
+            chosen.push(i);
+        }
+        chosen
+    }
+
     /// Signs of every member.
     #[must_use]
     pub fn signs(&self, scene: &Scene) -> Vec<Signs> {
@@ -317,17 +348,7 @@ impl Ensemble {
     /// Systematic resampling with a little jitter on copies.
     fn resample(&mut self) {
         let n = self.members.len();
-        let mut chosen = Vec::with_capacity(n);
-        let mut cumulative = self.weights[0];
-        let mut i = 0;
-        for k in 0..n {
-            let target = (k as f64 + 0.5) / n as f64;
-            while cumulative < target && i + 1 < n {
-                i += 1;
-                cumulative += self.weights[i];
-            }
-            chosen.push(i);
-        }
+        let chosen = self.evenly(n);
         let old = std::mem::take(&mut self.members);
         let mut last = usize::MAX;
         for (slot, &from) in chosen.iter().enumerate() {

@@ -72,6 +72,16 @@ impl Room {
         self.days[first..end].copy_from_slice(days);
     }
 
+    /// From day `first` on nothing is known but a new usual day.
+    pub fn usual_from(&mut self, first: usize, usual: Day) {
+        let known = self.days.len();
+        if known < first {
+            self.days.resize(first, self.usual);
+        }
+        self.days.truncate(first);
+        self.usual = usual;
+    }
+
     /// Mean of the air from `from` to `to` [°C], a sine through each day with
     /// its highest at three in the afternoon.
     #[must_use]

@@ -1,0 +1,285 @@
+//! Looking ahead: the ensemble carried on under a plan, with the chance of
+//! each trouble day by day.
+
+use crate::bed::fill::{Conditions, ReadyPart};
+use crate::bed::product::Ranged;
+use crate::estimate::ensemble::{Ensemble, Possible};
+use crate::estimate::filter::Estimate;
+use crate::estimate::live;
+use crate::estimate::scene::Scene;
+use crate::estimate::track::Moment;
+use crate::living::room::Day;
+use crate::living::signs::Signs;
+use crate::living::trouble::{Limits, Trouble};
+use crate::quantity::Celsius;
+use crate::table::{TableError, Tables};
+
+/// Seconds in a day.
+const DAY: i64 = 86_400;
+
+/// Something done on a day to come.
+#[derive(Debug, Clone)]
+pub enum Act {
+    /// Feed.
+    Feed(Vec<ReadyPart>),
+    /// Add bedding.
+    Bedding(Vec<ReadyPart>),
+    /// Water [kg].
+    Water(Ranged),
+    /// Take castings out [kg].
+    Harvest(Ranged),
+    /// Put worms in [g].
+    Stock(f64),
+    /// Heat given or, negative, taken [kJ]: ice, a warm bottle.
+    Heat(f64),
+    /// Walls pass this share of the heat from now on: a wrap, a blanket.
+    Wrap(f64),
+    /// Lid lets this many times as much vapour out from now on.
+    Open(f64),
+}
+
+/// What is done, and the air, from now on.
+#[derive(Debug, Clone, Default)]
+pub struct Plan {
+    /// What is done: days from now [d], in any order.
+    pub acts: Vec<(f64, Act)>,
+    /// The air on days from now on; then as it was known to be.
+    pub air: Vec<Day>,
+    /// The air after [`Plan::air`]: a move to another place.
+    pub moved_to: Option<Day>,
+}
+
+/// The chance of one trouble through the days to come.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alarm {
+    /// What.
+    pub trouble: Trouble,
+    /// Chance that it has come up by the end of each day, from today on
+    /// [0 to 1]; never falling.
+    pub by_day: Vec<f64>,
+    /// Chance that it is there today [0 to 1].
+    pub now: f64,
+}
+
+impl Alarm {
+    /// First day on which the chance is `chance` or more [d from now].
+    #[must_use]
+    pub fn day_of(&self, chance: f64) -> Option<usize> {
+        self.by_day.iter().position(|c| *c >= chance)
+    }
+
+    /// Chance by the end.
+    #[must_use]
+    pub fn in_all(&self) -> f64 {
+        self.by_day.last().copied().unwrap_or(0.0)
+    }
+}
+
+/// The days to come.
+#[derive(Debug, Clone)]
+pub struct Ahead {
+    /// Courses of all figures, a moment a day, today's first.
+    pub course: Vec<Moment>,
+    /// Chances of trouble, in the order of [`Trouble::ALL`].
+    pub alarms: Vec<Alarm>,
+    /// Chance of worms dying in numbers (a tenth of them) by the end [0 to 1].
+    pub losing_worms: f64,
+    /// The ensemble at the end.
+    pub ensemble: Ensemble,
+}
+
+impl Ahead {
+    /// The alarm of one trouble.
+    #[must_use]
+    pub fn alarm(&self, trouble: Trouble) -> &Alarm {
+        &self.alarms[trouble as usize]
+    }
+}
+
+/// Everything needed to look ahead from an ensemble.
+#[derive(Debug, Clone)]
+pub struct Outlooker<'a> {
+    limits: Limits,
+    conditions: Conditions,
+    scene: &'a Scene,
+    drift: Ranged,
+    start_day: f64,
+    start_at: i64,
+}
+
+impl<'a> Outlooker<'a> {
+    /// From an estimate.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn new(tables: &Tables, e: &'a Estimate, bed: Celsius) -> Result<Self, TableError> {
+        Ok(Self {
+            limits: Limits::load(tables)?,
+            conditions: Conditions::usual(tables, bed)?,
+            scene: &e.scene,
+            drift: e.drift,
+            start_day: e.scene.day(e.now),
+            start_at: e.now,
+        })
+    }
+
+    /// The limits of each trouble.
+    #[must_use]
+    pub fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
+    /// Carries `ensemble` through `days` under a plan.
+    #[must_use]
+    pub fn ahead(&self, ensemble: &Ensemble, plan: &Plan, days: u32) -> Ahead {
+        self.ahead_seen(ensemble, plan, days, &mut |_, _| {})
+    }
+
+    /// As [`Outlooker::ahead`], calling `seen` with day and signs each day.
+    pub fn ahead_seen(
+        &self,
+        ensemble: &Ensemble,
+        plan: &Plan,
+        days: u32,
+        seen: &mut dyn FnMut(u32, &[Signs]),
+    ) -> Ahead {
+        let scene = self.scene_of(plan);
+        let mut ahead = ensemble.clone();
+        let mut tally = Tally::new(&ahead);
+        let mut acts = plan.acts.clone();
+        acts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut acts = acts.into_iter().peekable();
+        let mut course = Vec::with_capacity(days as usize + 1);
+        for day in 0..=days {
+            if day > 0 {
+                let from = f64::from(day - 1);
+                let mut at = from;
+                while let Some((when, act)) = acts.next_if(|a| a.0 < f64::from(day)) {
+                    self.carry(&mut ahead, &scene, at, when.max(at));
+                    at = when.max(at);
+                    self.act(&mut ahead, &scene, &act);
+                }
+                self.carry(&mut ahead, &scene, at, f64::from(day));
+            }
+            let signs = ahead.signs(&scene);
+            tally.add(&self.limits, &signs, &ahead.weights);
+            seen(day, &signs);
+            let at = self.start_at + i64::from(day) * DAY;
+            course.push(Moment::of(at, &signs, &ahead.weights));
+        }
+        tally.finish(course, ahead)
+    }
+
+    fn carry(&self, ensemble: &mut Ensemble, scene: &Scene, from: f64, to: f64) {
+        if to - from > 1e-6 {
+            ensemble.carry(scene, self.start_day + from, to - from, &self.drift);
+        }
+    }
+
+    fn scene_of(&self, plan: &Plan) -> Scene {
+        let mut scene = self.scene.clone();
+        let first = self.start_day.floor().max(0.0) as usize;
+        if let Some(usual) = plan.moved_to {
+            scene.room.usual_from(first, usual);
+        }
+        if !plan.air.is_empty() {
+            scene.room.set(first, &plan.air);
+        }
+        scene
+    }
+
+    fn act(&self, ensemble: &mut Ensemble, scene: &Scene, act: &Act) {
+        let conditions = &self.conditions;
+        ensemble.each(|m, g| match act {
+            Act::Feed(parts) => live::feed(m, g, parts, scene),
+            Act::Bedding(parts) => live::add_bedding(m, g, parts, conditions, scene),
+            Act::Water(kg) => {
+                let kg = kg.draw(g).max(0.0);
+                m.life.pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
+            }
+            Act::Harvest(kg) => live::harvest(m, g, kg, scene),
+            Act::Stock(grams) => live::stock(m, g, Some(*grams), None, scene),
+            Act::Heat(kj) => heat(m, *kj),
+            Act::Wrap(share) => m.nature.wall_w_m2_k *= share,
+            Act::Open(times) => m.nature.lid_s_per_m /= times.max(1e-3),
+        });
+    }
+}
+
+/// Gives heat [kJ], booked as coming with matter.
+fn heat(m: &mut Possible, kj: f64) {
+    m.life.heat += kj;
+    m.life.books.heat_with_matter += kj;
+}
+
+/// Counts which members have met which trouble.
+struct Tally {
+    met: Vec<Vec<bool>>,
+    by_day: Vec<Vec<f64>>,
+    now: Vec<f64>,
+    died_at_start: Vec<f64>,
+    worms_at_start: Vec<f64>,
+}
+
+impl Tally {
+    fn new(e: &Ensemble) -> Self {
+        let n = e.members.len();
+        Self {
+            met: vec![vec![false; n]; Trouble::ALL.len()],
+            by_day: vec![Vec::new(); Trouble::ALL.len()],
+            now: Vec::new(),
+            died_at_start: e.members.iter().map(lost).collect(),
+            worms_at_start: e.members.iter().map(|m| m.life.worms.number()).collect(),
+        }
+    }
+
+    fn add(&mut self, limits: &Limits, signs: &[Signs], weights: &[f64]) {
+        for (i, trouble) in Trouble::ALL.iter().enumerate() {
+            let mut chance = 0.0;
+            for ((s, w), met) in signs.iter().zip(weights).zip(&mut self.met[i]) {
+                *met |= limits.meets(*trouble, s);
+                if *met {
+                    chance += w;
+                }
+            }
+            self.by_day[i].push(chance.min(1.0));
+            if self.by_day[i].len() == 1 {
+                self.now.push(chance.min(1.0));
+            }
+        }
+    }
+
+    fn finish(self, course: Vec<Moment>, ensemble: Ensemble) -> Ahead {
+        const MANY: f64 = 0.1;
+        let losing_worms = ensemble
+            .members
+            .iter()
+            .zip(&ensemble.weights)
+            .zip(self.died_at_start.iter().zip(&self.worms_at_start))
+            .filter(|((m, _), (died, worms))| lost(m) - **died > MANY * **worms && **worms > 0.5)
+            .map(|((_, w), _)| w)
+            .sum::<f64>()
+            .min(1.0);
+        let alarms = Trouble::ALL
+            .iter()
+            .zip(self.by_day)
+            .zip(self.now)
+            .map(|((trouble, by_day), now)| Alarm {
+                trouble: *trouble,
+                by_day,
+                now,
+            })
+            .collect();
+        Ahead {
+            course,
+            alarms,
+            losing_worms,
+            ensemble,
+        }
+    }
+}
+
+/// Worms gone, dead or away.
+fn lost(m: &Possible) -> f64 {
+    m.life.lately.died + m.life.lately.left
+}

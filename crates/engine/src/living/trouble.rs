@@ -1,0 +1,135 @@
+//! What can go wrong in a bin, and what is ready, told from the signs of one
+//! possible bin.
+
+use crate::living::signs::Signs;
+use crate::table::{TableError, Tables};
+
+macro_rules! troubles {
+    ($($(#[$doc:meta])* $id:ident = $name:literal, $title:literal;)*) => {
+        /// Something to be warned of, or to be glad of.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+        #[repr(usize)]
+        pub enum Trouble { $($(#[$doc])* $id,)* }
+
+        impl Trouble {
+            /// All of them, the most pressing first.
+            pub const ALL: &'static [Self] = &[$(Self::$id),*];
+
+            /// Stable name.
+            #[must_use]
+            pub const fn name(self) -> &'static str {
+                match self { $(Self::$id => $name,)* }
+            }
+
+            /// As a heading.
+            #[must_use]
+            pub const fn title(self) -> &'static str {
+                match self { $(Self::$id => $title,)* }
+            }
+        }
+    };
+}
+
+troubles! {
+    /// The kindest zone is hotter than worms stand.
+    TooHot = "too_hot", "Too hot for worms";
+    /// The kindest zone freezes.
+    Freezing = "freezing", "Freezing";
+    /// Too dry for worms to move and feed.
+    Drying = "drying", "Drying out";
+    /// Too little air left between the wet.
+    Drowning = "drowning", "Too wet, short of air";
+    /// Sour food or a sour bed.
+    Souring = "souring", "Turning sour";
+    /// Free ammonia that drives worms off.
+    Ammonia = "ammonia", "Ammonia";
+    /// Worms want to leave.
+    Leaving = "leaving", "Worms want to leave";
+    /// More worms than the bin carries.
+    Crowding = "crowding", "Crowded";
+    /// Worms shrink for want of food.
+    Starving = "starving", "Short of food";
+    /// Salt that slows worms.
+    Salty = "salty", "Salty";
+    /// Liquid stands in the base.
+    WetBase = "wet_base", "Liquid standing in the base";
+    /// Castings are worth taking.
+    Ready = "ready", "Castings ready to harvest";
+}
+
+impl Trouble {
+    /// Whether it is bad; castings being ready is not.
+    #[must_use]
+    pub fn is_bad(self) -> bool {
+        self != Self::Ready
+    }
+}
+
+/// Where each trouble begins.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    hot_celsius: f64,
+    cold_celsius: f64,
+    dry_percent: f64,
+    air_filled: f64,
+    bed_ph: f64,
+    pocket_ph: f64,
+    free_ammonia_mg_per_kg: f64,
+    urge: f64,
+    crowded_g_per_litre: f64,
+    thin: f64,
+    salt_ms_per_cm: f64,
+    pooled_kg: f64,
+    ready_share: f64,
+}
+
+impl Limits {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn load(tables: &Tables) -> Result<Self, TableError> {
+        let of = |property| tables.value("living", "alarm", property);
+        Ok(Self {
+            hot_celsius: of("hot_celsius")?,
+            cold_celsius: of("cold_celsius")?,
+            dry_percent: of("dry_percent")?,
+            air_filled: of("air_filled")?,
+            bed_ph: of("bed_ph")?,
+            pocket_ph: of("pocket_ph")?,
+            free_ammonia_mg_per_kg: of("free_ammonia_mg_per_kg")?,
+            urge: of("urge")?,
+            crowded_g_per_litre: of("crowded_g_per_litre")?,
+            thin: of("thin_condition")?,
+            salt_ms_per_cm: of("salt_ms_per_cm")?,
+            pooled_kg: of("pooled_kg")?,
+            ready_share: of("ready_share")?,
+        })
+    }
+
+    /// Whether a trouble is there by these signs.
+    #[must_use]
+    pub fn meets(&self, trouble: Trouble, s: &Signs) -> bool {
+        let stocked = s.worms > 0.5;
+        match trouble {
+            Trouble::TooHot => s.refuge_celsius > self.hot_celsius,
+            Trouble::Freezing => s.refuge_celsius < self.cold_celsius,
+            Trouble::Drying => s.moisture_percent < self.dry_percent,
+            Trouble::Drowning => s.air_filled < self.air_filled,
+            Trouble::Souring => {
+                s.ph < self.bed_ph || (s.pocket_ph < self.pocket_ph && s.feed_left > 0.3)
+            }
+            Trouble::Ammonia => s.free_ammonia_mg_per_kg > self.free_ammonia_mg_per_kg,
+            Trouble::Leaving => {
+                stocked && s.stocked_days.is_some_and(|d| d > 7.0) && s.urge_to_leave > self.urge
+            }
+            Trouble::Crowding => {
+                stocked && 1000.0 * s.worms_kg / s.litres.max(1e-6) > self.crowded_g_per_litre
+            }
+            Trouble::Starving => stocked && s.condition < self.thin && s.feed_left < 0.1,
+            Trouble::Salty => s.ec_ms_per_cm > self.salt_ms_per_cm,
+            Trouble::WetBase => s.pooled_kg > self.pooled_kg,
+            Trouble::Ready => s.castings_share > self.ready_share,
+        }
+    }
+}
