@@ -151,6 +151,24 @@ fn worms() {
         },
         "litres of bedding looked through: litres searched `0` L is outside the allowed range 0.01 to 1000 L (from a spoonful to a cubic metre)",
     );
+    refused(
+        &Body::WormCount {
+            found: 0.0,
+            litres_searched: None,
+            grams: Some(60_000.0),
+            ball: false,
+        },
+        "worms found: worms `60000` g is outside the allowed range 0 to 50000 g (fifty kilograms of worms is a farm)",
+    );
+    refused(
+        &Body::WormCount {
+            found: 0.0,
+            litres_searched: None,
+            grams: None,
+            ball: true,
+        },
+        "ball of worms has no mass; give its grams",
+    );
 }
 
 #[test]
