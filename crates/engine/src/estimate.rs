@@ -12,7 +12,7 @@ pub mod timeline;
 pub mod track;
 
 pub use ensemble::{Ensemble, Possible};
-pub use filter::{Estimate, EstimateError, Heard, Setup, estimate, estimate_told};
+pub use filter::{Estimate, EstimateError, FedThen, Heard, Setup, estimate, estimate_told};
 pub use scene::Scene;
 pub use timeline::Told;
 pub use track::{Moment, Track};

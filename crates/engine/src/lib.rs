@@ -17,6 +17,7 @@ pub mod living;
 pub mod log;
 pub mod measure;
 pub mod quantity;
+pub mod ration;
 pub mod reading;
 pub mod table;
 pub mod validation;

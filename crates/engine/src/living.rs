@@ -22,7 +22,7 @@ pub mod signs;
 pub mod species;
 pub mod step;
 pub mod tolerance;
-pub mod warmth;
 pub mod trouble;
+pub mod warmth;
 pub mod water;
 pub mod worms;

@@ -195,7 +195,8 @@ impl<'a> Outlooker<'a> {
             Act::Bedding(parts) => live::add_bedding(m, g, parts, conditions, scene),
             Act::Water(kg) => {
                 let kg = kg.draw(g).max(0.0);
-                m.life.pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
+                m.life
+                    .pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
             }
             Act::Harvest(kg) => live::harvest(m, g, kg, scene),
             Act::Stock(grams) => live::stock(m, g, Some(*grams), None, scene),

@@ -117,6 +117,19 @@ pub struct Given {
     pub base_meq: Band,
 }
 
+/// One feeding.
+#[derive(Debug, Clone)]
+pub struct FedThen {
+    /// Which entry.
+    pub entry: EntryId,
+    /// When [s since 1970-01-01 00:00 UTC].
+    pub at: i64,
+    /// How much, wet, by the tables' measures [g].
+    pub grams: f64,
+    /// What.
+    pub parts: Vec<ReadyPart>,
+}
+
 /// How the bed stands.
 #[derive(Debug, Clone)]
 pub struct Estimate {
@@ -146,6 +159,8 @@ pub struct Estimate {
     pub heard: Vec<Heard>,
     /// Doses given since the bin was filled.
     pub given: Vec<Given>,
+    /// Feedings since the bin was filled.
+    pub fed: Vec<FedThen>,
     /// Rise since just before the last dose, and the chance it is a real one
     /// (more than 0.2 pH).
     pub change: Option<(Band, f64)>,
@@ -227,6 +242,7 @@ struct Run {
     path: Vec<(i64, Band)>,
     heard: Vec<Heard>,
     given: Vec<Given>,
+    fed: Vec<FedThen>,
     last_dose_at: Option<i64>,
     wait_until: Option<i64>,
     wait_days: (f64, f64),
@@ -280,6 +296,7 @@ impl Run {
             path,
             heard: Vec::new(),
             given: Vec::new(),
+            fed: Vec::new(),
             last_dose_at: None,
             wait_until: None,
             wait_days: (
@@ -333,6 +350,14 @@ impl Run {
             Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
             Event::Living(event) => {
                 self.stocked |= matches!(event, Living::Stocked { .. });
+                if let Living::Fed(parts) = event {
+                    self.fed.push(FedThen {
+                        entry: timed.id,
+                        at: timed.at,
+                        grams: parts.iter().map(|p| p.grams.value).sum(),
+                        parts: parts.clone(),
+                    });
+                }
                 self.live(event);
             }
             Event::Smelt(words) => {
@@ -483,6 +508,7 @@ impl Run {
             scene: self.scene,
             heard: self.heard,
             given: self.given,
+            fed: self.fed,
             last_dose_at: self.last_dose_at,
             wait_until: self.wait_until,
             now: self.now,

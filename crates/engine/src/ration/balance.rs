@@ -1,0 +1,98 @@
+//! Dry bedding and water to go with a feeding: carbon to nitrogen and
+//! moisture together.
+
+use crate::bed::fill::ReadyPart;
+use crate::table::Property;
+
+/// Carbon to nitrogen the feeding and its bedding should come to [kg/kg]
+/// (common practice: 25 to 30).
+const AIM_CN: f64 = 25.0;
+/// Moisture the feeding and its bedding may come to [% of wet mass].
+const AIM_MOISTURE: f64 = 75.0;
+/// How far from its first drop the bed may be for nothing to be done [points].
+const SLACK: f64 = 4.0;
+
+/// What one gram of feed and of bedding hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Balance {
+    /// Dry matter of the feed [g/g].
+    pub feed_dry: f64,
+    feed_carbon: f64,
+    feed_nitrogen: f64,
+    bedding_dry: f64,
+    bedding_carbon: f64,
+    bedding_nitrogen: f64,
+}
+
+/// Dry matter, carbon and nitrogen of one gram, most likely [g/g].
+fn hold(part: &ReadyPart) -> (f64, f64, f64) {
+    let Some(m) = &part.material else {
+        return (0.0, 0.0, 0.0);
+    };
+    let usual = |p: Property| m.triple(p).map_or(0.0, |(_, v, _)| v);
+    let moisture = part
+        .moisture_percent
+        .unwrap_or_else(|| usual(Property::MoisturePercent));
+    let dry = 1.0 - moisture / 100.0;
+    (
+        dry,
+        dry * usual(Property::CarbonPercent) / 100.0,
+        dry * usual(Property::NitrogenPercent) / 100.0,
+    )
+}
+
+impl Balance {
+    /// Of a gram of feed, part by part, and a bedding.
+    #[must_use]
+    pub fn of(feed: &[ReadyPart], bedding: &ReadyPart) -> Self {
+        let mut sum = (0.0, 0.0, 0.0);
+        for part in feed {
+            let (dry, carbon, nitrogen) = hold(part);
+            let grams = part.grams.value;
+            sum = (
+                sum.0 + grams * dry,
+                sum.1 + grams * carbon,
+                sum.2 + grams * nitrogen,
+            );
+        }
+        let (bedding_dry, bedding_carbon, bedding_nitrogen) = hold(bedding);
+        Self {
+            feed_dry: sum.0,
+            feed_carbon: sum.1,
+            feed_nitrogen: sum.2,
+            bedding_dry,
+            bedding_carbon,
+            bedding_nitrogen,
+        }
+    }
+
+    /// Bedding and water to add beside `grams` of feed [g], for a bed of
+    /// `contents_kg` at `moisture`, whose first drop shows at `drop` [% of wet
+    /// mass]. A wet bed gets more bedding, a dry one water.
+    #[must_use]
+    pub fn beside(&self, grams: f64, moisture: f64, drop: f64, contents_kg: f64) -> (f64, f64) {
+        // Carbon: C_f + x C_b = 25 (N_f + x N_b).
+        let short = AIM_CN * self.feed_nitrogen - self.feed_carbon;
+        let gain = self.bedding_carbon - AIM_CN * self.bedding_nitrogen;
+        let for_carbon = if short > 0.0 && gain > 0.0 {
+            grams * short / gain
+        } else {
+            0.0
+        };
+        // Moisture: water over dry at most aim/(100 - aim).
+        let ratio = AIM_MOISTURE / (100.0 - AIM_MOISTURE);
+        let wet = (1.0 - self.feed_dry) - ratio * self.feed_dry;
+        let takes = ratio * self.bedding_dry - (1.0 - self.bedding_dry);
+        let for_water = (grams * wet / takes.max(0.1)).max(0.0);
+        let over = ((moisture - drop - SLACK) / 100.0).max(0.0);
+        let for_bed = over * contents_kg * 1000.0 / takes.max(0.1);
+        let mut bedding = for_carbon.max(for_water) + for_bed;
+        let under = ((drop - 2.0 * SLACK - moisture) / 100.0).max(0.0);
+        let mut water = under * contents_kg * 1000.0;
+        // A dry bed drinks the water of the feed: that much less bedding.
+        let drunk = water.min(grams * (1.0 - self.feed_dry) * 0.8);
+        bedding = (bedding - drunk / takes.max(0.1)).max(for_carbon);
+        water -= drunk;
+        (bedding, water)
+    }
+}
