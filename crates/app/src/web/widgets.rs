@@ -25,7 +25,7 @@ macro_rules! parts {
     ($($name:ident),*) => { $(impl HtmlSafe for $name {})* };
 }
 parts!(
-    Control, Field, Chips, Form, Figure, Picture, Reasons, Sources, Verdict, Table
+    Control, Field, Chips, Form, Figure, Picture, Reasons, Sources, Verdict, Table, Shape
 );
 
 /// How a field is typed.
@@ -37,6 +37,8 @@ pub enum Kind {
     Number,
     /// A date and time.
     DateTime,
+    /// A date.
+    Date,
     /// Several lines.
     Lines,
     /// One of a list, typed or picked; names the list's id.
@@ -146,7 +148,10 @@ impl Field {
     pub fn optional(&self) -> bool {
         !self.required
             && !self.unmarked
-            && !matches!(self.kind, Kind::Select(_) | Kind::DateTime | Kind::Lines)
+            && !matches!(
+                self.kind,
+                Kind::Select(_) | Kind::DateTime | Kind::Date | Kind::Lines
+            )
     }
 
     /// What the input is described by; empty for nothing.
@@ -472,7 +477,18 @@ impl Drift {
             Self::Unknown => "unknown",
         }
     }
+
+    /// Its shape.
+    #[must_use]
+    pub fn shape(self) -> Shape {
+        Shape(self)
+    }
 }
+
+/// The shape of a drift.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Template)]
+#[template(path = "parts/shape.html")]
+pub struct Shape(pub Drift);
 
 /// A verdict: a word, a shape, a line.
 #[derive(Debug, Clone, PartialEq, Template)]
