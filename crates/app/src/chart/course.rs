@@ -288,7 +288,7 @@ fn draw_now(sheet: &mut Sheet, plane: &Plane, now: f64, foot: f64) {
     let x = plane.x.at(now);
     let d = format!("M{} {}V{}", n(x), n(plane.top - 2.0), n(foot));
     sheet.stroke("now", &d, 1.5, r#"stroke-opacity="0.85""#);
-    let (left, half) = (plane.left - 20.0, text_width("now", TEXT) / 2.0);
+    let (left, half) = (plane.left - 3.0, text_width("now", TEXT) / 2.0);
     let at = x.clamp(left + half, sheet.width - half);
     sheet.text("strong", (at, plane.top - 7.0), Anchor::Middle, "now");
 }

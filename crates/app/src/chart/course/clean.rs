@@ -117,7 +117,7 @@ impl<'a> Clean<'a> {
         (low.floor(), high.ceil().max(low.floor() + 1.0))
     }
 
-    /// Values covered, on round numbers, and the step between rulings. A limit
+    /// Values covered, and the step between rulings. A limit
     /// near the data is taken in; one far off would flatten it.
     fn all_values(&self) -> ((f64, f64), f64) {
         let paths = self.band.iter().chain(self.extra.iter().flat_map(|e| &e.1));
@@ -146,12 +146,8 @@ impl<'a> Clean<'a> {
             None => low - pad,
         };
         let end = ceiling.map_or(high + pad, |c| (high + pad).min(c));
-        let step = round_step(((end - start) / 4.0).max(1e-4));
-        let low = floor.map_or(f64::NEG_INFINITY, |f| f);
-        let high = ceiling.map_or(f64::INFINITY, |c| c);
-        let from = ((start / step + 1e-9).floor() * step).max(low);
-        let to = ((end / step - 1e-9).ceil() * step).min(high);
-        ((from, to.max(from + step * 0.5)), step)
+        let end = end.max(start + 1e-3);
+        ((start, end), round_step((end - start) / 4.0))
     }
 }
 

@@ -172,11 +172,11 @@ pub(super) fn place_limits<'a>(clean: &Clean<'a>, plane: &Plane) -> Vec<Placed<'
     for limit in &clean.limits {
         let inside = limit.value >= plane.y.low && limit.value <= plane.y.high;
         let y = inside.then(|| plane.y.at(limit.value));
-        let words = y.and_then(|y| {
-            let apart = |o: &Placed<'_>| o.words.as_ref().is_none_or(|w| (w.0.1 - y).abs() > 20.0);
-            let alone = placed.iter().all(apart);
-            alone.then(|| on_line(clean, plane, limit, y)).flatten()
-        });
+        let taken: Vec<f64> = placed
+            .iter()
+            .filter_map(|o| o.words.as_ref().map(|w| w.0.1))
+            .collect();
+        let words = y.and_then(|y| on_line(clean, plane, limit, y, &taken));
         placed.push(Placed { limit, y, words });
     }
     placed
@@ -187,9 +187,10 @@ fn on_line(
     plane: &Plane,
     limit: &CourseLimit,
     y: f64,
+    taken: &[f64],
 ) -> Option<((f64, f64), Anchor, String)> {
     let wide = text_width(&limit.words, TEXT);
-    if wide > plane.right - plane.left - 16.0 {
+    if clean.is_empty() || wide > plane.right - plane.left - 16.0 {
         return None;
     }
     // On the safe side of the line when the data are on the other.
@@ -200,7 +201,12 @@ fn on_line(
         [y + 13.0, y - 5.0]
     };
     for base in rows {
-        if base - TEXT < plane.top || base + 4.0 > plane.bottom {
+        let crossed = clean.limits.iter().any(|o| {
+            let line = plane.y.at(o.value);
+            o.value != limit.value && line > base - TEXT && line < base + 4.0
+        });
+        let met = taken.iter().any(|t| (t - base).abs() < TEXT + 3.0);
+        if crossed || met || base - TEXT < plane.top || base + 4.0 > plane.bottom {
             continue;
         }
         let left = (plane.left + 6.0, base);

@@ -48,5 +48,6 @@ pub fn course_spark(course: &Course) -> Svg {
         ));
     }
     let id = format!("{}-strip", course.id);
-    sheet.finish(&id, "chart spark", &course.heading(), &in_words(&clean))
+    let title = format!("{} lately", course.heading());
+    sheet.finish(&id, "chart spark", &title, &in_words(&clean))
 }

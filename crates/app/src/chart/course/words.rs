@@ -136,7 +136,7 @@ fn rest(clean: &Clean<'_>) -> String {
             &r.what
         };
         let (day, value) = (day_words(start, r.day), figure(r.value));
-        let _ = write!(words, " Read on {day}: {value} ({how}).");
+        let _ = write!(words, " Read on {day}: {value}{} ({how}).", unit(clean));
     }
     if earlier > 0 {
         let _ = write!(
