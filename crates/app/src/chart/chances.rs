@@ -129,12 +129,12 @@ fn draw_dates(sheet: &mut Sheet, chance: &Chance, points: &[(f64, f64)], x: &Sca
     let until = right - text_width(&end, TEXT) - 8.0;
     for (day, words) in reached(points) {
         let at = x.at(day);
-        let d = format!("M{} {}v8", n(at), n(base - 4.0));
-        sheet.stroke("axis", &d, 1.5, "");
         let words = format!("{words} by {}", on(chance, day));
         let half = text_width(&words, TEXT) / 2.0;
         let middle = at.max(free + half).min(until - half);
         if middle - half >= free - 1e-9 && (middle - at).abs() <= half {
+            let d = format!("M{} {}v8", n(at), n(base - 4.0));
+            sheet.stroke("axis", &d, 1.5, "");
             sheet.text("tick", (middle, below), Anchor::Middle, &words);
             free = middle + half + 10.0;
         }

@@ -5,8 +5,11 @@
 //! The range is tinted and ruled with upright hairlines: close together up to
 //! now, wide apart beyond it. The middle line is whole up to now and broken
 //! beyond. What was done stands in rows below the plot, one row and one shape
-//! for each kind; things done at nearly the same time are joined by a bar.
+//! for each kind; things done at nearly the same time are joined by a bar. A
+//! line that turns too often to be seen is drawn as means over several days,
+//! and says so.
 
+mod calm;
 mod clean;
 mod dates;
 mod keys;
@@ -156,7 +159,8 @@ pub struct Course {
     pub readings: Vec<CourseReading>,
     /// What was done, and what is planned.
     pub marks: Vec<CourseMark>,
-    /// How many of the last marks are listed by name below the chart.
+    /// How many of the last things done, other than feedings, are listed by
+    /// name below the chart.
     pub listed: usize,
     /// Levels that matter.
     pub limits: Vec<CourseLimit>,
@@ -200,13 +204,15 @@ const ABOVE: f64 = 38.0;
 /// Draw a course for one size of screen.
 #[must_use]
 pub fn course_chart(course: &Course, size: Size) -> Svg {
-    let clean = Clean::of(course);
+    let mut clean = Clean::of(course);
     let plane = plane(&clean, size);
+    clean.calm(plane.right - plane.left);
     let rows = marks::rows(&clean, &plane);
     let limits = lines::place_limits(&clean, &plane);
     let meant = keys::keys(&clean, &limits);
     let keys = keys::rows(&meant, size.width());
-    let notes = marks::notes(&clean);
+    let mut notes = marks::notes(&clean);
+    notes.extend(clean.calm_words());
     let dates_at = plane.bottom + marks::ROW * rows.len() as f64 + 18.0;
     let below = dates_at + 8.0 + keys::ROW * (keys.len() + notes.len()) as f64;
     let mut sheet = Sheet::new(size.width(), below + 6.0);

@@ -37,6 +37,16 @@ fn usable(value: f64) -> bool {
     value.is_finite() && value > 0.0
 }
 
+/// A figure to three digits, without zeros that say nothing: `1.25`, `0.5`.
+fn figure(value: f64) -> String {
+    let text = report::significant(value, 3);
+    if text.contains('.') {
+        let text = text.trim_end_matches('0').trim_end_matches('.');
+        return text.to_owned();
+    }
+    text
+}
+
 /// Rows of figures on a logarithmic axis, ours first.
 #[must_use]
 pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
@@ -55,7 +65,7 @@ pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
     let (low, high) = (low.clamp(0.01, 5.0), high.clamp(0.02, 5.0));
     let wide = size == Size::Wide;
     let left = if wide { 200.0 } else { 8.0 };
-    let row = if wide { 26.0 } else { 36.0 };
+    let row = if wide { 26.0 } else { 38.0 };
     let rows = advice.len() as f64 + 1.0;
     let foot = 8.0 + row * rows;
     let mut sheet = Sheet::new(size.width(), foot + 40.0);
@@ -65,7 +75,7 @@ pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
     let place = |i: usize| 8.0 + row * (i as f64 + 1.0) - if wide { 9.0 } else { 6.0 };
     let words = ours.map_or_else(
         || "this ration: not known".to_owned(),
-        |b| format!("this ration: {}", report::significant(b.median, 2)),
+        |b| format!("this ration: {}", figure(b.median)),
     );
     label(&mut sheet, &words, "strong", place(0), wide);
     if let Some(b) = ours {
@@ -73,8 +83,8 @@ pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
     }
     for (i, a) in advice.iter().enumerate() {
         let y = place(i + 1);
-        let words = format!("{}: {}", a.whose, report::significant(a.value, 2));
-        label(&mut sheet, &words, "tick", y, wide);
+        let words = format!("{}: {}", a.whose, figure(a.value));
+        label(&mut sheet, &words, "on-lines", y, wide);
         let ring = format!("M{} {}m-4.5 -4.5h9v9h-9Z", n(at(a.value)), n(y));
         sheet.stroke("advice", &ring, 1.75, "");
     }
@@ -88,7 +98,7 @@ fn label(sheet: &mut Sheet, words: &str, class: &str, y: f64, wide: bool) {
     let (at, room) = if wide {
         ((4.0, y + 4.0), 186.0)
     } else {
-        ((4.0, y - 9.0), 316.0)
+        ((4.0, y - 11.0), 316.0)
     };
     sheet.text_in(class, at, Anchor::Start, words, room);
 }
@@ -137,7 +147,7 @@ fn in_words(ours: Option<Band>, advice: &[&Advice]) -> String {
         |b| format!("This ration: {}.", report::band(&b, "kg/kg/d")),
     );
     for a in advice {
-        let _ = write!(words, " {}: {}.", a.whose, report::significant(a.value, 2));
+        let _ = write!(words, " {}: {}.", a.whose, figure(a.value));
     }
     words
 }

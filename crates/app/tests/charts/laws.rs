@@ -136,30 +136,3 @@ impl Odd {
         list[self.below(list.len())]
     }
 }
-
-/// No two texts lie over each other.
-pub(crate) fn no_texts_meet(svg: &Svg) {
-    let tree = roxmltree::Document::parse(svg.as_str()).unwrap();
-    let boxes: Vec<(f64, f64, f64, f64, &str)> = tree
-        .descendants()
-        .filter(|n| n.has_tag_name("text"))
-        .map(|n| {
-            let size = number(n, "font-size");
-            let words = n.text().unwrap_or("");
-            let wide = words.chars().count() as f64 * size * 0.55;
-            let (x, y) = (number(n, "x"), number(n, "y"));
-            let left = match n.attribute("text-anchor") {
-                Some("middle") => x - wide / 2.0,
-                Some("end") => x - wide,
-                _ => x,
-            };
-            (left, left + wide, y - size * 0.75, y + size * 0.2, words)
-        })
-        .collect();
-    for (i, a) in boxes.iter().enumerate() {
-        for b in &boxes[i + 1..] {
-            let meet = a.0 < b.1 && b.0 < a.1 && a.2 < b.3 && b.2 < a.3;
-            assert!(!meet, "{:?} lies over {:?} in {svg}", a.4, b.4);
-        }
-    }
-}

@@ -1,6 +1,7 @@
 //! The data of a chart with everything left out that cannot be drawn, and
 //! what the axes cover.
 
+use super::calm::{calmed, needed};
 use super::{Course, CourseLimit, CourseMark, CoursePoint, CourseReading};
 use crate::chart::plane::{extent, round_step};
 
@@ -23,8 +24,16 @@ pub(super) struct Clean<'a> {
     /// Step between rulings.
     pub(super) step: f64,
     pub(super) now: Option<f64>,
+    /// As estimated.
     pub(super) band: Vec<CoursePoint>,
+    /// As drawn.
+    pub(super) drawn: Vec<CoursePoint>,
+    /// Further lines, as estimated.
     pub(super) extra: Vec<(&'a str, Vec<CoursePoint>)>,
+    /// Further lines, as drawn.
+    pub(super) drawn_extra: Vec<(&'a str, Vec<CoursePoint>)>,
+    /// Days taken together in what is drawn.
+    window: Option<f64>,
     pub(super) readings: Vec<&'a CourseReading>,
     pub(super) marks: Vec<&'a CourseMark>,
     pub(super) limits: Vec<&'a CourseLimit>,
@@ -55,6 +64,9 @@ impl<'a> Clean<'a> {
             step: 1.0,
             now: course.now.filter(|now| near(*now)),
             band: path(&course.band),
+            drawn: Vec::new(),
+            drawn_extra: Vec::new(),
+            window: None,
             extra: course
                 .extra
                 .iter()
@@ -68,7 +80,32 @@ impl<'a> Clean<'a> {
         };
         clean.days = shown.map_or_else(|| clean.all_days(), |_| (from, to));
         (clean.values, clean.step) = clean.all_values();
+        clean.drawn.clone_from(&clean.band);
+        clean.drawn_extra.clone_from(&clean.extra);
         clean
+    }
+
+    /// Draw restless lines calmly on an axis `pixels` long.
+    pub(super) fn calm(&mut self, pixels: f64) {
+        let scale = (self.days.1 - self.days.0) / pixels;
+        let covered = self.values.1 - self.values.0;
+        let lines = std::iter::once(&self.band).chain(self.extra.iter().map(|e| &e.1));
+        let windows = lines.filter_map(|l| needed(l, scale, covered));
+        self.window = windows.reduce(f64::max);
+        if let Some(window) = self.window {
+            self.drawn = calmed(&self.band, window);
+            for (_, line) in &mut self.drawn_extra {
+                *line = calmed(line, window);
+            }
+        }
+    }
+
+    /// What was done to the lines, in words.
+    pub(super) fn calm_words(&self) -> Option<String> {
+        let days = self.window?;
+        Some(format!(
+            "lines: means over {days:.0} days; range: every day"
+        ))
     }
 
     /// Nothing was estimated and nothing read.
@@ -86,12 +123,12 @@ impl<'a> Clean<'a> {
     /// Main line up to now and from now on; all of it is past without a now.
     pub(super) fn halves(&self) -> (Vec<CoursePoint>, Vec<CoursePoint>) {
         let Some(now) = self.now else {
-            return (self.band.clone(), Vec::new());
+            return (self.drawn.clone(), Vec::new());
         };
         let mut past: Vec<CoursePoint> = self.until(now).copied().collect();
         let mut future: Vec<CoursePoint> =
-            self.band.iter().filter(|p| p.day > now).copied().collect();
-        if let Some(here) = inside(&self.band, now) {
+            self.drawn.iter().filter(|p| p.day > now).copied().collect();
+        if let Some(here) = inside(&self.drawn, now) {
             if past.last().is_some_and(|p| p.day < now) {
                 past.push(here);
             }
@@ -103,7 +140,7 @@ impl<'a> Clean<'a> {
     }
 
     fn until(&self, now: f64) -> impl Iterator<Item = &CoursePoint> {
-        self.band.iter().filter(move |p| p.day <= now)
+        self.drawn.iter().filter(move |p| p.day <= now)
     }
 
     fn all_days(&self) -> (f64, f64) {
@@ -141,7 +178,7 @@ impl<'a> Clean<'a> {
         let ceiling = ceiling.filter(|c| drawable(*c) && *c >= high);
         // Close to nothing, the axis starts at nothing.
         let start = match floor {
-            Some(f) if low - f < 0.35 * (high - f) => f,
+            Some(f) if low - f < 0.2 * (high - f) => f,
             Some(f) => (low - pad).max(f),
             None => low - pad,
         };

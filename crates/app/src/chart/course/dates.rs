@@ -42,11 +42,11 @@ pub(super) fn draw(sheet: &mut Sheet, plane: &Plane, start: Date, y: f64) {
     }
 }
 
-/// Days a round number apart.
+/// Days a round number apart, or hours of the day when there is room.
 fn by_day(plane: &Plane, start: Date) -> Vec<(f64, String)> {
     let pixels = (plane.right - plane.left) / (plane.x.high - plane.x.low);
     let room = text_width("30 Nov", TEXT) + CLEAR;
-    let step = [1.0, 2.0, 3.0, 7.0, 14.0, 28.0]
+    let step = [0.25, 0.5, 1.0, 2.0, 3.0, 7.0, 14.0, 28.0]
         .into_iter()
         .find(|s| s * pixels >= room)
         .unwrap_or(56.0);
@@ -54,7 +54,13 @@ fn by_day(plane: &Plane, start: Date) -> Vec<(f64, String)> {
     let mut ticks = Vec::new();
     while day <= plane.x.high + 1e-9 {
         if let Some(date) = date_of(start, day) {
-            ticks.push((day, report::day_month(date)));
+            let hour = (day.rem_euclid(1.0) * 24.0).round();
+            let words = if hour > 0.0 {
+                format!("{hour:02}:00")
+            } else {
+                report::day_month(date)
+            };
+            ticks.push((day, words));
         }
         day += step;
     }

@@ -91,7 +91,7 @@ fn hairlines(plane: &Plane, path: &[CoursePoint], gap: f64) -> String {
 
 /// The further lines, and the names at the ends of all lines.
 pub(super) fn draw_extra(sheet: &mut Sheet, plane: &Plane, clean: &Clean<'_>) {
-    for (i, (_, path)) in clean.extra.iter().enumerate() {
+    for (i, (_, path)) in clean.drawn_extra.iter().enumerate() {
         if path.iter().any(|p| p.high > p.low) {
             let edge = r#"stroke-dasharray="1 3" stroke-opacity="0.7""#;
             sheet.stroke("edge", &through(&along(plane, path, |p| p.low)), 0.9, edge);
@@ -100,15 +100,15 @@ pub(super) fn draw_extra(sheet: &mut Sheet, plane: &Plane, clean: &Clean<'_>) {
         let middle = through(&along(plane, path, |p| p.median));
         sheet.stroke(&format!("extra extra-{i}"), &middle, WIDTHS[i], PATTERNS[i]);
     }
-    if !clean.extra.is_empty() {
+    if !clean.drawn_extra.is_empty() {
         draw_names(sheet, plane, clean);
     }
 }
 
 /// Names beside the ends of the lines, moved apart where they would meet.
 fn draw_names(sheet: &mut Sheet, plane: &Plane, clean: &Clean<'_>) {
-    let main = (clean.course.name.as_str(), &clean.band);
-    let extra = clean.extra.iter().map(|(name, path)| (*name, path));
+    let main = (clean.course.name.as_str(), &clean.drawn);
+    let extra = clean.drawn_extra.iter().map(|(name, path)| (*name, path));
     let mut ends: Vec<(f64, f64, f64, &str)> = std::iter::once(main)
         .chain(extra)
         .filter(|(name, _)| !name.is_empty())
@@ -159,7 +159,7 @@ impl Placed<'_> {
         let off = if self.y.is_some() {
             ""
         } else {
-            " (off the chart)"
+            ", off the chart"
         };
         Some(format!("{}{off}", self.limit.words))
     }
@@ -243,7 +243,7 @@ fn is_clear(clean: &Clean<'_>, plane: &Plane, left: f64, wide: f64, base: f64) -
         .iter()
         .any(|r| across(plane.x.at(r.day)) && hit(r.low, r.high));
     let now = clean.now.is_some_and(|d| across(plane.x.at(d)));
-    !now && !read && !crossed(&clean.band) && !clean.extra.iter().any(|(_, p)| crossed(p))
+    !now && !read && !crossed(&clean.drawn) && !clean.drawn_extra.iter().any(|(_, p)| crossed(p))
 }
 
 /// The lines of the limits.

@@ -170,10 +170,15 @@ pub(super) fn counted(clean: &Clean<'_>, kind: MarkKind) -> String {
     }
 }
 
-/// The last marks by name, and how many earlier ones there are.
+/// The last things done by name, and how many earlier ones there are.
+/// Feedings come too often to be listed: they are counted.
 pub(super) fn notes(clean: &Clean<'_>) -> Vec<String> {
     let most = clean.course.listed.min(12);
-    let named: Vec<&&CourseMark> = clean.marks.iter().filter(|m| !m.label.is_empty()).collect();
+    let told = |m: &&&CourseMark| {
+        let done = clean.now.is_none_or(|now| m.day <= now);
+        done && m.kind != MarkKind::Fed && !m.label.is_empty()
+    };
+    let named: Vec<&&CourseMark> = clean.marks.iter().filter(told).collect();
     let first = named.len().saturating_sub(most);
     let mut lines: Vec<String> = named[first..]
         .iter()

@@ -16,7 +16,8 @@ const TALL: f64 = 40.0;
 /// stands beside it; the words of the whole chart go with it.
 #[must_use]
 pub fn course_spark(course: &Course) -> Svg {
-    let clean = Clean::of(course);
+    let mut clean = Clean::of(course);
+    clean.calm(WIDE - 6.0);
     let x = Scale::new(clean.days.0, clean.days.1, 1.0, 3.0, WIDE - 3.0);
     let y = Scale::new(clean.values.0, clean.values.1, 1e-6, TALL - 3.0, 3.0);
     let mut sheet = Sheet::new(WIDE, TALL);
