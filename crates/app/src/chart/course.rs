@@ -202,6 +202,26 @@ impl Course {
 const ABOVE: f64 = 38.0;
 
 /// Draw a course for one size of screen.
+///
+/// # Example
+/// ```
+/// use app::chart::{Course, CourseLimit, CoursePoint, Size, Trouble, course_chart};
+/// use jiff::civil::date;
+///
+/// let mut course = Course::new("temperature", "Temperature", "°C", date(2026, 7, 1));
+/// course.now = Some(2.0);
+/// course.band = (0..30)
+///     .map(|d| f64::from(d))
+///     .map(|day| CoursePoint { day, median: 20.0 + day / 2.0, low: 18.0, high: 36.0 })
+///     .collect();
+/// course.limits.push(CourseLimit {
+///     value: 30.0,
+///     trouble: Trouble::Above,
+///     words: "worms leave above 30 °C".to_owned(),
+/// });
+/// let svg = course_chart(&course, Size::Narrow);
+/// assert!(svg.as_str().contains("crossed by the middle value on 22 Jul"));
+/// ```
 #[must_use]
 pub fn course_chart(course: &Course, size: Size) -> Svg {
     let mut clean = Clean::of(course);
@@ -209,7 +229,7 @@ pub fn course_chart(course: &Course, size: Size) -> Svg {
     clean.calm(plane.right - plane.left);
     let rows = marks::rows(&clean, &plane);
     let limits = lines::place_limits(&clean, &plane);
-    let meant = keys::keys(&clean, &limits);
+    let meant = keys::keys(&clean, &limits, size.width());
     let keys = keys::rows(&meant, size.width());
     let mut notes = marks::notes(&clean);
     notes.extend(clean.calm_words());

@@ -64,7 +64,7 @@ pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
     let (low, high) = all.fold(USUAL, |(l, h), v| (l.min(v), h.max(v)));
     let (low, high) = (low.clamp(0.01, 5.0), high.clamp(0.02, 5.0));
     let wide = size == Size::Wide;
-    let left = if wide { 200.0 } else { 8.0 };
+    let left = if wide { 252.0 } else { 8.0 };
     let row = if wide { 26.0 } else { 38.0 };
     let rows = advice.len() as f64 + 1.0;
     let foot = 8.0 + row * rows;
@@ -96,7 +96,7 @@ pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
 /// The words of a row: beside it where there is room, else above it.
 fn label(sheet: &mut Sheet, words: &str, class: &str, y: f64, wide: bool) {
     let (at, room) = if wide {
-        ((4.0, y + 4.0), 186.0)
+        ((4.0, y + 4.0), 238.0)
     } else {
         ((4.0, y - 11.0), 316.0)
     };

@@ -3,19 +3,26 @@
 
 use super::CoursePoint;
 
-/// A turn of the line for every so many pixels is too restless.
-const TURN: f64 = 7.0;
+/// A turn of the line for every so many pixels is too restless; more, where
+/// several lines share the axis.
+const TURN: [f64; 2] = [8.0, 12.0];
 /// Days are taken together over so many pixels.
 const OVER: f64 = 26.0;
 /// Turns smaller than this share of the values covered do not count.
 const SMALL: f64 = 0.04;
 
 /// Days to take together, when the line turns too often for `days_per_pixel`;
-/// `covered` is the spread of the values on the axis.
-pub(super) fn needed(path: &[CoursePoint], days_per_pixel: f64, covered: f64) -> Option<f64> {
+/// `covered` is the spread of the values on the axis, which several lines may
+/// share.
+pub(super) fn needed(
+    path: &[CoursePoint],
+    days_per_pixel: f64,
+    covered: f64,
+    is_shared: bool,
+) -> Option<f64> {
     let (first, last) = (path.first()?, path.last()?);
     let pixels = (last.day - first.day) / days_per_pixel;
-    let many = turns(path, covered * SMALL) as f64 * TURN > pixels;
+    let many = turns(path, covered * SMALL) as f64 * TURN[usize::from(is_shared)] > pixels;
     (many && pixels > OVER).then(|| (OVER * days_per_pixel).ceil().max(1.0))
 }
 
@@ -37,7 +44,8 @@ fn turns(path: &[CoursePoint], least: f64) -> usize {
     count
 }
 
-/// Means over `window` days about each day; the range holds all of them.
+/// Means over `window` days about each day, the nearer counting more; the
+/// range holds all of them.
 pub(super) fn calmed(path: &[CoursePoint], window: f64) -> Vec<CoursePoint> {
     let half = window / 2.0;
     let (mut from, mut to) = (0, 0);
@@ -49,10 +57,11 @@ pub(super) fn calmed(path: &[CoursePoint], window: f64) -> Vec<CoursePoint> {
             to += 1;
         }
         let near = &path[from..to];
-        let count = near.len() as f64;
+        let weight = |q: &CoursePoint| 1.0 - 0.98 * (q.day - p.day).abs() / half;
+        let all: f64 = near.iter().map(weight).sum();
         CoursePoint {
             day: p.day,
-            median: near.iter().map(|q| q.median).sum::<f64>() / count,
+            median: near.iter().map(|q| q.median * weight(q)).sum::<f64>() / all,
             low: near.iter().map(|q| q.low).fold(f64::INFINITY, f64::min),
             high: near
                 .iter()
@@ -75,12 +84,12 @@ mod tests {
 
     #[test]
     fn a_saw_is_restless_and_a_slope_is_not() {
-        assert!(needed(&saw(), 1.0, 4.0).is_some());
-        assert_eq!(needed(&saw(), 0.1, 4.0), None);
+        assert!(needed(&saw(), 1.0, 4.0, false).is_some());
+        assert_eq!(needed(&saw(), 0.1, 4.0, false), None);
         let slope: Vec<CoursePoint> = (0..200)
             .map(|d| CoursePoint::sure(f64::from(d), f64::from(d)))
             .collect();
-        assert_eq!(needed(&slope, 1.0, 200.0), None);
+        assert_eq!(needed(&slope, 1.0, 200.0, false), None);
     }
 
     #[test]

@@ -90,7 +90,8 @@ impl<'a> Clean<'a> {
         let scale = (self.days.1 - self.days.0) / pixels;
         let covered = self.values.1 - self.values.0;
         let lines = std::iter::once(&self.band).chain(self.extra.iter().map(|e| &e.1));
-        let windows = lines.filter_map(|l| needed(l, scale, covered));
+        let is_shared = !self.extra.is_empty();
+        let windows = lines.filter_map(|l| needed(l, scale, covered, is_shared));
         self.window = windows.reduce(f64::max);
         if let Some(window) = self.window {
             self.drawn = calmed(&self.band, window);

@@ -70,10 +70,19 @@ fn by_day(plane: &Plane, start: Date) -> Vec<(f64, String)> {
 /// The first of months, a round number of months apart; January with its year.
 fn by_month(plane: &Plane, start: Date) -> Vec<(f64, String)> {
     let pixels = (plane.right - plane.left) / (plane.x.high - plane.x.low) * 30.4;
-    let room = text_width("Jan 2026", TEXT) + CLEAR;
+    // Only January carries its year, so that its neighbours are short.
+    let (long, short) = (text_width("Jan 2026", TEXT), text_width("Oct", TEXT));
+    let room = |step: i32| {
+        CLEAR
+            + if step < 12 {
+                f64::midpoint(long, short)
+            } else {
+                long
+            }
+    };
     let step = [1_i32, 2, 3, 6, 12, 24, 60, 120, 240, 480]
         .into_iter()
-        .find(|s| f64::from(*s) * pixels >= room)
+        .find(|s| f64::from(*s) * pixels >= room(*s))
         .unwrap_or(1200);
     let Some(first) = date_of(start, plane.x.low) else {
         return Vec::new();

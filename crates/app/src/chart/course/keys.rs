@@ -18,10 +18,12 @@ pub(super) enum Key {
     Limit,
     Read(ReadingKind),
     Mark(MarkKind),
+    /// Goes on from the key before.
+    More,
 }
 
 /// What is on the chart.
-pub(super) fn keys(clean: &Clean<'_>, limits: &[Placed<'_>]) -> Vec<(Key, String)> {
+pub(super) fn keys(clean: &Clean<'_>, limits: &[Placed<'_>], width: f64) -> Vec<(Key, String)> {
     let mut keys = Vec::new();
     let now = clean.now.unwrap_or(f64::INFINITY);
     if clean.band.first().is_some_and(|p| p.day < now) {
@@ -40,10 +42,27 @@ pub(super) fn keys(clean: &Clean<'_>, limits: &[Placed<'_>]) -> Vec<(Key, String
         }
     }
     let off = limits.iter().filter_map(Placed::below);
-    keys.extend(off.map(|words| (Key::Limit, words)));
+    for words in off {
+        let (first, more) = in_two(&words, width - 40.0);
+        keys.push((Key::Limit, first));
+        keys.extend(more.map(|words| (Key::More, words)));
+    }
     let done = kinds(&clean.marks).into_iter();
     keys.extend(done.map(|kind| (Key::Mark(kind), counted(clean, kind))));
     keys
+}
+
+/// Words that do not fit on one line, on two.
+fn in_two(words: &str, room: f64) -> (String, Option<String>) {
+    let fits = |text: &str| text_width(text, TEXT) <= room;
+    if fits(words) {
+        return (words.to_owned(), None);
+    }
+    let mut breaks = words.match_indices(' ').map(|(at, _)| at);
+    match breaks.rfind(|at| fits(&words[..*at])) {
+        Some(at) => (words[..at].to_owned(), Some(words[at + 1..].to_owned())),
+        None => (words.to_owned(), None),
+    }
 }
 
 /// A key, its left edge and its words.
@@ -55,7 +74,7 @@ pub(super) fn rows(keys: &[(Key, String)], width: f64) -> Vec<Vec<Placement<'_>>
     let mut x = f64::INFINITY;
     for (key, words) in keys {
         let wide = lead(*key) + text_width(words, TEXT) + 14.0;
-        if x + wide > width {
+        if x + wide > width || matches!(key, Key::More) {
             rows.push(Vec::new());
             x = 4.0;
         }
@@ -70,7 +89,7 @@ pub(super) fn rows(keys: &[(Key, String)], width: f64) -> Vec<Vec<Placement<'_>>
 /// Room for the shape itself [px].
 fn lead(key: Key) -> f64 {
     match key {
-        Key::Past | Key::ToCome | Key::Limit => 31.0,
+        Key::Past | Key::ToCome | Key::Limit | Key::More => 31.0,
         Key::Read(_) | Key::Mark(_) => 18.0,
     }
 }
@@ -99,6 +118,7 @@ fn draw_key(sheet: &mut Sheet, key: Key, x: f64, y: f64) {
             sheet.stroke("limit", &d, 1.75, LIMIT);
         }
         Key::Read(kind) => draw_mark(sheet, kind, x + 6.0, y),
+        Key::More => {}
         Key::Mark(kind) => shape(sheet, kind, x + 6.0, y),
     }
 }
