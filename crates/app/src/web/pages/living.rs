@@ -316,8 +316,8 @@ pub struct WeatherPage {
     pub id: i64,
     /// Its name.
     pub name: String,
-    /// What is asked (sent by GET): `days` (a line a day: date or day number,
-    /// high, low), `sun`, `walls`.
+    /// What is asked (sent by GET): `weather` (a line a day: date, high, low),
+    /// `sun`, `help`.
     pub controls: Vec<Control>,
     /// What is wrong with the question as a whole.
     pub error: String,
