@@ -6,7 +6,10 @@
 //! ink is `currentColor`; the style sheet may tint by class.
 
 pub mod acted;
+pub mod chances;
+pub mod course;
 pub mod curve;
+pub mod feed_scale;
 mod ink;
 pub mod interval;
 mod levels;
@@ -16,7 +19,13 @@ pub mod section;
 mod sketch;
 
 pub use acted::{ActedDay, ActedShare, acted_share};
+pub use chances::{Chance, ChancePoint, chance_strip};
+pub use course::{
+    Course, CourseLimit, CourseLine, CourseMark, CoursePoint, CourseReading, MarkKind, Trouble,
+    course_chart, course_spark,
+};
 pub use curve::{CurvePoint, DoseCurve, JarPlot, dose_curve, jar_plot};
+pub use feed_scale::{Advice, FeedScale, feed_scale};
 pub use ink::Svg;
 pub use interval::interval_bar;
 pub use levels::PhLevels;

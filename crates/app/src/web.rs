@@ -13,10 +13,13 @@ pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
 pub use error::{Link, PageError};
 pub(crate) use pages::filled_rows;
 pub use pages::{
-    AddBinPage, BinPage, CorrectPage, DoseOption, DosePage, ErrorPage, JarResult, JarTestPage,
-    JudgePage, JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NumberRow, PartRow, PlanStep,
-    QuestionPage, Refusal, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider, TodoLine,
-    TrayResult, TrayTestPage, WhatIfPart, entry_forms,
+    AddBinPage, AlarmLine, AwayAnswer, AwayPage, BinPage, Choice, CorrectPage, CourseView,
+    DoseOption, DosePage, ErrorPage, Fold, HelpLine, JarResult, JarTestPage, JudgePage,
+    JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NextLook, NowLine, NowPart, NumberRow,
+    OutlookPage, PartRow, PlanStep, QuestionPage, RationAnswer, RationPage, Refusal, SettingsPage,
+    ShedPage, ShelfBin, ShelfPage, Shell, Slider, Taught, TodayLine, TodayPage, TodoLine,
+    TrayResult, TrayTestPage, WeatherAnswer, WeatherPage, WhatIfPart, away_controls, entry_forms,
+    outlook_folds, ration_controls, weather_controls,
 };
 pub use routes::router;
 

@@ -22,7 +22,7 @@ use tower::ServiceExt;
 const HOST: &str = "127.0.0.1:7878";
 
 /// Every page, by an address that shows it.
-const PAGES: [(&str, &str); 21] = [
+const PAGES: [(&str, &str); 33] = [
     ("shelf", "/"),
     ("bin", "/bins/1"),
     ("bin_reading", "/bins/1?open=reading&said=logged"),
@@ -47,6 +47,27 @@ const PAGES: [(&str, &str); 21] = [
     ("settings", "/settings"),
     ("bin_2", "/bins/2"),
     ("shed_role", "/shed?role=bedding"),
+    ("outlook", "/bins/1/outlook"),
+    ("outlook_short", "/bins/1/outlook?days=14"),
+    (
+        "outlook_if",
+        "/bins/1/outlook?days=365&feed=2&away_from=2026-12-20",
+    ),
+    (
+        "ration",
+        "/bins/1/ration?material=Kitchen+scraps&amount=1+kg",
+    ),
+    ("ration_blank", "/bins/1/ration"),
+    ("ration_wrong", "/bins/1/ration?material=x&amount=lots"),
+    ("away", "/bins/1/away?from=2026-12-12&to=2027-01-09"),
+    ("away_blank", "/bins/1/away"),
+    (
+        "weather",
+        "/bins/1/weather?weather=2026-07-03%2C36%2C22&sun=full",
+    ),
+    ("weather_blank", "/bins/1/weather"),
+    ("today", "/today"),
+    ("half_year", "/bins/1/outlook?days=182"),
 ];
 
 struct Got {
@@ -430,6 +451,56 @@ async fn an_empty_shelf_offers_two_ways_to_start() {
     assert!(got.text.contains("Open the demo shelf"));
 }
 
+#[tokio::test]
+async fn the_part_of_the_bin_page_on_now_fits_together() {
+    let html = with_now(&get("/bins/2").await.text);
+    let ids = attributes(&html, "id");
+    let unique: BTreeSet<&String> = ids.iter().collect();
+    assert_eq!(ids.len(), unique.len(), "{:?}", repeated(&ids));
+    for id in attributes(&html, "aria-labelledby") {
+        assert!(
+            id.split(' ').all(|i| unique.contains(&i.to_owned())),
+            "{id}"
+        );
+    }
+    for said in [
+        "17 °C (15 to 19)",
+        "Most worth a look",
+        "What the last entries taught",
+    ] {
+        assert!(html.contains(said), "{said}");
+    }
+    for link in attributes(&sample::living::now_part().to_string(), "href") {
+        assert_eq!(get(&link).await.status, StatusCode::OK, "{link}");
+    }
+}
+
+/// A bin page with the part on now in place of its figures.
+fn with_now(html: &str) -> String {
+    let mark = "<section aria-labelledby=\"now\">";
+    let (before, rest) = html.split_once(mark).unwrap();
+    let (_, after) = rest.split_once("</section>").unwrap();
+    format!("{before}{}{after}", sample::living::now_part())
+}
+
+#[tokio::test]
+async fn what_was_asked_of_a_living_page_stays_in_its_form() {
+    let got = get("/bins/1/outlook?days=365&feed=2&away_from=2026-12-20").await;
+    for kept in [
+        "name=\"feed\" value=\"2\" checked",
+        "value=\"2026-12-20\"",
+        "name=\"days\" value=\"365\"",
+        "aria-current=\"true\">A year",
+    ] {
+        assert!(got.text.contains(kept), "{kept}");
+    }
+    let got = get("/bins/1/ration?material=x&amount=lots").await;
+    assert!(got.text.contains("Look again:"));
+    assert!(got.text.contains("value=\"lots\""));
+    let got = send(true, asking("/today")).await;
+    assert!(got.text.contains("Nothing needs doing"));
+}
+
 /// Writes the gallery for eyes when `BEDWRIGHT_GALLERY` names a folder;
 /// always checks that every page of it can be made.
 #[tokio::test]
@@ -439,6 +510,7 @@ async fn gallery() {
         shown.push((name.to_owned(), get(path).await.text));
     }
     shown.push(("shelf_empty".into(), send(true, asking("/")).await.text));
+    shown.push(("now".into(), with_now(&get("/bins/2").await.text)));
     shown.push(("error".into(), get("/nowhere").await.text));
     let typed = "kind=reading&what=ph&spots=7.0&instrument=probe_cheap&place=spread";
     shown.push(("question".into(), post("/bins/1/log", typed).await.text));

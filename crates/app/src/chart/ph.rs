@@ -21,7 +21,7 @@ pub enum ReadingKind {
 }
 
 impl ReadingKind {
-    fn words(self) -> &'static str {
+    pub(super) fn words(self) -> &'static str {
         match self {
             Self::Settled => "settled reading",
             Self::Local => "just after a dose",
@@ -260,7 +260,7 @@ fn draw_dates(sheet: &mut Sheet, plane: &Plane, start: Date, size: Size) {
 }
 
 /// `3 Nov`; nothing when the day is beyond the calendar.
-fn day_words(start: Date, day: f64) -> Option<String> {
+pub(super) fn day_words(start: Date, day: f64) -> Option<String> {
     let days = jiff::Span::new().try_days(day.floor() as i64).ok()?;
     start.checked_add(days).ok().map(report::day_month)
 }
@@ -355,7 +355,7 @@ fn draw_reading(sheet: &mut Sheet, plane: &Plane, r: &PhReading) {
     draw_mark(sheet, r.kind, x, y);
 }
 
-fn draw_mark(sheet: &mut Sheet, kind: ReadingKind, x: f64, y: f64) {
+pub(super) fn draw_mark(sheet: &mut Sheet, kind: ReadingKind, x: f64, y: f64) {
     let (x, y) = (n(x), n(y));
     match kind {
         ReadingKind::Settled => sheet.raw(&format!(

@@ -49,7 +49,7 @@ pub(super) fn round_step(rough: f64) -> f64 {
 }
 
 /// Decimals needed to tell marks `step` apart.
-fn places(step: f64) -> usize {
+pub(super) fn places(step: f64) -> usize {
     (-step.log10()).ceil().clamp(0.0, 4.0) as usize
 }
 

@@ -3,8 +3,9 @@
 
 use super::error::PageError;
 use super::pages::{
-    AddBinPage, BinPage, CorrectPage, DosePage, JarTestPage, JudgePage, MaterialPage, QuestionPage,
-    SettingsPage, ShedPage, ShelfPage, TrayTestPage, WhatIfPart,
+    AddBinPage, AwayPage, BinPage, CorrectPage, DosePage, JarTestPage, JudgePage, MaterialPage,
+    OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage, TodayPage,
+    TrayTestPage, WeatherPage, WhatIfPart,
 };
 
 /// An answer, or a page that says what went wrong.
@@ -108,6 +109,31 @@ pub trait Answers: Send + Sync + 'static {
     fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>>;
     /// The half-and-half tray test: read when its counts are in `fields`.
     fn tray_test(&self, fields: &Fields) -> Answer<TrayTestPage>;
+    /// What lies ahead of a bin, for `days`, as things are or with a what-if
+    /// (fields: [`super::outlook_folds`]).
+    fn outlook(&self, bin: i64, fields: &Fields) -> Answer<OutlookPage> {
+        let _ = (bin, fields);
+        Err(PageError::not_found("outlook"))
+    }
+    /// How much to feed now (fields: [`super::ration_controls`]).
+    fn ration(&self, bin: i64, fields: &Fields) -> Answer<RationPage> {
+        let _ = (bin, fields);
+        Err(PageError::not_found("ration"))
+    }
+    /// Leaving a bin alone for a while (fields: [`super::away_controls`]).
+    fn away(&self, bin: i64, fields: &Fields) -> Answer<AwayPage> {
+        let _ = (bin, fields);
+        Err(PageError::not_found("absence plan"))
+    }
+    /// Heat and cold (fields: [`super::weather_controls`]).
+    fn weather(&self, bin: i64, fields: &Fields) -> Answer<WeatherPage> {
+        let _ = (bin, fields);
+        Err(PageError::not_found("heat and cold plan"))
+    }
+    /// What is worth doing now across all bins.
+    fn today(&self) -> Answer<TodayPage> {
+        Err(PageError::not_found("list for today"))
+    }
     /// The shed and the tables, searched by `q` and `role`.
     fn shed(&self, fields: &Fields) -> Answer<ShedPage>;
     /// One material.

@@ -4,6 +4,8 @@
 mod bins;
 mod entry;
 mod house;
+mod living;
+mod living_forms;
 mod plans;
 
 pub use bins::{
@@ -12,6 +14,12 @@ pub use bins::{
 pub use entry::entry_forms;
 pub(crate) use entry::filled as filled_rows;
 pub use house::{ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
+pub use living::{
+    AlarmLine, AwayAnswer, AwayPage, Choice, CourseView, Fold, HelpLine, NextLook, NowLine,
+    NowPart, OutlookPage, RationAnswer, RationPage, Taught, TodayLine, TodayPage, WeatherAnswer,
+    WeatherPage,
+};
+pub use living_forms::{away_controls, outlook_folds, ration_controls, weather_controls};
 pub use plans::{
     DoseOption, DosePage, JarResult, JarTestPage, JudgePage, JudgeResult, PartRow, PlanStep,
     Refusal, Slider, TrayResult, TrayTestPage, WhatIfPart,

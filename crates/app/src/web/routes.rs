@@ -41,6 +41,11 @@ pub fn router(site: Site) -> Router {
         .route("/bins/{bin}/dose", get(dose))
         .route("/bins/{bin}/dose/what-if", get(what_if))
         .route("/bins/{bin}/jar-test", get(jar_test).post(record_jar_test))
+        .route("/bins/{bin}/outlook", get(outlook))
+        .route("/bins/{bin}/ration", get(ration))
+        .route("/bins/{bin}/away", get(away))
+        .route("/bins/{bin}/weather", get(weather))
+        .route("/today", get(today))
         .route("/judge", get(judge))
         .route("/tray-test", get(tray_test))
         .route("/shed", get(shed))
@@ -251,6 +256,42 @@ async fn record_jar_test(
     Sent(fields): Sent,
 ) -> Answer<Response> {
     carry_out(site, move |a| a.record_jar_test(bin, &fields)).await
+}
+
+async fn outlook(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.outlook(bin, &fields)).await
+}
+
+async fn ration(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.ration(bin, &fields)).await
+}
+
+async fn away(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.away(bin, &fields)).await
+}
+
+async fn weather(
+    State(site): State<Site>,
+    Numbers(bin): Numbers<i64>,
+    Asked(fields): Asked,
+) -> Answer<Response> {
+    show(site, move |a| a.weather(bin, &fields)).await
+}
+
+async fn today(State(site): State<Site>) -> Answer<Response> {
+    show(site, |a| a.today()).await
 }
 
 async fn judge(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {

@@ -1,5 +1,9 @@
 //! Parts that pages are made of. Each is a small template that shows itself.
 
+mod verdict;
+
+pub use verdict::{Drift, Shape, Verdict};
+
 use super::answers::Fields;
 use crate::chart::{Size, Svg, interval_bar};
 use askama::Template;
@@ -25,7 +29,7 @@ macro_rules! parts {
     ($($name:ident),*) => { $(impl HtmlSafe for $name {})* };
 }
 parts!(
-    Control, Field, Chips, Form, Figure, Picture, Reasons, Sources, Verdict, Table
+    Control, Field, Chips, Form, Figure, Picture, Reasons, Sources, Verdict, Table, Shape
 );
 
 /// How a field is typed.
@@ -37,6 +41,8 @@ pub enum Kind {
     Number,
     /// A date and time.
     DateTime,
+    /// A date.
+    Date,
     /// Several lines.
     Lines,
     /// One of a list, typed or picked; names the list's id.
@@ -146,7 +152,10 @@ impl Field {
     pub fn optional(&self) -> bool {
         !self.required
             && !self.unmarked
-            && !matches!(self.kind, Kind::Select(_) | Kind::DateTime | Kind::Lines)
+            && !matches!(
+                self.kind,
+                Kind::Select(_) | Kind::DateTime | Kind::Date | Kind::Lines
+            )
     }
 
     /// What the input is described by; empty for nothing.
@@ -446,44 +455,6 @@ pub struct Reasons {
 pub struct Sources {
     /// One line each: author, year, place, and how it was read.
     pub lines: Vec<String>,
-}
-
-/// The drift of a verdict. Each has its own shape.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Drift {
-    /// Go on: a plain ring.
-    Good,
-    /// Wait, or look: a half-filled ring.
-    Wait,
-    /// Act, or do not: a crossed square.
-    Stop,
-    /// Not known: a broken ring.
-    Unknown,
-}
-
-impl Drift {
-    /// Its class and shape name.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Good => "good",
-            Self::Wait => "wait",
-            Self::Stop => "stop",
-            Self::Unknown => "unknown",
-        }
-    }
-}
-
-/// A verdict: a word, a shape, a line.
-#[derive(Debug, Clone, PartialEq, Template)]
-#[template(path = "parts/verdict.html")]
-pub struct Verdict {
-    /// Drift.
-    pub drift: Drift,
-    /// The word: `Ready`, `Not for worms`.
-    pub word: String,
-    /// The line.
-    pub line: String,
 }
 
 /// A table. The first cell of a row is its heading.

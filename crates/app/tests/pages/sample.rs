@@ -2,6 +2,7 @@
 //! here is a result.
 
 mod house;
+pub(crate) mod living;
 mod pictures;
 mod plans;
 
@@ -13,6 +14,7 @@ use app::web::widgets::{
 use app::web::*;
 use engine::bounds;
 use house::*;
+use living::{away_page, outlook_page, ration_page, today_page, weather_page};
 use pictures::*;
 use plans::*;
 
@@ -378,6 +380,21 @@ impl Answers for Sample {
     }
     fn tray_test(&self, fields: &Fields) -> Answer<TrayTestPage> {
         Ok(tray_page(fields))
+    }
+    fn outlook(&self, bin: i64, fields: &Fields) -> Answer<OutlookPage> {
+        Ok(outlook_page(bin, fields))
+    }
+    fn ration(&self, bin: i64, fields: &Fields) -> Answer<RationPage> {
+        Ok(ration_page(bin, fields))
+    }
+    fn away(&self, bin: i64, fields: &Fields) -> Answer<AwayPage> {
+        Ok(away_page(bin, fields))
+    }
+    fn weather(&self, bin: i64, fields: &Fields) -> Answer<WeatherPage> {
+        Ok(weather_page(bin, fields))
+    }
+    fn today(&self) -> Answer<TodayPage> {
+        Ok(today_page(self.empty))
     }
     fn shed(&self, fields: &Fields) -> Answer<ShedPage> {
         Ok(shed_page(fields))
