@@ -105,9 +105,7 @@ const FRESH_BUFFER_SD: f64 = 0.25;
 /// Jitter of a copied member's life, as a share of each number's own range.
 const JITTER_LIFE: f64 = 0.12;
 /// The same when the log contradicts the ensemble.
-const FRESH_LIFE: f64 = 0.5;
-/// Share of its weight an observation keeps that contradicts the ensemble.
-const TEMPERED: f64 = 0.25;
+const FRESH_LIFE: f64 = 0.25;
 
 /// What weighing by one observation did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -233,9 +231,9 @@ impl Ensemble {
     ///
     /// A reading further from what the ensemble expects than
     /// [`SURPRISED_BEYOND`] of its standard deviations, scatter included, is a
-    /// contradiction: something happened that the log does not say. The
-    /// ensemble is then widened far enough to reach the reading before it is
-    /// weighed, instead of being pulled along by its few outermost members.
+    /// contradiction: something happened that the log does not say. Every
+    /// member then moves to where the reading says, instead of all being
+    /// pulled along by the few outermost.
     pub fn weigh_reading(
         &mut self,
         (read, sd): (f64, f64),
@@ -256,7 +254,16 @@ impl Ensemble {
             // or not act.
             self.each(|m, g| m.bed.lose_grains((-normal(g).abs()).exp()));
         }
-        self.widen(FRESH_PH_SD.max(gap.abs() / 2.0), &log_likelihood);
+        // Something happened that the log does not tell: every member takes
+        // the reading as it stands, less its own bias of the instrument, and
+        // keeps the rest of what it was.
+        let moved: Vec<f64> = self.members.iter().map(|m| read - shown(m)).collect();
+        let mut moved = moved.into_iter();
+        self.each(|m, g| {
+            m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
+            let ph = m.bed.ph() + moved.next().unwrap_or(0.0) + sd * normal(g);
+            m.bed.set_ph(ph.clamp(2.5, 11.0));
+        });
         Weighed::Contradicted
     }
 
@@ -279,26 +286,46 @@ impl Ensemble {
     }
 
     /// Weighs the members by what was seen or measured of the living bin.
-    /// Where that leaves next to none in play, it is weighed by steps, with
-    /// every copy going its own way in between, so that the survivors can
-    /// reach what was seen.
+    /// `surprise` says that it goes against what the ensemble expects: then
+    /// something may have happened that the log does not tell, and half the
+    /// members are given another life, as if it had, before all are weighed.
     pub(crate) fn weigh_life(
         &mut self,
         scene: &Scene,
-        log_likelihood: impl Fn(usize, &Possible) -> f64,
+        surprise: bool,
+        log_likelihood: impl Fn(&Possible, &Signs) -> f64,
     ) -> Weighed {
-        let before = self.weights.clone();
-        self.apply(&log_likelihood);
-        if self.effective_share() >= CONTRADICTED_BELOW {
-            if self.effective_share() < RESAMPLE_BELOW {
-                self.resample_living(scene, JITTER_LIFE);
+        if surprise {
+            if self.effective_share() < 0.999 {
+                self.resample();
             }
-            return Weighed::Agreed;
+            let mut other = false;
+            self.each(|m, g| {
+                other = !other;
+                if other {
+                    another_life(m, &scene.priors, g);
+                }
+            });
         }
-        self.weights = before;
-        self.apply(&|i, m| log_likelihood(i, m) * TEMPERED);
-        self.resample_living(scene, FRESH_LIFE);
-        Weighed::Contradicted
+        let signs = self.signs(scene);
+        self.apply(&|i, m| log_likelihood(m, &signs[i]));
+        if self.effective_share() < RESAMPLE_BELOW {
+            self.resample_living(scene, if surprise { FRESH_LIFE } else { JITTER_LIFE });
+        }
+        if surprise {
+            Weighed::Contradicted
+        } else {
+            Weighed::Agreed
+        }
+    }
+
+    /// Weighs by log likelihoods already worked out, member by member.
+    pub(crate) fn weigh_logs(&mut self, scene: &Scene, logs: &[f64]) -> Weighed {
+        self.apply(&|i, _| logs[i]);
+        if self.effective_share() < RESAMPLE_BELOW {
+            self.resample_living(scene, JITTER_LIFE);
+        }
+        Weighed::Agreed
     }
 
     fn resample_living(&mut self, scene: &Scene, share: f64) {
@@ -386,6 +413,26 @@ fn scale_worms(m: &mut Possible, factor: f64) {
         more.take_out((2.0 - factor).max(0.0));
         m.life.worms.join(&more);
     }
+}
+
+/// What may have happened that nobody wrote down: water given or lost, worms
+/// lost or come, a warmer or colder place, food taken out or put in.
+fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
+    // Spreads on the log scale, and in °C for the room (judgement).
+    const WATER: f64 = 0.6;
+    const WORMS: f64 = 0.7;
+    const ROOM: f64 = 5.0;
+    const FOOD: f64 = 1.5;
+    let more = m.life.water_kg * ((WATER * normal(g)).exp() - 1.0);
+    m.life.pour(more, None, p);
+    m.bed.water_kg = m.life.water_kg;
+    scale_worms(m, (WORMS * normal(g)).exp().min(2.0));
+    let warmer = ROOM * normal(g);
+    m.life.room_wander += warmer;
+    m.life.warm_by(warmer, p);
+    m.life.seen_kg = (m.life.seen_kg * (FOOD * normal(g)).exp()).min(m.life.fed_kg * 1.5);
+    m.life.acid_pocket *= (FOOD * normal(g)).exp();
+    m.life.ammonium *= (FOOD * normal(g)).exp();
 }
 
 /// Lets a copy of a living bin go its own way.

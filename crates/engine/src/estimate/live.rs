@@ -10,6 +10,7 @@ use crate::estimate::scene::Scene;
 use crate::living::life::{Life, Load};
 use crate::living::load;
 use crate::living::observe::{Gauge, Sayings, count::Found};
+use crate::living::signs::Signs;
 use crate::living::worms::Worms;
 use crate::log::{TrayTest, Word};
 use rand_chacha::ChaCha8Rng;
@@ -173,26 +174,21 @@ pub(crate) fn happen(
         }
         Living::Harvested(kg) => ensemble.each(|m, g| harvest(m, g, kg, scene)),
         Living::Seen(words) => {
-            let signs = ensemble.signs(scene);
-            return Some(
-                ensemble.weigh_life(scene, |i, _| sayings.words_log_likelihood(words, &signs[i])),
-            );
+            let says = |s: &Signs| sayings.words_log_likelihood(words, s);
+            let surprise = unlikely(ensemble, scene, &says);
+            return Some(ensemble.weigh_life(scene, surprise, |_, s| says(s)));
         }
         Living::Counted(found) => {
-            let signs = ensemble.signs(scene);
-            return Some(ensemble.weigh_life(scene, |i, _| {
-                sayings.worm_count_log_likelihood(found, &signs[i])
-            }));
+            let says = |s: &Signs| sayings.worm_count_log_likelihood(found, s);
+            return Some(ensemble.weigh_life(scene, false, |_, s| says(s)));
         }
         Living::Gauged(gauge) => {
-            let signs = ensemble.signs(scene);
-            return Some(ensemble.weigh_life(scene, |i, _| gauge.log_likelihood(&signs[i])));
+            let surprise = far_off(ensemble, scene, gauge);
+            return Some(ensemble.weigh_life(scene, surprise, |_, s| gauge.log_likelihood(s)));
         }
         Living::Tray(test) => {
-            let signs = ensemble.signs(scene);
-            return Some(
-                ensemble.weigh_life(scene, |i, _| sayings.tray_log_likelihood(test, &signs[i])),
-            );
+            let says = |s: &Signs| sayings.tray_log_likelihood(test, s);
+            return Some(ensemble.weigh_life(scene, false, |_, s| says(s)));
         }
         Living::Weighed(gross) => return Some(put_on_scale(ensemble, scene, sayings, *gross)),
     }
@@ -212,5 +208,34 @@ fn put_on_scale(ensemble: &mut Ensemble, scene: &Scene, sayings: &Sayings, gross
     for (m, (_, tare)) in ensemble.members.iter_mut().zip(&heard) {
         m.tare = Some(*tare);
     }
-    ensemble.weigh_life(scene, |i, _| heard[i].0)
+    let logs: Vec<f64> = heard.iter().map(|h| h.0).collect();
+    ensemble.weigh_logs(scene, &logs)
+}
+
+/// Chance below which what was said is a surprise.
+const SURPRISING: f64 = 0.03;
+/// Standard deviations beyond which a reading is a surprise.
+const FAR_OFF: f64 = 3.0;
+
+/// Whether the ensemble gave what was said next to no chance.
+fn unlikely(e: &Ensemble, scene: &Scene, says: &impl Fn(&Signs) -> f64) -> bool {
+    let signs = e.signs(scene);
+    let chance: f64 = signs
+        .iter()
+        .zip(&e.weights)
+        .map(|(s, w)| w * says(s).exp())
+        .sum();
+    chance < SURPRISING
+}
+
+/// Whether a reading lies far from what the ensemble expects.
+fn far_off(e: &Ensemble, scene: &Scene, gauge: &Gauge) -> bool {
+    let expected: Vec<f64> = e.signs(scene).iter().map(|s| gauge.expected(s)).collect();
+    let mean: f64 = expected.iter().zip(&e.weights).map(|(x, w)| x * w).sum();
+    let var: f64 = expected
+        .iter()
+        .zip(&e.weights)
+        .map(|(x, w)| w * (x - mean).powi(2))
+        .sum();
+    (gauge.read() - mean).abs() > FAR_OFF * (var + gauge.sd().powi(2)).sqrt()
 }

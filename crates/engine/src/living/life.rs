@@ -324,6 +324,23 @@ impl Life {
         self.add(&load, p);
     }
 
+    /// Makes the bed warmer by so many degrees [K], booked as brought in.
+    pub fn warm_by(&mut self, kelvin: f64, p: &Priors) {
+        let store = self.store(p, self.dry_kg(p));
+        let heat = store.heat(store.celsius(self.heat) + kelvin);
+        self.books.heat_with_matter += heat - self.heat;
+        self.heat = heat;
+        let zones = &mut self.lately.zones;
+        for zone in [
+            &mut zones.core,
+            &mut zones.edge,
+            &mut zones.hot,
+            &mut zones.refuge,
+        ] {
+            *zone += kelvin;
+        }
+    }
+
     /// Books the mass of worms that were put in [g].
     pub fn came_in(&mut self, grams: f64, p: &Priors) {
         let c = &p.constants;
