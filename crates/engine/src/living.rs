@@ -4,12 +4,14 @@
 //! One process per file, each a short pure function of what it needs; `step`
 //! joins them and posts every flow once, from one pool to another.
 
+pub mod breath;
 pub mod growth;
 pub mod habitat;
 pub mod mortality;
 pub mod population;
 pub mod signs;
 pub mod species;
+mod stock;
 pub mod tolerance;
 pub mod warmth;
 pub mod worms;

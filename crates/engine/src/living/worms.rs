@@ -14,6 +14,7 @@
 use super::habitat::Habitat;
 use super::population::{self, Rates, STAGES, Stages};
 use super::species::{Species, Vital};
+use super::stock::{MIXED, mean, shares_of};
 use super::tolerance::{Felt, leaving_per_day, urge_to_leave};
 use super::{growth, mortality, warmth};
 
@@ -95,6 +96,16 @@ impl Worms {
                 worms: shares.map(|share| share * count),
             },
             grams,
+        }
+    }
+
+    /// Worms and cocoons counted by stage, with the mass of the worms [g].
+    #[must_use]
+    pub fn of_stages(species: Species, stages: Stages, grams: f64) -> Self {
+        Self {
+            species,
+            stages,
+            grams: grams.max(0.0),
         }
     }
 
@@ -310,56 +321,6 @@ struct Place {
     condition: f64,
 }
 
-/// Stock of mostly young worms, by number.
-const YOUNG: [f64; STAGES] = [0.0, 0.2, 0.4, 0.4, 0.0, 0.0];
-/// Usual mixed stock, by number.
-const MIXED: [f64; STAGES] = [0.0, 0.1, 0.2, 0.2, 0.15, 0.35];
-/// Stock of mostly grown worms, by number.
-const GROWN: [f64; STAGES] = [0.0, 0.0, 0.0, 0.0, 0.3, 0.7];
-/// Only worms with a clitellum.
-const ADULT: [f64; STAGES] = [0.0, 0.0, 0.0, 0.0, 0.0, 1.0];
-
-fn mean(shares: &[f64; STAGES], masses: &[f64; STAGES]) -> f64 {
-    shares.iter().zip(masses).map(|(s, m)| s * m).sum()
-}
-
-/// The stock whose worms weigh `wanted` on the mean [g], as far as there is
-/// one between mostly young and all grown.
-fn shares_of(wanted: f64, masses: &[f64; STAGES]) -> [f64; STAGES] {
-    let steps = [YOUNG, MIXED, GROWN, ADULT];
-    for pair in steps.windows(2) {
-        let (low, high) = (mean(&pair[0], masses), mean(&pair[1], masses));
-        if wanted <= high {
-            let x = ((wanted - low) / (high - low).max(1e-12)).clamp(0.0, 1.0);
-            return std::array::from_fn(|i| pair[0][i] + x * (pair[1][i] - pair[0][i]));
-        }
-    }
-    ADULT
-}
-
-/// Oxygen worms use [g/kg fresh/d]: 200 µL/g/h at 20 °C (100-300), Q10 1.93
-/// over 6-15 °C (Phillipson and Bolton 1976, two other epigeic worms at 10 °C:
-/// 112 and 156); held to what is used at 40 °C above it. Oxygen as a gas at
-/// 0 °C, 1.429 mg/mL.
-#[must_use]
-pub fn oxygen_g_per_kg_day(v: &Vital, celsius: f64) -> f64 {
-    const MG_PER_ML: f64 = 1.429;
-    let warm = (v.respiration_q10.ln() * 0.1 * (celsius.min(40.0) - 20.0)).exp();
-    v.oxygen_ul_per_g_hour * 24.0 / 1000.0 * MG_PER_ML * warm
-}
-
-/// Carbon worms breathe out [g C/kg fresh/d], respiratory quotient 0.8.
-#[must_use]
-pub fn carbon_g_per_kg_day(v: &Vital, celsius: f64) -> f64 {
-    oxygen_g_per_kg_day(v, celsius) / 31.998 * v.respiratory_quotient * 12.011
-}
-
-/// Heat worms give off [W/kg fresh], 14.0 kJ/g of oxygen.
-#[must_use]
-pub fn heat_w_per_kg(v: &Vital, celsius: f64) -> f64 {
-    oxygen_g_per_kg_day(v, celsius) * v.heat_kj_per_g_oxygen * 1000.0 / 86_400.0
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -468,14 +429,6 @@ mod tests {
         assert!(change.left > 10.0 * change.died, "{change:?}");
         let mut shut = stock(500.0);
         assert_eq!(shut.advance(v, &h, 0.0, 0.5).left, 0.0);
-    }
-
-    #[test]
-    fn respiration_has_its_worked_values() {
-        let v = &*FETIDA;
-        assert!((oxygen_g_per_kg_day(v, 20.0) - 6.86).abs() < 0.01);
-        assert!((carbon_g_per_kg_day(v, 20.0) - 2.06).abs() < 0.01);
-        assert!((heat_w_per_kg(v, 20.0) - 1.11).abs() < 0.01);
     }
 
     fn habitats() -> impl Strategy<Value = Habitat> {
