@@ -5,6 +5,7 @@
 //! joins them and posts every flow once, from one pool to another.
 
 pub mod air;
+pub mod breath;
 pub mod growth;
 pub mod habitat;
 pub mod heat;
@@ -21,6 +22,7 @@ pub mod rot;
 pub mod signs;
 pub mod species;
 pub mod step;
+mod stock;
 pub mod tolerance;
 pub mod trouble;
 pub mod warmth;

@@ -14,6 +14,7 @@
 use super::habitat::Habitat;
 use super::population::{self, Rates, STAGES, Stages};
 use super::species::{Species, Vital};
+use super::stock::{MIXED, mean, shares_of};
 use super::tolerance::{Felt, leaving_per_day, urge_to_leave};
 use super::{growth, mortality, warmth};
 
@@ -95,6 +96,16 @@ impl Worms {
                 worms: shares.map(|share| share * count),
             },
             grams,
+        }
+    }
+
+    /// Worms and cocoons counted by stage, with the mass of the worms [g].
+    #[must_use]
+    pub fn of_stages(species: Species, stages: Stages, grams: f64) -> Self {
+        Self {
+            species,
+            stages,
+            grams: grams.max(0.0),
         }
     }
 
@@ -234,7 +245,8 @@ impl Worms {
         let kept = found.min(1.0);
         let packed = self.grams / h.litres.max(LEAST_LITRES);
         let urge = urge_to_leave(v, h, &felt, kept, packed);
-        let mut rates = self.rates(v, h, &felt, &place, kept);
+        let grow = warmth::growth(v, h.celsius);
+        let mut rates = Self::rates(v, h, &felt, &place, kept, grow);
         rates.dying = mortality::per_day(v, h, &felt, place.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
@@ -244,7 +256,7 @@ impl Worms {
         let risen: f64 = (0..STAGES - 1)
             .map(|i| flow.risen[i] * (mass[i + 1] - mass[i]))
             .sum();
-        let rate = v.growth_rate_per_day * warmth::growth(v, h.celsius) * felt.growth();
+        let rate = v.growth_rate_per_day * grow * felt.growth();
         let warm = warmth::feeding(v, h.celsius);
         let plump = growth::condition_after(v, place.condition, found, warm, rate, dt_days);
         let fattened = (plump - place.condition) * after.grams(&place.full);
@@ -264,14 +276,13 @@ impl Worms {
         }
     }
 
-    /// Rates of everything but death and leaving.
-    fn rates(&self, v: &Vital, h: &Habitat, felt: &Felt, place: &Place, kept: f64) -> Rates {
+    /// Rates of everything but death and leaving; `grow` is growth by warmth.
+    fn rates(v: &Vital, h: &Habitat, felt: &Felt, place: &Place, kept: f64, grow: f64) -> Rates {
         let adult = place.condition * place.full[STAGES - 1];
         let adult = adult.min(LARGEST_LAYING * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
-        let warm = warmth::growth(v, h.celsius) / v.grow_at_reference;
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;
-        let maturing = warm * felt.growth() * kept;
+        let maturing = grow / v.grow_at_reference * felt.growth() * kept;
         rates.growing_up *= maturing;
         rates.ripening *= maturing;
         rates.young_per_cocoon *= felt.breeding() * kept;
@@ -310,252 +321,5 @@ struct Place {
     condition: f64,
 }
 
-/// Stock of mostly young worms, by number.
-const YOUNG: [f64; STAGES] = [0.0, 0.2, 0.4, 0.4, 0.0, 0.0];
-/// Usual mixed stock, by number.
-const MIXED: [f64; STAGES] = [0.0, 0.1, 0.2, 0.2, 0.15, 0.35];
-/// Stock of mostly grown worms, by number.
-const GROWN: [f64; STAGES] = [0.0, 0.0, 0.0, 0.0, 0.3, 0.7];
-/// Only worms with a clitellum.
-const ADULT: [f64; STAGES] = [0.0, 0.0, 0.0, 0.0, 0.0, 1.0];
-
-fn mean(shares: &[f64; STAGES], masses: &[f64; STAGES]) -> f64 {
-    shares.iter().zip(masses).map(|(s, m)| s * m).sum()
-}
-
-/// The stock whose worms weigh `wanted` on the mean [g], as far as there is
-/// one between mostly young and all grown.
-fn shares_of(wanted: f64, masses: &[f64; STAGES]) -> [f64; STAGES] {
-    let steps = [YOUNG, MIXED, GROWN, ADULT];
-    for pair in steps.windows(2) {
-        let (low, high) = (mean(&pair[0], masses), mean(&pair[1], masses));
-        if wanted <= high {
-            let x = ((wanted - low) / (high - low).max(1e-12)).clamp(0.0, 1.0);
-            return std::array::from_fn(|i| pair[0][i] + x * (pair[1][i] - pair[0][i]));
-        }
-    }
-    ADULT
-}
-
-/// Oxygen worms use [g/kg fresh/d]: 200 µL/g/h at 20 °C (100-300), Q10 1.93
-/// over 6-15 °C (Phillipson and Bolton 1976, two other epigeic worms at 10 °C:
-/// 112 and 156); held to what is used at 40 °C above it. Oxygen as a gas at
-/// 0 °C, 1.429 mg/mL.
-#[must_use]
-pub fn oxygen_g_per_kg_day(v: &Vital, celsius: f64) -> f64 {
-    const MG_PER_ML: f64 = 1.429;
-    let warm = (v.respiration_q10.ln() * 0.1 * (celsius.min(40.0) - 20.0)).exp();
-    v.oxygen_ul_per_g_hour * 24.0 / 1000.0 * MG_PER_ML * warm
-}
-
-/// Carbon worms breathe out [g C/kg fresh/d], respiratory quotient 0.8.
-#[must_use]
-pub fn carbon_g_per_kg_day(v: &Vital, celsius: f64) -> f64 {
-    oxygen_g_per_kg_day(v, celsius) / 31.998 * v.respiratory_quotient * 12.011
-}
-
-/// Heat worms give off [W/kg fresh], 14.0 kJ/g of oxygen.
-#[must_use]
-pub fn heat_w_per_kg(v: &Vital, celsius: f64) -> f64 {
-    oxygen_g_per_kg_day(v, celsius) * v.heat_kj_per_g_oxygen * 1000.0 / 86_400.0
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::table::Tables;
-    use proptest::prelude::*;
-    use std::sync::LazyLock;
-
-    static FETIDA: LazyLock<Vital> =
-        LazyLock::new(|| Vital::of(&Tables::load().unwrap(), Species::EiseniaFetida).unwrap());
-
-    fn stock(grams: f64) -> Worms {
-        Worms::stocked(Species::EiseniaFetida, Some(grams), None, &FETIDA)
-    }
-
-    fn live(mut w: Worms, h: &Habitat, days: f64, dt: f64) -> Worms {
-        let mut h = *h;
-        for _ in 0..(days / dt).round() as usize {
-            w.advance(&FETIDA, &h, 0.0, dt);
-            h.settled_days += dt;
-        }
-        w
-    }
-
-    #[test]
-    fn stock_is_what_was_said() {
-        let v = &*FETIDA;
-        let both = Worms::stocked(Species::EiseniaFetida, Some(500.0), Some(1000.0), v);
-        assert!((both.grams() - 500.0).abs() < 1e-9 && (both.number() - 1000.0).abs() < 1e-9);
-        assert!(both.adults() > 600.0);
-        let counted = Worms::stocked(Species::EiseniaFetida, None, Some(1000.0), v);
-        assert!(
-            (counted.grams() - 290.0).abs() < 10.0,
-            "{}",
-            counted.grams()
-        );
-        let weighed = stock(290.0);
-        assert!((weighed.number() / counted.number() - 1.0).abs() < 0.03);
-        assert!((weighed.adults() / weighed.number() - 0.35).abs() < 0.01);
-        let none = Worms::stocked(Species::EiseniaFetida, Some(f64::NAN), None, v);
-        assert_eq!(none.number(), 0.0);
-    }
-
-    #[test]
-    fn a_starved_bin_loses_worms_slowly_and_shrinks_them() {
-        let h = Habitat {
-            food_supply: 0.0,
-            ..Habitat::kind(30.0)
-        };
-        let w = live(stock(500.0), &h, 30.0, 0.5);
-        let lost = 1.0 - w.grams() / 500.0;
-        assert!((0.08..0.25).contains(&lost), "{lost}");
-        assert!(w.number() > 0.95 * stock(500.0).number());
-        assert_eq!(w.cocoon_count(), 0.0);
-    }
-
-    #[test]
-    fn halving_the_step_changes_little() {
-        for h in [
-            Habitat::kind(30.0),
-            Habitat {
-                celsius: 25.0,
-                food_supply: 0.5,
-                ..Habitat::kind(30.0)
-            },
-            Habitat {
-                celsius: 32.0,
-                ..Habitat::kind(30.0)
-            },
-        ] {
-            let coarse = live(stock(300.0), &h, 180.0, 0.5);
-            let fine = live(stock(300.0), &h, 180.0, 0.25);
-            for (a, b) in [
-                (coarse.grams(), fine.grams()),
-                (coarse.number(), fine.number()),
-                (coarse.cocoon_count(), fine.cocoon_count()),
-            ] {
-                assert!((a / b - 1.0).abs() < 0.02, "{h:?}: {a} {b}");
-            }
-        }
-    }
-
-    #[test]
-    fn at_harvest_nobody_grows_heavier_at_once() {
-        let v = &*FETIDA;
-        let h = Habitat::kind(8.0);
-        let mut w = live(stock(100.0), &h, 200.0, 0.5);
-        let (grams, each) = (w.grams(), w.mean_grams());
-        let taken = w.take_out(0.5);
-        assert!((taken.grams() + w.grams() - grams).abs() < 1e-9);
-        assert!((w.mean_grams() - each).abs() < 1e-12);
-        assert!(w.condition(v, 8.0, 1.0) < 1.0);
-        let later = live(w, &h, 60.0, 0.5);
-        assert!(later.grams() > w.grams());
-    }
-
-    #[test]
-    fn worms_leave_before_they_die() {
-        let v = &*FETIDA;
-        let h = Habitat {
-            ph: 8.5,
-            ammonia_mg_per_g: 0.3,
-            ..Habitat::kind(30.0)
-        };
-        let mut open = stock(500.0);
-        let change = open.advance(v, &h, 1.0, 0.5);
-        assert!(change.left > 10.0 * change.died, "{change:?}");
-        let mut shut = stock(500.0);
-        assert_eq!(shut.advance(v, &h, 0.0, 0.5).left, 0.0);
-    }
-
-    #[test]
-    fn respiration_has_its_worked_values() {
-        let v = &*FETIDA;
-        assert!((oxygen_g_per_kg_day(v, 20.0) - 6.86).abs() < 0.01);
-        assert!((carbon_g_per_kg_day(v, 20.0) - 2.06).abs() < 0.01);
-        assert!((heat_w_per_kg(v, 20.0) - 1.11).abs() < 0.01);
-    }
-
-    fn habitats() -> impl Strategy<Value = Habitat> {
-        let a = (-30.0..60.0f64, 0.0..100.0f64, 0.0..1.0f64, 2.0..13.0f64);
-        let b = (0.0..20.0f64, 0.0..30.0f64, 0.0..2000.0f64, 0.0..3.0f64);
-        let c = (0.0..200.0f64, 0.01..10.0f64, 0.0..400.0f64);
-        (a, b, c).prop_map(|(a, b, c)| Habitat {
-            celsius: a.0,
-            moisture_percent: a.1,
-            air_filled: a.2,
-            ph: a.3,
-            ammonia_mg_per_g: b.0,
-            ec_ms_per_cm: b.1,
-            sour_meq_per_kg: b.2,
-            food_supply: b.3,
-            litres: c.0,
-            food_quality: c.1,
-            settled_days: c.2,
-        })
-    }
-
-    proptest! {
-        /// Whatever the place: the books close, nothing is negative or lost.
-        #[test]
-        fn books_close(
-            places in prop::collection::vec(habitats(), 1..12),
-            grams in 0.0..50_000.0f64,
-            kind in 0usize..4,
-            lid in 0.0..1.0f64,
-            dt in 0.01..1.0f64,
-        ) {
-            let species = Species::ALL[kind];
-            let v = Vital::of(&Tables::load().unwrap(), species).unwrap();
-            let mut w = Worms::stocked(species, Some(grams), None, &v);
-            w.add_cocoons(200.0);
-            for h in &places {
-                for _ in 0..20 {
-                    let before = w;
-                    let c = w.advance(&v, h, lid, dt);
-                    let due = before.grams() + c.grown_g - c.died_g - c.left_g;
-                    prop_assert!((w.grams() - due).abs() <= 1e-9 * (1.0 + before.grams()));
-                    let heads = before.number() + c.hatched - c.died - c.left;
-                    prop_assert!((w.number() - heads).abs() <= 1e-9 * (1.0 + heads.abs()));
-                    for x in [c.died_g, c.left_g, c.died, c.left, c.hatched, c.laid] {
-                        prop_assert!(x >= 0.0 && x.is_finite());
-                    }
-                    prop_assert!(c.died_g + c.left_g <= before.grams() * (1.0 + 1e-9));
-                    prop_assert!((0.0..=1.0).contains(&c.urge_to_leave));
-                    let all = w.stages().worms.iter().chain(&w.stages().cocoons);
-                    for n in all {
-                        prop_assert!(*n >= 0.0 && n.is_finite());
-                    }
-                    prop_assert!(w.grams() >= 0.0 && w.grams().is_finite());
-                    let condition = w.condition(&v, h.litres, h.food_quality);
-                    prop_assert!(condition.is_finite() && condition >= 0.0);
-                }
-            }
-        }
-
-        /// The pool of tissue is what the worms of each stage weigh together.
-        #[test]
-        fn tissue_is_the_sum_of_the_worms(h in habitats(), grams in 1.0..5000.0f64) {
-            let v = &*FETIDA;
-            let mut w = stock(grams);
-            for _ in 0..10 {
-                w.advance(v, &h, 0.5, 0.5);
-            }
-            let place = w.place(v, h.litres, h.food_quality);
-            let sum = place.condition * w.stages.grams(&place.full);
-            prop_assert!((sum - w.grams()).abs() <= 1e-9 * (1.0 + sum));
-        }
-
-        /// No food, no growth.
-        #[test]
-        fn nothing_grows_on_nothing(h in habitats(), grams in 1.0..5000.0f64) {
-            let h = Habitat { food_supply: 0.0, ..h };
-            let mut w = stock(grams);
-            w.add_cocoons(100.0);
-            let c = w.advance(&FETIDA, &h, 0.0, 0.5);
-            prop_assert!(c.grown_g <= 1e-12 && c.laid == 0.0 && c.hatched == 0.0);
-        }
-    }
-}
+mod tests;

@@ -68,6 +68,14 @@ embedded! {
     OBSERVATIONS: "observations", "subject";
     /// Worms: what each species does and stands.
     SPECIES: "species", "subject";
+    /// Counts of worms week by week, for validation.
+    SERIES_POPULATION: "series_population", "subject";
+    /// Cocoons by ten days, for validation.
+    SERIES_COCOONS: "series_cocoons", "subject";
+    /// Growth curves, for validation.
+    SERIES_GROWTH: "series_growth", "subject";
+    /// Mass by moisture and by density, for validation.
+    SERIES_RELATIVE: "series_relative", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -107,6 +115,10 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     DECAY,
     OBSERVATIONS,
     SPECIES,
+    SERIES_POPULATION,
+    SERIES_COCOONS,
+    SERIES_GROWTH,
+    SERIES_RELATIVE,
 ];
 
 /// One row of a file, cell by heading.
