@@ -98,6 +98,24 @@ impl Worms {
         }
     }
 
+    /// Counted worms, well fed and with room: grown ones, young of mixed ages,
+    /// and cocoons of all ages.
+    #[must_use]
+    pub fn counted(species: Species, adults: f64, young: f64, cocoons: f64, v: &Vital) -> Self {
+        let full = population::masses(v, 0.0);
+        let mut worms = YOUNG.map(|share| share * young.max(0.0));
+        worms[STAGES - 1] += adults.max(0.0);
+        let stages = Stages {
+            cocoons: [cocoons.max(0.0) / 12.0; 12],
+            worms,
+        };
+        Self {
+            species,
+            grams: stages.grams(&full),
+            stages,
+        }
+    }
+
     /// Adds `other`, taken to be of this species.
     pub fn join(&mut self, other: &Self) {
         for (n, more) in self.stages.cocoons.iter_mut().zip(other.stages.cocoons) {
