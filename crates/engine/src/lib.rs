@@ -19,5 +19,6 @@ pub mod measure;
 pub mod quantity;
 pub mod ration;
 pub mod reading;
+pub mod scenario;
 pub mod table;
 pub mod validation;

@@ -73,6 +73,7 @@ pub(crate) fn fill_member(
         nature,
         vital,
         tare: None,
+        met: 0,
     }
 }
 
@@ -131,6 +132,30 @@ pub(crate) fn stock(
         scene.species,
         grams.map(|v| v * off),
         count.map(|v| v * off),
+        &m.vital,
+    );
+    m.life.worms.join(&new);
+    m.life.came_in(new.grams(), &scene.priors);
+}
+
+/// Worms by stage.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Staged {
+    /// Worms with a clitellum.
+    pub adults: f64,
+    /// Worms without.
+    pub young: f64,
+    /// Cocoons.
+    pub cocoons: f64,
+}
+
+/// Puts counted worms of known stages into a member, well fed.
+pub(crate) fn stock_staged(m: &mut Possible, staged: &Staged, scene: &Scene) {
+    let new = Worms::counted(
+        scene.species,
+        staged.adults,
+        staged.young,
+        staged.cocoons,
         &m.vital,
     );
     m.life.worms.join(&new);

@@ -353,6 +353,15 @@ impl Life {
         }
     }
 
+    /// Books what a possible bin gained, or negative lost, that no log says:
+    /// worms [kg dry], acids in the food [mol], ammonium [mol].
+    pub(crate) fn unlogged(&mut self, worms_dry: f64, acid: f64, ammonium: f64, p: &Priors) {
+        let c = &p.constants;
+        self.books.organic_in += worms_dry + acid * c.acid_mass;
+        self.books.carbon_in += worms_dry * c.worm_carbon + acid * c.acid_carbon;
+        self.books.nitrogen_in += worms_dry * c.worm_nitrogen + ammonium / c.mol_per_kg;
+    }
+
     /// Takes `share` of the bedding out, worms left behind but for `worms`.
     pub fn take_out(&mut self, share: f64, worms: f64, p: &Priors) {
         let share = share.clamp(0.0, 1.0);
