@@ -10,6 +10,7 @@ pub mod cases;
 pub mod coverage;
 mod exact;
 pub mod experiments;
+pub mod following;
 mod growth;
 mod kinetics;
 mod lime;

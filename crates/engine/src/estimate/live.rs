@@ -200,7 +200,9 @@ pub(crate) fn happen(
         Living::Harvested(kg) => ensemble.each(|m, g| harvest(m, g, kg, scene)),
         Living::Seen(words) => {
             let says = |s: &Signs| sayings.words_log_likelihood(words, s);
-            let surprise = unlikely(ensemble, scene, &says);
+            let surprise = words
+                .iter()
+                .any(|w| unlikely(ensemble, scene, &|s| sayings.word_log_likelihood(*w, s)));
             return Some(ensemble.weigh_life(scene, surprise, |_, s| says(s)));
         }
         Living::Counted(found) => {
@@ -238,11 +240,11 @@ fn put_on_scale(ensemble: &mut Ensemble, scene: &Scene, sayings: &Sayings, gross
 }
 
 /// Chance below which what was said is a surprise.
-const SURPRISING: f64 = 0.03;
+const SURPRISING: f64 = 0.02;
 /// Standard deviations beyond which a reading is a surprise.
 const FAR_OFF: f64 = 3.0;
 
-/// Whether the ensemble gave what was said next to no chance.
+/// Whether the ensemble gave a word next to no chance.
 fn unlikely(e: &Ensemble, scene: &Scene, says: &impl Fn(&Signs) -> f64) -> bool {
     let signs = e.signs(scene);
     let chance: f64 = signs

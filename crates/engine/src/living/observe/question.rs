@@ -101,6 +101,14 @@ impl Question {
         Self::Feel,
     ];
 
+    /// The word for one of its answers, counted as in
+    /// [`super::Sayings::answers`]; `None` where nothing is said.
+    #[must_use]
+    pub fn word(self, answer: usize) -> Option<Word> {
+        let mask = 1u8.checked_shl(u32::try_from(answer).ok()?)?;
+        WORDS.into_iter().find(|word| asked(*word) == (self, mask))
+    }
+
     pub(super) const fn group(self) -> Group {
         match self {
             Self::Sour | Self::Rotten | Self::Ammonia | Self::Earthy => Group::Smell,
@@ -124,6 +132,41 @@ impl Question {
         }
     }
 }
+
+/// All words that stand for one answer alone.
+const WORDS: [Word; 31] = [
+    Word::SqueezeDusty,
+    Word::SqueezeWeak,
+    Word::SqueezeDrops,
+    Word::SqueezeSeveral,
+    Word::SqueezeTrickle,
+    Word::SqueezeStream,
+    Word::SmellEarthy,
+    Word::SmellSour,
+    Word::SmellRotten,
+    Word::SmellAmmonia,
+    Word::WormsSpread,
+    Word::WormsClimbing,
+    Word::WormsAtEdge,
+    Word::WormsBalled,
+    Word::WormsStrayNone,
+    Word::WormsStrayFew,
+    Word::WormsStrayMany,
+    Word::WormsPlump,
+    Word::WormsThin,
+    Word::WormsDead,
+    Word::FoodGone,
+    Word::FoodHalf,
+    Word::FoodMost,
+    Word::Condensation,
+    Word::Pooling,
+    Word::Mould,
+    Word::Mites,
+    Word::Potworms,
+    Word::Flies,
+    Word::FeelsCold,
+    Word::FeelsWarm,
+];
 
 /// The question a word answers, and which of its answers it is.
 pub(super) const fn asked(word: Word) -> (Question, u8) {
