@@ -109,7 +109,7 @@ const FRESH_PH_SD: f64 = 0.5;
 const FRESH_BUFFER_SD: f64 = 0.25;
 
 /// Jitter of a copied member's life, as a share of each number's own range.
-const JITTER_LIFE: f64 = 0.12;
+const JITTER_LIFE: f64 = 0.22;
 /// The same when the log contradicts the ensemble.
 const FRESH_LIFE: f64 = 0.25;
 
@@ -464,12 +464,12 @@ fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
 fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
     // How far water, worms and castings of a copy move at a full share.
     const WATER: f64 = 0.25;
-    const WORMS: f64 = 0.4;
+    const WORMS: f64 = 0.24;
     m.nature.jitter(p, share, g);
     let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
     scale_worms(m, (WORMS * share * normal(g)).exp(), p);
-    m.life.worked = (m.life.worked * (share * 0.3 * normal(g)).exp()).clamp(0.0, 1.0);
+    m.life.worked = (m.life.worked * (0.4 * share * normal(g)).exp()).clamp(0.0, 1.0);
     let (acid, ammonium) = (m.life.acid_pocket, m.life.ammonium);
     m.life.acid_pocket *= (share * normal(g)).exp();
     m.life.ammonium *= (share * normal(g)).exp();

@@ -10,8 +10,9 @@ use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::live::{self, Living};
 use crate::estimate::scene::Scene;
-use crate::estimate::track::Track;
-use crate::estimate::{Setup, estimate};
+use crate::estimate::track::{Moment, Track};
+use crate::estimate::filter::{Along, estimate_along};
+use crate::estimate::{Setup, Told};
 use crate::living::observe::{Question, Sayings};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
@@ -77,6 +78,8 @@ impl Following {
 }
 
 const DAY: i64 = 86_400;
+/// Members of a run that looks at nothing: only its spread is wanted.
+const BLIND_MEMBERS: usize = 150;
 const BEDS: [&[(&str, u32)]; 5] = [
     &[
         ("coir_pith", 20),
@@ -249,23 +252,41 @@ impl<'a> Hidden<'a> {
         let signs = self.signs();
         let mut words: Vec<Word> = Vec::new();
         for question in ASKED {
-            if self.rng.random::<f64>() > 0.5 {
-                continue;
+            if self.rng.random::<f64>() < 0.5 {
+                words.extend(self.answer(question, &signs, false));
             }
-            let answers = self.sayings.answers(question, &signs);
-            let mut left = self.rng.random::<f64>();
-            let said = answers.probabilities().iter().position(|chance| {
-                left -= chance;
-                left < 0.0
-            });
-            words.extend(said.and_then(|answer| question.word(answer)));
         }
-        if !words.is_empty() {
-            self.write(Body::Observation {
-                words,
-                text: String::new(),
-            });
+        if words.is_empty() {
+            return;
         }
+        // Strong things are told of now and then without being asked.
+        let told = words.clone();
+        for question in Question::STRONG {
+            let open = !told.iter().any(|w| question.is_of(*w));
+            let volunteers = self.sayings.volunteers(question, &told);
+            if open && self.rng.random::<f64>() < volunteers {
+                words.extend(self.answer(question, &signs, true));
+            }
+        }
+        self.write(Body::Observation {
+            words,
+            text: String::new(),
+        });
+    }
+
+    /// An answer with the chances of the observation model; only a strong one
+    /// when nobody asked.
+    fn answer(&mut self, question: Question, signs: &Signs, strong: bool) -> Option<Word> {
+        let answers = self.sayings.answers(question, signs);
+        let mut left = self.rng.random::<f64>();
+        let said = answers.probabilities().iter().position(|chance| {
+            left -= chance;
+            left < 0.0
+        })?;
+        if strong && !question.is_strong(said) {
+            return None;
+        }
+        question.word(said)
     }
 
     fn measure(&mut self) {
@@ -355,27 +376,11 @@ pub fn follow(
             .filter(|e| !matches!(e.body, Body::Observation { .. } | Body::Reading(_)))
             .cloned()
             .collect();
-        for (w, week) in WEEKS.iter().enumerate() {
-            let run = |log: &[Entry]| {
-                let setup = Setup {
-                    tables,
-                    own: &NOTHING_OWN,
-                    temperature: Celsius(20.0),
-                    now: i64::from(7 * week) * DAY,
-                    seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
-                    members,
-                    bin: None,
-                    air: Some(usual_day()),
-                };
-                estimate(&setup, log)
-            };
-            let e = run(&log)?;
-            let blind = run(&unseen)?;
-            sum.contradictions += e.contradictions;
-            let (now, unseen) = (e.course.last(), blind.course.last());
-            let (Some(now), Some(unseen)) = (now, unseen) else {
-                continue;
-            };
+        let run_seed = seed.wrapping_mul(31).wrapping_add(bin as u64);
+        let (now, contradictions) = weekly(tables, &log, members, run_seed)?;
+        let (unseen, _) = weekly(tables, &unseen, BLIND_MEMBERS, run_seed)?;
+        sum.contradictions += contradictions;
+        for (w, (now, unseen)) in now.iter().zip(&unseen).enumerate() {
             for (f, track) in FOLLOWED.iter().enumerate() {
                 let (band, true_value) = (now.band(*track), track.of(&truth[w]));
                 sum.inside[w][f] += usize::from((band.low..=band.high).contains(&true_value));
@@ -389,6 +394,38 @@ pub fn follow(
         }
     }
     Ok(sum)
+}
+
+/// Moments of the estimate at the end of each of [`WEEKS`], and how often the
+/// log contradicted it.
+fn weekly(
+    tables: &Tables,
+    log: &[Entry],
+    members: usize,
+    seed: u64,
+) -> Result<(Vec<Moment>, usize), ValidationError> {
+    let setup = Setup {
+        tables,
+        own: &NOTHING_OWN,
+        temperature: Celsius(20.0),
+        now: 56 * DAY,
+        seed,
+        members,
+        bin: None,
+        air: Some(usual_day()),
+    };
+    let mut moments = Vec::new();
+    let mut daily = |day: u32, ensemble: &mut Ensemble, scene: &Scene| {
+        if WEEKS.iter().any(|week| 7 * week == day) {
+            let at = i64::from(day) * DAY;
+            moments.push(Moment::of(at, &ensemble.signs(scene), &ensemble.weights));
+        }
+    };
+    let told = Told::new();
+    let mut along = Along::told(&told);
+    along.daily = Some(&mut daily);
+    let estimate = estimate_along(&setup, log, &mut along)?;
+    Ok((moments, estimate.contradictions))
 }
 
 /// A keeper without measurements of their own.

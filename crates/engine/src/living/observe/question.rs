@@ -90,7 +90,7 @@ impl Question {
     ];
 
     /// Those about something strong, that a keeper would have said.
-    pub(super) const STRONG: [Self; 8] = [
+    pub const STRONG: [Self; 8] = [
         Self::Sour,
         Self::Rotten,
         Self::Ammonia,
@@ -107,6 +107,19 @@ impl Question {
     pub fn word(self, answer: usize) -> Option<Word> {
         let mask = 1u8.checked_shl(u32::try_from(answer).ok()?)?;
         WORDS.into_iter().find(|word| asked(*word) == (self, mask))
+    }
+
+    /// Whether a word answers it.
+    #[must_use]
+    pub fn is_of(self, word: Word) -> bool {
+        asked(word).0 == self
+    }
+
+    /// Whether this answer is of something strong, that a keeper may tell of
+    /// without being asked.
+    #[must_use]
+    pub fn is_strong(self, answer: usize) -> bool {
+        Self::STRONG.contains(&self) && self.strong_mask() >> answer & 1 == 1
     }
 
     pub(super) const fn group(self) -> Group {
