@@ -173,9 +173,7 @@ impl Sayings {
     #[must_use]
     pub fn volunteers(&self, question: Question, words: &[Word]) -> f64 {
         let group = question.group();
-        let near = words
-            .iter()
-            .any(|w| question::asked(*w).0.group() == group);
+        let near = words.iter().any(|w| question::asked(*w).0.group() == group);
         if near {
             self.silence_answered
         } else {
