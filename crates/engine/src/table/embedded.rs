@@ -68,6 +68,8 @@ embedded! {
     OBSERVATIONS: "observations", "subject";
     /// Worms: what each species does and stands.
     SPECIES: "species", "subject";
+    /// Heat, cold and absence: sun, ice, covers, heaters, safe leave.
+    WEATHER: "weather", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -107,6 +109,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     DECAY,
     OBSERVATIONS,
     SPECIES,
+    WEATHER,
 ];
 
 /// One row of a file, cell by heading.
