@@ -75,14 +75,28 @@ fn a_heat_wave_is_answered_with_the_least_that_does() {
     let again = with_measures(&ask(&e, 37.0, 24.0, 4), &least.measures).unwrap();
     assert!((again.either - least.either).abs() < 1e-12);
     assert_eq!(Some(&again), w.done.as_ref());
-    // No other measure alone, sooner in the order of work, would do.
-    if least.measures.len() == 1 {
-        let kind = least.measures[0].kind();
-        for t in w.alone.iter().filter(|t| t.measures[0].kind() < kind) {
-            assert!(t.either >= 0.1, "{:?}", t.measures);
-        }
-    } else {
-        assert!(w.alone.iter().all(|t| t.either >= 0.1));
+    // No measure alone, sooner in the order of work, would do; and a second is
+    // advised only where none alone would, or where it saves half the ice.
+    let kg = |m: &Measure| match m {
+        Measure::Ice { kg, .. } => *kg,
+        _ => 0.0,
+    };
+    let iced: f64 = least.measures.iter().map(kg).sum();
+    let last = least.measures.iter().map(Measure::kind).max().unwrap();
+    for t in w.alone.iter().filter(|t| t.measures[0].kind() < last) {
+        assert!(t.either >= 0.1, "{:?}", t.measures);
+    }
+    if least.measures.len() > 1 && iced > 0.0 {
+        let swaps = least.measures.iter().find_map(|m| match m {
+            Measure::Ice { swaps, .. } => Some(swaps.clone()),
+            _ => None,
+        });
+        let only = Measure::Ice {
+            kg: iced,
+            swaps: swaps.unwrap(),
+        };
+        let alone = with_measures(&ask(&e, 37.0, 24.0, 4), &[only]).unwrap();
+        assert!(alone.either >= 0.1, "{}", alone.either);
     }
 }
 
@@ -184,9 +198,6 @@ fn a_heater_of_ua_times_the_difference_holds_its_target() {
     println!("{last:?} bed {bed}");
     assert!((bed - 10.0).abs() < 0.5, "{bed}");
     assert!(last.refuge.low > 8.0);
-    // Time constant: heat held over heat passing.
-    let lag = f.holds_kj_per_kelvin.median / f.passing_w_per_kelvin.median / 3.6;
-    assert!((f.lag_hours.median / lag - 1.0).abs() < 0.1);
 }
 
 #[test]
@@ -302,7 +313,8 @@ fn shade_alone_in_the_desert() {
     let wet = with_measures(&a, &[Measure::Shade, Measure::WetCover]).unwrap();
     let below = 41.0 - wet.hottest.median;
     println!("K63 crate {:?} {} below {below}", wet.hottest, wet.hot);
-    // 12 K (6 to 20) below the hottest air.
+    // 12 K (6 to 20) below the hottest air. A miss: the worms lived, and most
+    // of the ensemble still goes over the 30 °C of the alarm (wet.hot).
     assert!((6.0..=20.0).contains(&below), "{below}");
 }
 
@@ -327,8 +339,10 @@ fn cold_sheds() {
     );
     let steady = with_measures(&ask(&shed, 2.8, 2.8, 14), &[]).unwrap();
     let last = steady.hours.last().unwrap();
-    let over = last.core.median - 2.8;
+    let over = last.core.median - last.air.median;
     println!("K55 {last:?} over {over}");
+    // 2.5 K over the air (0.7 to 4.3).
+    assert!((0.7..=4.3).contains(&over), "{over}");
     let small = Kept {
         litres: 25.0,
         air: Day::around(5.0, 6.0),
