@@ -187,7 +187,11 @@ fn predicted(ran: &Ran, plan: &Planned, q: Quantity, day: f64, start: f64) -> Op
         Quantity::WetMassLoss => lost(|l| l.signs.contents_kg),
         Quantity::LowestTemperature => {
             let low = ran.most(|l| -l.signs.core_celsius);
-            Band { median: -low.median, low: -low.high, high: -low.low }
+            Band {
+                median: -low.median,
+                low: -low.high,
+                high: -low.low,
+            }
         }
         Quantity::HighestTemperature => ran.most(|l| l.signs.hot_celsius),
         Quantity::RespirationFall => respiration(ran, day),
@@ -204,7 +208,11 @@ fn respiration(ran: &Ran, day: f64) -> Band {
         .zip(first)
         .map(|((a, b), first)| 100.0 * (1.0 - (b.carbon_air - a.carbon_air) / first.max(1e-12)))
         .collect();
-    Band::of(&fall).unwrap_or(Band { median: f64::NAN, low: f64::NAN, high: f64::NAN })
+    Band::of(&fall).unwrap_or(Band {
+        median: f64::NAN,
+        low: f64::NAN,
+        high: f64::NAN,
+    })
 }
 
 /// What a treatment tells that is asked for: dated, or of its end, and not

@@ -14,9 +14,7 @@ use crate::living::population::{self, STAGES};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
 use crate::living::worms::Worms;
-use crate::log::{
-    BinDescription, BinId, Body, Entry, EntryId, Lid, Part, PeatLabel, Walls,
-};
+use crate::log::{BinDescription, BinId, Body, Entry, EntryId, Lid, Part, PeatLabel, Walls};
 use crate::measure::Amount;
 use crate::quantity::{Band, Celsius};
 use crate::table::Tables;
@@ -164,12 +162,7 @@ impl Trial {
     }
 
     /// The same feeding every so many days from a first one.
-    pub(super) fn feed(
-        mut self,
-        first: f64,
-        every: f64,
-        parts: &[Part],
-    ) -> Self {
+    pub(super) fn feed(mut self, first: f64, every: f64, parts: &[Part]) -> Self {
         let mut day = first;
         while day < self.days {
             let parts = parts.to_vec();
@@ -244,10 +237,7 @@ impl Trial {
         let estimate = estimate_along(&setup, &log, &mut along)?;
         // The last day's happenings come after its picture was taken.
         course.retain(|(day, _)| *day < self.days);
-        course.push((
-            self.days,
-            looks(&estimate.ensemble, &estimate.scene, &out),
-        ));
+        course.push((self.days, looks(&estimate.ensemble, &estimate.scene, &out)));
         Ok(Ran { course, estimate })
     }
 }
@@ -297,7 +287,8 @@ fn take_young(m: &mut Possible) -> f64 {
 fn looks(e: &Ensemble, scene: &Scene, out: &[f64]) -> Vec<Look> {
     let signs = e.signs(scene);
     let each = e.members.iter().zip(signs).zip(out);
-    each.map(|((m, signs), out)| look(m, signs, *out, scene)).collect()
+    each.map(|((m, signs), out)| look(m, signs, *out, scene))
+        .collect()
 }
 
 fn look(m: &Possible, signs: Signs, young_out: f64, scene: &Scene) -> Look {
@@ -377,7 +368,12 @@ impl Ran {
     }
 
     /// Puts ice in on wet paper and goes on for so many days.
-    pub(super) fn ice(&mut self, tables: &Tables, kg: f64, days: f64) -> Result<(), ValidationError> {
+    pub(super) fn ice(
+        &mut self,
+        tables: &Tables,
+        kg: f64,
+        days: f64,
+    ) -> Result<(), ValidationError> {
         let (e, scene) = (&mut self.estimate.ensemble, &self.estimate.scene);
         let melt = scene.priors.constants.melt;
         e.each(|m, _| {
@@ -387,7 +383,8 @@ impl Ran {
         let drift = Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?;
         let from = self.course.last().map_or(0.0, |c| c.0);
         e.carry(scene, from, days, &drift);
-        self.course.push((from + days, looks(e, scene, &vec![0.0; e.members.len()])));
+        self.course
+            .push((from + days, looks(e, scene, &vec![0.0; e.members.len()])));
         Ok(())
     }
 }
