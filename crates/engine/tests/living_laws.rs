@@ -71,7 +71,11 @@ struct Story {
 }
 
 fn deeds(mild: bool) -> BoxedStrategy<Deed> {
-    let (food, water, dose) = if mild { (600, 2.0, 60.0) } else { (8000, 20.0, 1000.0) };
+    let (food, water, dose) = if mild {
+        (600, 2.0, 60.0)
+    } else {
+        (8000, 20.0, 1000.0)
+    };
     prop_oneof![
         4 => (0..FOODS.len(), 50u32..food).prop_map(|(f, g)| Deed::Feed(f, g)),
         1 => (0.1..water).prop_map(Deed::Pour),
@@ -95,18 +99,20 @@ fn stories(mild: bool) -> impl Strategy<Value = Story> {
         days,
         prop::collection::vec((0u32..110, deeds(mild)), 0..25),
     )
-        .prop_map(|((size, walls, lid, drains), parts, water, (species, seed), days, deeds)| Story {
-            size,
-            walls,
-            lid,
-            drains,
-            parts,
-            water,
-            species,
-            seed,
-            days,
-            deeds,
-        })
+        .prop_map(
+            |((size, walls, lid, drains), parts, water, (species, seed), days, deeds)| Story {
+                size,
+                walls,
+                lid,
+                drains,
+                parts,
+                water,
+                species,
+                seed,
+                days,
+                deeds,
+            },
+        )
 }
 
 fn described(s: &Story) -> BinDescription {
