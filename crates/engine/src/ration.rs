@@ -9,7 +9,7 @@ use crate::bed::product::Ranged;
 use crate::estimate::Estimate;
 use crate::estimate::ahead::{Act, Ahead, Outlooker, Plan};
 use crate::estimate::ensemble::Ensemble;
-use crate::living::rot::Kind;
+use crate::living::rot::{self, Kind};
 use crate::living::signs::Signs;
 use crate::living::trouble::Trouble;
 use crate::log::{Part, PeatLabel};
@@ -429,12 +429,20 @@ const SETTLING_DAYS: f64 = 21.0;
 
 fn caps(ask: &RationAsk<'_>, k: &Kitchen, e: &Ensemble, signs: &[Signs]) -> Caps {
     // Wet feed that worms and microbes could take a day, in each possible bin.
+    let c = &ask.estimate.scene.priors.constants;
     let take: Vec<f64> = e
         .members
         .iter()
         .map(|m| {
             let worms = m.life.lately.appetite_kg * WORMS_SHARE;
+            let warm = rot::warmth(
+                m.life.lately.zones.core,
+                c.q10,
+                c.best_celsius,
+                c.stops_celsius,
+            );
             let microbes = MICROBES_G_PER_G
+                * warm
                 * m.life.dry_kg(&ask.estimate.scene.priors)
                 * hastened(ask.prepared);
             1000.0 * (worms + microbes) / k.dry_share.max(0.02)
@@ -495,7 +503,8 @@ fn caps_now(could_take: Band, days: f64) -> f64 {
 /// Share of the worms' appetite that fresh feed may meet; the rest they find
 /// in bedding.
 const WORMS_SHARE: f64 = 0.6;
-/// Dry feed microbes of a moist bed take a day, per dry bed [g/g/d] (estimate).
+/// Dry feed microbes of a moist bed take a day at 20 °C, per dry bed [g/g/d]
+/// (estimate).
 const MICROBES_G_PER_G: f64 = 0.0025;
 /// Largest rise over the last ration.
 const STEP_UP: f64 = 1.5;
