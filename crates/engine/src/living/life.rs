@@ -32,6 +32,9 @@ pub struct Load {
     pub worked: f64,
     /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
     pub salt: f64,
+    /// Acids that microbes burn, as in vinegar; their mass is not in the dry
+    /// matter [mol].
+    pub acid: f64,
     /// Water its dry matter holds [kg].
     pub holds_kg: f64,
     /// Loose volume [L].
@@ -296,6 +299,7 @@ impl Life {
         self.ash_kg += load.dry_kg - organic;
         self.water_kg += load.water_kg;
         self.salt += load.salt;
+        self.sour(load.acid, p);
         self.blend(load, before);
         self.books.organic_in += matter.organic;
         self.books.carbon_in += matter.carbon;
@@ -320,6 +324,15 @@ impl Life {
             self.fed_kg = load.dry_kg;
             self.seen_kg += load.dry_kg;
         }
+    }
+
+    /// Brings acid to the bed [mol]; what it does to the bed's base is posted
+    /// there ([`crate::living::load::Fed::meet`]).
+    fn sour(&mut self, mol: f64, p: &Priors) {
+        self.acid_bed += mol;
+        self.books.organic_in += mol * p.constants.acid_mass;
+        self.books.carbon_in += mol * p.constants.acid_carbon;
+        self.books.base_posted -= mol;
     }
 
     /// Mixes what an addition is like into what the bed is like.

@@ -197,6 +197,10 @@ constants! {
     nitrify_stops: "nitrogen", "nitrify_stops_ph";
     /// Nitrification is full above this pH.
     nitrify_full: "nitrogen", "nitrify_full_ph";
+    /// Free ammonia that halves nitrification [mg N/kg dry].
+    nitrify_ammonia: "nitrogen", "nitrify_half_ammonia_mg_per_kg";
+    /// Salt that halves nitrification, 1:5 extract [mS/cm].
+    nitrify_salt: "nitrogen", "nitrify_half_salt_ms_per_cm";
     /// Nitrogen [mol/kg].
     mol_per_kg: "nitrogen", "mol_per_kg";
     /// Vapour leaving a surface into still air [m/s].

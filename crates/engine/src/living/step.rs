@@ -118,8 +118,8 @@ fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
 /// One part of a step, in air at `air` where the bin stands [°C].
 fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
-    let zones = zones(life, a, &size, air);
     let store = life.store(a.priors, size.dry_kg);
+    let zones = zones(life, a, &size, &store, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
     let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
@@ -172,8 +172,11 @@ pub(super) const POCKET_LITRES: f64 = 12.0;
 /// Pocket for which the half thickness is the drawn one [L].
 const POCKET_USUAL: f64 = 6.0;
 
-fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
-    let bed = life.store(a.priors, size.dry_kg).celsius(life.heat);
+/// Zones at the mean warmth the bed will have through the step, should it make
+/// heat as in the last.
+fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: f64) -> Zones {
+    let passing = passing(a, size);
+    let bed = bed_through(life, a, size, store, air, dt);
     let pocket = life.organic.pocket() * POCKET_LITRES;
     let rise = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
@@ -187,10 +190,61 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
         0.0
     };
     // What its own heat keeps the core above the bed by, once steady.
-    let own = 0.25 * life.lately.watts * 86.4 / passing(a, size);
+    let own = 0.25 * life.lately.watts * 86.4 / passing;
     let was = life.lately.zones.core;
     let held = (was.min(bed), was.max(bed + own));
     Zones::between(bed, air, rise.min(45.0), held)
+}
+
+/// Mean warmth of the bed through the step [°C]: what makes heat and what dries
+/// it answer to the warmth they make, so it is found by going round.
+fn bed_through(
+    life: &Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    air: f64,
+    dt: f64,
+) -> f64 {
+    const ROUNDS: u32 = 6;
+    const CLOSE_KELVIN: f64 = 0.02;
+    let c = &a.priors.constants;
+    let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let per_warm = life.lately.watts * 86.4 / warm(last).max(0.01);
+    let mut bed = last;
+    for _ in 0..ROUNDS {
+        let middle = bed - 0.125 * (bed - air);
+        let vapour = drying(a, size, air, middle).min(life.water_kg / dt);
+        let exchange = Exchange {
+            made: per_warm * warm(middle) - vapour * c.evaporate,
+            passing: passing(a, size),
+            air,
+        };
+        let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
+        let moved = mean - bed;
+        bed = mean;
+        if moved.abs() < CLOSE_KELVIN {
+            break;
+        }
+    }
+    bed
+}
+
+/// Vapour the bed gives off [kg/d] at a surface at `celsius` [°C].
+fn drying(a: &Around<'_>, size: &Size, air: f64, celsius: f64) -> f64 {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
+    let activity = water::activity(size.moisture, c.bound_below);
+    let inside = water::saturated(celsius.clamp(-30.0, 75.0)) * activity;
+    let from = |m2: f64, resistance: f64| {
+        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
+    };
+    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
+    if let Some(walls) = a.home.wall_s_per_m {
+        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
+    }
+    rate * n.evaporation
 }
 
 /// Heat passing the walls [kJ/d/K].
@@ -341,8 +395,12 @@ fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, 
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let dry = life.dry_kg(a.priors);
+    let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
+    let salt = life.ec_ms_per_cm(a.priors, dry);
     let rates = Turning {
         nitrify: n.nitrify
+            * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
             * warm
             * air
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
@@ -398,22 +456,11 @@ fn move_water(
     burnt: f64,
     dt: f64,
 ) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let made = burnt * c.water_per_vs;
+    let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let surface = f64::midpoint(z.core, z.edge);
-    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
-    let activity = water::activity(size.moisture, c.bound_below);
-    let inside = water::saturated(surface.clamp(-30.0, 75.0)) * activity;
-    let from = |m2: f64, resistance: f64| {
-        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
-    };
-    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
-    if let Some(walls) = a.home.wall_s_per_m {
-        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
-    }
-    let wanted = rate * n.evaporation * dt / life.water_kg.max(1e-9);
+    let rate = drying(a, size, air, f64::midpoint(z.core, z.edge));
+    let wanted = rate * dt / life.water_kg.max(1e-9);
     let vapour = life.water_kg * gone(wanted);
     life.water_kg -= vapour;
     life.books.evaporated += vapour;

@@ -61,6 +61,8 @@ pub(crate) struct Bin {
     pub(crate) room: Room,
     pub(crate) day: f64,
     pub(crate) step: f64,
+    /// Mean of the core through the last whole day [°C].
+    pub(crate) core: f64,
     random: ChaCha8Rng,
 }
 
@@ -138,6 +140,7 @@ impl Bin {
             room: Room::steady(Day::around(celsius, 0.0)),
             day: 0.0,
             step: step::STEP_DAYS,
+            core: celsius,
             random,
         }
     }
@@ -225,9 +228,13 @@ impl Bin {
 
     /// So many days.
     pub(crate) fn live(&mut self, days: f64) {
-        for _ in 0..(days / self.step).round() as u32 {
+        let steps = (days / self.step).round() as u32;
+        let mut sum = 0.0;
+        for _ in 0..steps {
             self.once();
+            sum += self.life.lately.zones.core;
         }
+        self.core = sum / f64::from(steps.max(1));
     }
 
     /// Goes into air of another warmth for good.
@@ -255,7 +262,6 @@ impl Bin {
             ("worm grams", l.worms.grams()),
             ("litres", s.litres),
             ("condition", s.condition),
-            ("base pending", self.bed.pending()),
             ("lime", self.bed.lime),
         ];
         for pool in l.organic.pools.iter().flatten().chain([&l.organic.humus]) {
@@ -265,6 +271,7 @@ impl Bin {
                 ("nitrogen", pool.nitrogen),
             ]);
         }
+        least.extend(self.bed.grains.iter().map(|g| ("grains", g.left())));
         let stages = l.worms.stages();
         least.extend(stages.cocoons.map(|n| ("cocoons", n)));
         least.extend(stages.worms.map(|n| ("worms", n)));
