@@ -9,6 +9,7 @@ pub mod entry;
 mod figures;
 pub mod judge;
 pub mod keeping;
+pub mod living;
 pub mod materials;
 pub mod mix;
 mod parts;
@@ -48,6 +49,14 @@ pub enum Command {
     Correct(entry::Correct),
     /// Strike out an entry that should not be there.
     Strike(entry::Strike),
+    /// What is worth doing today, over all bins.
+    Today(living::today::Arguments),
+    /// How a bin is now, with what the last entries taught.
+    Now(living::now::Arguments),
+    /// How much to feed a bin now.
+    Ration(living::ration::Arguments),
+    /// The days to come of a bin.
+    Outlook(living::outlook::Arguments),
     /// What to dose a bin with, and when to read again.
     Plan(plan::Arguments),
     /// Test a bedding's buffer in jars.
@@ -123,6 +132,10 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Log => entry::log,
         Correct => entry::correct,
         Strike => entry::strike,
+        Today => living::today::run,
+        Now => living::now::run,
+        Ration => living::ration::run,
+        Outlook => living::outlook::run,
         Plan => plan::run,
         JarTest => trials::jars,
         TrayTest => trials::tray,
