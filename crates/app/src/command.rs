@@ -18,6 +18,7 @@ pub mod probe;
 pub mod serve;
 pub mod session;
 pub mod shed;
+pub mod simulate;
 mod toml_file;
 pub mod trials;
 pub mod validation;
@@ -93,6 +94,8 @@ pub enum Command {
     Mix(mix::Arguments),
     /// What to dose the bin of a file with.
     Dose(dose::Arguments),
+    /// Play a bin of a file through, from filling on.
+    Simulate(simulate::Arguments),
     /// Published checks worked out anew; --write makes VALIDATION.md.
     Validation(validation::Arguments),
     /// Solve the charge balance of one or more waters described in files.
@@ -154,6 +157,7 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Check => keeping::check,
         Mix => mix::run,
         Dose => dose::run,
+        Simulate => simulate::run,
         Validation => validation::run,
     })
 }

@@ -240,7 +240,8 @@ fn present_plan(
     let mut start = 0.0;
     while start < f64::from(days) {
         for (ago, act) in &past {
-            plan.acts.push((start + (round - ago).max(0.0), act.clone()));
+            plan.acts
+                .push((start + (round - ago).max(0.0), act.clone()));
         }
         start += round;
     }

@@ -95,7 +95,10 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
             tracks::say(*track, &now.moment.band(*track), units)
         );
     }
-    let _ = writeln!(out, "In brackets: four chances in five that it lies between.");
+    let _ = writeln!(
+        out,
+        "In brackets: four chances in five that it lies between."
+    );
     let loud: Vec<String> = now
         .troubles
         .iter()

@@ -98,7 +98,10 @@ fn look_days(typed: &str) -> Result<(f64, f64), Fault> {
 
 fn held(h: Held) -> (String, String) {
     let (key, text) = match h {
-        Held::Appetite => ("appetite", "what worms and microbes take until you look again"),
+        Held::Appetite => (
+            "appetite",
+            "what worms and microbes take until you look again",
+        ),
         Held::Trouble(t) => {
             return (
                 t.name().to_owned(),
