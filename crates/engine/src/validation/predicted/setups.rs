@@ -59,11 +59,12 @@ fn no_such_material(t: &Treatment) -> bool {
     t.word("feed.bed.material").is_none_or(|w| w == "none_of_ours")
 }
 
-/// An open box or pot without holes that holds `litres`, as deep as half its
-/// width.
+/// A covered pot without holes that holds `litres`, as deep as half its width:
+/// worms do not get out.
 fn pot(litres: f64) -> BinDescription {
     let depth = (litres * 1000.0 / 4.0).cbrt();
     BinDescription {
+        lid: Lid::Tight,
         drains: false,
         ..tote(2.0 * depth, 2.0 * depth, depth)
     }
@@ -98,8 +99,8 @@ fn cohort(t: &Treatment) -> Result<Planned, ValidationError> {
         vec![bed],
         celsius,
         days(t),
-    )
-    .on(0.0, worms(Some(count * mg / 1000.0), Some(count), "eisenia_fetida"));
+    );
+    trial.cohort = Some((count, mg / 1000.0));
     trial.keeping = Keeping {
         no_cocoons: true,
         ..moist(moisture)
@@ -235,7 +236,8 @@ fn garg(t: &Treatment) -> Result<Planned, ValidationError> {
     let material = t.word("feed.waste.material").unwrap_or_default();
     let parts = vec![kilos(material, 0.4, Some(75.0))?];
     let mut trial = Trial::new(pot(1.5), parts, 25.0, days(t))
-        .on(0.0, worms(Some(0.05), Some(5.0), "eisenia_fetida"));
+        ;
+    trial.cohort = Some((5.0, 0.01));
     trial.keeping = moist(75.0);
     Ok(Planned {
         trial,
@@ -252,12 +254,12 @@ fn dominguez(t: &Treatment) -> Result<Planned, ValidationError> {
     let count = t.value("worms_start").unwrap_or(60.0);
     let mg = t.value("mean_worm_mass_mg").unwrap_or(225.0);
     let mut trial = Trial::new(pot(2.0), feed(0.1)?, t.value("celsius").unwrap_or(25.0), days(t))
-        .on(0.0, worms(Some(count * mg / 1000.0), Some(count), "eisenia_andrei"))
         .feed(7.0, 7.0, &feed(0.1)?);
+    trial.cohort = Some((count, mg / 1000.0));
     trial.keeping = Keeping { no_cocoons: true, ..moist(75.0) };
     Ok(Planned {
         trial,
-        assumed: "dung for aged sewage sludge; 100 g a week taken as wet at 75 % moisture, kept; cocoons taken out; sixty worms in the dish",
+        assumed: "dung for aged sewage sludge; 100 g a week taken as wet at 75 % moisture, kept; cocoons taken out; sixty worms in the dish, the numbers of E. fetida used for E. andrei",
         worms: count,
     })
 }
