@@ -12,6 +12,7 @@ mod exact;
 pub mod experiments;
 pub mod following;
 mod growth;
+mod house_cases;
 mod kinetics;
 mod lime;
 mod mixing;
@@ -87,6 +88,10 @@ pub enum Area {
     WormGrowth,
     /// What worms stand and avoid.
     Tolerance,
+    /// Published experiments predicted before any fitting.
+    Experiments,
+    /// Reports of keepers that carry numbers, no source.
+    Cases,
     /// Worked values of our own tests.
     Vectors,
     /// Common practice of keepers, no source.
@@ -95,7 +100,7 @@ pub enum Area {
 
 impl Area {
     /// All of them, in the order shown.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 17] = [
         Self::Lime,
         Self::Kinetics,
         Self::Bedding,
@@ -109,6 +114,8 @@ impl Area {
         Self::Breeding,
         Self::WormGrowth,
         Self::Tolerance,
+        Self::Experiments,
+        Self::Cases,
         Self::Vectors,
         Self::Practice,
     ];
@@ -130,6 +137,8 @@ impl Area {
             Self::Breeding => "Worms: cocoons, hatching, coming of age",
             Self::WormGrowth => "Worms: growth by temperature, moisture and density",
             Self::Tolerance => "Worms: what they stand and avoid",
+            Self::Experiments => "Experiments predicted before any fitting",
+            Self::Cases => "Cases of keepers",
             Self::Vectors => "Worked values",
             Self::Practice => "Common practice of keepers",
         }
@@ -312,6 +321,7 @@ pub fn checks(
     all.extend(vectors::checks(tables)?);
     all.extend(practice::checks(tables)?);
     all.extend(worms::checks(tables)?);
+    all.extend(house_cases::checks(tables)?);
     Ok(all)
 }
 

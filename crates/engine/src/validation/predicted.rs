@@ -2,6 +2,8 @@
 //! living model is told how each was set up, and its median and 80 % interval
 //! are held against what was measured. Nothing is tuned to the outcome.
 
+#[cfg(test)]
+mod diag;
 mod setups;
 
 use super::experiments::{Blind, Experiment, Point, Quantity, Treatment, load};

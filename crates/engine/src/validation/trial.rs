@@ -10,7 +10,7 @@ use crate::estimate::filter::{Along, Estimate, Setup, estimate_along};
 use crate::estimate::live::Staged;
 use crate::estimate::scene::Scene;
 use crate::estimate::timeline::Told;
-use crate::living::population::{self, STAGES};
+use crate::living::population::{self, STAGES, Stages};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
 use crate::living::worms::Worms;
@@ -48,6 +48,8 @@ pub(super) struct Trial {
     pub(super) days: f64,
     pub(super) happenings: Vec<(f64, Body)>,
     pub(super) staged: Option<(f64, Staged, String)>,
+    /// Worms of one mass each put in on the first day: number, mass [g].
+    pub(super) cohort: Option<(f64, f64)>,
     pub(super) keeping: Keeping,
 }
 
@@ -151,6 +153,7 @@ impl Trial {
             days,
             happenings: Vec::new(),
             staged: None,
+            cohort: None,
             keeping: Keeping::default(),
         }
     }
@@ -211,8 +214,11 @@ impl Trial {
         let told = Told::new();
         let mut course: Vec<(f64, Vec<Look>)> = Vec::new();
         let mut out = vec![0.0; MEMBERS];
-        let keeping = self.keeping;
+        let (keeping, cohort) = (self.keeping, self.cohort);
         let mut daily = |day: u32, e: &mut Ensemble, scene: &Scene| {
+            if let (0, Some((number, grams))) = (day, cohort) {
+                e.each(|m, _| put_in(m, number, grams, scene));
+            }
             course.push((f64::from(day), looks(e, scene, &out)));
             keeping.keep(day, e, scene, &mut out);
         };
@@ -258,6 +264,25 @@ impl Keeping {
             i += 1;
         });
     }
+}
+
+/// Puts in worms of one mass each [g], of the two stages nearest that mass.
+fn put_in(m: &mut Possible, number: f64, grams: f64, scene: &Scene) {
+    let each = population::masses(&m.vital, 0.0);
+    let above = each.iter().position(|g| *g > grams);
+    let mut stages = Stages::default();
+    match above {
+        Some(0) => stages.worms[0] = number,
+        Some(i) => {
+            let share = (grams - each[i - 1]) / (each[i] - each[i - 1]);
+            stages.worms[i] = share * number;
+            stages.worms[i - 1] = (1.0 - share) * number;
+        }
+        None => stages.worms[STAGES - 1] = number,
+    }
+    let new = Worms::of_stages(scene.species, stages, number * grams);
+    m.life.worms.join(&new);
+    m.life.came_in(number * grams, &scene.priors);
 }
 
 /// Gives water up to a moisture [% of wet mass].
@@ -335,7 +360,12 @@ impl Ran {
 
     /// The bins at the end.
     pub(super) fn last(&self, of: impl Fn(&Look) -> f64) -> Band {
-        self.band(f64::INFINITY, of)
+        self.band(self.end(), of)
+    }
+
+    /// Last day of the run.
+    fn end(&self) -> f64 {
+        self.course.last().map_or(0.0, |c| c.0)
     }
 
     /// Band over members of a figure of two instants.
@@ -355,7 +385,7 @@ impl Ran {
 
     /// Share of possible bins for which it holds at the end [0 to 1].
     pub(super) fn chance(&self, holds: impl Fn(&Look) -> bool) -> f64 {
-        let looks = self.at(f64::INFINITY);
+        let looks = self.at(self.end());
         looks.iter().filter(|l| holds(l)).count() as f64 / looks.len().max(1) as f64
     }
 
