@@ -385,6 +385,8 @@ pub fn draw_each(
         water_kg: water,
         temperature: c.temperature,
         trend_per_day: 0.0,
+        lime: 0.0,
+        carbonic_per_day: f64::INFINITY,
         law: Law::new(
             &Parameters {
                 max_um_per_day: c.lime_um_per_day.draw_log(rng),

@@ -69,8 +69,17 @@ pub struct Books {
     pub evaporated: f64,
     /// Water drained or taken out [kg].
     pub water_out: f64,
+    /// Ash and minerals put in [kg].
+    pub ash_in: f64,
+    /// Ash and minerals taken out [kg].
+    pub ash_out: f64,
     /// Base posted to the bed by decay and microbes [mol_c].
     pub base_posted: f64,
+    /// Of it by ash of what rotted: cations set free [mol_c].
+    pub cations: f64,
+    /// Ammonium less nitrate and acids that went out with matter or liquid
+    /// [mol_c].
+    pub ions_out: f64,
     /// Heat made by decay and worms [kJ].
     pub heat_made: f64,
     /// Heat that came with what was put in, less what went out with matter [kJ].
@@ -212,6 +221,21 @@ impl Life {
         self.organic.total().organic + self.ash_kg + self.acid_kg(p)
     }
 
+    /// Keeps the warmth of the bed as its matter changes: heat goes with what
+    /// burns, drains or evaporates and comes with what is made. Where water
+    /// and ice stand together the ice stays as it is.
+    pub fn rematter(&mut self, before: &Store, after: &Store) {
+        let heat = if self.heat > 0.0 {
+            before.celsius(self.heat) * after.thawed
+        } else if self.heat >= -before.melting {
+            self.heat.max(-after.melting)
+        } else {
+            before.celsius(self.heat) * after.frozen - after.melting
+        };
+        self.books.heat_with_matter += heat - self.heat;
+        self.heat = heat;
+    }
+
     fn acid_kg(&self, p: &Priors) -> f64 {
         (self.acid_bed + self.acid_pocket) * p.constants.acid_mass
     }
@@ -277,6 +301,7 @@ impl Life {
         self.books.carbon_in += matter.carbon;
         self.books.nitrogen_in += matter.nitrogen;
         self.books.water_in += load.water_kg;
+        self.books.ash_in += load.dry_kg - organic;
         let lump = Self {
             water_kg: load.water_kg,
             ..*self
@@ -345,6 +370,7 @@ impl Life {
     pub fn came_in(&mut self, grams: f64, p: &Priors) {
         let c = &p.constants;
         let dry = grams / 1000.0 * c.worm_dry;
+        self.books.water_in += grams / 1000.0 - dry;
         self.books.organic_in += dry;
         self.books.carbon_in += dry * c.worm_carbon;
         self.books.nitrogen_in += dry * c.worm_nitrogen;
@@ -369,11 +395,14 @@ impl Life {
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
         let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
-        let worm_dry = self.worms.take_out(worms).grams() / 1000.0 * c.worm_dry;
+        let worm_kg = self.worms.take_out(worms).grams() / 1000.0;
+        let worm_dry = worm_kg * c.worm_dry;
         self.books.organic_out += gone.organic + acids * c.acid_mass + worm_dry;
         self.books.carbon_out += gone.carbon + acids * c.acid_carbon + worm_dry * c.worm_carbon;
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
-        self.books.water_out += self.water_kg * share;
+        self.books.water_out += self.water_kg * share + worm_kg - worm_dry;
+        self.books.ash_out += self.ash_kg * share;
+        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_bed) * share;
         self.books.heat_with_matter -= self.heat * share;
         for part in [
             &mut self.ash_kg,
