@@ -8,9 +8,7 @@ use engine::estimate::hands::{Hands, ONE_PAIR};
 use engine::estimate::scene::usual_tote;
 use engine::estimate::timeline::Told;
 use engine::living::signs::Signs;
-use engine::log::{
-    BinDescription, BinId, Body, Entry, EntryId, Measured, Place, Reading, Word,
-};
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Place, Reading, Word};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use engine::table::Tables;
@@ -87,7 +85,14 @@ impl Many {
         let parts = parts(&BEDDING)?;
         put(0, Body::Filled { parts });
         let (grams, count, species) = (Some(450.0), None, String::new());
-        put(3 * DAY, Body::WormsIn { grams, count, species });
+        put(
+            3 * DAY,
+            Body::WormsIn {
+                grams,
+                count,
+                species,
+            },
+        );
         for i in 0..entries {
             let share = (f64::from(i) + 0.5) / f64::from(entries);
             let seconds = 4 * DAY + (share * f64::from(days - 5) * DAY as f64) as i64;

@@ -65,10 +65,10 @@ pub(crate) fn parts(list: &[(&str, &str)]) -> Result<Vec<Part>, Box<dyn Error>> 
 
 /// The bedding of every run here.
 pub(crate) const BEDDING: [(&str, &str); 4] = [
-    ("cardboard_corrugated", "25 L"),
-    ("coir_pith", "12 L"),
+    ("cardboard_corrugated", "14 L"),
+    ("coir_pith", "18 L"),
     ("kitchen_compost_finished", "4 L"),
-    ("water", "3 L"),
+    ("water", "1 L"),
 ];
 
 /// The air of every run here [°C].
@@ -202,7 +202,9 @@ impl Bin {
     fn numbers(&self) -> Value {
         let (p, r, h) = (&self.priors, &self.priors.rates, &self.home);
         let named = |list: Vec<(&'static str, f64)>| -> Map<String, Value> {
-            list.into_iter().map(|(n, v)| (n.into(), json!(v))).collect()
+            list.into_iter()
+                .map(|(n, v)| (n.into(), json!(v)))
+                .collect()
         };
         json!({
             "constants": named(p.constants.list()),
@@ -226,7 +228,11 @@ impl Bin {
             .organic
             .pools
             .iter()
-            .map(|kind| kind.iter().map(|m| [m.organic, m.carbon, m.nitrogen]).collect())
+            .map(|kind| {
+                kind.iter()
+                    .map(|m| [m.organic, m.carbon, m.nitrogen])
+                    .collect()
+            })
             .collect();
         let grains: Vec<Value> = self
             .bed

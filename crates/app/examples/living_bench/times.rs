@@ -26,7 +26,12 @@ pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
     };
     let one = usual.estimate(200, &engine::estimate::hands::ONE_PAIR)?;
     let two = usual.estimate(200, &TWO_PAIRS)?;
-    let bytes: Vec<f64> = one.ensemble.members.iter().map(|m| bytes(m) as f64).collect();
+    let bytes: Vec<f64> = one
+        .ensemble
+        .members
+        .iter()
+        .map(|m| bytes(m) as f64)
+        .collect();
     Ok(json!({
         "one_bin_s": one_bin(&bin),
         "ensemble_s": best(1000, false)?,
@@ -79,7 +84,9 @@ fn grows(
         points.push((f64::from(n), least));
     }
     let count = points.len() as f64;
-    let (x, y) = points.iter().fold((0.0, 0.0), |s, p| (s.0 + p.0, s.1 + p.1));
+    let (x, y) = points
+        .iter()
+        .fold((0.0, 0.0), |s, p| (s.0 + p.0, s.1 + p.1));
     let (x, y) = (x / count, y / count);
     let up: f64 = points.iter().map(|p| (p.0 - x) * (p.1 - y)).sum();
     let across: f64 = points.iter().map(|p| (p.0 - x).powi(2)).sum();

@@ -49,7 +49,11 @@ impl Grains {
 fn merged(a: &Grains, b: &Grains) -> Grains {
     let (x, y) = (a.left(), b.left());
     let whole = x + y;
-    let (p, q) = if whole > 0.0 { (x / whole, y / whole) } else { (0.5, 0.5) };
+    let (p, q) = if whole > 0.0 {
+        (x / whole, y / whole)
+    } else {
+        (0.5, 0.5)
+    };
     let more = if x >= y { a } else { b };
     Grains {
         whole,
@@ -444,7 +448,11 @@ impl PossibleBed {
         let mut best = (f64::INFINITY, 0, 1);
         for (i, a) in self.grains.iter().enumerate() {
             for (j, b) in self.grains.iter().enumerate().skip(i + 1) {
-                let strange = if a.shape == b.shape && a.ash == b.ash { 0.0 } else { 1e3 };
+                let strange = if a.shape == b.shape && a.ash == b.ash {
+                    0.0
+                } else {
+                    1e3
+                };
                 let apart = (a.now_um() / b.now_um()).ln().abs()
                     + (a.contact / b.contact).ln().abs()
                     + strange;
