@@ -8,6 +8,7 @@ mod correct;
 mod dose;
 mod fill_in;
 mod judge;
+mod living;
 mod log_lines;
 mod new_bin;
 mod parse;

@@ -10,6 +10,8 @@ use crate::living::rot::{self, Kind, Matter, gone};
 use crate::living::step::{Around, POCKET_LITRES, Size, pocket_ph};
 use crate::living::worms::Change;
 
+/// Days after which nothing is new any more [d].
+const AT_HOME_DAYS: f64 = 365.0;
 /// Food taken in for each part of tissue made [kg/kg] (estimate).
 const EATEN_PER_GROWN: f64 = 1.3;
 
@@ -154,7 +156,12 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zone
         food_supply: 1.0,
         litres: size.litres,
         food_quality: n.food_quality,
-        settled_days: life.stocked_days.max(0.0),
+        // Worms hatched here are at home.
+        settled_days: if life.stocked_days < 0.0 {
+            AT_HOME_DAYS
+        } else {
+            life.stocked_days
+        },
     };
     h.ph = h.ph.min(h.ph + crowd * (pocket_ph(life, a, h.ph) - h.ph));
     let full = life.worms.appetite_g_dm_per_day(a.vital, &h) / 1000.0;

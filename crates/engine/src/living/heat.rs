@@ -139,7 +139,15 @@ impl Zones {
     /// its core.
     #[must_use]
     pub fn around(bed: f64, air: f64, rise: f64) -> Self {
-        let core = bed + 0.25 * (bed - air);
+        Self::between(bed, air, rise, (f64::NEG_INFINITY, f64::INFINITY))
+    }
+
+    /// The same with the core held between two temperatures: when the air
+    /// turns, the steady profile is not there at once, and no core warms
+    /// because its room has cooled.
+    #[must_use]
+    pub fn between(bed: f64, air: f64, rise: f64, (low, high): (f64, f64)) -> Self {
+        let core = (bed + 0.25 * (bed - air)).max(low).min(high);
         let edge = bed - 0.5 * (bed - air);
         let unkind = |t: f64| (KIND.0 - t).max(t - KIND.1).max(0.0);
         let mut refuge = bed;
@@ -234,6 +242,12 @@ mod tests {
         assert!(s.celsius(heat).abs() < 1e-12 && s.ice(heat) > 0.0 && s.ice(heat) < 1.0);
         let (heat, _) = carry(&s, heat, &x, 5.0);
         assert!(s.celsius(heat) < -9.0);
+    }
+
+    #[test]
+    fn no_core_warms_because_the_room_cools() {
+        let z = Zones::between(20.0, -20.0, 0.0, (20.0, 21.0));
+        assert!((z.core - 21.0).abs() < 1e-12 && z.edge < 1.0);
     }
 
     #[test]

@@ -366,6 +366,12 @@ impl Life {
         }
     }
 
+    /// Brings the whole bin to a temperature [°C], booked as brought in.
+    pub fn warm_to(&mut self, celsius: f64, p: &Priors) {
+        let store = self.store(p, self.dry_kg(p));
+        self.warm_by(celsius - store.celsius(self.heat), p);
+    }
+
     /// Books the mass of worms that were put in [g].
     pub fn came_in(&mut self, grams: f64, p: &Priors) {
         let c = &p.constants;

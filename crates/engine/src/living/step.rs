@@ -186,7 +186,16 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
     } else {
         0.0
     };
-    Zones::around(bed, air, rise.min(45.0))
+    // What its own heat keeps the core above the bed by, once steady.
+    let own = 0.25 * life.lately.watts * 86.4 / passing(a, size);
+    let was = life.lately.zones.core;
+    let held = (was.min(bed), was.max(bed + own));
+    Zones::between(bed, air, rise.min(45.0), held)
+}
+
+/// Heat passing the walls [kJ/d/K].
+fn passing(a: &Around<'_>, size: &Size) -> f64 {
+    a.nature.wall_w_m2_k * a.nature.exchange * a.home.heat_m2(size.litres) * 86.4
 }
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
@@ -444,13 +453,14 @@ fn move_heat(
     air: f64,
     dt: f64,
 ) {
-    let (c, n) = (&a.priors.constants, a.nature);
+    let c = &a.priors.constants;
+    let n = a.nature;
     let celsius = store.celsius(life.heat);
     let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
     let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
     let ice = if celsius < 0.0 { c.melt } else { 0.0 };
     let taken = vapour * (c.evaporate + ice);
-    let passing = n.wall_w_m2_k * n.exchange * a.home.heat_m2(size.litres) * 86.4;
+    let passing = passing(a, size);
     let x = Exchange {
         made: (made - taken) / dt,
         passing,

@@ -203,6 +203,8 @@ pub struct NowPart {
     pub next_look: Option<NextLook>,
     /// When the log and the model do not fit; empty when they do.
     pub doubt: String,
+    /// Where limits come from.
+    pub sources: Sources,
 }
 
 impl askama::filters::HtmlSafe for NowPart {}
