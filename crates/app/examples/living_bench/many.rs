@@ -2,61 +2,19 @@
 
 use crate::one::{AIR, BEDDING, parts};
 use engine::bed::fill::Own;
-use engine::estimate::ensemble::Possible;
 use engine::estimate::filter::{Along, Estimate, Setup, estimate_along};
 use engine::estimate::hands::{Hands, ONE_PAIR};
 use engine::estimate::scene::usual_tote;
 use engine::estimate::timeline::Told;
-use engine::living::signs::Signs;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Place, Reading, Word};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use engine::table::Tables;
-use rand_chacha::ChaCha8Rng;
 use std::error::Error;
 use std::time::Instant;
 
 /// Seconds in a day.
 const DAY: i64 = 86_400;
-
-/// Two threads, each with half the members.
-#[derive(Debug)]
-pub(crate) struct TwoPairs;
-
-/// The hands lent.
-pub(crate) static TWO_PAIRS: TwoPairs = TwoPairs;
-
-impl Hands for TwoPairs {
-    fn each(
-        &self,
-        members: &mut [Possible],
-        generators: &mut [ChaCha8Rng],
-        work: &(dyn Fn(&mut Possible, &mut ChaCha8Rng) + Sync),
-    ) {
-        let half = members.len() / 2;
-        let (a, b) = members.split_at_mut(half);
-        let (ga, gb) = generators.split_at_mut(half);
-        std::thread::scope(|s| {
-            s.spawn(move || a.iter_mut().zip(ga).for_each(|(m, g)| work(m, g)));
-            b.iter_mut().zip(gb).for_each(|(m, g)| work(m, g));
-        });
-    }
-
-    fn signs(
-        &self,
-        members: &[Possible],
-        read: &(dyn Fn(&Possible) -> Signs + Sync),
-    ) -> Vec<Signs> {
-        let (a, b) = members.split_at(members.len() / 2);
-        let mut signs = vec![Signs::default(); members.len()];
-        let (sa, sb) = signs.split_at_mut(members.len() / 2);
-        std::thread::scope(|s| {
-            s.spawn(move || sa.iter_mut().zip(a).for_each(|(s, m)| *s = read(m)));
-            sb.iter_mut().zip(b).for_each(|(s, m)| *s = read(m));
-        });
-        signs
-    }
-}
 
 /// A log and what is around it.
 pub(crate) struct Many {

@@ -1,6 +1,7 @@
 //! Timings: one bin, ensembles, memory, and how cost grows.
 
-use crate::many::{Many, TWO_PAIRS};
+use crate::many::Many;
+use app::desk::hands::ALL_CORES;
 use crate::one::Bin;
 use engine::bed::possible::Grains;
 use engine::estimate::ensemble::Possible;
@@ -16,7 +17,7 @@ pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
         let mut least = f64::INFINITY;
         for _ in 0..5 {
             let took = if two {
-                usual.run_by(members, &TWO_PAIRS)?
+                usual.run_by(members, &ALL_CORES)?
             } else {
                 usual.run(members)?
             };
@@ -25,7 +26,7 @@ pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
         Ok(least)
     };
     let one = usual.estimate(200, &engine::estimate::hands::ONE_PAIR)?;
-    let two = usual.estimate(200, &TWO_PAIRS)?;
+    let two = usual.estimate(200, &ALL_CORES)?;
     let bytes: Vec<f64> = one
         .ensemble
         .members
