@@ -53,6 +53,17 @@ macro_rules! natures {
         }
 
         impl Nature {
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![
+                    $((stringify!($field), self.$field),)*
+                    ("wall_w_m2_k", self.wall_w_m2_k),
+                    ("lid_s_per_m", self.lid_s_per_m),
+                    ("lid_air", self.lid_air),
+                ]
+            }
+
             /// Moves every number a little, by `share` of its range, as a copy
             /// of a possible bin goes its own way.
             pub fn jitter(&mut self, priors: &Priors, share: f64, g: &mut ChaCha8Rng) {
@@ -155,6 +166,12 @@ macro_rules! constants {
         impl Constants {
             fn load(tables: &Tables) -> Result<Self, TableError> {
                 Ok(Self { $($field: tables.value("living", $subject, $property)?,)* })
+            }
+
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![$((stringify!($field), self.$field)),*]
             }
         }
     };
