@@ -215,8 +215,7 @@ fn keep_known(new: &mut Body, old: &Body) {
         // The form always names a species: one left unnamed, or named by a
         // word the form has not, stays as it was unless another is chosen.
         (Body::WormsIn { species: n, .. }, Body::WormsIn { species: o, .. })
-            if Species::parse(n)
-                == Some(Species::parse(o).unwrap_or(Species::EiseniaFetida)) =>
+            if Species::parse(n) == Some(Species::parse(o).unwrap_or(Species::EiseniaFetida)) =>
         {
             n.clone_from(o);
         }

@@ -4,11 +4,11 @@ use super::around::units;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::species_words;
+use engine::living::species::Species;
 use engine::log::{
     Applied, BinDescription, Body, Dose, JarTest, Measured, Part, PeatLabel, Place, Reading,
     ShedItem, TrayTest, Word,
 };
-use engine::living::species::Species;
 use jiff::civil::Date;
 
 /// Kind of an entry, in a word or two.

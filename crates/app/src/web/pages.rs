@@ -11,8 +11,8 @@ mod plans;
 pub use bins::{
     AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine,
 };
-pub use entry::{entry_forms, species_words};
 pub(crate) use entry::filled as filled_rows;
+pub use entry::{entry_forms, species_words};
 pub use house::{ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
 pub use living::{
     AlarmLine, AwayAnswer, AwayPage, Choice, CourseView, Fold, HelpLine, NextLook, NowLine,

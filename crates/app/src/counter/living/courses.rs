@@ -8,9 +8,9 @@ use crate::chart::{
 use crate::counter::words;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
+use engine::estimate::Estimate;
 use engine::estimate::ahead::Act;
 use engine::estimate::track::{Moment, Track};
-use engine::estimate::Estimate;
 use engine::living::observe::Sayings;
 use engine::log::{Body, Entry, Measured};
 use engine::quantity::Band;
@@ -325,7 +325,10 @@ fn act_words(act: &Act, units: Units) -> Option<(MarkKind, String)> {
         ),
         Act::Harvest(kg) => (
             MarkKind::Harvest,
-            format!("{} taken out, planned", report::grams(1000.0 * kg.value, units)),
+            format!(
+                "{} taken out, planned",
+                report::grams(1000.0 * kg.value, units)
+            ),
         ),
         Act::Stock(grams) => (
             MarkKind::Worms,

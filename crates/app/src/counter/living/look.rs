@@ -3,8 +3,8 @@
 
 use crate::desk::{BinState, Desk};
 use engine::estimate::Estimate;
-use engine::living::observe::gain::{Gain, Kit, Look, PhLook, Possibles};
 use engine::living::observe::Sayings;
+use engine::living::observe::gain::{Gain, Kit, Look, PhLook, Possibles};
 use engine::living::signs::Signs;
 use engine::living::trouble::{Limits, Trouble};
 use engine::log::{Body, Measured};
@@ -75,10 +75,7 @@ pub(in crate::counter) fn best(desk: &Desk, state: &BinState, e: &Estimate) -> O
 /// What to do, and the form to write it in.
 pub(in crate::counter) fn words(look: Look) -> (&'static str, &'static str) {
     match look {
-        Look::Squeeze => (
-            "Squeeze a handful from the middle, hard.",
-            "observation",
-        ),
+        Look::Squeeze => ("Squeeze a handful from the middle, hard.", "observation"),
         Look::Smell => ("Smell the bedding where food lies.", "observation"),
         Look::Lid => (
             "Look under the lid: droplets, and where the worms are.",
@@ -87,10 +84,7 @@ pub(in crate::counter) fn words(look: Look) -> (&'static str, &'static str) {
         Look::FoodLeft => ("See how much of the last food is left.", "observation"),
         Look::Thermometer => ("Put a thermometer in the middle.", "reading"),
         Look::Ph => ("Read the pH.", "reading"),
-        Look::CoreCount => (
-            "Count the worms in half a litre of bedding.",
-            "worm_count",
-        ),
+        Look::CoreCount => ("Count the worms in half a litre of bedding.", "worm_count"),
         Look::Weigh => ("Weigh the whole bin.", "reading"),
     }
 }

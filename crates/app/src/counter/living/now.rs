@@ -9,9 +9,9 @@ use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::Sources;
 use crate::web::{NextLook, NowLine, NowPart, Taught};
+use engine::estimate::Estimate;
 use engine::estimate::filter::Lesson;
 use engine::estimate::track::Track;
-use engine::estimate::Estimate;
 use engine::quantity::Band;
 
 /// Days of the past in a strip.
@@ -140,8 +140,12 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
                 figures::words(*track, after, units),
             );
             let worth = moved_by(before, after);
-            (worth > WORTH && from != to)
-                .then(|| (worth, format!("{} {from} became {to}", figures::name(*track))))
+            (worth > WORTH && from != to).then(|| {
+                (
+                    worth,
+                    format!("{} {from} became {to}", figures::name(*track)),
+                )
+            })
         })
         .collect();
     moved.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -155,11 +159,16 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
         changed = "nothing much: it is what was expected".to_owned();
     }
     if lesson.contradicted {
-        changed = format!("against nearly all that was believed, so the ranges were widened; {changed}");
+        changed =
+            format!("against nearly all that was believed, so the ranges were widened; {changed}");
     }
     Some(Taught {
         when: words::when(desk, lesson.at),
-        entry: format!("{}: {}", words::kind(&entry.body), words::body(desk, &entry.body)),
+        entry: format!(
+            "{}: {}",
+            words::kind(&entry.body),
+            words::body(desk, &entry.body)
+        ),
         changed: crate::counter::around::sentence(&changed),
     })
 }
