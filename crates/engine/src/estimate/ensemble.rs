@@ -440,6 +440,16 @@ fn scale(m: &mut Possible, factor: f64) {
     }
 }
 
+/// As many times the acids in the food, and the ammonium.
+fn scale_dissolved(m: &mut Possible, (acid, ammonium): (f64, f64), p: &Priors) {
+    let before = (m.life.acid_pocket, m.life.ammonium);
+    m.life.acid_pocket *= acid;
+    m.life.ammonium *= ammonium;
+    let acid = m.life.acid_pocket - before.0;
+    let ammonium = m.life.ammonium - before.1;
+    m.life.unlogged(0.0, acid, ammonium, p);
+}
+
 /// What may have happened that nobody wrote down: water given or lost, worms
 /// lost or come, a warmer or colder place, food taken out or put in.
 fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
@@ -456,8 +466,8 @@ fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
     m.life.room_wander += warmer;
     m.life.warm_by(warmer, p);
     m.life.seen_kg = (m.life.seen_kg * (FOOD * normal(g)).exp()).min(m.life.fed_kg * 1.5);
-    m.life.acid_pocket *= (FOOD * normal(g)).exp();
-    m.life.ammonium *= (FOOD * normal(g)).exp();
+    let times = ((FOOD * normal(g)).exp(), (FOOD * normal(g)).exp());
+    scale_dissolved(m, times, p);
 }
 
 /// Lets a copy of a living bin go its own way.
@@ -470,12 +480,8 @@ fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
     m.life.pour(more, None, p);
     scale_worms(m, (WORMS * share * normal(g)).exp(), p);
     m.life.worked = (m.life.worked * (0.4 * share * normal(g)).exp()).clamp(0.0, 1.0);
-    let (acid, ammonium) = (m.life.acid_pocket, m.life.ammonium);
-    m.life.acid_pocket *= (share * normal(g)).exp();
-    m.life.ammonium *= (share * normal(g)).exp();
-    let acid = m.life.acid_pocket - acid;
-    let ammonium = m.life.ammonium - ammonium;
-    m.life.unlogged(0.0, acid, ammonium, p);
+    let times = ((share * normal(g)).exp(), (share * normal(g)).exp());
+    scale_dissolved(m, times, p);
     m.life.seen_kg *= (share * normal(g)).exp();
 }
 

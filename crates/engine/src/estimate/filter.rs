@@ -77,6 +77,18 @@ pub struct Setup<'a> {
     pub air: Option<Day>,
 }
 
+impl Estimate {
+    /// The same estimate with an ensemble of `count` members: coarser and
+    /// sooner.
+    #[must_use]
+    pub fn thinned(&self, count: usize) -> Self {
+        Self {
+            ensemble: self.ensemble.thinned(count),
+            ..self.clone()
+        }
+    }
+}
+
 /// Called at the end of each day since the bin was filled, with the day.
 pub type Daily<'a> = &'a mut dyn FnMut(u32, &mut Ensemble, &Scene);
 

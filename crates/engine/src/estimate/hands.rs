@@ -4,8 +4,10 @@
 
 use crate::estimate::ensemble::Possible;
 use crate::living::signs::Signs;
-use rand_chacha::ChaCha8Rng;
 use std::fmt::Debug;
+
+/// The generator each member has.
+pub type Generator = rand_chacha::ChaCha8Rng;
 
 /// Works through all members.
 pub trait Hands: Debug + Sync {
@@ -13,8 +15,8 @@ pub trait Hands: Debug + Sync {
     fn each(
         &self,
         members: &mut [Possible],
-        generators: &mut [ChaCha8Rng],
-        work: &(dyn Fn(&mut Possible, &mut ChaCha8Rng) + Sync),
+        generators: &mut [Generator],
+        work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
     );
 
     /// Reads signs of every member, in their order.
@@ -33,8 +35,8 @@ impl Hands for OnePair {
     fn each(
         &self,
         members: &mut [Possible],
-        generators: &mut [ChaCha8Rng],
-        work: &(dyn Fn(&mut Possible, &mut ChaCha8Rng) + Sync),
+        generators: &mut [Generator],
+        work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
     ) {
         for (m, g) in members.iter_mut().zip(generators) {
             work(m, g);

@@ -1,0 +1,287 @@
+//! The days to come of one bin, under the plan the keeper follows now or a
+//! what-if.
+
+use super::{BinState, Desk, DeskError};
+use engine::bed::fill::{ReadyPart, ready};
+use engine::bed::product::Ranged;
+use engine::bounds::Bound;
+use engine::estimate::ahead::{Act, Ahead, Outlooker, Plan};
+use engine::estimate::filter::USUAL_SWING;
+use engine::estimate::{Ensemble, Estimate};
+use engine::living::room::Day;
+use engine::living::signs::Signs;
+use engine::living::trouble::Trouble;
+use engine::log::{Body, Part};
+
+/// Days an outlook may reach.
+pub const OUTLOOK_DAYS: Bound = Bound {
+    name: "days ahead",
+    unit: "days",
+    low: 1.0,
+    high: 365.0,
+    why: "a year; further ahead the bands say nothing",
+};
+/// How many times the present feed.
+pub const FEED_TIMES: Bound = Bound {
+    name: "times the present feed",
+    unit: "times",
+    low: 0.0,
+    high: 10.0,
+    why: "ten times the usual drowns any bin",
+};
+/// Air a bin may be moved to.
+pub const AIR_CELSIUS: Bound = Bound {
+    name: "air",
+    unit: "°C",
+    low: -40.0,
+    high: 60.0,
+    why: "colder or hotter is no place on this planet",
+};
+
+/// Days of feeding the present plan is taken from.
+const LOOK_BACK: f64 = 28.0;
+/// Days looked ahead for what is worth doing now.
+pub const SOON_DAYS: u32 = 14;
+/// Members that look.
+const SOON_MEMBERS: usize = 400;
+const DAY: f64 = 86_400.0;
+
+/// What to look ahead with instead of the present plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WhatIf {
+    /// How many times the present feed; 0 stops feeding.
+    pub feed_times: f64,
+    /// Moved to a place of this mean air [°C].
+    pub move_to: Option<f64>,
+    /// Bedding added today.
+    pub bedding: Vec<Part>,
+    /// Nobody feeds or waters from day to day [d from now].
+    pub away: Option<(f64, f64)>,
+    /// The air of the next days.
+    pub air: Vec<Day>,
+}
+
+impl Default for WhatIf {
+    fn default() -> Self {
+        Self {
+            feed_times: 1.0,
+            move_to: None,
+            bedding: Vec::new(),
+            away: None,
+            air: Vec::new(),
+        }
+    }
+}
+
+impl WhatIf {
+    /// Whether it is just the present plan.
+    #[must_use]
+    pub fn is_present(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// The days to come.
+#[derive(Debug, Clone)]
+pub struct Outlook {
+    /// What is taken to be done, in plain words.
+    pub plan: Vec<String>,
+    /// How it goes.
+    pub ahead: Ahead,
+}
+
+/// The next fortnight under the present plan.
+#[derive(Debug)]
+pub struct Soon {
+    /// How it goes.
+    pub ahead: Ahead,
+    /// The ensemble it began with.
+    pub from: Ensemble,
+    /// Its signs.
+    pub signs: Vec<Signs>,
+    /// Members that meet trouble, 1, or do not, 0.
+    pub troubled: Vec<f64>,
+}
+
+impl Desk {
+    /// The days to come of a bin.
+    ///
+    /// # Errors
+    /// [`DeskError`] when there is no estimate or something of the plan cannot
+    /// be used.
+    pub fn outlook(
+        &self,
+        state: &BinState,
+        what_if: &WhatIf,
+        days: u32,
+    ) -> Result<Outlook, DeskError> {
+        OUTLOOK_DAYS.check(f64::from(days))?;
+        FEED_TIMES.check(what_if.feed_times)?;
+        if let Some(t) = what_if.move_to {
+            AIR_CELSIUS.check(t)?;
+        }
+        let e = state.estimated()?;
+        let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
+        let (plan, words) = self.plan_ahead(state, e, what_if, days)?;
+        let mut bar = self.bar("looking ahead");
+        let ahead = outlooker.ahead_seen(&e.ensemble, &plan, days, &mut |day, _| {
+            bar.at(f64::from(day) / f64::from(days));
+        });
+        Ok(Outlook { plan: words, ahead })
+    }
+
+    /// The next fortnight under the present plan; kept with the state.
+    ///
+    /// # Errors
+    /// As [`Desk::outlook`].
+    pub fn soon<'a>(&self, state: &'a BinState) -> Result<&'a Soon, DeskError> {
+        if let Some(kept) = state.soon.get() {
+            return Ok(kept);
+        }
+        let e = state.estimated()?;
+        let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
+        let (plan, _) = self.plan_ahead(state, e, &WhatIf::default(), SOON_DAYS)?;
+        let from = e.ensemble.thinned(SOON_MEMBERS);
+        let mut troubled = vec![0.0; from.members.len()];
+        let limits = outlooker.limits();
+        let ahead = outlooker.ahead_seen(&from, &plan, SOON_DAYS, &mut |_, signs| {
+            for (met, s) in troubled.iter_mut().zip(signs) {
+                let bad = |t: &&Trouble| t.is_bad() && limits.meets(**t, s);
+                if Trouble::ALL.iter().any(|t| bad(&t)) {
+                    *met = 1.0;
+                }
+            }
+        });
+        let signs = from.signs(&e.scene);
+        Ok(state.soon.get_or_init(|| Soon {
+            ahead,
+            from,
+            signs,
+            troubled,
+        }))
+    }
+
+    /// What is taken to be done in the days to come, and that in words: the
+    /// feeding and watering of the last four weeks over again, changed as
+    /// asked.
+    fn plan_ahead(
+        &self,
+        state: &BinState,
+        e: &Estimate,
+        what_if: &WhatIf,
+        days: u32,
+    ) -> Result<(Plan, Vec<String>), DeskError> {
+        let mut plan = present_plan(self, state, e, what_if.feed_times, days)?;
+        let mut words = vec![said(&plan, days)];
+        if let Some((from, to)) = what_if.away {
+            plan.acts.retain(|(day, _)| *day < from || *day >= to);
+            words.push(format!(
+                "nobody feeds or waters from day {from:.0} to day {to:.0}"
+            ));
+        }
+        if let Some(celsius) = what_if.move_to {
+            plan.moved_to = Some(Day::around(celsius, USUAL_SWING));
+            words.push(format!("moved to air of {celsius} °C"));
+        }
+        if !what_if.air.is_empty() {
+            plan.air.clone_from(&what_if.air);
+            words.push(format!(
+                "the air of the next {} days as given",
+                plan.air.len()
+            ));
+        }
+        if !what_if.bedding.is_empty() {
+            let parts = ready(&self.tables, &what_if.bedding, &self.own()?)?;
+            let names: Vec<&str> = parts.iter().map(|p| p.name.as_str()).collect();
+            words.push(format!("bedding added today: {}", names.join(", ")));
+            plan.acts.push((0.0, Act::Bedding(parts)));
+        }
+        Ok((plan, words))
+    }
+}
+
+/// The feeding and watering of the last four weeks, over and over.
+fn present_plan(
+    desk: &Desk,
+    state: &BinState,
+    e: &Estimate,
+    feed_times: f64,
+    days: u32,
+) -> Result<Plan, DeskError> {
+    let ago = |at: i64| (e.now - at) as f64 / DAY;
+    let lately = |at: i64| (0.0..=LOOK_BACK).contains(&ago(at)) && at >= e.filled_at;
+    let mut past: Vec<(f64, Act)> = Vec::new();
+    if feed_times > 0.0 {
+        for fed in e.fed.iter().filter(|f| lately(f.at)) {
+            let parts = fed.parts.iter().map(|p| times(p, feed_times)).collect();
+            past.push((ago(fed.at), Act::Feed(parts)));
+        }
+    }
+    for entry in state.log.iter().filter(|x| lately(x.at_unix_seconds)) {
+        if let Body::Water { amount, .. } = &entry.body {
+            let given = amount.water_litres(&desk.tables)?;
+            let kg = Ranged {
+                value: given.litres,
+                low: given.low,
+                high: given.high,
+            };
+            past.push((ago(entry.at_unix_seconds), Act::Water(kg)));
+        }
+    }
+    let began = past.iter().map(|(ago, _)| *ago).fold(0.0, f64::max);
+    let older = e.fed.iter().any(|f| ago(f.at) > LOOK_BACK);
+    // A young bin repeats what it has had so far, not less often.
+    let round = if older {
+        LOOK_BACK
+    } else {
+        (began * (1.0 + 1.0 / past.len().max(1) as f64)).max(3.0)
+    };
+    let mut plan = Plan::default();
+    let mut start = 0.0;
+    while start < f64::from(days) {
+        for (ago, act) in &past {
+            plan.acts.push((start + (round - ago).max(0.0), act.clone()));
+        }
+        start += round;
+    }
+    plan.acts.retain(|(day, _)| *day < f64::from(days));
+    Ok(plan)
+}
+
+fn said(plan: &Plan, days: u32) -> String {
+    let fed: Vec<f64> = plan
+        .acts
+        .iter()
+        .filter_map(|(_, act)| match act {
+            Act::Feed(parts) => Some(parts.iter().map(|p| p.grams.value).sum()),
+            _ => None,
+        })
+        .collect();
+    let watered = plan.acts.iter().any(|(_, a)| matches!(a, Act::Water(_)));
+    let water = if watered {
+        "watered as lately"
+    } else {
+        "not watered"
+    };
+    if fed.is_empty() {
+        return format!("not fed, {water}");
+    }
+    let per_week = 7.0 * fed.iter().sum::<f64>() / f64::from(days.max(1));
+    format!(
+        "fed {} a week as in the last four weeks, {water}",
+        crate::report::grams(per_week, crate::report::Units::Metric)
+    )
+}
+
+fn times(part: &ReadyPart, by: f64) -> ReadyPart {
+    let scaled = |r: &Ranged| Ranged {
+        value: r.value * by,
+        low: r.low * by,
+        high: r.high * by,
+    };
+    ReadyPart {
+        grams: scaled(&part.grams),
+        litres: scaled(&part.litres),
+        ..part.clone()
+    }
+}
