@@ -1,8 +1,8 @@
 //! Timings: one bin, ensembles, memory, and how cost grows.
 
 use crate::many::Many;
-use app::desk::hands::ALL_CORES;
 use crate::one::Bin;
+use app::desk::hands::ALL_CORES;
 use engine::bed::possible::Grains;
 use engine::estimate::ensemble::Possible;
 use serde_json::{Value, json};

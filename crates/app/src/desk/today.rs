@@ -49,6 +49,16 @@ pub struct Today {
     pub bins: usize,
 }
 
+/// Troubles during which nothing is fed.
+const STOPS_FEEDING: [Trouble; 4] = [
+    Trouble::Souring,
+    Trouble::TooHot,
+    Trouble::Drowning,
+    Trouble::Ammonia,
+];
+/// pH under which the bed itself is too acid, and a dose is planned.
+const ACID_BED: f64 = 5.5;
+
 impl Desk {
     /// What is worth doing today.
     ///
@@ -103,10 +113,22 @@ impl Desk {
 
     /// Alarms of the next fortnight.
     fn alarms(&self, state: &BinState, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
-        for alarm in &self.soon(state)?.ahead.alarms {
+        let ahead = &self.soon(state)?.ahead;
+        // No call to feed more where feeding must stop.
+        let no_feeding = STOPS_FEEDING
+            .iter()
+            .any(|t| ahead.alarm(*t).in_all() >= WORTH_SAYING);
+        // An acid bed has its dose plan already.
+        let acid = state.estimated()?.ph.median < ACID_BED;
+        for alarm in &ahead.alarms {
             let Some(day) = alarm.day_of(WORTH_SAYING) else {
                 continue;
             };
+            if (no_feeding && alarm.trouble == Trouble::Starving)
+                || (acid && alarm.trouble == Trouble::Souring)
+            {
+                continue;
+            }
             let words = remedy(alarm.trouble);
             let chance = alarm.in_all();
             tasks.push(Task {

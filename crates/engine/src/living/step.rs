@@ -198,14 +198,7 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: 
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
 /// it answer to the warmth they make, so it is found by going round.
-fn bed_through(
-    life: &Life,
-    a: &Around<'_>,
-    size: &Size,
-    store: &Store,
-    air: f64,
-    dt: f64,
-) -> f64 {
+fn bed_through(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: f64) -> f64 {
     const ROUNDS: u32 = 6;
     const CLOSE_KELVIN: f64 = 0.02;
     let c = &a.priors.constants;

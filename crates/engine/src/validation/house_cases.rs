@@ -36,7 +36,9 @@ impl Told {
     /// A value given or seen.
     fn value(&self, key: &str, property: &str) -> Result<f64, ValidationError> {
         let number = self.case(key)?.number(property);
-        number.map(|n| n.value).ok_or_else(|| missing(key, property))
+        number
+            .map(|n| n.value)
+            .ok_or_else(|| missing(key, property))
     }
 
     /// What was seen, with the tolerance that is fair.
@@ -64,7 +66,11 @@ fn told(
     what: &str,
     ours: f64,
 ) -> Result<Check, ValidationError> {
-    let from = From { unit, decimals, ..KEEPERS };
+    let from = From {
+        unit,
+        decimals,
+        ..KEEPERS
+    };
     let short = property.trim_start_matches("out.").replace('_', " ");
     let expected = cases.expected(key, property)?;
     Ok(from.check(format!("{key} {short}"), what, expected, ours))
@@ -78,7 +84,11 @@ fn ran(
     ours: &Band,
     note: &str,
 ) -> Check {
-    let from = From { unit, decimals, ..KEEPERS };
+    let from = From {
+        unit,
+        decimals,
+        ..KEEPERS
+    };
     from.check(key, what, between(low, high), ours.median)
         .note(&format!("{}. {note}", said(ours, decimals)))
 }
