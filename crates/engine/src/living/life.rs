@@ -103,6 +103,8 @@ pub struct Lately {
     pub airless_pocket: f64,
     /// Zones [°C].
     pub zones: Zones,
+    /// How much warmer than the bed its core is [K].
+    pub core_excess: f64,
     /// Room at the bin [°C].
     pub air_celsius: f64,
     /// Heat made [W].
@@ -129,6 +131,7 @@ impl Default for Lately {
             airless_bed: 0.0,
             airless_pocket: 0.0,
             zones: Zones::default(),
+            core_excess: 0.0,
             air_celsius: 0.0,
             watts: 0.0,
             pocket_watts: 0.0,

@@ -8,7 +8,7 @@ use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
 use crate::living::ledger::Ledger;
-use crate::living::life::Life;
+use crate::living::life::{Lately, Life};
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
@@ -79,16 +79,49 @@ pub fn carry(
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
     let parts = parts(life, a, dt);
+    let dt = dt / f64::from(parts);
+    let mut through = Through::default();
     for _ in 0..parts {
         if cfg!(debug_assertions) {
             let before = Ledger::of(life, bed, a.priors);
-            let given = bed.trend_per_day * dt / f64::from(parts);
-            part(life, bed, a, dt / f64::from(parts), air);
+            let given = bed.trend_per_day * dt;
+            part(life, bed, a, dt, air);
             let closes = Ledger::of(life, bed, a.priors).check(&before, given);
             debug_assert!(closes.is_ok(), "{closes:?}");
         } else {
-            part(life, bed, a, dt / f64::from(parts), air);
+            part(life, bed, a, dt, air);
         }
+        if parts > 1 {
+            through.add(&life.lately, 1.0 / f64::from(parts));
+        }
+    }
+    if parts > 1 {
+        through.tell(&mut life.lately);
+    }
+}
+
+/// Means through a step that was cut into parts.
+#[derive(Debug, Clone, Copy, Default)]
+struct Through {
+    zones: Zones,
+    watts: f64,
+    pocket_watts: f64,
+}
+
+impl Through {
+    fn add(&mut self, part: &Lately, share: f64) {
+        self.zones.core += share * part.zones.core;
+        self.zones.edge += share * part.zones.edge;
+        self.zones.hot += share * part.zones.hot;
+        self.zones.refuge += share * part.zones.refuge;
+        self.watts += share * part.watts;
+        self.pocket_watts += share * part.pocket_watts;
+    }
+
+    fn tell(&self, lately: &mut Lately) {
+        lately.zones = self.zones;
+        lately.watts = self.watts;
+        lately.pocket_watts = self.pocket_watts;
     }
 }
 
@@ -119,7 +152,8 @@ fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
 fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
     let store = life.store(a.priors, size.dry_kg);
-    let zones = zones(life, a, &size, &store, air, dt);
+    let drying = Drying::of(a, &size, air);
+    let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
     let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
@@ -134,7 +168,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
         oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
-    let vapour = move_water(life, a, &size, &zones, air, burnt.burnt, dt);
+    let vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
     live(life, bed, a, &size, &zones, dt);
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
@@ -174,9 +208,17 @@ const POCKET_USUAL: f64 = 6.0;
 
 /// Zones at the mean warmth the bed will have through the step, should it make
 /// heat as in the last.
-fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: f64) -> Zones {
+fn zones(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> Zones {
     let passing = passing(a, size);
-    let bed = bed_through(life, a, size, store, air, dt);
+    let bed = bed_through(life, a, size, store, drying, air, dt);
     let pocket = life.organic.pocket() * POCKET_LITRES;
     let rise = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
@@ -189,11 +231,10 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: 
     } else {
         0.0
     };
-    // What its own heat keeps the core above the bed by, once steady.
-    let own = 0.25 * life.lately.watts * 86.4 / passing;
-    let was = life.lately.zones.core;
-    let held = (was.min(bed), was.max(bed + own));
-    Zones::between(bed, air, rise.min(45.0), held)
+    let x = dt * passing / store.thawed;
+    let (core, after) = heat::core_excess(life.lately.core_excess, bed - air, x);
+    life.lately.core_excess = after;
+    Zones::with_core(bed, air, rise.min(45.0), core)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
@@ -203,6 +244,7 @@ fn bed_through(
     a: &Around<'_>,
     size: &Size,
     store: &Store,
+    drying: &Drying,
     air: f64,
     dt: f64,
 ) -> f64 {
@@ -211,13 +253,17 @@ fn bed_through(
     let c = &a.priors.constants;
     let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let per_warm = life.lately.watts * 86.4 / warm(last).max(0.01);
+    let was = warm(last);
     let mut bed = last;
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
-        let vapour = drying(a, size, air, middle).min(life.water_kg / dt);
+        let vapour = drying
+            .rate(over_wet(middle), size.moisture)
+            .min(life.water_kg / dt);
+        // Out of what does not rot nothing is foretold.
+        let faster = if was > 0.01 { (warm(middle) / was).min(3.0) } else { 1.0 };
         let exchange = Exchange {
-            made: per_warm * warm(middle) - vapour * c.evaporate,
+            made: life.lately.watts * 86.4 * faster - vapour * c.evaporate,
             passing: passing(a, size),
             air,
         };
@@ -231,20 +277,44 @@ fn bed_through(
     bed
 }
 
-/// Vapour the bed gives off [kg/d] at a surface at `celsius` [°C].
-fn drying(a: &Around<'_>, size: &Size, air: f64, celsius: f64) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
-    let activity = water::activity(size.moisture, c.bound_below);
-    let inside = water::saturated(celsius.clamp(-30.0, 75.0)) * activity;
-    let from = |m2: f64, resistance: f64| {
-        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
-    };
-    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
-    if let Some(walls) = a.home.wall_s_per_m {
-        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
+/// How the bed dries: air around it, and what lets vapour through.
+#[derive(Debug, Clone, Copy)]
+struct Drying {
+    /// Vapour of the air outside [kg/m³].
+    outside: f64,
+    /// Vapour let through [m³/d].
+    lets: f64,
+    bound: f64,
+}
+
+impl Drying {
+    fn of(a: &Around<'_>, size: &Size, air: f64) -> Self {
+        let (c, n) = (&a.priors.constants, a.nature);
+        let by = |m2: f64, resistance: f64| {
+            water::evaporation(m2, 1.0, 0.0, c.surface_m_per_s, resistance)
+        };
+        let mut lets = by(a.home.floor_m2, n.lid_s_per_m);
+        if let Some(walls) = a.home.wall_s_per_m {
+            lets += by(a.home.around_m * a.home.height_m(size.litres), walls);
+        }
+        Self {
+            outside: water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98),
+            lets: lets * n.evaporation,
+            bound: c.bound_below,
+        }
     }
-    rate * n.evaporation
+
+    /// Vapour given off [kg/d] where the air at the surface could hold
+    /// `saturated` [kg/m³].
+    fn rate(&self, saturated: f64, moisture: f64) -> f64 {
+        let inside = saturated * water::activity(moisture, self.bound);
+        self.lets * (inside - self.outside).max(0.0)
+    }
+}
+
+/// Vapour over the bed were it wet [kg/m³].
+fn over_wet(celsius: f64) -> f64 {
+    water::saturated(celsius.clamp(-30.0, 75.0))
 }
 
 /// Heat passing the walls [kJ/d/K].
@@ -452,20 +522,36 @@ fn move_water(
     a: &Around<'_>,
     size: &Size,
     z: &Zones,
-    air: f64,
+    drying: &Drying,
     burnt: f64,
     dt: f64,
 ) -> f64 {
     let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let rate = drying(a, size, air, f64::midpoint(z.core, z.edge));
-    let wanted = rate * dt / life.water_kg.max(1e-9);
-    let vapour = life.water_kg * gone(wanted);
+    let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
     life.water_kg -= vapour;
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour
+}
+
+/// Vapour given off through `dt` days [kg], by midpoints so short that none
+/// takes much of the water: what dries holds its water back.
+fn dried(water_kg: f64, dry_kg: f64, z: &Zones, drying: &Drying, dt: f64) -> f64 {
+    const MOST_SHARE: f64 = 0.05;
+    const MOST_PARTS: f64 = 40.0;
+    let wet = over_wet(f64::midpoint(z.core, z.edge));
+    let rate = |water: f64| drying.rate(wet, water::moisture(water, dry_kg));
+    let share = rate(water_kg) * dt / water_kg.max(1e-9);
+    let parts = (share / MOST_SHARE).ceil().clamp(1.0, MOST_PARTS);
+    let part = dt / parts;
+    let mut left = water_kg;
+    for _ in 0..parts as u32 {
+        let middle = left - (rate(left) * part / 2.0).min(left / 2.0);
+        left -= (rate(middle) * part).min(0.9 * left);
+    }
+    water_kg - left
 }
 
 fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
