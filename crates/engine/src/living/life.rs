@@ -145,6 +145,10 @@ impl Default for Lately {
     }
 }
 
+/// Share of worms just come that may be dying, for the length of the next step
+/// [1/d].
+const UNKNOWN_DYING: f64 = 0.3;
+
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Life {
@@ -399,6 +403,8 @@ impl Life {
         if self.stocked_days < 0.0 {
             self.stocked_days = 0.0;
         }
+        // How they will fare is not known: the next step goes carefully.
+        self.lately.dying = self.lately.dying.max(UNKNOWN_DYING);
     }
 
     /// Takes `share` of the bedding out, worms left behind but for `worms`.

@@ -125,9 +125,12 @@ impl Through {
     }
 }
 
-/// Parts to cut a step into: fresh food may heat the bed by this much in each.
+/// Parts to cut a step into: in each, fresh food may heat the bed by so much,
+/// and so great a share of the worms may die. Of worms just come nobody knows
+/// yet how they fare.
 fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
     const MOST_KELVIN: f64 = 2.0;
+    const MOST_DYING: f64 = 0.04;
     const MOST_PARTS: f64 = 12.0;
     let (p, c) = (a.priors, &a.priors.constants);
     let fed = &life.organic.pools[..=Kind::Green as usize];
@@ -145,7 +148,11 @@ fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
     let burnt = eased * a.nature.decay_scale * warm * dt;
     let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
     let holds = c.water_heat * life.water_kg + 0.5;
-    (kj / holds / MOST_KELVIN).ceil().clamp(1.0, MOST_PARTS) as u32
+    let dying = life.lately.dying * dt / MOST_DYING;
+    (kj / holds / MOST_KELVIN)
+        .max(dying)
+        .ceil()
+        .clamp(1.0, MOST_PARTS) as u32
 }
 
 /// One part of a step, in air at `air` where the bin stands [°C].
@@ -285,6 +292,7 @@ struct Drying {
     /// Vapour let through [m³/d].
     lets: f64,
     bound: f64,
+    sorption: f64,
 }
 
 impl Drying {
@@ -301,14 +309,15 @@ impl Drying {
             outside: water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98),
             lets: lets * n.evaporation,
             bound: c.bound_below,
+            sorption: c.sorption,
         }
     }
 
     /// Vapour given off [kg/d] where the air at the surface could hold
     /// `saturated` [kg/m³].
     fn rate(&self, saturated: f64, moisture: f64) -> f64 {
-        let inside = saturated * water::activity(moisture, self.bound);
-        self.lets * (inside - self.outside).max(0.0)
+        let gap = saturated * water::sorbed(moisture, self.sorption) - self.outside;
+        self.lets * water::activity(moisture, self.bound) * gap.max(0.0)
     }
 }
 

@@ -29,6 +29,14 @@ pub fn activity(moisture_percent: f64, bound: f64) -> f64 {
     (moisture_percent / bound).clamp(0.0, 1.0).powi(2)
 }
 
+/// Vapour over bedding against that over water [0 to 1], `1 − e^(−m/m₀)`: half
+/// at 8 % of wet mass where m₀ is 11.5, as paper and wood hold in air of half
+/// humidity (textbook sorption curves, from memory).
+#[must_use]
+pub fn sorbed(moisture_percent: f64, sorption_percent: f64) -> f64 {
+    -(-moisture_percent / sorption_percent).exp_m1()
+}
+
 /// Water that goes out of the bottom in a time [kg]: what is above holding
 /// drains with an e-fold of `days`.
 #[must_use]
@@ -65,6 +73,7 @@ mod tests {
     fn dry_bedding_keeps_its_water_and_wet_bedding_drains() {
         assert!((activity(70.0, 50.0) - 1.0).abs() < 1e-12);
         assert!(activity(20.0, 50.0) < 0.2);
+        assert!((sorbed(8.0, 11.5) - 0.5).abs() < 0.01 && sorbed(60.0, 11.5) > 0.99);
         assert!((drained(2.0, 0.3, 3.0) - 2.0).abs() < 1e-3);
         assert!(drained(-1.0, 0.3, 3.0).abs() < 1e-12);
     }
