@@ -175,6 +175,7 @@ fn act(bin: &mut Bin, deed: &Deed) {
 fn live(s: &Story, step: f64, mut see: impl FnMut(&Bin)) -> Bin {
     let mut bin = begin(s);
     bin.step = step;
+    bin.air_by = Some(0.5);
     for day in 0..s.days.len() as u32 {
         for (_, deed) in s.deeds.iter().filter(|(d, _)| *d == day) {
             act(&mut bin, deed);

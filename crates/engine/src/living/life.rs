@@ -109,6 +109,8 @@ pub struct Lately {
     pub air_celsius: f64,
     /// Heat made [W].
     pub watts: f64,
+    /// Share of the water that evaporates [1/d].
+    pub drying: f64,
     /// Of it in the pocket of food [W].
     pub pocket_watts: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
@@ -134,6 +136,7 @@ impl Default for Lately {
             core_excess: 0.0,
             air_celsius: 0.0,
             watts: 0.0,
+            drying: 0.0,
             pocket_watts: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,

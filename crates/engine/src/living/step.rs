@@ -78,7 +78,7 @@ pub fn carry(
 /// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let parts = parts(life, a, dt);
+    let parts = parts(life, a, air, dt);
     let dt = dt / f64::from(parts);
     let mut through = Through::default();
     for _ in 0..parts {
@@ -125,11 +125,13 @@ impl Through {
     }
 }
 
-/// Parts to cut a step into: in each, fresh food may heat the bed by so much,
-/// and so great a share of the worms may die. Of worms just come nobody knows
+/// Parts to cut a step into: in each, fresh food or a turn of the weather may
+/// warm the bed by so much, and so great a share of the worms may die. Of worms just come nobody knows
 /// yet how they fare.
-fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
+fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     const MOST_KELVIN: f64 = 2.0;
+    const MOST_AIR: f64 = 2.0;
+    const MOST_DRIED: f64 = 0.1;
     const MOST_DYING: f64 = 0.04;
     const MOST_PARTS: f64 = 12.0;
     let (p, c) = (a.priors, &a.priors.constants);
@@ -148,9 +150,14 @@ fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
     let burnt = eased * a.nature.decay_scale * warm * dt;
     let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
     let holds = c.water_heat * life.water_kg + 0.5;
+    // Over a day the bed follows its air whole.
+    let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
+    let dries = life.lately.drying * dt / MOST_DRIED;
     let dying = life.lately.dying * dt / MOST_DYING;
     (kj / holds / MOST_KELVIN)
         .max(dying)
+        .max(turned)
+        .max(dries)
         .ceil()
         .clamp(1.0, MOST_PARTS) as u32
 }
@@ -264,14 +271,21 @@ fn bed_through(
     let mut bed = last;
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
-        let vapour = drying
-            .rate(over_wet(middle), size.moisture)
-            .min(life.water_kg / dt);
         // Out of what does not rot nothing is foretold.
         let faster = if was > 0.01 { (warm(middle) / was).min(3.0) } else { 1.0 };
+        let wet = over_wet(middle);
+        let vapour = drying.rate(wet, size.moisture);
+        let most = life.water_kg / dt;
+        // More warmth, more vapour: as if so much more passed the walls.
+        let slope = if vapour > 0.0 && vapour < most {
+            0.875 * c.evaporate * drying.lets(size.moisture) * wet * water::steepness(middle)
+        } else {
+            0.0
+        };
         let exchange = Exchange {
-            made: life.lately.watts * 86.4 * faster - vapour * c.evaporate,
-            passing: passing(a, size),
+            made: life.lately.watts * 86.4 * faster - vapour.min(most) * c.evaporate
+                + slope * (bed - air),
+            passing: passing(a, size) + slope,
             air,
         };
         let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
@@ -318,6 +332,14 @@ impl Drying {
     fn rate(&self, saturated: f64, moisture: f64) -> f64 {
         let gap = saturated * water::sorbed(moisture, self.sorption) - self.outside;
         self.lets * water::activity(moisture, self.bound) * gap.max(0.0)
+    }
+
+    /// How much more vapour is given off for each kg/m³ more over wet bedding
+    /// [m³/d].
+    fn lets(&self, moisture: f64) -> f64 {
+        self.lets
+            * water::activity(moisture, self.bound)
+            * water::sorbed(moisture, self.sorption)
     }
 }
 
@@ -540,6 +562,7 @@ fn move_water(
     life.books.water_made += made;
     let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
     life.water_kg -= vapour;
+    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour

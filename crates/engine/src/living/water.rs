@@ -8,6 +8,12 @@ pub fn saturated(celsius: f64) -> f64 {
     pascal / (461.5 * (celsius + 273.15))
 }
 
+/// How steeply saturated vapour rises, as a share of itself [1/K].
+#[must_use]
+pub fn steepness(celsius: f64) -> f64 {
+    17.62 * 243.12 / (243.12 + celsius).powi(2) - 1.0 / (celsius + 273.15)
+}
+
 /// Vapour leaving a surface [kg/d]:
 /// `A (ρ_bed a_w − ρ_air) / (1/h + R)`, never into the bed.
 #[must_use]
@@ -67,6 +73,8 @@ mod tests {
     fn saturated_air_at_20_holds_17_grams() {
         // CRC Handbook: 17.3 g/m³ (from memory).
         assert!((saturated(20.0) * 1000.0 - 17.3).abs() < 0.1);
+        let rise = (saturated(20.01) - saturated(19.99)) / 0.02;
+        assert!((steepness(20.0) - rise / saturated(20.0)).abs() < 1e-6);
     }
 
     #[test]
