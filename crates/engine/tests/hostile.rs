@@ -207,7 +207,9 @@ fn a_year_unattended_dries_the_open_bin_and_not_the_shut() {
         bin
     };
     let (open, shut) = (year(Lid::Open), year(Lid::Tight));
-    assert!(open.signs().moisture_percent < 45.0);
+    // Paper in a room holds some 8 to 10 % of water.
+    let dry = open.signs().moisture_percent;
+    assert!((5.0..18.0).contains(&dry), "{dry}");
     assert!(shut.signs().moisture_percent > 60.0);
     assert!(
         grams(&open) < 1.0,

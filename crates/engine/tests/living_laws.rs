@@ -71,37 +71,49 @@ struct Story {
     deeds: Vec<(u32, Deed)>,
 }
 
-fn deeds(mild: bool) -> BoxedStrategy<Deed> {
-    let (food, water, dose) = if mild {
-        (600, 2.0, 60.0)
-    } else {
-        (8000, 20.0, 1000.0)
-    };
+/// Most food [g], water [kg], dose [g] and worms [g] at a time.
+fn deeds((food, water, dose, worms): (f64, f64, f64, f64)) -> BoxedStrategy<Deed> {
     prop_oneof![
-        4 => (0..FOODS.len(), 50u32..food).prop_map(|(f, g)| Deed::Feed(f, g)),
-        1 => (0.1..water).prop_map(Deed::Pour),
+        4 => (0..FOODS.len(), 0.02..1.0).prop_map(move |(f, x)| Deed::Feed(f, (x * food) as u32 + 1)),
+        1 => (0.01..1.0).prop_map(move |x| Deed::Pour(x * water)),
         1 => (0.05f64..0.9).prop_map(Deed::Harvest),
-        1 => (0..DOSES.len(), 5.0..dose).prop_map(|(d, g)| Deed::Dose(d, g)),
-        1 => (10.0f64..1500.0).prop_map(Deed::Stock),
+        1 => (0..DOSES.len(), 0.01..1.0).prop_map(move |(d, x)| Deed::Dose(d, x * dose)),
+        1 => (0.01..1.0).prop_map(move |x| Deed::Stock(x * worms)),
     ]
     .boxed()
 }
 
-/// Any story, or a mild one: a bin that somebody keeps.
+/// Any story, or a mild one: a bin that somebody keeps, with food, water, lime
+/// and worms to suit its bedding.
 fn stories(mild: bool) -> impl Strategy<Value = Story> {
     let (cold, hot) = if mild { (8.0, 30.0) } else { (-20.0, 45.0) };
     let days = prop::collection::vec((cold..hot, 0.0f64..15.0), 30..if mild { 61 } else { 121 });
     let size = (20.0f64..150.0, 15.0f64..100.0, 15.0f64..80.0);
+    let parts = prop::collection::vec((0..BEDDINGS.len(), 3u32..60), 1..4);
+    let told = parts.prop_flat_map(move |parts| {
+        let litres: u32 = parts.iter().map(|p| p.1).sum();
+        let per = f64::from(litres);
+        let most = if mild {
+            (25.0 * per, 0.1 * per, 3.0 * per, 20.0 * per)
+        } else {
+            (8000.0, 20.0, 1000.0, 3000.0)
+        };
+        let deeds = prop::collection::vec((0u32..110, deeds(most)), 0..25);
+        let water = if mild {
+            litres / 8..litres / 4 + 1
+        } else {
+            0..20
+        };
+        (Just(parts), water, deeds)
+    });
     (
         (size, 0usize..6, 0usize..4, any::<bool>()),
-        prop::collection::vec((0..BEDDINGS.len(), 3u32..60), 1..4),
-        0u32..20,
+        told,
         (0usize..4, 0u64..10_000),
         days,
-        prop::collection::vec((0u32..110, deeds(mild)), 0..25),
     )
         .prop_map(
-            |((size, walls, lid, drains), parts, water, (species, seed), days, deeds)| Story {
+            |((size, walls, lid, drains), (parts, water, deeds), (species, seed), days)| Story {
                 size,
                 walls,
                 lid,
@@ -169,6 +181,7 @@ fn act(bin: &mut Bin, deed: &Deed) {
 fn live(s: &Story, step: f64, mut see: impl FnMut(&Bin)) -> Bin {
     let mut bin = begin(s);
     bin.step = step;
+    bin.air_by = Some(0.5);
     for day in 0..s.days.len() as u32 {
         for (_, deed) in s.deeds.iter().filter(|(d, _)| *d == day) {
             act(&mut bin, deed);

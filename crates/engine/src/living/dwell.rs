@@ -28,6 +28,7 @@ pub(super) fn live(
         fade(life, a, z, dt);
     }
     if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
+        life.lately.dying = 0.0;
         return;
     }
     let (p, n) = (a.priors, a.nature);

@@ -103,10 +103,14 @@ pub struct Lately {
     pub airless_pocket: f64,
     /// Zones [°C].
     pub zones: Zones,
+    /// How much warmer than the bed its core is [K].
+    pub core_excess: f64,
     /// Room at the bin [°C].
     pub air_celsius: f64,
     /// Heat made [W].
     pub watts: f64,
+    /// Share of the water that evaporates [1/d].
+    pub drying: f64,
     /// Of it in the pocket of food [W].
     pub pocket_watts: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
@@ -129,8 +133,10 @@ impl Default for Lately {
             airless_bed: 0.0,
             airless_pocket: 0.0,
             zones: Zones::default(),
+            core_excess: 0.0,
             air_celsius: 0.0,
             watts: 0.0,
+            drying: 0.0,
             pocket_watts: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
@@ -141,6 +147,10 @@ impl Default for Lately {
         }
     }
 }
+
+/// Share of worms just come that may be dying, for the length of the next step
+/// [1/d].
+const UNKNOWN_DYING: f64 = 0.3;
 
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -396,6 +406,8 @@ impl Life {
         if self.stocked_days < 0.0 {
             self.stocked_days = 0.0;
         }
+        // How they will fare is not known: the next step goes carefully.
+        self.lately.dying = self.lately.dying.max(UNKNOWN_DYING);
     }
 
     /// Books what a possible bin gained, or negative lost, that no log says:

@@ -8,7 +8,7 @@ use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
 use crate::living::ledger::Ledger;
-use crate::living::life::Life;
+use crate::living::life::{Lately, Life};
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
@@ -78,23 +78,61 @@ pub fn carry(
 /// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let parts = parts(life, a, dt);
+    let parts = parts(life, a, air, dt);
+    let dt = dt / f64::from(parts);
+    let mut through = Through::default();
     for _ in 0..parts {
         if cfg!(debug_assertions) {
             let before = Ledger::of(life, bed, a.priors);
-            let given = bed.trend_per_day * dt / f64::from(parts);
-            part(life, bed, a, dt / f64::from(parts), air);
+            let given = bed.trend_per_day * dt;
+            part(life, bed, a, dt, air);
             let closes = Ledger::of(life, bed, a.priors).check(&before, given);
             debug_assert!(closes.is_ok(), "{closes:?}");
         } else {
-            part(life, bed, a, dt / f64::from(parts), air);
+            part(life, bed, a, dt, air);
         }
+        if parts > 1 {
+            through.add(&life.lately, 1.0 / f64::from(parts));
+        }
+    }
+    if parts > 1 {
+        through.tell(&mut life.lately);
     }
 }
 
-/// Parts to cut a step into: fresh food may heat the bed by this much in each.
-fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
+/// Means through a step that was cut into parts.
+#[derive(Debug, Clone, Copy, Default)]
+struct Through {
+    zones: Zones,
+    watts: f64,
+    pocket_watts: f64,
+}
+
+impl Through {
+    fn add(&mut self, part: &Lately, share: f64) {
+        self.zones.core += share * part.zones.core;
+        self.zones.edge += share * part.zones.edge;
+        self.zones.hot += share * part.zones.hot;
+        self.zones.refuge += share * part.zones.refuge;
+        self.watts += share * part.watts;
+        self.pocket_watts += share * part.pocket_watts;
+    }
+
+    fn tell(&self, lately: &mut Lately) {
+        lately.zones = self.zones;
+        lately.watts = self.watts;
+        lately.pocket_watts = self.pocket_watts;
+    }
+}
+
+/// Parts to cut a step into: in each, fresh food or a turn of the weather may
+/// warm the bed by so much, and so great a share of the worms may die. Of worms just come nobody knows
+/// yet how they fare.
+fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     const MOST_KELVIN: f64 = 2.0;
+    const MOST_AIR: f64 = 2.0;
+    const MOST_DRIED: f64 = 0.1;
+    const MOST_DYING: f64 = 0.04;
     const MOST_PARTS: f64 = 12.0;
     let (p, c) = (a.priors, &a.priors.constants);
     let fed = &life.organic.pools[..=Kind::Green as usize];
@@ -112,14 +150,24 @@ fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
     let burnt = eased * a.nature.decay_scale * warm * dt;
     let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
     let holds = c.water_heat * life.water_kg + 0.5;
-    (kj / holds / MOST_KELVIN).ceil().clamp(1.0, MOST_PARTS) as u32
+    // Over a day the bed follows its air whole.
+    let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
+    let dries = life.lately.drying * dt / MOST_DRIED;
+    let dying = life.lately.dying * dt / MOST_DYING;
+    (kj / holds / MOST_KELVIN)
+        .max(dying)
+        .max(turned)
+        .max(dries)
+        .ceil()
+        .clamp(1.0, MOST_PARTS) as u32
 }
 
 /// One part of a step, in air at `air` where the bin stands [°C].
 fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
     let store = life.store(a.priors, size.dry_kg);
-    let zones = zones(life, a, &size, &store, air, dt);
+    let drying = Drying::of(a, &size, air);
+    let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
     let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
@@ -134,7 +182,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
         oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
-    let vapour = move_water(life, a, &size, &zones, air, burnt.burnt, dt);
+    let vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
     live(life, bed, a, &size, &zones, dt);
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
@@ -174,9 +222,17 @@ const POCKET_USUAL: f64 = 6.0;
 
 /// Zones at the mean warmth the bed will have through the step, should it make
 /// heat as in the last.
-fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: f64) -> Zones {
+fn zones(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> Zones {
     let passing = passing(a, size);
-    let bed = bed_through(life, a, size, store, air, dt);
+    let bed = bed_through(life, a, size, store, drying, air, dt);
     let pocket = life.organic.pocket() * POCKET_LITRES;
     let rise = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
@@ -189,29 +245,51 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: 
     } else {
         0.0
     };
-    // What its own heat keeps the core above the bed by, once steady.
-    let own = 0.25 * life.lately.watts * 86.4 / passing;
-    let was = life.lately.zones.core;
-    let held = (was.min(bed), was.max(bed + own));
-    Zones::between(bed, air, rise.min(45.0), held)
+    let x = dt * passing / store.thawed;
+    let (core, after) = heat::core_excess(life.lately.core_excess, bed - air, x);
+    life.lately.core_excess = after;
+    Zones::with_core(bed, air, rise.min(45.0), core)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
 /// it answer to the warmth they make, so it is found by going round.
-fn bed_through(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: f64) -> f64 {
+fn bed_through(
+    life: &Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> f64 {
     const ROUNDS: u32 = 6;
     const CLOSE_KELVIN: f64 = 0.02;
     let c = &a.priors.constants;
     let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let per_warm = life.lately.watts * 86.4 / warm(last).max(0.01);
+    let was = warm(last);
     let mut bed = last;
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
-        let vapour = drying(a, size, air, middle).min(life.water_kg / dt);
+        // Out of what does not rot nothing is foretold.
+        let faster = if was > 0.01 {
+            (warm(middle) / was).min(3.0)
+        } else {
+            1.0
+        };
+        let wet = over_wet(middle);
+        let vapour = drying.rate(wet, size.moisture);
+        let most = life.water_kg / dt;
+        // More warmth, more vapour: as if so much more passed the walls.
+        let slope = if vapour > 0.0 && vapour < most {
+            0.875 * c.evaporate * drying.lets(size.moisture) * wet * water::steepness(middle)
+        } else {
+            0.0
+        };
         let exchange = Exchange {
-            made: per_warm * warm(middle) - vapour * c.evaporate,
-            passing: passing(a, size),
+            made: life.lately.watts * 86.4 * faster - vapour.min(most) * c.evaporate
+                + slope * (bed - air),
+            passing: passing(a, size) + slope,
             air,
         };
         let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
@@ -224,20 +302,52 @@ fn bed_through(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64
     bed
 }
 
-/// Vapour the bed gives off [kg/d] at a surface at `celsius` [°C].
-fn drying(a: &Around<'_>, size: &Size, air: f64, celsius: f64) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
-    let activity = water::activity(size.moisture, c.bound_below);
-    let inside = water::saturated(celsius.clamp(-30.0, 75.0)) * activity;
-    let from = |m2: f64, resistance: f64| {
-        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
-    };
-    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
-    if let Some(walls) = a.home.wall_s_per_m {
-        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
+/// How the bed dries: air around it, and what lets vapour through.
+#[derive(Debug, Clone, Copy)]
+struct Drying {
+    /// Vapour of the air outside [kg/m³].
+    outside: f64,
+    /// Vapour let through [m³/d].
+    lets: f64,
+    bound: f64,
+    sorption: f64,
+}
+
+impl Drying {
+    fn of(a: &Around<'_>, size: &Size, air: f64) -> Self {
+        let (c, n) = (&a.priors.constants, a.nature);
+        let by = |m2: f64, resistance: f64| {
+            water::evaporation(m2, 1.0, 0.0, c.surface_m_per_s, resistance)
+        };
+        let mut lets = by(a.home.floor_m2, n.lid_s_per_m);
+        if let Some(walls) = a.home.wall_s_per_m {
+            lets += by(a.home.around_m * a.home.height_m(size.litres), walls);
+        }
+        Self {
+            outside: water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98),
+            lets: lets * n.evaporation,
+            bound: c.bound_below,
+            sorption: c.sorption,
+        }
     }
-    rate * n.evaporation
+
+    /// Vapour given off [kg/d] where the air at the surface could hold
+    /// `saturated` [kg/m³].
+    fn rate(&self, saturated: f64, moisture: f64) -> f64 {
+        let gap = saturated * water::sorbed(moisture, self.sorption) - self.outside;
+        self.lets * water::activity(moisture, self.bound) * gap.max(0.0)
+    }
+
+    /// How much more vapour is given off for each kg/m³ more over wet bedding
+    /// [m³/d].
+    fn lets(&self, moisture: f64) -> f64 {
+        self.lets * water::activity(moisture, self.bound) * water::sorbed(moisture, self.sorption)
+    }
+}
+
+/// Vapour over the bed were it wet [kg/m³].
+fn over_wet(celsius: f64) -> f64 {
+    water::saturated(celsius.clamp(-30.0, 75.0))
 }
 
 /// Heat passing the walls [kJ/d/K].
@@ -445,20 +555,37 @@ fn move_water(
     a: &Around<'_>,
     size: &Size,
     z: &Zones,
-    air: f64,
+    drying: &Drying,
     burnt: f64,
     dt: f64,
 ) -> f64 {
     let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let rate = drying(a, size, air, f64::midpoint(z.core, z.edge));
-    let wanted = rate * dt / life.water_kg.max(1e-9);
-    let vapour = life.water_kg * gone(wanted);
+    let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
     life.water_kg -= vapour;
+    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour
+}
+
+/// Vapour given off through `dt` days [kg], by midpoints so short that none
+/// takes much of the water: what dries holds its water back.
+fn dried(water_kg: f64, dry_kg: f64, z: &Zones, drying: &Drying, dt: f64) -> f64 {
+    const MOST_SHARE: f64 = 0.05;
+    const MOST_PARTS: f64 = 40.0;
+    let wet = over_wet(f64::midpoint(z.core, z.edge));
+    let rate = |water: f64| drying.rate(wet, water::moisture(water, dry_kg));
+    let share = rate(water_kg) * dt / water_kg.max(1e-9);
+    let parts = (share / MOST_SHARE).ceil().clamp(1.0, MOST_PARTS);
+    let part = dt / parts;
+    let mut left = water_kg;
+    for _ in 0..parts as u32 {
+        let middle = left - (rate(left) * part / 2.0).min(left / 2.0);
+        left -= (rate(middle) * part).min(0.9 * left);
+    }
+    water_kg - left
 }
 
 fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
