@@ -1,10 +1,6 @@
-use engine::validation::predicted::predictions;
+use engine::validation::{trust_evidence, trust::trusted};
 #[test]
 fn look() {
     let t = engine::table::Tables::load().unwrap();
-    let now = std::time::Instant::now();
-    for p in predictions(&t).unwrap() {
-        println!("{} {} {:?} d{} {} obs {} | {:.3} [{:.3} {:.3}] {}", p.experiment, p.treatment, p.blind, p.day, p.quantity.name(), p.observed, p.median, p.low, p.high, p.inside());
-    }
-    println!("{:?}", now.elapsed());
+    for x in trusted(&trust_evidence(&t).unwrap()) { println!("TRUST {} {:.4} {} {} {:?}", x.kind.name(), x.widening, x.treatments, x.values, x.needed); }
 }
