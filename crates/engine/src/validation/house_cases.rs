@@ -38,7 +38,9 @@ impl Told {
     /// A value given or seen.
     fn value(&self, key: &str, property: &str) -> Result<f64, ValidationError> {
         let number = self.case(key)?.number(property);
-        number.map(|n| n.value).ok_or_else(|| missing(key, property))
+        number
+            .map(|n| n.value)
+            .ok_or_else(|| missing(key, property))
     }
 
     /// What was seen, with the tolerance that is fair.
@@ -66,7 +68,11 @@ fn told(
     what: &str,
     ours: f64,
 ) -> Result<Check, ValidationError> {
-    let from = From { unit, decimals, ..KEEPERS };
+    let from = From {
+        unit,
+        decimals,
+        ..KEEPERS
+    };
     let short = property.trim_start_matches("out.").replace('_', " ");
     let expected = cases.expected(key, property)?;
     Ok(from.check(format!("{key} {short}"), what, expected, ours))
@@ -80,7 +86,11 @@ fn ran(
     ours: &Band,
     note: &str,
 ) -> Check {
-    let from = From { unit, decimals, ..KEEPERS };
+    let from = From {
+        unit,
+        decimals,
+        ..KEEPERS
+    };
     from.check(key, what, between(low, high), ours.median)
         .note(&format!("{}. {note}", said(ours, decimals)))
 }
@@ -91,7 +101,13 @@ fn alive(run: &Ran) -> Band {
 }
 
 /// Something measured by a keeper and what was predicted of it.
-fn measured(key: &str, quantity: Quantity, kind: Kind, (day, observed): (f64, f64), band: &Band) -> Prediction {
+fn measured(
+    key: &str,
+    quantity: Quantity,
+    kind: Kind,
+    (day, observed): (f64, f64),
+    band: &Band,
+) -> Prediction {
     Prediction {
         experiment: key.to_owned(),
         treatment: "keeper".to_owned(),

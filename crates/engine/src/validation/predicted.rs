@@ -187,7 +187,11 @@ fn predicted(ran: &Ran, plan: &Planned, q: Quantity, day: f64, start: f64) -> Op
         Quantity::WetMassLoss => lost(|l| l.signs.contents_kg),
         Quantity::LowestTemperature => {
             let low = ran.most(|l| -l.signs.core_celsius);
-            Band { median: -low.median, low: -low.high, high: -low.low }
+            Band {
+                median: -low.median,
+                low: -low.high,
+                high: -low.low,
+            }
         }
         Quantity::HighestTemperature => ran.most(|l| l.signs.hot_celsius),
         Quantity::RespirationFall => respiration(ran, day),
@@ -204,7 +208,11 @@ fn respiration(ran: &Ran, day: f64) -> Band {
         .zip(first)
         .map(|((a, b), first)| 100.0 * (1.0 - (b.carbon_air - a.carbon_air) / first.max(1e-12)))
         .collect();
-    Band::of(&fall).unwrap_or(Band { median: f64::NAN, low: f64::NAN, high: f64::NAN })
+    Band::of(&fall).unwrap_or(Band {
+        median: f64::NAN,
+        low: f64::NAN,
+        high: f64::NAN,
+    })
 }
 
 /// What a treatment tells that is asked for: dated, or of its end, and not
@@ -222,7 +230,8 @@ fn asked(t: &Treatment, ran_days: f64, experiment: &str) -> Vec<(f64, Point)> {
             // Where water is given, wet mass says nothing.
             let wetted = p.quantity == Quantity::WetMassLoss && experiment != "vich2017";
             let undated = p.quantity == Quantity::MeanWormMass && p.day.is_none();
-            (day > first && !given && !held && !unknown && !undated && !wetted).then(|| (day, p.clone()))
+            (day > first && !given && !held && !unknown && !undated && !wetted)
+                .then(|| (day, p.clone()))
         })
         .collect()
 }
@@ -292,9 +301,8 @@ pub fn share_inside(all: &[Prediction], kind: Kind, blind: Blind) -> Option<(f64
     if boxes.is_empty() {
         return None;
     }
-    let share = |b: &Vec<&Prediction>| {
-        b.iter().filter(|p| p.inside()).count() as f64 / b.len() as f64
-    };
+    let share =
+        |b: &Vec<&Prediction>| b.iter().filter(|p| p.inside()).count() as f64 / b.len() as f64;
     let mean = boxes.iter().map(share).sum::<f64>() / boxes.len() as f64;
     Some((mean, boxes.len(), of.len()))
 }
@@ -357,15 +365,19 @@ fn end(p: &Prediction) -> Check {
         p.day
     );
     let key = format!("E {} {} {}", p.experiment, p.treatment, p.quantity.name());
-    From { unit: p.quantity.unit(), decimals: 2, ..PUBLISHED }
-        .check(key, what, about(p.observed), p.median)
-        .note(&format!(
-            "80 % interval {:.2} to {:.2}: {}. {blind}. Assumed: {}.",
-            p.low,
-            p.high,
-            if p.inside() { "inside" } else { "outside" },
-            p.assumed
-        ))
+    From {
+        unit: p.quantity.unit(),
+        decimals: 2,
+        ..PUBLISHED
+    }
+    .check(key, what, about(p.observed), p.median)
+    .note(&format!(
+        "80 % interval {:.2} to {:.2}: {}. {blind}. Assumed: {}.",
+        p.low,
+        p.high,
+        if p.inside() { "inside" } else { "outside" },
+        p.assumed
+    ))
 }
 
 fn coverage(all: &[Prediction], kind: Kind, blind: Blind) -> Option<Check> {
@@ -373,7 +385,10 @@ fn coverage(all: &[Prediction], kind: Kind, blind: Blind) -> Option<Check> {
     let which = if blind == Blind::Yes { "blind" } else { "weak" };
     let check = PUBLISHED.check(
         format!("E coverage {} {which}", kind.name()),
-        format!("share of measured values in the 80 % interval, {}, {which} predictions", kind.title()),
+        format!(
+            "share of measured values in the 80 % interval, {}, {which} predictions",
+            kind.title()
+        ),
         between(0.74, 1.0),
         share,
     );
@@ -386,12 +401,24 @@ fn coverage(all: &[Prediction], kind: Kind, blind: Blind) -> Option<Check> {
 /// What the misses of a kind point at.
 fn why(kind: Kind) -> &'static str {
     match kind {
-        Kind::Ph => "With worms Hill 2013 fell to 4.6 by nitrate; our wet mix has too little air to nitrify.",
-        Kind::Salt => "Measured salt falls or stays (Majlessi 2012, Li 2016, Shafique 2025); ours only rises as matter rots, for nothing takes salt out but drainage.",
-        Kind::CarbonNitrogen => "Manure rots too slowly or leaves too little humus rich in nitrogen: with worms C:N fell by 57 % in 13 weeks (Li 2016), ours by 20 %; food waste goes the other way (Majlessi 2012).",
-        Kind::WormMass => "Manure at 70 to 82 % moisture counts as waterlogged in the model (air-filled pores under 5 %), and worms in it do not eat; in the trials they grew. The volume of wet manure and how worms are taken to stand little air are both estimates.",
-        Kind::WormNumber => "As for the mass: the beddings count as airless, and worms leave or die.",
-        Kind::MassLoss => "Carbon dioxide falls too fast without worms; water lost to the air is too little in a hot climate.",
+        Kind::Ph => {
+            "With worms Hill 2013 fell to 4.6 by nitrate; our wet mix has too little air to nitrify."
+        }
+        Kind::Salt => {
+            "Measured salt falls or stays (Majlessi 2012, Li 2016, Shafique 2025); ours only rises as matter rots, for nothing takes salt out but drainage."
+        }
+        Kind::CarbonNitrogen => {
+            "Manure rots too slowly or leaves too little humus rich in nitrogen: with worms C:N fell by 57 % in 13 weeks (Li 2016), ours by 20 %; food waste goes the other way (Majlessi 2012)."
+        }
+        Kind::WormMass => {
+            "Manure at 70 to 82 % moisture counts as waterlogged in the model (air-filled pores under 5 %), and worms in it do not eat; in the trials they grew. The volume of wet manure and how worms are taken to stand little air are both estimates."
+        }
+        Kind::WormNumber => {
+            "As for the mass: the beddings count as airless, and worms leave or die."
+        }
+        Kind::MassLoss => {
+            "Carbon dioxide falls too fast without worms; water lost to the air is too little in a hot climate."
+        }
         Kind::Nitrate => "Nitrification with worms is too slow when wet.",
         Kind::Moisture | Kind::Temperature | Kind::Castings => "Few values.",
     }

@@ -14,9 +14,7 @@ use crate::living::population::{self, STAGES, Stages};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
 use crate::living::worms::Worms;
-use crate::log::{
-    BinDescription, BinId, Body, Entry, EntryId, Lid, Part, PeatLabel, Walls,
-};
+use crate::log::{BinDescription, BinId, Body, Entry, EntryId, Lid, Part, PeatLabel, Walls};
 use crate::measure::Amount;
 use crate::quantity::{Band, Celsius};
 use crate::table::Tables;
@@ -173,12 +171,7 @@ impl Trial {
     }
 
     /// The same feeding every so many days from a first one.
-    pub(super) fn feed(
-        mut self,
-        first: f64,
-        every: f64,
-        parts: &[Part],
-    ) -> Self {
+    pub(super) fn feed(mut self, first: f64, every: f64, parts: &[Part]) -> Self {
         let mut day = first;
         while day < self.days {
             let parts = parts.to_vec();
@@ -256,10 +249,7 @@ impl Trial {
         let estimate = estimate_along(&setup, &log, &mut along)?;
         // The last day's happenings come after its picture was taken.
         course.retain(|(day, _)| *day < self.days);
-        course.push((
-            self.days,
-            looks(&estimate.ensemble, &estimate.scene, &out),
-        ));
+        course.push((self.days, looks(&estimate.ensemble, &estimate.scene, &out)));
         Ok(Ran { course, estimate })
     }
 }
@@ -274,7 +264,7 @@ impl Keeping {
             if self.no_cocoons {
                 m.life.worms.take(0.0, 1.0);
             }
-            if self.young_out.is_some_and(|every| day % every == 0) {
+            if self.young_out.is_some_and(|every| day.is_multiple_of(every)) {
                 out[i] += take_young(m);
             }
             i += 1;
@@ -305,7 +295,11 @@ fn put_in(m: &mut Possible, number: f64, grams: f64, scene: &Scene) {
 fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
     let dry = m.life.dry_kg(&scene.priors);
     let holds = m.life.drop_moisture_percent(&m.nature, dry) - 2.0;
-    let moisture = if printed { moisture } else { moisture.min(holds) };
+    let moisture = if printed {
+        moisture
+    } else {
+        moisture.min(holds)
+    };
     let wanted = dry * moisture / (100.0 - moisture) - m.life.water_kg;
     if wanted > 0.0 {
         m.life.pour(wanted, None, &scene.priors);
@@ -330,7 +324,8 @@ fn take_young(m: &mut Possible) -> f64 {
 fn looks(e: &Ensemble, scene: &Scene, out: &[f64]) -> Vec<Look> {
     let signs = e.signs(scene);
     let each = e.members.iter().zip(signs).zip(out);
-    each.map(|((m, signs), out)| look(m, signs, *out, scene)).collect()
+    each.map(|((m, signs), out)| look(m, signs, *out, scene))
+        .collect()
 }
 
 fn look(m: &Possible, signs: Signs, young_out: f64, scene: &Scene) -> Look {
@@ -401,12 +396,6 @@ impl Ran {
         band((0..members).map(most))
     }
 
-    /// Share of possible bins for which it holds at the end [0 to 1].
-    pub(super) fn chance(&self, holds: impl Fn(&Look) -> bool) -> f64 {
-        let looks = self.at(self.end());
-        looks.iter().filter(|l| holds(l)).count() as f64 / looks.len().max(1) as f64
-    }
-
     /// Share of the worms of each bin that live on, of those put in.
     pub(super) fn alive(&self) -> Band {
         self.last(|l| {
@@ -416,7 +405,12 @@ impl Ran {
     }
 
     /// Puts ice in on wet paper and goes on for so many days.
-    pub(super) fn ice(&mut self, tables: &Tables, kg: f64, days: f64) -> Result<(), ValidationError> {
+    pub(super) fn ice(
+        &mut self,
+        tables: &Tables,
+        kg: f64,
+        days: f64,
+    ) -> Result<(), ValidationError> {
         let (e, scene) = (&mut self.estimate.ensemble, &self.estimate.scene);
         let melt = scene.priors.constants.melt;
         e.each(|m, _| {
@@ -426,7 +420,8 @@ impl Ran {
         let drift = Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?;
         let from = self.course.last().map_or(0.0, |c| c.0);
         e.carry(scene, from, days, &drift);
-        self.course.push((from + days, looks(e, scene, &vec![0.0; e.members.len()])));
+        self.course
+            .push((from + days, looks(e, scene, &vec![0.0; e.members.len()])));
         Ok(())
     }
 }

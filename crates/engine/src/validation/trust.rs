@@ -8,10 +8,10 @@
 //! plainly for pH, moisture and temperature. It is at least 1 and at most
 //! [`MOST`]; what would need more is not to be trusted as a number.
 
+use super::experiments::Blind;
 use super::predicted::{Kind, Prediction, boxes};
 use super::{Area, Basis, Check, From, about};
 use crate::estimate::track::Track;
-use super::experiments::Blind;
 use crate::quantity::Band;
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
@@ -44,7 +44,11 @@ pub struct Trusted {
 #[must_use]
 pub fn reach(p: &Prediction) -> f64 {
     let band = p.band();
-    let edge = if p.observed < band.median { band.low } else { band.high };
+    let edge = if p.observed < band.median {
+        band.low
+    } else {
+        band.high
+    };
     let log = p.kind.is_log() && p.observed > 0.0 && band.median > 0.0;
     let scale = |x: f64| if log { x.max(1e-300).ln() } else { x };
     let (off, half) = (
@@ -124,9 +128,24 @@ pub(super) fn checks(all: &[Prediction]) -> Vec<Check> {
                 about(1.0),
                 t.widening,
             )
-            .note(&format!("{needed}. {} treatments, {} values.", t.treatments, t.values))
+            .note(&format!(
+                "{needed}. {} treatments, {} values. {}",
+                t.treatments,
+                t.values,
+                caution(t.kind)
+            ))
         })
         .collect()
+}
+
+fn caution(kind: Kind) -> &'static str {
+    match kind {
+        Kind::WormMass | Kind::WormNumber => {
+            "On the log scale: an interval that begins near nothing is wide already, and a small factor on it is no good forecast."
+        }
+        Kind::Castings => "As the mass of worms, which make them.",
+        _ => "",
+    }
 }
 
 /// The factors by which shown intervals are widened.
@@ -150,7 +169,10 @@ impl Trust {
         let least = |property| tables.value(TABLE, "worms_ahead", property);
         Ok(Self {
             widening,
-            least: [(8.0, least("least_factor_8_weeks")?), (26.0, least("least_factor_26_weeks")?)],
+            least: [
+                (8.0, least("least_factor_8_weeks")?),
+                (26.0, least("least_factor_26_weeks")?),
+            ],
         })
     }
 
@@ -174,7 +196,9 @@ impl Trust {
     #[must_use]
     pub fn widening(&self, track: Track) -> f64 {
         let kind = Self::kind(track);
-        kind.and_then(|k| self.widening.get(&k)).copied().unwrap_or(1.0)
+        kind.and_then(|k| self.widening.get(&k))
+            .copied()
+            .unwrap_or(1.0)
     }
 
     /// The band as it may be shown.

@@ -25,14 +25,27 @@ fn shed(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
     let frost = cases.value("K54", "in.frost_days")? as usize;
     let mut t = Trial::new(
         tote(40.0, 40.0, 32.0),
-        vec![part("vermicompost", "25 L")?, part("cardboard_corrugated", "15 L")?, kilos("water", 3.0, None)?],
+        vec![
+            part("vermicompost", "25 L")?,
+            part("cardboard_corrugated", "15 L")?,
+            kilos("water", 3.0, None)?,
+        ],
         6.0,
         14.0 + frost as f64 + 0.3,
     )
     .on(0.5, worms(Some(800.0), None, ""))
     .feed(2.0, 7.0, &[kilos("kitchen_scraps_veg", 0.5, None)?]);
-    t.air = vec![Day { low: 2.0, high: 8.0 }; 14];
-    t.usual = Day { low: cases.value("K54", "in.air_min_celsius")?, high: 0.0 };
+    t.air = vec![
+        Day {
+            low: 2.0,
+            high: 8.0
+        };
+        14
+    ];
+    t.usual = Day {
+        low: cases.value("K54", "in.air_min_celsius")?,
+        high: 0.0,
+    };
     let run = t.run(tables)?;
     let core = run.last(|l| l.signs.core_celsius);
     let living = alive(&run);
@@ -44,11 +57,21 @@ fn shed(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
 }
 
 /// K55: four beds at 2.8 °C for two weeks.
-fn cold_beds(tables: &Tables, cases: &Told, seen: &mut Vec<Prediction>) -> Result<Vec<Check>, ValidationError> {
+fn cold_beds(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
     let air = cases.value("K55", "in.air_celsius")?;
     let mut t = Trial::new(
-        BinDescription { walls: Walls::Wood, ..tote(150.0, 80.0, 45.0) },
-        vec![part("horse_manure_aged", "250 L")?, part("vermicompost", "150 L")?],
+        BinDescription {
+            walls: Walls::Wood,
+            ..tote(150.0, 80.0, 45.0)
+        },
+        vec![
+            part("horse_manure_aged", "250 L")?,
+            part("vermicompost", "150 L")?,
+        ],
         air,
         44.0,
     )
@@ -57,7 +80,13 @@ fn cold_beds(tables: &Tables, cases: &Told, seen: &mut Vec<Prediction>) -> Resul
     t.air = vec![Day::around(12.0, 5.0); 30];
     let run = t.run(tables)?;
     let bed = run.last(|l| l.signs.core_celsius);
-    seen.push(measured("K55", Quantity::Temperature, Kind::Temperature, (44.0, cases.value("K55", "out.bed_celsius")?), &bed));
+    seen.push(measured(
+        "K55",
+        Quantity::Temperature,
+        Kind::Temperature,
+        (44.0, cases.value("K55", "out.bed_celsius")?),
+        &bed,
+    ));
     let above = run.last(|l| l.signs.core_celsius - l.signs.air_celsius);
     let note = "400 L of aged manure and castings in wood, 4 kg of scraps a week: estimates.";
     Ok(vec![
@@ -74,7 +103,11 @@ fn cold_beds(tables: &Tables, cases: &Told, seen: &mut Vec<Prediction>) -> Resul
 fn killed(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
     let mut t = Trial::new(
         tote(45.0, 35.0, 28.0),
-        vec![part("vermicompost", "20 L")?, part("cardboard_corrugated", "10 L")?, kilos("water", 2.0, None)?],
+        vec![
+            part("vermicompost", "20 L")?,
+            part("cardboard_corrugated", "10 L")?,
+            kilos("water", 2.0, None)?,
+        ],
         cases.value("K59", "in.air_week_celsius")?,
         12.0,
     )
@@ -83,7 +116,19 @@ fn killed(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> 
     let run = t.run(tables)?;
     let core = run.last(|l| l.signs.core_celsius);
     Ok(vec![
-        ran(("K59 killed", "share", 3), "worms alive in a small bin after a week at -15 °C", (0.0, 0.05), &alive(&run), "All were dead."),
-        ran(("K59 core", "°C", 1), "middle of it", (-20.0, -0.5), &core, "Frozen through."),
+        ran(
+            ("K59 killed", "share", 3),
+            "worms alive in a small bin after a week at -15 °C",
+            (0.0, 0.05),
+            &alive(&run),
+            "All were dead.",
+        ),
+        ran(
+            ("K59 core", "°C", 1),
+            "middle of it",
+            (-20.0, -0.5),
+            &core,
+            "Frozen through.",
+        ),
     ])
 }
