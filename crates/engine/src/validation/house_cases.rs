@@ -9,6 +9,8 @@ mod growth;
 mod heat;
 
 use super::cases::{Case, load};
+use super::experiments::{Blind, Quantity};
+use super::predicted::{Kind, Prediction};
 use super::trial::{Ran, said};
 use super::{Area, Basis, Check, Expected, From, ValidationError, between};
 use crate::quantity::Band;
@@ -98,11 +100,37 @@ fn alive(run: &Ran) -> Band {
     run.alive()
 }
 
-pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
+/// Something measured by a keeper and what was predicted of it.
+fn measured(
+    key: &str,
+    quantity: Quantity,
+    kind: Kind,
+    (day, observed): (f64, f64),
+    band: &Band,
+) -> Prediction {
+    Prediction {
+        experiment: key.to_owned(),
+        treatment: "keeper".to_owned(),
+        blind: Blind::Yes,
+        day,
+        quantity,
+        kind,
+        observed,
+        sd: None,
+        median: band.median,
+        low: band.low,
+        high: band.high,
+        assumed: "as the case says",
+    }
+}
+
+/// The checks, and those of the numbers behind them that somebody measured.
+pub(super) fn asked(tables: &Tables) -> Result<(Vec<Check>, Vec<Prediction>), ValidationError> {
     let cases = Told { cases: load()? };
+    let mut seen = Vec::new();
     let mut all = arithmetic::checks(tables, &cases)?;
-    all.extend(growth::checks(tables, &cases)?);
-    all.extend(cold::checks(tables, &cases)?);
-    all.extend(heat::checks(tables, &cases)?);
-    Ok(all)
+    all.extend(growth::checks(tables, &cases, &mut seen)?);
+    all.extend(cold::checks(tables, &cases, &mut seen)?);
+    all.extend(heat::checks(tables, &cases, &mut seen)?);
+    Ok((all, seen))
 }

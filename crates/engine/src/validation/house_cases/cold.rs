@@ -1,15 +1,21 @@
 //! Cases of cold: K54, K55, K59.
 
-use super::{Told, alive, ran, told};
+use super::{Told, alive, measured, ran, told};
 use crate::living::room::Day;
 use crate::log::{BinDescription, Walls};
 use crate::table::Tables;
+use crate::validation::experiments::Quantity;
+use crate::validation::predicted::{Kind, Prediction};
 use crate::validation::trial::{Trial, kilos, part, said, tote, worms};
 use crate::validation::{Check, ValidationError};
 
-pub(super) fn checks(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
+pub(super) fn checks(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
     let mut all = shed(tables, cases)?;
-    all.extend(cold_beds(tables, cases)?);
+    all.extend(cold_beds(tables, cases, seen)?);
     all.extend(killed(tables, cases)?);
     Ok(all)
 }
@@ -51,7 +57,11 @@ fn shed(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
 }
 
 /// K55: four beds at 2.8 °C for two weeks.
-fn cold_beds(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
+fn cold_beds(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
     let air = cases.value("K55", "in.air_celsius")?;
     let mut t = Trial::new(
         BinDescription {
@@ -70,11 +80,18 @@ fn cold_beds(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationErro
     t.air = vec![Day::around(12.0, 5.0); 30];
     let run = t.run(tables)?;
     let bed = run.last(|l| l.signs.core_celsius);
+    seen.push(measured(
+        "K55",
+        Quantity::Temperature,
+        Kind::Temperature,
+        (44.0, cases.value("K55", "out.bed_celsius")?),
+        &bed,
+    ));
     let above = run.last(|l| l.signs.core_celsius - l.signs.air_celsius);
     let note = "400 L of aged manure and castings in wood, 4 kg of scraps a week: estimates.";
     Ok(vec![
         told(cases, ("K55", "out.bed_celsius"), ("°C", 1), "large beds after two weeks at 2.8 °C", bed.median)?
-            .note(&format!("{}. {note}", said(&bed, 1))),
+            .note(&format!("{}. {note} Warm by the food of our assumption.", said(&bed, 1))),
         told(cases, ("K55", "out.bed_above_air_kelvin"), ("K", 1), "the same over the air", above.median)?
             .note(&format!("{}.", said(&above, 1))),
         told(cases, ("K59", "out.bin_above_air_kelvin"), ("K", 1), "a well filled bed over cold air: the rule of a county", above.median)?

@@ -104,6 +104,7 @@ fn cohort(t: &Treatment) -> Result<Planned, ValidationError> {
     trial.cohort = Some((count, mg / 1000.0));
     trial.keeping = Keeping {
         no_cocoons: true,
+        printed: t.value("moisture_percent").is_some(),
         ..moist(moisture)
     };
     Ok(Planned {
@@ -173,7 +174,10 @@ fn hill(t: &Treatment) -> Result<Planned, ValidationError> {
         "cow_manure_solid",
         &[("nitrogen_percent", 6.0), ("carbon_percent", 45.0)],
     );
-    trial.keeping = moist(moisture);
+    trial.keeping = Keeping {
+        printed: true,
+        ..moist(moisture)
+    };
     if t.key == "with_worms" {
         trial.staged = Some((0.0, adults(10.0), "eisenia_fetida".to_owned()));
     }
