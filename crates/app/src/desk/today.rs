@@ -192,7 +192,7 @@ impl Desk {
                 format!(
                     "{} of {}",
                     if p.measure.is_empty() {
-                        crate::report::grams(p.grams, crate::report::Units::Metric)
+                        crate::report::grams(p.grams, self.units())
                     } else {
                         p.measure.clone()
                     },
@@ -218,7 +218,7 @@ const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";
 
 /// What to do against a trouble, and what happens if it waits.
-fn remedy(trouble: Trouble) -> (&'static str, &'static str) {
+pub(crate) fn remedy(trouble: Trouble) -> (&'static str, &'static str) {
     match trouble {
         Trouble::TooHot => (
             "Stop feeding, open the bin up and move it to a cooler place",
