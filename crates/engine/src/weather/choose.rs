@@ -6,7 +6,7 @@ use crate::weather::run::{Course, Spell};
 use crate::weather::{Figures, Tried, WeatherAsk};
 
 /// Amounts of ice or warm water at a time that are thought of [kg].
-const KILOGRAMS: [f64; 5] = [0.5, 1.0, 2.0, 4.0, 8.0];
+const KILOGRAMS: [f64; 7] = [0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0];
 /// Share of the contents that may be put in as bottles at a time.
 const MOST_OF_CONTENTS: f64 = 0.4;
 /// Hours of the day at which a keeper is up.
@@ -36,7 +36,38 @@ pub(crate) fn choose(
         Some(one) => Some(one.clone()),
         None => pruned(spell, added_up(spell, &at_hand, &alone)),
     };
-    (alone, least.map(|l| smaller(spell, l)))
+    let least = least.map(|l| lighter(spell, &at_hand, smaller(spell, l)));
+    (alone, least)
+}
+
+/// Where bottles alone would do, whether half of them would with something
+/// that need not be carried to and fro.
+fn lighter(spell: &Spell<'_>, at_hand: &[Measure], best: Tried) -> Tried {
+    let [only] = best.measures.as_slice() else {
+        return best;
+    };
+    let Some(kg) = kilograms(only) else {
+        return best;
+    };
+    let most = at_hand.iter().find(|m| m.kind() == only.kind());
+    let easy = |m: &&Measure| m.kind() < Kind::Move;
+    at_hand
+        .iter()
+        .filter(easy)
+        .filter_map(|m| Some(tried(spell, &[m.clone(), most?.clone()])))
+        .map(|t| smaller(spell, t))
+        .filter(|t| t.either < spell.numbers.chance)
+        .filter(|t| t.measures.iter().filter_map(kilograms).sum::<f64>() <= 0.5 * kg)
+        .min_by(|a, b| a.either.total_cmp(&b.either))
+        .unwrap_or(best)
+}
+
+/// Bottles at a time [kg].
+fn kilograms(m: &Measure) -> Option<f64> {
+    match m {
+        Measure::Ice { kg, .. } | Measure::WarmBottles { kg, .. } => Some(*kg),
+        _ => None,
+    }
 }
 
 fn tried(spell: &Spell<'_>, measures: &[Measure]) -> Tried {
@@ -209,11 +240,7 @@ fn smaller(spell: &Spell<'_>, best: Tried) -> Tried {
     if best.either >= spell.numbers.chance {
         return best;
     }
-    let holds = |m: &Measure| match m {
-        Measure::Ice { kg, .. } | Measure::WarmBottles { kg, .. } => Some(*kg),
-        _ => None,
-    };
-    let Some(most) = best.measures.iter().find_map(holds) else {
+    let Some(most) = best.measures.iter().find_map(kilograms) else {
         return best;
     };
     for less in KILOGRAMS.into_iter().filter(|kg| *kg < most) {

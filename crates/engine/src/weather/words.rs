@@ -124,7 +124,7 @@ fn line(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, m: &Measure, heat: bool)
             "The surest measure. A full bin is heavy: two people, or empty part of it first.",
         ),
         Measure::Ice { kg, swaps } => ice(ask, w, *kg, swaps),
-        Measure::WarmBottles { kg, swaps } => warm(ask, n, *kg, swaps),
+        Measure::WarmBottles { kg, swaps } => warm(ask, w, n, *kg, swaps),
         Measure::Heater { watts, target } => Advice::measured(
             &format!(
                 "Heat gently with a thermostat at {} °C, its feeler in the bed; power",
@@ -153,8 +153,8 @@ fn ice(ask: &WeatherAsk<'_>, w: &Weather, kg: f64, swaps: &[u32]) -> Advice {
         "Lay ice in closed bottles on the bed under the cover; at each swap",
         Band {
             median: kg,
-            low: kg,
-            high: 2.0 * kg,
+            low: kg * f.ice_kg_per_day_degree.low / f.ice_kg_per_day_degree.median,
+            high: kg * f.ice_kg_per_day_degree.high / f.ice_kg_per_day_degree.median,
         },
         "kg",
         &times(ask.start_hour, swaps),
@@ -170,7 +170,8 @@ fn ice(ask: &WeatherAsk<'_>, w: &Weather, kg: f64, swaps: &[u32]) -> Advice {
     )
 }
 
-fn warm(ask: &WeatherAsk<'_>, n: &Numbers, kg: f64, swaps: &[u32]) -> Advice {
+fn warm(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, kg: f64, swaps: &[u32]) -> Advice {
+    let passing = w.figures.passing_w_per_kelvin;
     Advice::measured(
         &format!(
             "Lay closed bottles of water at {} °C on the bed under the cover, wrapped in a cloth; at each filling",
@@ -178,8 +179,8 @@ fn warm(ask: &WeatherAsk<'_>, n: &Numbers, kg: f64, swaps: &[u32]) -> Advice {
         ),
         Band {
             median: kg,
-            low: kg,
-            high: 2.0 * kg,
+            low: kg * passing.low / passing.median,
+            high: kg * passing.high / passing.median,
         },
         "kg",
         &times(ask.start_hour, swaps),

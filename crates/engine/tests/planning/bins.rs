@@ -35,6 +35,8 @@ pub(crate) struct Kept {
     pub(crate) members: usize,
     /// Last reading of the bed's moisture [% of wet mass].
     pub(crate) moisture: Option<f64>,
+    /// What was seen and smelt yesterday.
+    pub(crate) seen: Vec<Word>,
     /// Length, width, depth [cm].
     pub(crate) size: (f64, f64, f64),
 }
@@ -50,6 +52,12 @@ impl Default for Kept {
             feed: "300 g",
             members: 80,
             moisture: Some(76.0),
+            seen: vec![
+                Word::SmellEarthy,
+                Word::WormsSpread,
+                Word::WormsPlump,
+                Word::WormsStrayNone,
+            ],
             size: (60.0, 40.0, 30.0),
         }
     }
@@ -122,6 +130,13 @@ impl Kept {
             }
             day += 4;
         }
+        bodies.push((
+            self.days - 1,
+            Body::Observation {
+                words: self.seen.clone(),
+                text: String::new(),
+            },
+        ));
         if let Some(percent) = self.moisture {
             bodies.push((
                 self.days - 1,
