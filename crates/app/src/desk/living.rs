@@ -136,10 +136,7 @@ impl Desk {
             troubles,
             lessons: e.lessons.clone(),
             look: self.worth_a_look(state)?,
-            fed_days_ago: e
-                .fed
-                .last()
-                .map(|f| (e.now - f.at) as f64 / 86_400.0),
+            fed_days_ago: e.fed.last().map(|f| (e.now - f.at) as f64 / 86_400.0),
             contradictions: e.contradictions,
         })
     }
@@ -254,7 +251,7 @@ impl Desk {
     }
 
     /// The first bedding in the shed, or cardboard.
-    fn dry_bedding(&self) -> Result<String, DeskError> {
+    pub(crate) fn dry_bedding(&self) -> Result<String, DeskError> {
         let bedding = |key: &str| {
             self.tables
                 .material(key)

@@ -2,6 +2,7 @@
 //! what-if.
 
 use super::{BinState, Desk, DeskError};
+use crate::report::Units;
 use engine::bed::fill::{ReadyPart, ready};
 use engine::bed::product::Ranged;
 use engine::bounds::Bound;
@@ -11,7 +12,6 @@ use engine::estimate::{Ensemble, Estimate};
 use engine::living::room::Day;
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
-use crate::report::Units;
 use engine::log::{Body, Part};
 use std::sync::{Arc, PoisonError};
 
@@ -291,7 +291,8 @@ fn present_plan(
     let mut start = 0.0;
     while start < f64::from(days) {
         for (ago, act) in &past {
-            plan.acts.push((start + (round - ago).max(0.0), act.clone()));
+            plan.acts
+                .push((start + (round - ago).max(0.0), act.clone()));
         }
         start += round;
     }

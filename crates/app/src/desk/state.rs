@@ -55,9 +55,7 @@ impl BinState {
     /// As [`BinState::estimated`].
     pub fn for_dose(&self) -> Result<&Estimate, DeskError> {
         let whole = self.estimated()?;
-        Ok(self
-            .coarse
-            .get_or_init(|| whole.thinned(DOSE_MEMBERS)))
+        Ok(self.coarse.get_or_init(|| whole.thinned(DOSE_MEMBERS)))
     }
 }
 

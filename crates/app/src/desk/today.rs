@@ -252,10 +252,7 @@ pub(crate) fn remedy(trouble: Trouble) -> (&'static str, &'static str) {
             "Split it or move worms to a second bin",
             "They stop laying and stay small.",
         ),
-        Trouble::Starving => (
-            "Feed a little more often",
-            "Worms shrink and lay nothing.",
-        ),
+        Trouble::Starving => ("Feed a little more often", "Worms shrink and lay nothing."),
         Trouble::Salty => (
             "Rinse with rain water and let it drain",
             "Worms eat and lay less.",

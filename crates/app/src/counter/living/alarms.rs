@@ -52,11 +52,19 @@ pub(super) fn by_when(desk: &Desk, now: i64, a: &Alarm, days: u32) -> String {
     if a.now >= LIKELY && a.now > 0.9 * all {
         return format!("there now: {}", chance_words(a.now));
     }
-    let mut text = format!("{} by {}", chance_words(all), on(desk, now, f64::from(days)));
+    let mut text = format!(
+        "{} by {}",
+        chance_words(all),
+        on(desk, now, f64::from(days))
+    );
     if a.now >= 0.1 {
         text.push_str(&format!("; {} already", chance_words(a.now)));
     } else {
-        let step = if all >= LIKELY { (0.5, "even chance") } else { (0.1, "1 in 10") };
+        let step = if all >= LIKELY {
+            (0.5, "even chance")
+        } else {
+            (0.1, "1 in 10")
+        };
         if let Some(day) = a.day_of(step.0).filter(|d| (*d as u32) < days) {
             text.push_str(&format!("; {} by {}", step.1, on(desk, now, day as f64)));
         }

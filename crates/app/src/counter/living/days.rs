@@ -19,9 +19,12 @@ pub(super) fn date(desk: &Desk, fields: &Fields, name: &str) -> Result<Option<i6
         return Ok(None);
     }
     let text = fields.get(name);
-    let day: Date = text
-        .parse()
-        .map_err(|_| format!("`{}` is not a date. Write it as 2026-12-20.", parse::short(text)))?;
+    let day: Date = text.parse().map_err(|_| {
+        format!(
+            "`{}` is not a date. Write it as 2026-12-20.",
+            parse::short(text)
+        )
+    })?;
     Ok(Some(from_today(desk, day)))
 }
 

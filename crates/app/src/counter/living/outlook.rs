@@ -188,10 +188,9 @@ fn place(desk: &Desk, fields: &Fields, wish: &mut Wish, check: &mut Check) {
         return;
     };
     match (celsius, from.flatten()) {
-        (None, Some(_)) => check.faults.push((
-            "place_celsius".into(),
-            "Say how warm it is there.".into(),
-        )),
+        (None, Some(_)) => check
+            .faults
+            .push(("place_celsius".into(), "Say how warm it is there.".into())),
         (Some(_), Some(days)) if days < 0 => check
             .faults
             .push(("place_from".into(), "That day is past.".into())),

@@ -67,7 +67,10 @@ pub(in crate::counter) fn ration(desk: &Desk, id: i64, fields: &Fields) -> Answe
 fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
     let mut check = Check::default();
     let mut asked = Asked::default();
-    let visit = check.take("next_visit", parse::bounded(fields, "next_visit", &NEXT_VISIT));
+    let visit = check.take(
+        "next_visit",
+        parse::bounded(fields, "next_visit", &NEXT_VISIT),
+    );
     if let Some(Some(days)) = visit {
         asked.wish.look_days = Some((days, days));
     }
@@ -110,7 +113,9 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
     let units = units(desk);
     let r = &fed.ration;
     let most = r.grams.median;
-    let share = asked.on_hand.map_or(1.0, |has| (has / most.max(1e-9)).min(1.0));
+    let share = asked
+        .on_hand
+        .map_or(1.0, |has| (has / most.max(1e-9)).min(1.0));
     let grams = most * share;
     let dry = r.bedding_grams * share;
     let until = format!("by {}", on(desk, state.now, r.look_in_days));
@@ -138,7 +143,11 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
         } else {
             String::new()
         },
-        handfuls: if feeds && share >= 1.0 { by_hand(fed) } else { String::new() },
+        handfuls: if feeds && share >= 1.0 {
+            by_hand(fed)
+        } else {
+            String::new()
+        },
         dry: if dry >= 5.0 {
             format!(
                 "{} of {}",
@@ -183,7 +192,10 @@ fn verdict(fed: &Fed, grams: f64, share: f64, names: &[String], units: Units) ->
         drift: Drift::Good,
         word: format!("Feed {}", report::grams(grams, units)),
         line: if share < 1.0 {
-            format!("All of it: they could take more of {}.", names.join(" and "))
+            format!(
+                "All of it: they could take more of {}.",
+                names.join(" and ")
+            )
         } else {
             format!("Of {}{last}.", names.join(" and "))
         },
@@ -224,7 +236,11 @@ fn reasons(desk: &Desk, fed: &Fed, units: Units) -> Vec<(Weight, String)> {
         .iter()
         .enumerate()
         .map(|(i, h)| {
-            let weight = if i == 0 { Weight::Decides } else { Weight::Counts };
+            let weight = if i == 0 {
+                Weight::Decides
+            } else {
+                Weight::Counts
+            };
             (weight, held_words(*h).to_owned())
         })
         .collect();

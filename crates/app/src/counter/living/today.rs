@@ -57,7 +57,10 @@ fn line(desk: &Desk, task: &Task) -> Answer<TodayLine> {
     let id = task.bin.0;
     let drift = match task.kind.as_str() {
         "feed" | "harvest" => Drift::Good,
-        "attention" => match desk.attention(&*desk.bin(BinId(id)).map_err(refused)?).level {
+        "attention" => match desk
+            .attention(&*desk.bin(BinId(id)).map_err(refused)?)
+            .level
+        {
             Level::Act => Drift::Stop,
             Level::Watch => Drift::Wait,
             Level::Well => Drift::Good,
@@ -80,9 +83,9 @@ fn line(desk: &Desk, task: &Task) -> Answer<TodayLine> {
         what: format!("{}.", task.what.trim_end_matches('.')),
         why: task.why.clone(),
         if_it_waits: words::lower(&task.if_it_waits),
-        chance: task
-            .chance
-            .map_or_else(String::new, |c| format!("{} within two weeks", chance_words(c))),
+        chance: task.chance.map_or_else(String::new, |c| {
+            format!("{} within two weeks", chance_words(c))
+        }),
         href: format!("/bins/{id}{page}"),
         link: link.to_owned(),
     })

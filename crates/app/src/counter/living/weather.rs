@@ -104,7 +104,11 @@ fn told(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> Wea
         state,
         ask,
         &w.undone.hours,
-        ("undone", "If nothing is done", &hottest(w.undone.hottest, w.undone.coldest, units)),
+        (
+            "undone",
+            "If nothing is done",
+            &hottest(w.undone.hottest, w.undone.coldest, units),
+        ),
     )];
     if let Some(done) = &w.done {
         charts.push(chart(
@@ -112,7 +116,11 @@ fn told(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> Wea
             state,
             ask,
             &done.hours,
-            ("done", "With what helps", &hottest(done.hottest, done.coldest, units)),
+            (
+                "done",
+                "With what helps",
+                &hottest(done.hottest, done.coldest, units),
+            ),
         ));
     }
     WeatherAnswer {
@@ -289,7 +297,10 @@ fn chart(
     );
     "worms".clone_into(&mut c.name);
     c.now = Some(ask.start_hour / 24.0);
-    c.band = hours.iter().map(|h| point(day(h), &band(&h.refuge))).collect();
+    c.band = hours
+        .iter()
+        .map(|h| point(day(h), &band(&h.refuge)))
+        .collect();
     let extra = |name: &str, of: fn(&Hour) -> f64| CourseLine {
         name: name.to_owned(),
         points: hours
@@ -323,7 +334,14 @@ fn chart(
 
 fn table(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, hours: &[Hour]) -> Table {
     let units = units(desk);
-    let head = ["Hour", "Where worms sit", "Middle", "At the walls", "Air", "Chance of harm by then"];
+    let head = [
+        "Hour",
+        "Where worms sit",
+        "Middle",
+        "At the walls",
+        "Air",
+        "Chance of harm by then",
+    ];
     Table {
         caption: "If nothing is done, by the hour".to_owned(),
         head: head.map(str::to_owned).to_vec(),
