@@ -264,7 +264,10 @@ impl Keeping {
             if self.no_cocoons {
                 m.life.worms.take(0.0, 1.0);
             }
-            if self.young_out.is_some_and(|every| day.is_multiple_of(every)) {
+            if self
+                .young_out
+                .is_some_and(|every| day.is_multiple_of(every))
+            {
                 out[i] += take_young(m);
             }
             i += 1;
