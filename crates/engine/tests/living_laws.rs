@@ -77,7 +77,10 @@ fn deeds((food, water, dose, worms): (f64, f64, f64, f64)) -> BoxedStrategy<Deed
         4 => (0..FOODS.len(), 0.02..1.0).prop_map(move |(f, x)| Deed::Feed(f, (x * food) as u32 + 1)),
         1 => (0.01..1.0).prop_map(move |x| Deed::Pour(x * water)),
         1 => (0.05f64..0.9).prop_map(Deed::Harvest),
-        1 => (0..DOSES.len(), 0.01..1.0).prop_map(move |(d, x)| Deed::Dose(d, x * dose)),
+        1 => (0..DOSES.len(), 0.01..1.0).prop_map(move |(d, x)| {
+            // Sulphur is given by the third of what lime is.
+            Deed::Dose(d, x * dose * if d == 5 { 0.3 } else { 1.0 })
+        }),
         1 => (0.01..1.0).prop_map(move |x| Deed::Stock(x * worms)),
     ]
     .boxed()

@@ -121,6 +121,8 @@ pub struct Lately {
     pub urge: f64,
     /// Share of worms dying per day [1/d].
     pub dying: f64,
+    /// Share of worms leaving per day [1/d].
+    pub leaving: f64,
     /// Worms gone out since the start.
     pub left: f64,
     /// Worms dead since the start.
@@ -142,6 +144,7 @@ impl Default for Lately {
             appetite_kg: 0.0,
             urge: 0.0,
             dying: 0.0,
+            leaving: 0.0,
             left: 0.0,
             died: 0.0,
         }

@@ -126,7 +126,7 @@ impl Through {
 }
 
 /// Parts to cut a step into: in each, fresh food or a turn of the weather may
-/// warm the bed by so much, and so great a share of the worms may die. Of worms just come nobody knows
+/// warm the bed by so much, and so great a share of the worms may die or leave. Of worms just come nobody knows
 /// yet how they fare.
 fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     const MOST_KELVIN: f64 = 2.0;
@@ -153,7 +153,7 @@ fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     // Over a day the bed follows its air whole.
     let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
     let dries = life.lately.drying * dt / MOST_DRIED;
-    let dying = life.lately.dying * dt / MOST_DYING;
+    let dying = (life.lately.dying + life.lately.leaving) * dt / MOST_DYING;
     (kj / holds / MOST_KELVIN)
         .max(dying)
         .max(turned)
