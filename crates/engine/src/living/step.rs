@@ -141,20 +141,21 @@ fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
         .zip(&p.rates.per_day)
         .map(|(pools, rates)| pools[0].organic * rates[0])
         .sum();
-    let warm = rot::warmth(
-        life.lately.zones.hot.min(60.0),
-        c.q10,
-        c.best_celsius,
-        c.stops_celsius,
-    );
-    let burnt = eased * a.nature.decay_scale * warm * dt;
-    let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    let holds = c.water_heat * life.water_kg + 0.5;
+    let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
+    let burnt = eased * a.nature.decay_scale * dt;
+    let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
+    // Warmth hastens it four times at the most.
+    let heats = if cold > 0.2 {
+        let hot = life.lately.zones.hot.min(60.0);
+        cold * rot::warmth(hot, c.q10, c.best_celsius, c.stops_celsius)
+    } else {
+        cold
+    };
     // Over a day the bed follows its air whole.
     let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
     let dries = life.lately.drying * dt / MOST_DRIED;
     let dying = (life.lately.dying + life.lately.leaving) * dt / MOST_DYING;
-    (kj / holds / MOST_KELVIN)
+    heats
         .max(dying)
         .max(turned)
         .max(dries)
@@ -169,7 +170,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let drying = Drying::of(a, &size, air);
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
-    let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
+    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
@@ -183,7 +184,12 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
         ..rotted
     };
     let vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
-    live(life, bed, a, &size, &zones, dt);
+    // Worms meet the mean of what it was and is.
+    let through = Size {
+        moisture: f64::midpoint(size.moisture, life.moisture_percent(size.dry_kg)),
+        ..size
+    };
+    live(life, bed, a, &through, &zones, dt);
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
@@ -272,7 +278,11 @@ fn bed_through(
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
         // Out of what does not rot nothing is foretold.
-        let faster = if was > 0.01 { (warm(middle) / was).min(3.0) } else { 1.0 };
+        let faster = if (middle - last).abs() > 0.2 && was > 0.01 {
+            (warm(middle) / was).min(3.0)
+        } else {
+            1.0
+        };
         let wet = over_wet(middle);
         let vapour = drying.rate(wet, size.moisture);
         let most = life.water_kg / dt;
@@ -489,14 +499,21 @@ fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted) -
 }
 
 /// Nitrification, ammonia going off, nitrate lost; gives the base of it.
-fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> f64 {
+fn turn_nitrogen(
+    life: &mut Life,
+    bed: &PossibleBed,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    dt: f64,
+) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(z.core, z.edge);
     let warm = rot::warmth(celsius, c.q10, 33.0, 45.0);
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
-    let dry = life.dry_kg(a.priors);
+    let dry = size.dry_kg;
     let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
     let salt = life.ec_ms_per_cm(a.priors, dry);
     let rates = Turning {
