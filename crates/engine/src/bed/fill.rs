@@ -376,7 +376,11 @@ pub fn draw_each(
         curve: Curve::tabulate(|ph| {
             // With nothing in it a bin has no pH of its own: next to no buffer
             // keeps it neutral.
-            let nothing = if totals.wet_kg > 0.0 { 0.0 } else { 1e-3 * (ph - 7.0) };
+            let nothing = if totals.wet_kg > 0.0 {
+                0.0
+            } else {
+                1e-3 * (ph - 7.0)
+            };
             site_charge(&capacity, ph) + water * pore.charge(ph) - reference + nothing
         }),
         stretch: 1.0,
