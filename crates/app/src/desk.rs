@@ -2,13 +2,18 @@
 //! and pages both ask here, so they give the same answers.
 
 pub mod attention;
+pub mod bar;
 pub mod clock;
 pub mod error;
 pub mod files;
+pub mod hands;
+pub mod living;
 pub mod log_in;
+pub mod outlook;
 pub mod place;
 pub mod plans;
 pub mod state;
+pub mod today;
 
 pub use attention::{Attention, Level};
 pub use clock::Clock;
@@ -16,10 +21,13 @@ pub use error::DeskError;
 pub use plans::Planned;
 pub use state::BinState;
 
+use crate::report::Units;
 use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
 use engine::dose::{self, Ask, ShedProduct};
+use engine::estimate::filter::USUAL_SWING;
+use engine::living::room::Day;
 use engine::log::{BinId, Part, ShedItem};
 use engine::measure::System;
 use engine::quantity::Celsius;
@@ -29,8 +37,10 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard};
 use store::{BinView, Store};
 
-/// Members of the ensemble behind every answer.
-pub const MEMBERS: usize = 400;
+/// Members of the ensemble behind what is said of a bin.
+pub const MEMBERS: usize = 1000;
+/// Members behind a dose plan, which tries many doses.
+pub const DOSE_MEMBERS: usize = 400;
 /// Draws behind a judgement of bedding.
 pub const DRAWS: usize = 400;
 /// Seed of every run: the same log gives the same answer.
@@ -51,6 +61,7 @@ pub struct Desk {
     path: Option<PathBuf>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
     plans: plans::Plans,
+    bars: bool,
 }
 
 impl Desk {
@@ -79,7 +90,26 @@ impl Desk {
             path,
             kept: Mutex::new(BTreeMap::new()),
             plans: plans::Plans::default(),
+            bars: false,
         })
+    }
+
+    /// Shows on standard error how far it is when an answer takes long.
+    #[must_use]
+    pub fn with_bars(mut self, on: bool) -> Self {
+        self.bars = on;
+        self
+    }
+
+    /// A bar for something that may take long.
+    pub(crate) fn bar(&self, what: &'static str) -> bar::Bar {
+        bar::Bar::new(self.bars, what)
+    }
+
+    /// A usual day of the air around the bins: the room's, with its swing.
+    #[must_use]
+    pub fn usual_day(&self) -> Day {
+        Day::around(self.room().0, USUAL_SWING)
     }
 
     /// Where the data file is; `None` in memory.
@@ -114,6 +144,15 @@ impl Desk {
         match self.settings().ok().and_then(|s| s.get("units").cloned()) {
             Some(u) if u == "us" => System::Us,
             _ => System::Metric,
+        }
+    }
+
+    /// The same for what is shown.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        match self.system() {
+            System::Metric => Units::Metric,
+            System::Us => Units::Us,
         }
     }
 
@@ -271,10 +310,7 @@ impl Desk {
         target: Option<f64>,
     ) -> Result<(Arc<BinState>, dose::Answer), DeskError> {
         let state = self.bin(bin)?;
-        let estimate = state
-            .estimate
-            .as_ref()
-            .map_err(|e| DeskError::NoEstimate(e.clone()))?;
+        let estimate = state.for_dose()?;
         if let Some(t) = target {
             engine::bounds::TARGET_PH.check(t)?;
         }

@@ -2,8 +2,10 @@
 //! log and weighed by what the keeper read.
 
 pub mod ahead;
+pub mod along;
 pub mod ensemble;
 pub mod filter;
+pub mod hands;
 pub mod jar;
 pub mod live;
 pub mod outlook;
@@ -12,7 +14,11 @@ pub mod timeline;
 pub mod track;
 
 pub use ensemble::{Ensemble, Possible};
-pub use filter::{Estimate, EstimateError, FedThen, Heard, Setup, estimate, estimate_told};
+pub use filter::{
+    Along, Estimate, EstimateError, FedThen, Heard, Lesson, Setup, estimate, estimate_along,
+    estimate_told,
+};
+pub use hands::Hands;
 pub use scene::Scene;
 pub use timeline::Told;
 pub use track::{Moment, Track};

@@ -5,7 +5,7 @@ pub(super) mod output;
 
 use super::mix;
 use super::session::{Fault, Reply, Session};
-use crate::desk::{Desk, DeskError, MEMBERS, SEED};
+use crate::desk::{DOSE_MEMBERS, Desk, DeskError, SEED};
 use engine::bed::fill::Own;
 use engine::dose::{self, Answer, Ask, Refused};
 use engine::estimate::{Estimate, Setup, estimate_told};
@@ -45,7 +45,7 @@ fn estimated(desk: &Desk, asked: &input::Asked) -> Result<Estimate, Fault> {
             temperature: asked.temperature,
             now: input::NOW,
             seed: SEED,
-            members: MEMBERS,
+            members: DOSE_MEMBERS,
             bin: None,
             air: None,
         },

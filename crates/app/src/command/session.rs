@@ -13,6 +13,7 @@ use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 use serde::Serialize;
 use serde_json::Value;
+use std::io::IsTerminal;
 use std::path::PathBuf;
 use store::StoreError;
 
@@ -160,7 +161,7 @@ impl Session {
     /// # Errors
     /// [`Fault`] when the file cannot be opened.
     pub fn desk(&self) -> Result<Desk, Fault> {
-        Ok(Desk::open(&self.data(), self.clock.clone())?)
+        Ok(Desk::open(&self.data(), self.clock.clone())?.with_bars(bars()))
     }
 
     /// The desk on the keeper's log if there is one; else on an empty one that
@@ -180,7 +181,7 @@ impl Session {
     /// # Errors
     /// [`Fault`] when the tables are damaged.
     pub fn empty_desk(&self) -> Result<Desk, Fault> {
-        Ok(Desk::in_memory(self.clock.clone())?)
+        Ok(Desk::in_memory(self.clock.clone())?.with_bars(bars()))
     }
 
     /// When something was seen or done, as typed [s since 1970-01-01 00:00
@@ -265,6 +266,13 @@ fn ago(typed: &str, now: &ZonedDateTime) -> Option<ZonedDateTime> {
         _ => return None,
     };
     now.checked_sub(span).ok()
+}
+
+/// Whether to show how far an answer is: to somebody who looks on, never into
+/// a pipe.
+#[must_use]
+pub fn bars() -> bool {
+    std::io::stderr().is_terminal() && std::io::stdout().is_terminal()
 }
 
 /// The keeper's units, for `report.rs`.

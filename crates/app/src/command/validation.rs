@@ -1,10 +1,13 @@
 //! `bedwright validation --write`: works out every published check and writes
 //! VALIDATION.md.
 
+mod following;
+
 use super::session::{Fault, Reply, Session};
 use engine::chemistry::AqueousModel;
 use engine::table::Tables;
 use engine::validation::coverage::{Coverage, coverage};
+use engine::validation::following::Following;
 use engine::validation::{Area, Check, Expected, Verdict, checks, not_validated};
 use serde_json::Value;
 use std::fmt::Write;
@@ -34,7 +37,8 @@ const SEED: u64 = 1;
 pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
     let summary = std::fs::read_to_string(&a.crosscheck).ok();
     let all = worked_out()?;
-    let page = page(&all, &lived_through()?, summary.as_deref())?;
+    let lived = (lived_through()?, following::followed()?);
+    let page = page(&all, &lived, summary.as_deref())?;
     let missed = of_verdict(&all, Verdict::Miss).count();
     let text = if a.write {
         std::fs::write(&a.page, page)
@@ -68,7 +72,8 @@ fn lived_through() -> Result<Coverage, Fault> {
 /// # Errors
 /// [`Fault`] when a check cannot be worked out or the summary cannot be read.
 pub fn document(summary: Option<&str>) -> Result<String, Fault> {
-    page(&worked_out()?, &lived_through()?, summary)
+    let lived = (lived_through()?, following::followed()?);
+    page(&worked_out()?, &lived, summary)
 }
 
 fn of_verdict(all: &[Check], verdict: Verdict) -> impl Iterator<Item = &Check> {
@@ -152,13 +157,18 @@ How to read it. *Published* is the value with the error allowed, or a range. *pa
 Numbers: keys 1 to 47 are the list of published checks the engine was built to; 1.x to 6.x are worked values; W and M are mixing and measures; P is practice.
 ";
 
-fn page(all: &[Check], lived: &Coverage, summary: Option<&str>) -> Result<String, Fault> {
+fn page(
+    all: &[Check],
+    lived: &(Coverage, Following),
+    summary: Option<&str>,
+) -> Result<String, Fault> {
     let mut out = String::from(OPENING);
     counts(&mut out, all);
     out.push_str("\n## Misses\n\n");
     out.push_str(HEAD);
     of_verdict(all, Verdict::Miss).for_each(|c| row(&mut out, c));
-    intervals(&mut out, lived);
+    intervals(&mut out, &lived.0);
+    following::section(&mut out, &lived.1);
     out.push_str(&agreement(summary)?);
     for area in Area::ALL {
         let _ = write!(out, "\n## {}\n\n{HEAD}", area.title());

@@ -38,6 +38,9 @@ pub enum DeskError {
     /// A value is unlikely or cannot be: ask the keeper.
     #[error("{}", .0.first().map_or_else(String::new, Question::text))]
     Asked(Vec<Question>),
+    /// A ration.
+    #[error(transparent)]
+    Ration(#[from] engine::ration::RationError),
     /// Something said in words that could not be read.
     #[error("{0}")]
     Unreadable(String),

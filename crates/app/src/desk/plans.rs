@@ -1,6 +1,6 @@
 //! Dose plans kept while the slider moves, and beds asked "what if".
 
-use super::{Desk, DeskError, MEMBERS, SEED, state::BinState};
+use super::{DOSE_MEMBERS, Desk, DeskError, SEED, state::BinState};
 use engine::dose::option::Choice;
 use engine::dose::{self, Ask, ShedProduct, plan};
 use engine::estimate::{Estimate, Setup, estimate};
@@ -47,7 +47,7 @@ impl Planned {
     /// pH path [day, band] after `grams` of a material given today.
     #[must_use]
     pub fn path(&self, choice: &Choice, grams: f64) -> Vec<(f64, Band)> {
-        let Ok(e) = &self.state.estimate else {
+        let Ok(e) = self.state.for_dose() else {
             return Vec::new();
         };
         plan::what_if(choice, &e.ensemble, grams, DAYS_AHEAD, EVERY)
@@ -91,10 +91,7 @@ impl Desk {
         self.kept_plan(bin, key, || {
             let state = self.bin(bin)?;
             let product = self.product(material)?;
-            let estimate = state
-                .estimate
-                .as_ref()
-                .map_err(|e| DeskError::NoEstimate(e.clone()))?;
+            let estimate = state.for_dose()?;
             let answer = dose::answer(&Ask {
                 tables: &self.tables,
                 estimate,
@@ -147,9 +144,9 @@ impl Desk {
             temperature: state.temperature,
             now: at_unix_seconds,
             seed: SEED ^ state.id.0.unsigned_abs(),
-            members: MEMBERS,
-            bin: None,
-            air: None,
+            members: DOSE_MEMBERS,
+            bin: Some(&state.description),
+            air: Some(self.usual_day()),
         };
         estimate(&setup, &log).map_err(DeskError::NoEstimate)
     }

@@ -1,10 +1,13 @@
 //! How one bin stands: its log and its estimate.
 
-use super::{Desk, DeskError, MEMBERS, SEED};
-use engine::estimate::{Estimate, EstimateError, Setup, estimate};
+use super::hands::ALL_CORES;
+use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
+use engine::estimate::filter::{Along, estimate_along};
+use engine::estimate::{Estimate, EstimateError, Setup, Told};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
 use engine::quantity::Celsius;
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock};
 
 /// One bin, as it stands.
 #[derive(Debug)]
@@ -27,6 +30,33 @@ pub struct BinState {
     pub words: Vec<(i64, Word)>,
     /// Now [s since 1970-01-01 00:00 UTC].
     pub now: i64,
+    /// The estimate with fewer members, for dose plans.
+    coarse: OnceLock<Estimate>,
+    /// The next fortnight, once asked for.
+    pub(super) soon: OnceLock<super::outlook::Soon>,
+    /// Outlooks under the present plan, by days.
+    pub(super) ahead: Mutex<BTreeMap<u32, Arc<super::outlook::Outlook>>>,
+}
+
+impl BinState {
+    /// The estimate, or that there is none.
+    ///
+    /// # Errors
+    /// [`DeskError::NoEstimate`] when the log does not say what is in the bin.
+    pub fn estimated(&self) -> Result<&Estimate, DeskError> {
+        self.estimate
+            .as_ref()
+            .map_err(|e| DeskError::NoEstimate(e.clone()))
+    }
+
+    /// The estimate with as many members as a dose plan is made with.
+    ///
+    /// # Errors
+    /// As [`BinState::estimated`].
+    pub fn for_dose(&self) -> Result<&Estimate, DeskError> {
+        let whole = self.estimated()?;
+        Ok(self.coarse.get_or_init(|| whole.thinned(DOSE_MEMBERS)))
+    }
 }
 
 /// A state kept until the log changes.
@@ -53,7 +83,15 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     let log = effective(&written);
     let own = desk.own()?;
     let temperature = bed_temperature(&log, now).unwrap_or_else(|| desk.room());
-    let estimate = estimate(
+    let told = Told::new();
+    let mut bar = desk.bar("reading the log");
+    let mut progress = |done: f64| bar.at(done);
+    let mut along = Along {
+        hands: &ALL_CORES,
+        progress: Some(&mut progress),
+        ..Along::told(&told)
+    };
+    let estimate = estimate_along(
         &Setup {
             tables: &desk.tables,
             own: &own,
@@ -61,10 +99,11 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
             now,
             seed: SEED ^ bin.0.unsigned_abs(),
             members: MEMBERS,
-            bin: None,
-            air: None,
+            bin: Some(&view.description),
+            air: Some(desk.usual_day()),
         },
         &log,
+        &mut along,
     );
     Ok(BinState {
         id: bin,
@@ -78,6 +117,9 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         estimate,
         temperature,
         now,
+        coarse: OnceLock::new(),
+        soon: OnceLock::new(),
+        ahead: Mutex::new(BTreeMap::new()),
     })
 }
 

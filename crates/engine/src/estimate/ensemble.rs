@@ -3,6 +3,7 @@
 use crate::bed::draw::{in_range_log, normal};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
+use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::scene::Scene;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
@@ -32,6 +33,10 @@ pub struct Possible {
     pub vital: Vital,
     /// What the empty container weighs in this possible world, once weighed.
     pub tare: Option<Tare>,
+    /// Troubles met so far, a bit each in the order of
+    /// [`Trouble::ALL`](crate::living::trouble::Trouble::ALL); kept by who
+    /// counts them.
+    pub met: u32,
 }
 
 impl Possible {
@@ -82,6 +87,7 @@ pub struct Ensemble {
     /// Their weights.
     pub weights: Vec<f64>,
     generators: Vec<ChaCha8Rng>,
+    hands: &'static dyn Hands,
 }
 
 /// Below this share of effective members the ensemble is resampled.
@@ -103,7 +109,7 @@ const FRESH_PH_SD: f64 = 0.5;
 const FRESH_BUFFER_SD: f64 = 0.25;
 
 /// Jitter of a copied member's life, as a share of each number's own range.
-const JITTER_LIFE: f64 = 0.12;
+const JITTER_LIFE: f64 = 0.30;
 /// The same when the log contradicts the ensemble.
 const FRESH_LIFE: f64 = 0.25;
 
@@ -132,6 +138,7 @@ impl Ensemble {
             members,
             weights: vec![1.0 / count.max(1) as f64; count],
             generators,
+            hands: &ONE_PAIR,
         }
     }
 
@@ -142,6 +149,16 @@ impl Ensemble {
         }
     }
 
+    /// Lends hands to everything this ensemble, and every copy of it, does.
+    pub fn lend(&mut self, hands: &'static dyn Hands) {
+        self.hands = hands;
+    }
+
+    /// As [`Ensemble::each`], by whatever hands were lent.
+    pub fn each_by_hands(&mut self, f: impl Fn(&mut Possible, &mut ChaCha8Rng) + Sync) {
+        self.hands.each(&mut self.members, &mut self.generators, &f);
+    }
+
     /// Carries every member forward by `days` from day `from` of the scene,
     /// its pH wandering by `drift` [pH per root day], its water and its room
     /// by theirs, as it goes.
@@ -149,7 +166,7 @@ impl Ensemble {
         let steps = (days / STEP_DAYS).ceil().max(1.0) as u32;
         let airs = scene.airs(from, days, steps);
         let dt = days / f64::from(steps);
-        self.each(|m, g| {
+        self.each_by_hands(|m, g| {
             let sd = in_range_log(g, drift.value, drift.low, drift.high);
             let step = sd * days.sqrt() * normal(g);
             m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
@@ -170,6 +187,7 @@ impl Ensemble {
             members: chosen.iter().map(|i| self.members[*i].clone()).collect(),
             weights: vec![1.0 / count as f64; count],
             generators: self.generators[..count].to_vec(),
+            hands: self.hands,
         }
     }
 
@@ -192,7 +210,7 @@ impl Ensemble {
     /// Signs of every member.
     #[must_use]
     pub fn signs(&self, scene: &Scene) -> Vec<Signs> {
-        self.members.iter().map(|m| m.signs(scene)).collect()
+        self.hands.signs(&self.members, &|m| m.signs(scene))
     }
 
     /// Band of a figure over the members.
@@ -401,11 +419,18 @@ fn wander(m: &mut Possible, p: &Priors, days: f64, g: &mut ChaCha8Rng) {
     m.life.pour(more, None, p);
     m.life.room_wander *= (-days / ROOM_FORGETS_DAYS).exp();
     m.life.room_wander += c.room_noise * root * normal(g);
-    scale_worms(m, (c.worm_noise * root * normal(g)).exp());
+    scale_worms(m, (c.worm_noise * root * normal(g)).exp(), p);
 }
 
 /// As many worms as `factor` says, of all ages alike.
-fn scale_worms(m: &mut Possible, factor: f64) {
+fn scale_worms(m: &mut Possible, factor: f64, p: &Priors) {
+    let before = m.life.worms.grams();
+    scale(m, factor);
+    let dry = (m.life.worms.grams() - before) / 1000.0 * p.constants.worm_dry;
+    m.life.unlogged(dry, 0.0, 0.0, p);
+}
+
+fn scale(m: &mut Possible, factor: f64) {
     if factor < 1.0 {
         m.life.worms.take_out(1.0 - factor);
     } else {
@@ -413,6 +438,16 @@ fn scale_worms(m: &mut Possible, factor: f64) {
         more.take_out((2.0 - factor).max(0.0));
         m.life.worms.join(&more);
     }
+}
+
+/// As many times the acids in the food, and the ammonium.
+fn scale_dissolved(m: &mut Possible, (acid, ammonium): (f64, f64), p: &Priors) {
+    let before = (m.life.acid_pocket, m.life.ammonium);
+    m.life.acid_pocket *= acid;
+    m.life.ammonium *= ammonium;
+    let acid = m.life.acid_pocket - before.0;
+    let ammonium = m.life.ammonium - before.1;
+    m.life.unlogged(0.0, acid, ammonium, p);
 }
 
 /// What may have happened that nobody wrote down: water given or lost, worms
@@ -426,27 +461,27 @@ fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
     let more = m.life.water_kg * ((WATER * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
     m.bed.water_kg = m.life.water_kg;
-    scale_worms(m, (WORMS * normal(g)).exp().min(2.0));
+    scale_worms(m, (WORMS * normal(g)).exp().min(2.0), p);
     let warmer = ROOM * normal(g);
     m.life.room_wander += warmer;
     m.life.warm_by(warmer, p);
     m.life.seen_kg = (m.life.seen_kg * (FOOD * normal(g)).exp()).min(m.life.fed_kg * 1.5);
-    m.life.acid_pocket *= (FOOD * normal(g)).exp();
-    m.life.ammonium *= (FOOD * normal(g)).exp();
+    let times = ((FOOD * normal(g)).exp(), (FOOD * normal(g)).exp());
+    scale_dissolved(m, times, p);
 }
 
 /// Lets a copy of a living bin go its own way.
 fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
     // How far water, worms and castings of a copy move at a full share.
     const WATER: f64 = 0.25;
-    const WORMS: f64 = 0.4;
+    const WORMS: f64 = 0.24;
     m.nature.jitter(p, share, g);
     let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
-    scale_worms(m, (WORMS * share * normal(g)).exp());
-    m.life.worked = (m.life.worked * (share * 0.3 * normal(g)).exp()).clamp(0.0, 1.0);
-    m.life.acid_pocket *= (share * normal(g)).exp();
-    m.life.ammonium *= (share * normal(g)).exp();
+    scale_worms(m, (WORMS * share * normal(g)).exp(), p);
+    m.life.worked = (m.life.worked * (0.6 * share * normal(g)).exp()).clamp(0.0, 1.0);
+    let times = ((share * normal(g)).exp(), (share * normal(g)).exp());
+    scale_dissolved(m, times, p);
     m.life.seen_kg *= (share * normal(g)).exp();
 }
 

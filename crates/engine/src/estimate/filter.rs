@@ -3,6 +3,8 @@
 use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Ranged};
+pub use crate::estimate::along::{Along, Daily, Lesson};
+use crate::estimate::along::{LESSONS, TAUGHT};
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::jar;
 use crate::estimate::live::{self, Living};
@@ -23,7 +25,7 @@ use thiserror::Error;
 /// Most moments at which the courses of a bin are kept.
 const MOMENTS: i64 = 60;
 /// Swing of a room between day and night when nobody logged it [°C].
-const USUAL_SWING: f64 = 4.0;
+pub const USUAL_SWING: f64 = 4.0;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 /// Degrees of freedom of the reading error: tails wider than a normal's.
@@ -73,6 +75,18 @@ pub struct Setup<'a> {
     /// A usual day of the air around it; the bed's temperature, with a room's
     /// usual swing, when not known.
     pub air: Option<Day>,
+}
+
+impl Estimate {
+    /// The same estimate with an ensemble of `count` members: coarser and
+    /// sooner.
+    #[must_use]
+    pub fn thinned(&self, count: usize) -> Self {
+        Self {
+            ensemble: self.ensemble.thinned(count),
+            ..self.clone()
+        }
+    }
 }
 
 /// One reading as understood.
@@ -157,6 +171,8 @@ pub struct Estimate {
     pub scene: Scene,
     /// The readings, as understood.
     pub heard: Vec<Heard>,
+    /// What the last few observations taught, oldest first.
+    pub lessons: Vec<Lesson>,
     /// Doses given since the bin was filled.
     pub given: Vec<Given>,
     /// Feedings since the bin was filled.
@@ -201,7 +217,19 @@ pub fn estimate_told(
     log: &[Entry],
     told: &Told,
 ) -> Result<Estimate, EstimateError> {
-    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own, told)?
+    estimate_along(setup, log, &mut Along::told(told))
+}
+
+/// As [`estimate`], with all that may go along.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn estimate_along(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    along: &mut Along<'_>,
+) -> Result<Estimate, EstimateError> {
+    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own, along.told)?
         .into_iter()
         .filter(|e| e.at <= setup.now)
         .collect();
@@ -215,12 +243,24 @@ pub fn estimate_told(
     let Event::Filled(parts) = &events[start].event else {
         return Err(EstimateError::NotFilled);
     };
-    let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before)?;
-    for event in &events[start + 1..] {
-        run.carry_to(event.at);
-        run.hear(event);
+    let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before, along)?;
+    let events = &events[start + 1..];
+    let seen = events.iter().filter(|e| e.event.is_observation()).count();
+    let mut to_come = seen;
+    for event in events {
+        run.carry_to(event.at, along);
+        if event.event.is_observation() {
+            if to_come <= LESSONS {
+                run.learn(event, along);
+            } else {
+                run.hear(event, along);
+            }
+            to_come -= 1;
+        } else {
+            run.hear(event, along);
+        }
     }
-    run.carry_to(setup.now);
+    run.carry_to(setup.now, along);
     Ok(run.finish())
 }
 
@@ -241,6 +281,7 @@ struct Run {
     buffer_at_start: Band,
     path: Vec<(i64, Band)>,
     heard: Vec<Heard>,
+    lessons: Vec<Lesson>,
     given: Vec<Given>,
     fed: Vec<FedThen>,
     last_dose_at: Option<i64>,
@@ -258,6 +299,7 @@ impl Run {
         parts: &[ReadyPart],
         at: i64,
         stocked: bool,
+        along: &mut Along<'_>,
     ) -> Result<Self, EstimateError> {
         let conditions = Conditions::usual(setup.tables, setup.temperature)?;
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
@@ -266,8 +308,11 @@ impl Run {
         let usual = setup
             .air
             .unwrap_or_else(|| Day::around(setup.temperature.0, USUAL_SWING));
-        let scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
-        let ensemble = Ensemble::new(setup.seed, setup.members, |g| {
+        let mut scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
+        if !along.air.is_empty() {
+            scene.room.set(0, along.air);
+        }
+        let mut ensemble = Ensemble::new(setup.seed, setup.members, |g| {
             let mut m = live::fill_member(g, parts, &conditions, &scene);
             let ph = m.bed.ph() + start.value * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
@@ -275,6 +320,10 @@ impl Run {
             m.bed.trend_per_day = per_day * m.bed.curve.buffer_at(m.bed.ph());
             m
         });
+        ensemble.lend(along.hands);
+        if let Some(daily) = &mut along.daily {
+            daily(0, &mut ensemble, &scene);
+        }
         let span = (setup.now - at).max(1);
         let buffer_at_start = ensemble.band(buffer_meq);
         let path = vec![(at, ensemble.band(|m| m.bed.ph()))];
@@ -295,6 +344,7 @@ impl Run {
             buffer_at_start,
             path,
             heard: Vec::new(),
+            lessons: Vec::new(),
             given: Vec::new(),
             fed: Vec::new(),
             last_dose_at: None,
@@ -310,9 +360,12 @@ impl Run {
     }
 
     /// Carries every member to `to`, recording the path on the way.
-    fn carry_to(&mut self, to: i64) {
+    fn carry_to(&mut self, to: i64, along: &mut Along<'_>) {
         while self.at < to {
-            let next = (self.at + self.step_seconds).min(to);
+            let mut next = (self.at + self.step_seconds).min(to);
+            if along.daily.is_some() {
+                next = next.min(self.at + DAY as i64 - (self.at - self.filled_at) % DAY as i64);
+            }
             let days = (next - self.at) as f64 / DAY;
             let from = self.scene.day(self.at);
             self.ensemble.carry(&self.scene, from, days, &self.drift);
@@ -322,7 +375,49 @@ impl Run {
             if self.at - last >= self.course_seconds || self.at == self.now {
                 self.record_course();
             }
+            self.tell(along);
         }
+    }
+
+    /// Tells whoever watches how far the run is, and of each whole day.
+    fn tell(&mut self, along: &mut Along<'_>) {
+        let gone = self.at - self.filled_at;
+        if let Some(daily) = &mut along.daily
+            && gone % DAY as i64 == 0
+        {
+            let day = (gone / DAY as i64) as u32;
+            daily(day, &mut self.ensemble, &self.scene);
+        }
+        if let Some(progress) = &mut along.progress {
+            progress(gone as f64 / (self.now - self.filled_at).max(1) as f64);
+        }
+    }
+
+    /// Hears an observation, keeping what it taught.
+    fn learn(&mut self, timed: &Timed, along: &Along<'_>) {
+        let bands = |run: &Self| -> Vec<Band> {
+            let signs = run.ensemble.signs(&run.scene);
+            TAUGHT
+                .iter()
+                .map(|track| track.band(&signs, &run.ensemble.weights))
+                .collect()
+        };
+        let before = bands(self);
+        let contradictions = self.contradictions;
+        self.hear(timed, along);
+        let after = bands(self);
+        self.lessons.push(Lesson {
+            entry: timed.id,
+            at: timed.at,
+            figures: TAUGHT
+                .iter()
+                .zip(before)
+                .zip(after)
+                .map(|((track, before), after)| (*track, before, after))
+                .collect(),
+            effective_share: self.ensemble.effective_share(),
+            contradicted: self.contradictions > contradictions,
+        });
     }
 
     fn record_course(&mut self) {
@@ -342,7 +437,7 @@ impl Run {
         }
     }
 
-    fn hear(&mut self, timed: &Timed) {
+    fn hear(&mut self, timed: &Timed, along: &Along<'_>) {
         match &timed.event {
             Event::Filled(_) => {}
             Event::Added(parts) => self.add(parts),
@@ -358,7 +453,14 @@ impl Run {
                         parts: parts.clone(),
                     });
                 }
-                self.live(event);
+                match (event, along.staged.get(&timed.id)) {
+                    (Living::Stocked { .. }, Some(staged)) => {
+                        let scene = &self.scene;
+                        self.ensemble
+                            .each_by_hands(|m, _| live::stock_staged(m, staged, scene));
+                    }
+                    _ => self.live(event),
+                }
             }
             Event::Smelt(words) => {
                 self.smelt_at = Some(timed.at);
@@ -507,6 +609,7 @@ impl Run {
             course: self.course,
             scene: self.scene,
             heard: self.heard,
+            lessons: self.lessons,
             given: self.given,
             fed: self.fed,
             last_dose_at: self.last_dose_at,

@@ -74,6 +74,7 @@ pub(crate) fn fill_member(
         nature,
         vital,
         tare: None,
+        met: 0,
     }
 }
 
@@ -138,6 +139,30 @@ pub(crate) fn stock(
     m.life.came_in(new.grams(), &scene.priors);
 }
 
+/// Worms by stage.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Staged {
+    /// Worms with a clitellum.
+    pub adults: f64,
+    /// Worms without.
+    pub young: f64,
+    /// Cocoons.
+    pub cocoons: f64,
+}
+
+/// Puts counted worms of known stages into a member, well fed.
+pub(crate) fn stock_staged(m: &mut Possible, staged: &Staged, scene: &Scene) {
+    let new = Worms::counted(
+        scene.species,
+        staged.adults,
+        staged.young,
+        staged.cocoons,
+        &m.vital,
+    );
+    m.life.worms.join(&new);
+    m.life.came_in(new.grams(), &scene.priors);
+}
+
 /// Takes castings out of a member: bedding of the whole bin in proportion,
 /// with the few worms a keeper cannot pick out.
 pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: &Scene) {
@@ -176,7 +201,9 @@ pub(crate) fn happen(
         Living::Harvested(kg) => ensemble.each(|m, g| harvest(m, g, kg, scene)),
         Living::Seen(words) => {
             let says = |s: &Signs| sayings.words_log_likelihood(words, s);
-            let surprise = unlikely(ensemble, scene, &says);
+            let surprise = words
+                .iter()
+                .any(|w| unlikely(ensemble, scene, &|s| sayings.word_log_likelihood(*w, s)));
             return Some(ensemble.weigh_life(scene, surprise, |_, s| says(s)));
         }
         Living::Counted(found) => {
@@ -214,11 +241,11 @@ fn put_on_scale(ensemble: &mut Ensemble, scene: &Scene, sayings: &Sayings, gross
 }
 
 /// Chance below which what was said is a surprise.
-const SURPRISING: f64 = 0.03;
+const SURPRISING: f64 = 0.02;
 /// Standard deviations beyond which a reading is a surprise.
 const FAR_OFF: f64 = 3.0;
 
-/// Whether the ensemble gave what was said next to no chance.
+/// Whether the ensemble gave a word next to no chance.
 fn unlikely(e: &Ensemble, scene: &Scene, says: &impl Fn(&Signs) -> f64) -> bool {
     let signs = e.signs(scene);
     let chance: f64 = signs

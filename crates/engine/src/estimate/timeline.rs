@@ -41,6 +41,24 @@ pub(crate) enum Event {
     Jars(Box<Jars>),
 }
 
+impl Event {
+    /// Something seen or measured, as against done.
+    pub(crate) fn is_observation(&self) -> bool {
+        match self {
+            Self::Smelt(_) | Self::Heard(_) | Self::Jars(_) => true,
+            Self::Living(event) => matches!(
+                event,
+                Living::Seen(_)
+                    | Living::Counted(_)
+                    | Living::Gauged(_)
+                    | Living::Weighed(_)
+                    | Living::Tray(_)
+            ),
+            _ => false,
+        }
+    }
+}
+
 /// A dose, ready to give.
 #[derive(Debug, Clone)]
 pub(crate) struct Dosed {

@@ -81,6 +81,19 @@ tracks! {
     Urge = "urge_to_leave", "0 to 1", |s| s.urge_to_leave;
 }
 
+impl Track {
+    /// Its band over members.
+    #[must_use]
+    pub fn band(self, signs: &[Signs], weights: &[f64]) -> Band {
+        let values: Vec<f64> = signs.iter().map(|s| self.of(s)).collect();
+        Band::weighted(&values, weights).unwrap_or(Band {
+            median: f64::NAN,
+            low: f64::NAN,
+            high: f64::NAN,
+        })
+    }
+}
+
 /// The bands of all tracks at one moment.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Moment {
@@ -96,14 +109,7 @@ impl Moment {
     pub fn of(at: i64, signs: &[Signs], weights: &[f64]) -> Self {
         let bands = Track::ALL
             .iter()
-            .map(|track| {
-                let values: Vec<f64> = signs.iter().map(|s| track.of(s)).collect();
-                Band::weighted(&values, weights).unwrap_or(Band {
-                    median: f64::NAN,
-                    low: f64::NAN,
-                    high: f64::NAN,
-                })
-            })
+            .map(|track| track.band(signs, weights))
             .collect();
         Self { at, bands }
     }

@@ -53,6 +53,17 @@ macro_rules! natures {
         }
 
         impl Nature {
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![
+                    $((stringify!($field), self.$field),)*
+                    ("wall_w_m2_k", self.wall_w_m2_k),
+                    ("lid_s_per_m", self.lid_s_per_m),
+                    ("lid_air", self.lid_air),
+                ]
+            }
+
             /// Moves every number a little, by `share` of its range, as a copy
             /// of a possible bin goes its own way.
             pub fn jitter(&mut self, priors: &Priors, share: f64, g: &mut ChaCha8Rng) {
@@ -156,6 +167,12 @@ macro_rules! constants {
             fn load(tables: &Tables) -> Result<Self, TableError> {
                 Ok(Self { $($field: tables.value("living", $subject, $property)?,)* })
             }
+
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![$((stringify!($field), self.$field)),*]
+            }
         }
     };
 }
@@ -191,6 +208,8 @@ constants! {
     nitrogen_floor: "decay", "nitrogen_short_floor";
     /// Carbon of the acids [kg/mol].
     acid_carbon: "acid", "carbon_per_mol";
+    /// Strength of the acids: acetic 4.76, lactic 3.86.
+    acid_pka: "acid", "pka";
     /// Mass of the acids [kg/mol].
     acid_mass: "acid", "mass_per_mol";
     /// Nitrification stops below this pH.

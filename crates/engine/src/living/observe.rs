@@ -167,6 +167,20 @@ impl Sayings {
         sum.max(LEAST)
     }
 
+    /// How often a keeper who writes of these words tells of something strong
+    /// besides, when it is there and of that question [0 to 1]: the weight its
+    /// silence has.
+    #[must_use]
+    pub fn volunteers(&self, question: Question, words: &[Word]) -> f64 {
+        let group = question.group();
+        let near = words.iter().any(|w| question::asked(*w).0.group() == group);
+        if near {
+            self.silence_answered
+        } else {
+            self.silence_unasked
+        }
+    }
+
     /// Weight of what was not said of strong things.
     fn silence(&self, masks: &[u8; QUESTIONS], answered: &[bool; GROUPS], signs: &Signs) -> f64 {
         let (mut near, mut far) = (1.0, 1.0);

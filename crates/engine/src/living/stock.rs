@@ -6,7 +6,7 @@
 use super::population::STAGES;
 
 /// Stock of mostly young worms, by number.
-const YOUNG: [f64; STAGES] = [0.0, 0.2, 0.4, 0.4, 0.0, 0.0];
+pub(super) const YOUNG: [f64; STAGES] = [0.0, 0.2, 0.4, 0.4, 0.0, 0.0];
 /// Usual mixed stock, by number.
 pub(super) const MIXED: [f64; STAGES] = [0.0, 0.1, 0.2, 0.2, 0.15, 0.35];
 /// Stock of mostly grown worms, by number.

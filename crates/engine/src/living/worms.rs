@@ -14,7 +14,7 @@
 use super::habitat::Habitat;
 use super::population::{self, Rates, STAGES, Stages};
 use super::species::{Species, Vital};
-use super::stock::{MIXED, mean, shares_of};
+use super::stock::{MIXED, YOUNG, mean, shares_of};
 use super::tolerance::{Felt, leaving_per_day, urge_to_leave};
 use super::{growth, mortality, warmth};
 
@@ -106,6 +106,24 @@ impl Worms {
             species,
             stages,
             grams: grams.max(0.0),
+        }
+    }
+
+    /// Counted worms, well fed and with room: grown ones, young of mixed ages,
+    /// and cocoons of all ages.
+    #[must_use]
+    pub fn counted(species: Species, adults: f64, young: f64, cocoons: f64, v: &Vital) -> Self {
+        let full = population::masses(v, 0.0);
+        let mut worms = YOUNG.map(|share| share * young.max(0.0));
+        worms[STAGES - 1] += adults.max(0.0);
+        let stages = Stages {
+            cocoons: [cocoons.max(0.0) / 12.0; 12],
+            worms,
+        };
+        Self {
+            species,
+            grams: stages.grams(&full),
+            stages,
         }
     }
 

@@ -90,7 +90,7 @@ impl Question {
     ];
 
     /// Those about something strong, that a keeper would have said.
-    pub(super) const STRONG: [Self; 8] = [
+    pub const STRONG: [Self; 8] = [
         Self::Sour,
         Self::Rotten,
         Self::Ammonia,
@@ -100,6 +100,27 @@ impl Question {
         Self::Pooling,
         Self::Feel,
     ];
+
+    /// The word for one of its answers, counted as in
+    /// [`super::Sayings::answers`]; `None` where nothing is said.
+    #[must_use]
+    pub fn word(self, answer: usize) -> Option<Word> {
+        let mask = 1u8.checked_shl(u32::try_from(answer).ok()?)?;
+        WORDS.into_iter().find(|word| asked(*word) == (self, mask))
+    }
+
+    /// Whether a word answers it.
+    #[must_use]
+    pub fn is_of(self, word: Word) -> bool {
+        asked(word).0 == self
+    }
+
+    /// Whether this answer is of something strong, that a keeper may tell of
+    /// without being asked.
+    #[must_use]
+    pub fn is_strong(self, answer: usize) -> bool {
+        Self::STRONG.contains(&self) && self.strong_mask() >> answer & 1 == 1
+    }
 
     pub(super) const fn group(self) -> Group {
         match self {
@@ -124,6 +145,41 @@ impl Question {
         }
     }
 }
+
+/// All words that stand for one answer alone.
+const WORDS: [Word; 31] = [
+    Word::SqueezeDusty,
+    Word::SqueezeWeak,
+    Word::SqueezeDrops,
+    Word::SqueezeSeveral,
+    Word::SqueezeTrickle,
+    Word::SqueezeStream,
+    Word::SmellEarthy,
+    Word::SmellSour,
+    Word::SmellRotten,
+    Word::SmellAmmonia,
+    Word::WormsSpread,
+    Word::WormsClimbing,
+    Word::WormsAtEdge,
+    Word::WormsBalled,
+    Word::WormsStrayNone,
+    Word::WormsStrayFew,
+    Word::WormsStrayMany,
+    Word::WormsPlump,
+    Word::WormsThin,
+    Word::WormsDead,
+    Word::FoodGone,
+    Word::FoodHalf,
+    Word::FoodMost,
+    Word::Condensation,
+    Word::Pooling,
+    Word::Mould,
+    Word::Mites,
+    Word::Potworms,
+    Word::Flies,
+    Word::FeelsCold,
+    Word::FeelsWarm,
+];
 
 /// The question a word answers, and which of its answers it is.
 pub(super) const fn asked(word: Word) -> (Question, u8) {

@@ -1,0 +1,45 @@
+//! All cores of the machine for the engine, which has no threads of its own.
+//! Every member has its own generator, so the answer does not depend on how
+//! the work was shared.
+
+use engine::estimate::hands::Generator;
+use engine::estimate::{Hands, Possible};
+use engine::living::signs::Signs;
+use rayon::prelude::*;
+
+/// Works on all cores.
+#[derive(Debug, Clone, Copy)]
+pub struct AllCores;
+
+/// All cores.
+pub static ALL_CORES: AllCores = AllCores;
+
+/// Members a core takes at a time at least: fewer are not worth handing over.
+const AT_LEAST: usize = 16;
+
+impl Hands for AllCores {
+    fn each(
+        &self,
+        members: &mut [Possible],
+        generators: &mut [Generator],
+        work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
+    ) {
+        members
+            .par_iter_mut()
+            .zip(generators.par_iter_mut())
+            .with_min_len(AT_LEAST)
+            .for_each(|(m, g)| work(m, g));
+    }
+
+    fn signs(
+        &self,
+        members: &[Possible],
+        read: &(dyn Fn(&Possible) -> Signs + Sync),
+    ) -> Vec<Signs> {
+        members
+            .par_iter()
+            .with_min_len(AT_LEAST)
+            .map(read)
+            .collect()
+    }
+}

@@ -1,0 +1,300 @@
+//! How a living bin is now, and how much to feed it: plain figures that pages
+//! and commands both put into words.
+
+use super::{BinState, Desk, DeskError};
+use engine::estimate::{Lesson, Moment, Possible};
+use engine::living::observe::gain::{Gain, Kit, PhLook, Possibles};
+use engine::living::observe::{Sayings, Tare};
+use engine::living::signs::Signs;
+use engine::living::trouble::Trouble;
+use engine::log::{Body, Measured, Part};
+use engine::measure::display::describe_grams;
+use engine::ration::{self, Prepared, Ration, RationAsk};
+use engine::reading::instrument::Instrument;
+
+/// How a bin is now.
+#[derive(Debug, Clone)]
+pub struct Now {
+    /// All figures.
+    pub moment: Moment,
+    /// Chance that each trouble is there today, the most pressing first
+    /// [0 to 1].
+    pub troubles: Vec<(Trouble, f64)>,
+    /// What the last few observations taught, oldest first.
+    pub lessons: Vec<Lesson>,
+    /// The one cheapest observation worth asking for.
+    pub look: Option<WorthALook>,
+    /// Days since the last feeding [d].
+    pub fed_days_ago: Option<f64>,
+    /// Times the log contradicted the ensemble.
+    pub contradictions: usize,
+}
+
+/// What the next decision hangs on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decision {
+    /// How much feed it could take [g a day].
+    Feed,
+    /// Whether trouble comes within a fortnight [chance].
+    Trouble,
+}
+
+/// An observation worth asking for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WorthALook {
+    /// What it would bring.
+    pub gain: Gain,
+    /// For which decision.
+    pub decision: Decision,
+}
+
+/// How much to feed, as asked and in words.
+#[derive(Debug, Clone)]
+pub struct Fed {
+    /// The ration.
+    pub ration: Ration,
+    /// What was asked for: key, name, and the amount as a household measure.
+    pub parts: Vec<Helping>,
+    /// The bedding to add beside it.
+    pub bedding: Helping,
+    /// Where the feed came from.
+    pub chosen: Chosen,
+}
+
+/// One thing to put in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Helping {
+    /// Key of the material.
+    pub material: String,
+    /// Name.
+    pub name: String,
+    /// How much [g].
+    pub grams: f64,
+    /// The same as a household measure; empty for nothing.
+    pub measure: String,
+}
+
+/// Who chose the feed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Chosen {
+    /// The keeper.
+    Asked,
+    /// As fed last.
+    LastFed,
+    /// Nothing was ever fed: mixed vegetable scraps.
+    Usual,
+}
+
+/// What to feed and with what.
+#[derive(Debug, Clone, Default)]
+pub struct RationWish {
+    /// Feed by its parts to each other; as fed last when empty.
+    pub feed: Vec<Part>,
+    /// How it was made ready.
+    pub prepared: Prepared,
+    /// Dry bedding at hand; out of the shed, or cardboard, when not said.
+    pub bedding: Option<String>,
+    /// Days until the next look, at the soonest and latest [d].
+    pub look_days: Option<(f64, f64)>,
+}
+
+/// Members a ration is looked ahead with.
+const RATION_MEMBERS: usize = 400;
+/// Days until the keeper looks again when they do not say [d].
+const LOOK_DAYS: (f64, f64) = (3.0, 7.0);
+/// Bedding when there is none in the shed.
+const USUAL_BEDDING: &str = "cardboard_corrugated";
+/// Feed when nothing was ever fed.
+const USUAL_FEED: &str = "kitchen_scraps_veg";
+/// Chances between which trouble is the decision.
+const IN_DOUBT: (f64, f64) = (0.1, 0.9);
+/// An interval no wider than this is well enough known: share of the median of
+/// the feed, and chance of trouble.
+const MATTERS_SHARE: f64 = 0.15;
+const MATTERS_CHANCE: f64 = 0.1;
+/// Dry matter in mixed scraps [g/g], for saying dry appetite as wet feed.
+const SCRAPS_DRY: f64 = 0.12;
+
+impl Desk {
+    /// How a bin is now.
+    ///
+    /// # Errors
+    /// [`DeskError`] when there is no estimate.
+    pub fn now_of(&self, state: &BinState) -> Result<Now, DeskError> {
+        let e = state.estimated()?;
+        let signs = e.ensemble.signs(&e.scene);
+        let moment = Moment::of(e.now, &signs, &e.ensemble.weights);
+        let soon = self.soon(state)?;
+        let troubles = soon
+            .ahead
+            .alarms
+            .iter()
+            .map(|a| (a.trouble, a.now))
+            .collect();
+        Ok(Now {
+            moment,
+            troubles,
+            lessons: e.lessons.clone(),
+            look: self.worth_a_look(state)?,
+            fed_days_ago: e.fed.last().map(|f| (e.now - f.at) as f64 / 86_400.0),
+            contradictions: e.contradictions,
+        })
+    }
+
+    /// The one look that narrows the next decision most for its minutes:
+    /// whether trouble comes where that is in doubt, how much it could be fed
+    /// elsewhere.
+    fn worth_a_look(&self, state: &BinState) -> Result<Option<WorthALook>, DeskError> {
+        let sayings = Sayings::load(&self.tables)?;
+        let soon = self.soon(state)?;
+        let weights = &soon.from.weights;
+        let chance: f64 = soon.troubled.iter().zip(weights).map(|(t, w)| t * w).sum();
+        let in_doubt = (IN_DOUBT.0..IN_DOUBT.1).contains(&chance);
+        let feed: Vec<f64> = soon
+            .from
+            .members
+            .iter()
+            .map(|m| 1000.0 * m.life.lately.appetite_kg / SCRAPS_DRY)
+            .collect();
+        let middle = engine::quantity::Band::weighted(&feed, weights).map_or(0.0, |b| b.median);
+        let (decision, values, matters) = if in_doubt {
+            (Decision::Trouble, &soon.troubled, MATTERS_CHANCE)
+        } else {
+            (Decision::Feed, &feed, MATTERS_SHARE * middle)
+        };
+        let has = |what: Measured| {
+            let of = |b: &Body| matches!(b, Body::Reading(r) if r.what == what);
+            state.log.iter().any(|x| of(&x.body))
+        };
+        let instrument = state.log.iter().rev().find_map(|x| match &x.body {
+            Body::Reading(r) if r.what == Measured::Ph => {
+                Instrument::from_tables(&self.tables, &r.instrument).ok()
+            }
+            _ => None,
+        });
+        let members = &soon.from.members;
+        let shown = |i: usize, s: &Signs| s.ph + bias(&members[i], instrument.as_ref());
+        let ph = instrument.as_ref().map(|x| PhLook {
+            shown: &shown,
+            sd: x.noise_sd.hypot(0.15),
+            in_bedding: x.in_bedding,
+        });
+        let tares: Vec<Tare> = members.iter().filter_map(|m| m.tare).collect();
+        let kit = Kit {
+            thermometer: has(Measured::BeddingCelsius),
+            scale: (tares.len() == members.len()).then_some(&tares[..]),
+            ph,
+        };
+        let possibles = Possibles {
+            signs: &soon.signs,
+            weights,
+            decision: values,
+        };
+        Ok(sayings
+            .rank(&possibles, &kit)
+            .and_then(|r| r.best(matters).copied())
+            .map(|gain| WorthALook { gain, decision }))
+    }
+
+    /// How much to feed a bin now.
+    ///
+    /// # Errors
+    /// [`DeskError`] when there is no estimate or the feed cannot be used.
+    pub fn ration(&self, state: &BinState, wish: &RationWish) -> Result<Fed, DeskError> {
+        let e = state.estimated()?;
+        let own = self.own()?;
+        let (feed, chosen) = feed(state, wish);
+        let bedding = match &wish.bedding {
+            Some(key) => key.clone(),
+            None => self.dry_bedding()?,
+        };
+        let (soonest_days, latest_days) = wish.look_days.unwrap_or(LOOK_DAYS);
+        let ration = ration::ration(&RationAsk {
+            tables: &self.tables,
+            own: &own,
+            estimate: e,
+            bed: state.temperature,
+            feed,
+            prepared: wish.prepared,
+            bedding: bedding.clone(),
+            soonest_days,
+            latest_days,
+            members: RATION_MEMBERS,
+        })?;
+        Ok(Fed {
+            parts: ration
+                .parts
+                .iter()
+                .map(|(key, grams)| self.helping(key, *grams))
+                .collect(),
+            bedding: self.helping(&bedding, ration.bedding_grams),
+            ration,
+            chosen,
+        })
+    }
+
+    /// So much of a material in words.
+    fn helping(&self, key: &str, grams: f64) -> Helping {
+        let material = self.tables.material(key);
+        let measure = match &material {
+            Ok(m) if grams >= 1.0 => describe_grams(grams, m, &self.tables, self.system())
+                .map(|h| h.text)
+                .unwrap_or_default(),
+            _ => String::new(),
+        };
+        Helping {
+            material: key.to_owned(),
+            name: material.map_or_else(|_| key.to_owned(), |m| m.name.clone()),
+            grams,
+            measure,
+        }
+    }
+
+    /// The first bedding in the shed, or cardboard.
+    pub(crate) fn dry_bedding(&self) -> Result<String, DeskError> {
+        let bedding = |key: &str| {
+            self.tables
+                .material(key)
+                .is_ok_and(|m| m.role == engine::table::Role::Bedding)
+        };
+        Ok(self
+            .shed()?
+            .into_iter()
+            .find(|i| i.have && bedding(&i.material))
+            .map_or_else(|| USUAL_BEDDING.to_owned(), |i| i.material))
+    }
+}
+
+fn bias(m: &Possible, instrument: Option<&Instrument>) -> f64 {
+    instrument
+        .and_then(|x| m.bias.get(&x.key).copied())
+        .unwrap_or(0.0)
+}
+
+/// The feed asked for, or that of the last feeding.
+fn feed(state: &BinState, wish: &RationWish) -> (Vec<Part>, Chosen) {
+    if !wish.feed.is_empty() {
+        return (wish.feed.clone(), Chosen::Asked);
+    }
+    let last = state.log.iter().rev().find_map(|x| match &x.body {
+        Body::Feeding { parts } if x.at_unix_seconds <= state.now => Some(parts.clone()),
+        _ => None,
+    });
+    match last {
+        Some(parts) => (parts, Chosen::LastFed),
+        None => (vec![scraps()], Chosen::Usual),
+    }
+}
+
+fn scraps() -> Part {
+    Part {
+        material: USUAL_FEED.to_owned(),
+        amount: engine::measure::Amount {
+            number: 100.0,
+            unit: engine::measure::Unit::Gram,
+        },
+        ph: None,
+        moisture_percent: None,
+        label: engine::log::PeatLabel::AsNamed,
+    }
+}

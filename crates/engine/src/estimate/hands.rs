@@ -1,0 +1,53 @@
+//! Who does the work on the members. The engine itself works through them one
+//! by one; a caller with more cores may lend its own hands. Every member has
+//! its own generator, so the answer is the same to the bit either way.
+
+use crate::estimate::ensemble::Possible;
+use crate::living::signs::Signs;
+use std::fmt::Debug;
+
+/// The generator each member has.
+pub type Generator = rand_chacha::ChaCha8Rng;
+
+/// Works through all members.
+pub trait Hands: Debug + Sync {
+    /// Does `work` on every member with its generator.
+    fn each(
+        &self,
+        members: &mut [Possible],
+        generators: &mut [Generator],
+        work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
+    );
+
+    /// Reads signs of every member, in their order.
+    fn signs(&self, members: &[Possible], read: &(dyn Fn(&Possible) -> Signs + Sync))
+    -> Vec<Signs>;
+}
+
+/// One after the other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OnePair;
+
+/// The hands used when nobody lends any.
+pub static ONE_PAIR: OnePair = OnePair;
+
+impl Hands for OnePair {
+    fn each(
+        &self,
+        members: &mut [Possible],
+        generators: &mut [Generator],
+        work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
+    ) {
+        for (m, g) in members.iter_mut().zip(generators) {
+            work(m, g);
+        }
+    }
+
+    fn signs(
+        &self,
+        members: &[Possible],
+        read: &(dyn Fn(&Possible) -> Signs + Sync),
+    ) -> Vec<Signs> {
+        members.iter().map(read).collect()
+    }
+}

@@ -1,0 +1,432 @@
+//! Do the 80 % intervals of the living bin hold the truth eight times in ten?
+//! Bins whose nature, worms and room are hidden are lived through for eight
+//! weeks, fed and looked at once or twice a week, mostly in words, and
+//! estimated from their log alone.
+
+use super::ValidationError;
+use crate::bed::draw::normal;
+use crate::bed::fill::{Conditions, Own, ready};
+use crate::bed::product::Ranged;
+use crate::estimate::ensemble::{Ensemble, Possible};
+use crate::estimate::filter::{Along, estimate_along};
+use crate::estimate::live::{self, Living};
+use crate::estimate::scene::Scene;
+use crate::estimate::track::{Moment, Track};
+use crate::estimate::{Setup, Told};
+use crate::living::observe::{Question, Sayings};
+use crate::living::room::Day;
+use crate::living::signs::Signs;
+use crate::log::{BinId, Body, Entry, EntryId, Measured, Part, PeatLabel, Place, Reading, Word};
+use crate::measure::Amount;
+use crate::quantity::Celsius;
+use crate::reading::instrument::Instrument;
+use crate::table::Tables;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+/// The figures followed.
+pub const FOLLOWED: [Track; 5] = [
+    Track::Ph,
+    Track::Moisture,
+    Track::Core,
+    Track::WormKg,
+    Track::Castings,
+];
+/// When they are held against the truth [d].
+pub const WEEKS: [u32; 3] = [2, 4, 8];
+
+/// How often the truth lay in the interval.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Following {
+    /// Bins lived through.
+    pub bins: usize,
+    /// Bins with the truth inside, by week and figure.
+    pub inside: [[usize; 5]; 3],
+    /// Bins with the truth below the interval.
+    pub below: [[usize; 5]; 3],
+    /// Sum of half-widths of the intervals, in the figure's unit.
+    pub half_width: [[f64; 5]; 3],
+    /// Sum of half-widths with the same log but nothing looked at.
+    pub blind_half_width: [[f64; 5]; 3],
+    /// Bins with the truth inside, had nothing been looked at.
+    pub blind_inside: [[usize; 5]; 3],
+    /// Times a log went against its ensemble.
+    pub contradictions: usize,
+}
+
+impl Following {
+    /// Share of bins with the truth inside [0 to 1].
+    #[must_use]
+    pub fn share(&self, week: usize, figure: usize) -> f64 {
+        self.inside[week][figure] as f64 / self.bins.max(1) as f64
+    }
+
+    /// Adds another lot of bins.
+    pub fn add(&mut self, other: &Self) {
+        self.bins += other.bins;
+        self.contradictions += other.contradictions;
+        for w in 0..WEEKS.len() {
+            for f in 0..FOLLOWED.len() {
+                self.inside[w][f] += other.inside[w][f];
+                self.below[w][f] += other.below[w][f];
+                self.half_width[w][f] += other.half_width[w][f];
+                self.blind_inside[w][f] += other.blind_inside[w][f];
+                self.blind_half_width[w][f] += other.blind_half_width[w][f];
+            }
+        }
+    }
+}
+
+const DAY: i64 = 86_400;
+/// Members of a run that looks at nothing: only its spread is wanted.
+const BLIND_MEMBERS: usize = 150;
+const BEDS: [&[(&str, u32)]; 5] = [
+    &[
+        ("coir_pith", 20),
+        ("cardboard_corrugated", 20),
+        ("water", 2),
+    ],
+    &[
+        ("newsprint_shredded", 30),
+        ("yard_compost_finished", 8),
+        ("water", 6),
+    ],
+    &[
+        ("peat_sphagnum_limed", 20),
+        ("yard_compost_finished", 20),
+        ("water", 3),
+    ],
+    &[
+        ("cardboard_corrugated", 40),
+        ("leaf_mould", 8),
+        ("water", 6),
+    ],
+    &[("coir_pith", 25), ("horse_manure_aged", 10), ("water", 2)],
+];
+const FEEDS: [&str; 4] = [
+    "kitchen_scraps_veg",
+    "fruit_scraps_mixed",
+    "coffee_grounds",
+    "veg_waste_nonlegume",
+];
+
+/// One bin with its hidden truth and its log.
+struct Hidden<'a> {
+    tables: &'a Tables,
+    sayings: &'a Sayings,
+    rng: ChaCha8Rng,
+    scene: Scene,
+    truth: Ensemble,
+    drift: Ranged,
+    pen: Instrument,
+    pen_bias: f64,
+    log: Vec<Entry>,
+    day: f64,
+}
+
+fn part(material: &str, amount: &str) -> Result<Part, ValidationError> {
+    Ok(Part {
+        material: material.to_owned(),
+        amount: Amount::parse(amount)?,
+        ph: None,
+        moisture_percent: None,
+        label: PeatLabel::AsNamed,
+    })
+}
+
+fn usual_day() -> Day {
+    Day::around(19.0, 4.0)
+}
+
+impl<'a> Hidden<'a> {
+    fn fill(
+        tables: &'a Tables,
+        sayings: &'a Sayings,
+        seed: u64,
+        stream: u64,
+    ) -> Result<Self, ValidationError> {
+        let mut rng = ChaCha8Rng::seed_from_u64(seed);
+        rng.set_stream(stream);
+        let bed = BEDS[rng.random_range(0..BEDS.len())];
+        let parts = bed
+            .iter()
+            .map(|(key, litres)| part(key, &format!("{litres} L")))
+            .collect::<Result<Vec<Part>, _>>()?;
+        let scene = Scene::of(tables, None, usual_day(), &[], 0)?;
+        let conditions = Conditions::usual(tables, Celsius(20.0))?;
+        let drawn = ready(tables, &parts, &Own::new())?;
+        let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
+        let (start, trend) = (n("start_error_ph")?, n("trend_ph_per_week")?);
+        let truth = Ensemble::new(seed ^ 0x5eed ^ (stream << 20), 1, |g| {
+            let mut m = live::fill_member(g, &drawn, &conditions, &scene);
+            let ph = m.bed.ph() + start.value * normal(g);
+            m.bed.set_ph(ph.clamp(2.5, 11.0));
+            m.bed.trend_per_day = trend.draw(g) / 7.0 * m.bed.curve.buffer_at(m.bed.ph());
+            m
+        });
+        let pen = Instrument::from_tables(tables, "cheap_pen")?;
+        let pen_bias = pen.systematic_sd() * normal(&mut rng);
+        let mut hidden = Self {
+            tables,
+            sayings,
+            rng,
+            scene,
+            truth,
+            drift: n("drift_ph_per_root_day")?,
+            pen,
+            pen_bias,
+            log: Vec::new(),
+            day: 0.0,
+        };
+        hidden.write(Body::Filled { parts });
+        Ok(hidden)
+    }
+
+    fn bin(&self) -> &Possible {
+        &self.truth.members[0]
+    }
+
+    fn signs(&self) -> Signs {
+        self.bin().signs(&self.scene)
+    }
+
+    fn write(&mut self, body: Body) {
+        let at = (self.day * DAY as f64) as i64;
+        self.log.push(Entry {
+            id: EntryId(self.log.len() as i64 + 1),
+            bin: Some(BinId(1)),
+            at_unix_seconds: at,
+            zone: "UTC".to_owned(),
+            written_unix_seconds: at,
+            body,
+        });
+    }
+
+    /// Lives to a day, in steps of a day as the estimate does.
+    fn live_to(&mut self, day: f64) {
+        while self.day < day {
+            let next = (self.day.floor() + 1.0).min(day);
+            self.truth
+                .carry(&self.scene, self.day, next - self.day, &self.drift);
+            self.day = next;
+        }
+    }
+
+    fn happen(&mut self, living: &Living) {
+        live::happen(&mut self.truth, &self.scene, self.sayings, living);
+    }
+
+    fn stock(&mut self) {
+        let grams = f64::from(self.rng.random_range(15..60_u32)) * 10.0;
+        self.happen(&Living::Stocked {
+            grams: Some(grams),
+            count: None,
+        });
+        self.write(Body::WormsIn {
+            grams: Some(grams),
+            count: None,
+            species: String::new(),
+        });
+    }
+
+    fn feed(&mut self) -> Result<(), ValidationError> {
+        let key = FEEDS[self.rng.random_range(0..FEEDS.len())];
+        let cups = self.rng.random_range(1..=4_u32);
+        let parts = vec![part(key, &format!("{cups} cups"))?];
+        let drawn = ready(self.tables, &parts, &Own::new())?;
+        self.happen(&Living::Fed(drawn));
+        self.write(Body::Feeding { parts });
+        Ok(())
+    }
+
+    /// Says what is there, as keepers do: some questions, each answered with
+    /// the chances of the observation model.
+    fn look(&mut self) {
+        const ASKED: [Question; 5] = [
+            Question::Squeeze,
+            Question::Food,
+            Question::Place,
+            Question::Condition,
+            Question::Sour,
+        ];
+        let signs = self.signs();
+        let mut words: Vec<Word> = Vec::new();
+        for question in ASKED {
+            if self.rng.random::<f64>() < 0.5 {
+                words.extend(self.answer(question, &signs, false));
+            }
+        }
+        if words.is_empty() {
+            return;
+        }
+        // Strong things are told of now and then without being asked.
+        let told = words.clone();
+        for question in Question::STRONG {
+            let open = !told.iter().any(|w| question.is_of(*w));
+            let volunteers = self.sayings.volunteers(question, &told);
+            if open && self.rng.random::<f64>() < volunteers {
+                words.extend(self.answer(question, &signs, true));
+            }
+        }
+        self.write(Body::Observation {
+            words,
+            text: String::new(),
+        });
+    }
+
+    /// An answer with the chances of the observation model; only a strong one
+    /// when nobody asked.
+    fn answer(&mut self, question: Question, signs: &Signs, strong: bool) -> Option<Word> {
+        let answers = self.sayings.answers(question, signs);
+        let mut left = self.rng.random::<f64>();
+        let said = answers.probabilities().iter().position(|chance| {
+            left -= chance;
+            left < 0.0
+        })?;
+        if strong && !question.is_strong(said) {
+            return None;
+        }
+        question.word(said)
+    }
+
+    fn measure(&mut self) {
+        if self.rng.random::<f64>() < 0.3 {
+            let reading = |value: f64| Reading {
+                what: Measured::BeddingCelsius,
+                spots: vec![value],
+                instrument: "own".into(),
+                place: Place::Middle,
+                text: String::new(),
+                confirmed: true,
+            };
+            let signs = self.signs();
+            if let Some(gauge) = self.sayings.gauge(&reading(20.0)) {
+                let shown = gauge.expected(&signs) + gauge.sd() * normal(&mut self.rng);
+                self.write(Body::Reading(reading((shown * 2.0).round() / 2.0)));
+            }
+        }
+        if self.rng.random::<f64>() < 0.25 {
+            let met = self.bin().bed.ph_met() - self.pen.offset + self.pen_bias;
+            let sd = crate::reading::combine::USUAL_SPOT_SD.hypot(self.pen.noise_sd);
+            let spots = (0..2)
+                .map(|_| ((met + sd * normal(&mut self.rng)) * 10.0).round() / 10.0)
+                .collect();
+            self.write(Body::Reading(Reading {
+                what: Measured::Ph,
+                spots,
+                instrument: self.pen.key.clone(),
+                place: Place::Spread,
+                text: String::new(),
+                confirmed: true,
+            }));
+        }
+    }
+
+    /// Eight weeks; gives the truth at each of [`WEEKS`].
+    fn live(&mut self) -> Result<[Signs; 3], ValidationError> {
+        let mut truth = [Signs::default(); 3];
+        let mut at = 0;
+        for week in 0..8_u32 {
+            let start = f64::from(7 * week);
+            if week == 0 {
+                self.live_to(3.0);
+                self.stock();
+            }
+            self.live_to(start + 4.0);
+            self.feed()?;
+            if self.rng.random::<f64>() < 0.5 {
+                self.live_to(start + 5.5);
+                self.look();
+            }
+            self.live_to(start + 6.5);
+            self.look();
+            self.measure();
+            self.live_to(start + 7.0);
+            if WEEKS.contains(&(week + 1)) {
+                truth[at] = self.signs();
+                at += 1;
+            }
+        }
+        Ok(truth)
+    }
+}
+
+/// Lives through `bins` bins from number `first` on.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing.
+pub fn follow(
+    tables: &Tables,
+    first: usize,
+    bins: usize,
+    members: usize,
+    seed: u64,
+) -> Result<Following, ValidationError> {
+    let sayings = Sayings::load(tables)?;
+    let mut sum = Following {
+        bins,
+        ..Following::default()
+    };
+    for bin in first..first + bins {
+        let mut hidden = Hidden::fill(tables, &sayings, seed, bin as u64)?;
+        let truth = hidden.live()?;
+        let log = std::mem::take(&mut hidden.log);
+        let unseen: Vec<Entry> = log
+            .iter()
+            .filter(|e| !matches!(e.body, Body::Observation { .. } | Body::Reading(_)))
+            .cloned()
+            .collect();
+        let run_seed = seed.wrapping_mul(31).wrapping_add(bin as u64);
+        let (now, contradictions) = weekly(tables, &log, members, run_seed)?;
+        let (unseen, _) = weekly(tables, &unseen, BLIND_MEMBERS, run_seed)?;
+        sum.contradictions += contradictions;
+        for (w, (now, unseen)) in now.iter().zip(&unseen).enumerate() {
+            for (f, track) in FOLLOWED.iter().enumerate() {
+                let (band, true_value) = (now.band(*track), track.of(&truth[w]));
+                sum.inside[w][f] += usize::from((band.low..=band.high).contains(&true_value));
+                sum.below[w][f] += usize::from(true_value < band.low);
+                sum.half_width[w][f] += band.half_width();
+                let unseen = unseen.band(*track);
+                sum.blind_inside[w][f] +=
+                    usize::from((unseen.low..=unseen.high).contains(&true_value));
+                sum.blind_half_width[w][f] += unseen.half_width();
+            }
+        }
+    }
+    Ok(sum)
+}
+
+/// Moments of the estimate at the end of each of [`WEEKS`], and how often the
+/// log contradicted it.
+fn weekly(
+    tables: &Tables,
+    log: &[Entry],
+    members: usize,
+    seed: u64,
+) -> Result<(Vec<Moment>, usize), ValidationError> {
+    let setup = Setup {
+        tables,
+        own: &NOTHING_OWN,
+        temperature: Celsius(20.0),
+        now: 56 * DAY,
+        seed,
+        members,
+        bin: None,
+        air: Some(usual_day()),
+    };
+    let mut moments = Vec::new();
+    let mut daily = |day: u32, ensemble: &mut Ensemble, scene: &Scene| {
+        if WEEKS.iter().any(|week| 7 * week == day) {
+            let at = i64::from(day) * DAY;
+            moments.push(Moment::of(at, &ensemble.signs(scene), &ensemble.weights));
+        }
+    };
+    let told = Told::new();
+    let mut along = Along::told(&told);
+    along.daily = Some(&mut daily);
+    let estimate = estimate_along(&setup, log, &mut along)?;
+    Ok((moments, estimate.contradictions))
+}
+
+/// A keeper without measurements of their own.
+static NOTHING_OWN: Own = Own::new();
