@@ -9,6 +9,7 @@ pub mod entry;
 mod figures;
 pub mod judge;
 pub mod keeping;
+pub mod living;
 pub mod materials;
 pub mod mix;
 mod parts;
@@ -17,6 +18,7 @@ pub mod probe;
 pub mod serve;
 pub mod session;
 pub mod shed;
+pub mod simulate;
 mod toml_file;
 pub mod trials;
 pub mod validation;
@@ -48,6 +50,14 @@ pub enum Command {
     Correct(entry::Correct),
     /// Strike out an entry that should not be there.
     Strike(entry::Strike),
+    /// What is worth doing today, over all bins.
+    Today(living::today::Arguments),
+    /// How a bin is now, with what the last entries taught.
+    Now(living::now::Arguments),
+    /// How much to feed a bin now.
+    Ration(living::ration::Arguments),
+    /// The days to come of a bin.
+    Outlook(living::outlook::Arguments),
     /// What to dose a bin with, and when to read again.
     Plan(plan::Arguments),
     /// Test a bedding's buffer in jars.
@@ -84,6 +94,8 @@ pub enum Command {
     Mix(mix::Arguments),
     /// What to dose the bin of a file with.
     Dose(dose::Arguments),
+    /// Play a bin of a file through, from filling on.
+    Simulate(simulate::Arguments),
     /// Published checks worked out anew; --write makes VALIDATION.md.
     Validation(validation::Arguments),
     /// Solve the charge balance of one or more waters described in files.
@@ -123,6 +135,10 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Log => entry::log,
         Correct => entry::correct,
         Strike => entry::strike,
+        Today => living::today::run,
+        Now => living::now::run,
+        Ration => living::ration::run,
+        Outlook => living::outlook::run,
         Plan => plan::run,
         JarTest => trials::jars,
         TrayTest => trials::tray,
@@ -141,6 +157,7 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Check => keeping::check,
         Mix => mix::run,
         Dose => dose::run,
+        Simulate => simulate::run,
         Validation => validation::run,
     })
 }

@@ -6,10 +6,12 @@
 
 pub mod air;
 pub mod breath;
+mod dwell;
 pub mod growth;
 pub mod habitat;
 pub mod heat;
 pub mod home;
+pub mod ledger;
 pub mod life;
 pub mod load;
 pub mod mortality;

@@ -88,6 +88,11 @@ impl<'f, 't> Table<'f, 't> {
         self.file.say(self.at(key), what);
     }
 
+    /// Notes a fault at a byte of the file, as [`Table::numbers`] gives it.
+    pub(super) fn say_at(&self, start: usize, what: impl Into<String>) {
+        self.file.say(start, what);
+    }
+
     fn find(&self, key: &str) -> Option<(Range<usize>, &'f DeValue<'t>)> {
         self.inner
             .iter()
@@ -182,6 +187,30 @@ impl<'f, 't> Table<'f, 't> {
                     return None;
                 }
             },
+        }
+        Some(list)
+    }
+
+    /// A list of texts, each with where it stands.
+    pub(super) fn texts(&self, key: &str) -> Option<Vec<(usize, &'f str)>> {
+        let (span, value) = self.find(key)?;
+        let want = "text in quotes or a list of it";
+        let mut list = Vec::new();
+        match value {
+            DeValue::String(text) => list.push((span.start, text.as_ref())),
+            DeValue::Array(items) => {
+                for item in items.iter() {
+                    let DeValue::String(text) = item.get_ref() else {
+                        self.wrong_kind(key, want, item.get_ref());
+                        return None;
+                    };
+                    list.push((item.span().start, text.as_ref()));
+                }
+            }
+            other => {
+                self.wrong_kind(key, want, other);
+                return None;
+            }
         }
         Some(list)
     }

@@ -37,7 +37,42 @@ impl Grains {
     pub fn left(&self) -> f64 {
         self.whole - self.dissolved()
     }
+
+    /// Diameter or thickness now [µm].
+    fn now_um(&self) -> f64 {
+        (self.size_um - 2.0 * self.retreat_um).max(1e-3)
+    }
 }
+
+/// Two lots of particles as one, of their mean size by base left, on the log
+/// scale, and with as much base left as both.
+fn merged(a: &Grains, b: &Grains) -> Grains {
+    let (x, y) = (a.left(), b.left());
+    let whole = x + y;
+    let (p, q) = if whole > 0.0 {
+        (x / whole, y / whole)
+    } else {
+        (0.5, 0.5)
+    };
+    let more = if x >= y { a } else { b };
+    Grains {
+        whole,
+        size_um: (p * a.now_um().ln() + q * b.now_um().ln()).exp(),
+        shape: more.shape,
+        contact: p * a.contact + q * b.contact,
+        ash: more.ash,
+        retreat_um: 0.0,
+    }
+}
+
+/// Share of the caustic lime over calcite saturation that turns to chalk
+/// [1/d] where carbon dioxide is plenty: a week's e-fold (estimate; moist lime
+/// in air rich in carbon dioxide carbonates within days to weeks).
+const CARBONATES: f64 = 0.15;
+/// Grain of fresh chalk [µm] (estimate; precipitated chalk is 1 to 10 µm).
+const CHALK_UM: f64 = 5.0;
+/// Most sizes of particles kept apart.
+const MOST_GRAINS: usize = 24;
 
 /// Base (or, negative, acid) given up over time whatever the pH: the slow part
 /// of a soluble dose soaking in, or sulphur turned to acid by microbes.
@@ -97,6 +132,12 @@ pub struct PossibleBed {
     pub temperature: Celsius,
     /// Slow trend of dissolved base [mol_c/day], negative when souring.
     pub trend_per_day: f64,
+    /// Of the dissolved base, what came as caustic lime and has not yet turned
+    /// to chalk [mol_c].
+    pub lime: f64,
+    /// Most base that carbon dioxide can turn to chalk [mol_c/day]; what the
+    /// living bin breathes out sets it, and nothing where nobody says.
+    pub carbonic_per_day: f64,
     /// How fast lime dissolves in this possible bed.
     pub law: Law,
 }
@@ -187,6 +228,8 @@ impl PossibleBed {
         self.dry_kg *= factor;
         self.water_kg *= factor;
         self.trend_per_day *= factor;
+        self.lime *= factor;
+        self.carbonic_per_day *= factor;
         for g in &mut self.grains {
             g.whole *= factor;
         }
@@ -249,7 +292,10 @@ impl PossibleBed {
         self.dry_kg += other.dry_kg;
         self.water_kg += other.water_kg;
         self.trend_per_day += other.trend_per_day;
-        self.grains.extend(other.grains);
+        self.lime += other.lime;
+        for g in other.grains {
+            self.put_grains(g);
+        }
         self.slow.extend(other.slow);
     }
 
@@ -307,6 +353,7 @@ impl PossibleBed {
     fn step(&mut self, dt: f64) {
         self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
+        self.carbonate(dt);
         self.dissolve(dt);
         self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
@@ -318,6 +365,7 @@ impl PossibleBed {
     fn stiff_step(&mut self, dt: f64) {
         self.base += self.trend_per_day * dt;
         self.release(dt);
+        self.carbonate(dt);
         self.dissolve_to_end(dt);
         self.age_touches(dt);
     }
@@ -337,6 +385,84 @@ impl PossibleBed {
         let made_good = given(ph - FALL) - given(ph);
         let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
         made_good > 0.3 * FALL * buffer
+    }
+
+    /// Turns caustic lime that holds the bed above calcite saturation into the
+    /// finest chalk: what stands over saturation falls by [`CARBONATES`] of
+    /// itself a day, no faster than carbon dioxide comes. Base is only moved
+    /// from dissolved to grains.
+    fn carbonate(&mut self, dt: f64) {
+        if self.lime <= 0.0 {
+            return;
+        }
+        let over = -self.base_to_reach(self.law.saturation_ph());
+        if over <= 0.0 {
+            return;
+        }
+        let turned = (over * -(-CARBONATES * dt).exp_m1())
+            .min(self.lime)
+            .min(self.carbonic_per_day * dt);
+        self.lime -= turned;
+        self.base -= turned;
+        self.put_grains(Grains {
+            whole: turned,
+            size_um: CHALK_UM,
+            shape: Shape::Grain,
+            contact: 1.0,
+            ash: false,
+            retreat_um: 0.0,
+        });
+    }
+
+    /// Adds undissolved particles: to those of the same kind and size where
+    /// there are some, and never more than [`MOST_GRAINS`] sizes, the two
+    /// nearest being merged. Base left to act stays what it was.
+    pub fn put_grains(&mut self, new: Grains) {
+        let same = |g: &&mut Grains| {
+            g.shape == new.shape
+                && g.ash == new.ash
+                && g.size_um == new.size_um
+                && g.contact == new.contact
+        };
+        if let Some(g) = self.grains.iter_mut().find(same) {
+            if g.retreat_um == new.retreat_um {
+                g.whole += new.whole;
+                return;
+            }
+            if new.size_um <= CHALK_UM {
+                *g = Grains {
+                    size_um: new.size_um,
+                    ..merged(g, &new)
+                };
+                return;
+            }
+        }
+        self.grains.push(new);
+        while self.grains.len() > MOST_GRAINS {
+            self.merge_nearest();
+        }
+    }
+
+    /// Merges the two particles nearest in size and contact of one kind.
+    fn merge_nearest(&mut self) {
+        let mut best = (f64::INFINITY, 0, 1);
+        for (i, a) in self.grains.iter().enumerate() {
+            for (j, b) in self.grains.iter().enumerate().skip(i + 1) {
+                let strange = if a.shape == b.shape && a.ash == b.ash {
+                    0.0
+                } else {
+                    1e3
+                };
+                let apart = (a.now_um() / b.now_um()).ln().abs()
+                    + (a.contact / b.contact).ln().abs()
+                    + strange;
+                if apart < best.0 {
+                    best = (apart, i, j);
+                }
+            }
+        }
+        let other = self.grains.swap_remove(best.2);
+        self.grains[best.1] = merged(&self.grains[best.1], &other);
     }
 
     fn age_touches(&mut self, dt: f64) {
@@ -500,6 +626,8 @@ mod tests {
             water_kg: 30.0,
             temperature: Celsius(20.0),
             trend_per_day: 0.0,
+            lime: 0.0,
+            carbonic_per_day: f64::INFINITY,
             law: Law::new(
                 &lime::Parameters {
                     max_um_per_day: 6.0,
@@ -565,6 +693,41 @@ mod tests {
         assert!(bed.ph_to_come_with(0.01, 0.0) - waiting < 0.05);
         bed.lose_grains(0.25);
         assert!((bed.pending() - 10.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn too_much_caustic_lime_turns_to_chalk_in_weeks() {
+        let mut bed = peat_bed();
+        bed.base += 30.0;
+        bed.lime = 30.0;
+        let first = bed.ph();
+        assert!(first > 10.0, "{first}");
+        bed.advance(60.0);
+        let ph = bed.ph();
+        assert!((bed.base + bed.pending() - 30.0).abs() < 1e-9);
+        assert!((ph - bed.law.saturation_ph()).abs() < 0.3, "{ph}");
+        // Without carbon dioxide it does not.
+        let mut shut = peat_bed();
+        shut.base += 30.0;
+        shut.lime = 30.0;
+        shut.carbonic_per_day = 0.0;
+        shut.advance(60.0);
+        assert!((shut.ph() - first).abs() < 1e-9);
+    }
+
+    #[test]
+    fn many_doses_keep_few_sizes_and_all_their_base() {
+        let mut bed = peat_bed();
+        let mut given = 0.0;
+        for i in 0..500 {
+            let f = f64::from(i);
+            let size = 30.0 + 7.0 * (f * 0.37).fract() * f;
+            bed.put_grains(grains(0.05, size));
+            given += 0.05;
+            bed.advance(0.5);
+        }
+        assert!(bed.grains.len() <= MOST_GRAINS);
+        assert!((bed.base + bed.pending() - given).abs() < 1e-9);
     }
 
     proptest! {

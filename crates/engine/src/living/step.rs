@@ -4,10 +4,11 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
-use crate::living::habitat::Habitat;
-use crate::living::heat::{self, Exchange, Zones};
+use crate::living::dwell::live;
+use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
-use crate::living::life::Life;
+use crate::living::ledger::Ledger;
+use crate::living::life::{Lately, Life};
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
@@ -33,12 +34,12 @@ pub struct Around<'a> {
 
 /// Sizes of the bed through one step.
 #[derive(Debug, Clone, Copy)]
-struct Size {
-    dry_kg: f64,
-    litres: f64,
-    air_filled: f64,
-    moisture: f64,
-    worms_kg: f64,
+pub(super) struct Size {
+    pub(super) dry_kg: f64,
+    pub(super) litres: f64,
+    pub(super) air_filled: f64,
+    pub(super) moisture: f64,
+    pub(super) worms_kg: f64,
 }
 
 /// What rotted in one step.
@@ -49,6 +50,7 @@ struct Rotted {
     air_carbon: f64,
     acid: f64,
     base: f64,
+    cations: f64,
     pocket_burnt: f64,
 }
 
@@ -69,27 +71,123 @@ pub fn carry(
     }
 }
 
-/// One step of `dt` days in air at `air` [°C].
+/// One step of `dt` days in air at `air` [°C], cut into parts where fresh food
+/// rots so fast that it would heat the bed much in one.
+///
+/// While debugging, the books are closed after each part, and the run stops
+/// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
-    let n = a.nature;
-    let air = air + n.room_offset + life.room_wander;
+    let air = air + a.nature.room_offset + life.room_wander;
+    let parts = parts(life, a, air, dt);
+    let dt = dt / f64::from(parts);
+    let mut through = Through::default();
+    for _ in 0..parts {
+        if cfg!(debug_assertions) {
+            let before = Ledger::of(life, bed, a.priors);
+            let given = bed.trend_per_day * dt;
+            part(life, bed, a, dt, air);
+            let closes = Ledger::of(life, bed, a.priors).check(&before, given);
+            debug_assert!(closes.is_ok(), "{closes:?}");
+        } else {
+            part(life, bed, a, dt, air);
+        }
+        if parts > 1 {
+            through.add(&life.lately, 1.0 / f64::from(parts));
+        }
+    }
+    if parts > 1 {
+        through.tell(&mut life.lately);
+    }
+}
+
+/// Means through a step that was cut into parts.
+#[derive(Debug, Clone, Copy, Default)]
+struct Through {
+    zones: Zones,
+    watts: f64,
+    pocket_watts: f64,
+}
+
+impl Through {
+    fn add(&mut self, part: &Lately, share: f64) {
+        self.zones.core += share * part.zones.core;
+        self.zones.edge += share * part.zones.edge;
+        self.zones.hot += share * part.zones.hot;
+        self.zones.refuge += share * part.zones.refuge;
+        self.watts += share * part.watts;
+        self.pocket_watts += share * part.pocket_watts;
+    }
+
+    fn tell(&self, lately: &mut Lately) {
+        lately.zones = self.zones;
+        lately.watts = self.watts;
+        lately.pocket_watts = self.pocket_watts;
+    }
+}
+
+/// Parts to cut a step into: in each, fresh food or a turn of the weather may
+/// warm the bed by so much, and so great a share of the worms may die. Of worms just come nobody knows
+/// yet how they fare.
+fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
+    const MOST_KELVIN: f64 = 2.0;
+    const MOST_AIR: f64 = 2.0;
+    const MOST_DRIED: f64 = 0.1;
+    const MOST_DYING: f64 = 0.04;
+    const MOST_PARTS: f64 = 12.0;
+    let (p, c) = (a.priors, &a.priors.constants);
+    let fed = &life.organic.pools[..=Kind::Green as usize];
+    let eased: f64 = fed
+        .iter()
+        .zip(&p.rates.per_day)
+        .map(|(pools, rates)| pools[0].organic * rates[0])
+        .sum();
+    let warm = rot::warmth(
+        life.lately.zones.hot.min(60.0),
+        c.q10,
+        c.best_celsius,
+        c.stops_celsius,
+    );
+    let burnt = eased * a.nature.decay_scale * warm * dt;
+    let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
+    let holds = c.water_heat * life.water_kg + 0.5;
+    // Over a day the bed follows its air whole.
+    let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
+    let dries = life.lately.drying * dt / MOST_DRIED;
+    let dying = life.lately.dying * dt / MOST_DYING;
+    (kj / holds / MOST_KELVIN)
+        .max(dying)
+        .max(turned)
+        .max(dries)
+        .ceil()
+        .clamp(1.0, MOST_PARTS) as u32
+}
+
+/// One part of a step, in air at `air` where the bin stands [°C].
+fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
-    let zones = zones(life, a, &size, air);
+    let store = life.store(a.priors, size.dry_kg);
+    let drying = Drying::of(a, &size, air);
+    let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
     let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
+    // Two charges of lime for each carbon dioxide.
+    bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
     bed.advance(dt);
     let burnt = Rotted {
         burnt: rotted.burnt + acid_base.burnt,
         oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
-    let vapour = move_water(life, a, &size, &zones, air, burnt.burnt, dt);
-    move_heat(life, a, &size, &burnt, vapour, air, dt);
+    let vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
     live(life, bed, a, &size, &zones, dt);
+    let dry_kg = life.dry_kg(a.priors);
+    let after = life.store(a.priors, dry_kg);
+    life.rematter(&store, &after);
+    move_heat(life, a, &size, &after, &burnt, vapour, air, dt);
     life.age_days += dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
@@ -98,7 +196,7 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     }
     life.lately.zones = zones;
     life.lately.air_celsius = air;
-    bed.dry_kg = size.dry_kg;
+    bed.dry_kg = dry_kg;
     bed.water_kg = life.water_kg;
 }
 
@@ -115,13 +213,26 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
     }
 }
 
+/// Grams of carbon in a mole.
+const CARBON_G_MOL: f64 = 12.011;
 /// Volume of a wet pocket of food per dry matter that rots fast [L/kg].
-const POCKET_LITRES: f64 = 12.0;
+pub(super) const POCKET_LITRES: f64 = 12.0;
 /// Pocket for which the half thickness is the drawn one [L].
 const POCKET_USUAL: f64 = 6.0;
 
-fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
-    let bed = life.store(a.priors, size.dry_kg).celsius(life.heat);
+/// Zones at the mean warmth the bed will have through the step, should it make
+/// heat as in the last.
+fn zones(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> Zones {
+    let passing = passing(a, size);
+    let bed = bed_through(life, a, size, store, drying, air, dt);
     let pocket = life.organic.pocket() * POCKET_LITRES;
     let rise = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
@@ -134,7 +245,114 @@ fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
     } else {
         0.0
     };
-    Zones::around(bed, air, rise.min(45.0))
+    let x = dt * passing / store.thawed;
+    let (core, after) = heat::core_excess(life.lately.core_excess, bed - air, x);
+    life.lately.core_excess = after;
+    Zones::with_core(bed, air, rise.min(45.0), core)
+}
+
+/// Mean warmth of the bed through the step [°C]: what makes heat and what dries
+/// it answer to the warmth they make, so it is found by going round.
+fn bed_through(
+    life: &Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> f64 {
+    const ROUNDS: u32 = 6;
+    const CLOSE_KELVIN: f64 = 0.02;
+    let c = &a.priors.constants;
+    let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let was = warm(last);
+    let mut bed = last;
+    for _ in 0..ROUNDS {
+        let middle = bed - 0.125 * (bed - air);
+        // Out of what does not rot nothing is foretold.
+        let faster = if was > 0.01 {
+            (warm(middle) / was).min(3.0)
+        } else {
+            1.0
+        };
+        let wet = over_wet(middle);
+        let vapour = drying.rate(wet, size.moisture);
+        let most = life.water_kg / dt;
+        // More warmth, more vapour: as if so much more passed the walls.
+        let slope = if vapour > 0.0 && vapour < most {
+            0.875 * c.evaporate * drying.lets(size.moisture) * wet * water::steepness(middle)
+        } else {
+            0.0
+        };
+        let exchange = Exchange {
+            made: life.lately.watts * 86.4 * faster - vapour.min(most) * c.evaporate
+                + slope * (bed - air),
+            passing: passing(a, size) + slope,
+            air,
+        };
+        let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
+        let moved = mean - bed;
+        bed = mean;
+        if moved.abs() < CLOSE_KELVIN {
+            break;
+        }
+    }
+    bed
+}
+
+/// How the bed dries: air around it, and what lets vapour through.
+#[derive(Debug, Clone, Copy)]
+struct Drying {
+    /// Vapour of the air outside [kg/m³].
+    outside: f64,
+    /// Vapour let through [m³/d].
+    lets: f64,
+    bound: f64,
+    sorption: f64,
+}
+
+impl Drying {
+    fn of(a: &Around<'_>, size: &Size, air: f64) -> Self {
+        let (c, n) = (&a.priors.constants, a.nature);
+        let by = |m2: f64, resistance: f64| {
+            water::evaporation(m2, 1.0, 0.0, c.surface_m_per_s, resistance)
+        };
+        let mut lets = by(a.home.floor_m2, n.lid_s_per_m);
+        if let Some(walls) = a.home.wall_s_per_m {
+            lets += by(a.home.around_m * a.home.height_m(size.litres), walls);
+        }
+        Self {
+            outside: water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98),
+            lets: lets * n.evaporation,
+            bound: c.bound_below,
+            sorption: c.sorption,
+        }
+    }
+
+    /// Vapour given off [kg/d] where the air at the surface could hold
+    /// `saturated` [kg/m³].
+    fn rate(&self, saturated: f64, moisture: f64) -> f64 {
+        let gap = saturated * water::sorbed(moisture, self.sorption) - self.outside;
+        self.lets * water::activity(moisture, self.bound) * gap.max(0.0)
+    }
+
+    /// How much more vapour is given off for each kg/m³ more over wet bedding
+    /// [m³/d].
+    fn lets(&self, moisture: f64) -> f64 {
+        self.lets * water::activity(moisture, self.bound) * water::sorbed(moisture, self.sorption)
+    }
+}
+
+/// Vapour over the bed were it wet [kg/m³].
+fn over_wet(celsius: f64) -> f64 {
+    water::saturated(celsius.clamp(-30.0, 75.0))
+}
+
+/// Heat passing the walls [kJ/d/K].
+fn passing(a: &Around<'_>, size: &Size) -> f64 {
+    a.nature.wall_w_m2_k * a.nature.exchange * a.home.heat_m2(size.litres) * 86.4
 }
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
@@ -173,7 +391,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
             let worms = if j < 2 { worms } else { 1.0 };
             let short = if j == 0 { 1.0 } else { life.lately.nitrogen };
             let went = pool.take(gone(p.rates.per_day[i][j] * pace * worms * short));
-            out.base += went.organic * p.rates.alkalinity[i] * n.alkalinity;
+            out.cations += went.organic * p.rates.alkalinity[i] * n.alkalinity;
             if pocket && j == 0 {
                 let sour = airless + n.acid_with_air * (1.0 - airless);
                 out.acid += acid_of(&went, sour * n.acid_per_vs, c);
@@ -190,7 +408,8 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
         .take(gone(c.humus_per_day * pace_bed * dt));
     decayed.add(&old);
     life.acid_pocket += out.acid;
-    out.base += settle(life, a, &decayed, &mut out);
+    out.base = out.cations + settle(life, a, &decayed, &mut out);
+    life.books.cations += out.cations;
     out
 }
 
@@ -279,8 +498,12 @@ fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, 
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let dry = life.dry_kg(a.priors);
+    let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
+    let salt = life.ec_ms_per_cm(a.priors, dry);
     let rates = Turning {
         nitrify: n.nitrify
+            * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
             * warm
             * air
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
@@ -332,31 +555,37 @@ fn move_water(
     a: &Around<'_>,
     size: &Size,
     z: &Zones,
-    air: f64,
+    drying: &Drying,
     burnt: f64,
     dt: f64,
 ) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let made = burnt * c.water_per_vs;
+    let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let surface = f64::midpoint(z.core, z.edge);
-    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
-    let activity = water::activity(size.moisture, c.bound_below);
-    let inside = water::saturated(surface.clamp(-30.0, 75.0)) * activity;
-    let from = |m2: f64, resistance: f64| {
-        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
-    };
-    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
-    if let Some(walls) = a.home.wall_s_per_m {
-        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
-    }
-    let wanted = rate * n.evaporation * dt / life.water_kg.max(1e-9);
-    let vapour = life.water_kg * gone(wanted);
+    let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
     life.water_kg -= vapour;
+    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour
+}
+
+/// Vapour given off through `dt` days [kg], by midpoints so short that none
+/// takes much of the water: what dries holds its water back.
+fn dried(water_kg: f64, dry_kg: f64, z: &Zones, drying: &Drying, dt: f64) -> f64 {
+    const MOST_SHARE: f64 = 0.05;
+    const MOST_PARTS: f64 = 40.0;
+    let wet = over_wet(f64::midpoint(z.core, z.edge));
+    let rate = |water: f64| drying.rate(wet, water::moisture(water, dry_kg));
+    let share = rate(water_kg) * dt / water_kg.max(1e-9);
+    let parts = (share / MOST_SHARE).ceil().clamp(1.0, MOST_PARTS);
+    let part = dt / parts;
+    let mut left = water_kg;
+    for _ in 0..parts as u32 {
+        let middle = left - (rate(left) * part / 2.0).min(left / 2.0);
+        left -= (rate(middle) * part).min(0.9 * left);
+    }
+    water_kg - left
 }
 
 fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
@@ -376,173 +605,42 @@ fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
     life.salt *= 1.0 - share;
     life.books.nitrogen_out += nitrate / c.mol_per_kg;
     // Nitrate leaves with the cations that stood against it: no acid is left.
+    life.books.ions_out -= nitrate;
     life.water_kg -= drained;
     life.books.water_out += drained;
-    let heat = c.water_heat
-        * drained
-        * life
-            .store(a.priors, size.dry_kg)
-            .celsius(life.heat)
-            .max(0.0);
-    life.heat -= heat;
-    life.books.heat_with_matter -= heat;
 }
 
 fn move_heat(
     life: &mut Life,
     a: &Around<'_>,
     size: &Size,
+    store: &Store,
     rotted: &Rotted,
     vapour: f64,
     air: f64,
     dt: f64,
 ) {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let store = life.store(a.priors, size.dry_kg);
+    let c = &a.priors.constants;
+    let n = a.nature;
     let celsius = store.celsius(life.heat);
     let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
     let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
-    let taken = vapour * c.evaporate;
-    let passing = n.wall_w_m2_k * n.exchange * a.home.heat_m2(size.litres) * 86.4;
+    let ice = if celsius < 0.0 { c.melt } else { 0.0 };
+    let taken = vapour * (c.evaporate + ice);
+    let passing = passing(a, size);
     let x = Exchange {
         made: (made - taken) / dt,
         passing,
         air,
     };
-    let (heat, _) = heat::carry(&store, life.heat, &x, dt);
+    let (heat, mean) = heat::carry(store, life.heat, &x, dt);
     life.books.heat_made += made;
     life.books.heat_vapour += taken;
-    life.books.heat_passed += life.heat + made - taken - heat;
+    life.books.heat_passed += passing * (mean - air) * dt;
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
     let share = (1.0 - n.humus_share) * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
     life.lately.pocket_watts = rotted.pocket_burnt * share / dt / 86.4;
-}
-
-/// Worms: what they meet, what they eat, and how they fare.
-fn live(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) {
-    if life.seen_kg > 0.0 {
-        fade(life, a, z, dt);
-    }
-    if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
-        return;
-    }
-    let (p, n) = (a.priors, a.nature);
-    let habitat = habitat(life, bed, a, size, z);
-    let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
-    let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
-    life.lately.appetite_kg = appetite;
-    life.lately.urge = change.urge_to_leave;
-    life.lately.dying = change.dying_per_day;
-    life.lately.left += change.left;
-    life.lately.died += change.died;
-    let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
-    life.worked += (1.0 - life.worked) * gone(x);
-    tissue(life, p, &change);
-}
-
-/// Posts what worms gained, lost and left behind.
-fn tissue(life: &mut Life, p: &Priors, change: &crate::living::worms::Change) {
-    let c = &p.constants;
-    let dry = |grams: f64| grams / 1000.0 * c.worm_dry;
-    let body = |kg: f64| Matter {
-        organic: kg,
-        carbon: kg * c.worm_carbon,
-        nitrogen: kg * c.worm_nitrogen,
-    };
-    let left = body(dry(change.left_g));
-    life.books.organic_out += left.organic;
-    life.books.carbon_out += left.carbon;
-    life.books.nitrogen_out += left.nitrogen;
-    // The dead rot as rich food.
-    life.organic.pools[Kind::Meal as usize][0].add(&body(dry(change.died_g)));
-    let grown = dry(change.grown_g);
-    if grown >= 0.0 {
-        let eaten = life.organic.eat(grown * 1.3);
-        feed_on(life, p, &eaten, &body(grown));
-    } else {
-        feed_on(life, p, &body(-grown), &Matter::default());
-    }
-}
-
-/// Tissue is made of what was eaten; the rest is burnt, and nitrogen beyond
-/// need is given off. What food does not hold is taken from humus.
-fn feed_on(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) {
-    let mut from = *eaten;
-    let short = Matter {
-        organic: (tissue.organic - from.organic).max(0.0),
-        carbon: (tissue.carbon - from.carbon).max(0.0),
-        nitrogen: (tissue.nitrogen - from.nitrogen).max(0.0),
-    };
-    let humus = &mut life.organic.humus;
-    let share = |want: f64, have: f64| if have > 0.0 { want / have } else { 0.0 };
-    let take = share(short.organic, humus.organic)
-        .max(share(short.carbon, humus.carbon))
-        .max(share(short.nitrogen, humus.nitrogen))
-        .min(1.0);
-    from.add(&humus.take(take));
-    let rest = Matter {
-        organic: from.organic - tissue.organic,
-        carbon: from.carbon - tissue.carbon,
-        nitrogen: from.nitrogen - tissue.nitrogen,
-    };
-    life.books.burnt += rest.organic;
-    life.books.carbon_air += rest.carbon;
-    let mol = rest.nitrogen * p.constants.mol_per_kg;
-    life.ammonium += mol;
-}
-
-/// What can still be told for food fades as it rots and is eaten.
-fn fade(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) {
-    let c = &a.priors.constants;
-    let warm = rot::warmth(z.hot.min(60.0), c.q10, c.best_celsius, c.stops_celsius);
-    let rots = SEEN_FADES * a.nature.decay_scale * warm;
-    let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
-    life.seen_kg *= 1.0 - gone((rots + eaten) * dt);
-}
-
-/// How fast scraps lose their look by rotting at 20 °C [1/d] (estimate).
-const SEEN_FADES: f64 = 0.1;
-/// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
-const SEEN_EATEN_MOST: f64 = 0.25;
-
-/// Ammonium hydroxide [g/mol].
-const NH4OH: f64 = 35.05;
-/// Part of labile and of slow matter worms can get at in a day [1/d].
-const REACH: (f64, f64) = (0.3, 0.02);
-
-/// What worms meet where they sit: the bed outside the pocket of food, unless
-/// that is most of the bin.
-#[must_use]
-fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones) -> Habitat {
-    let n = a.nature;
-    let dry = size.dry_kg.max(1e-6);
-    let crowd =
-        (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
-    let (labile, slow) = life.organic.edible();
-    let mut h = Habitat {
-        celsius: z.refuge + crowd * (z.hot - z.refuge),
-        moisture_percent: kind_moisture(size.moisture),
-        air_filled: size.air_filled,
-        ph: bed.ph(),
-        ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
-        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.dry_kg),
-        sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
-        food_supply: 1.0,
-        litres: size.litres,
-        food_quality: n.food_quality,
-        settled_days: life.stocked_days.max(0.0),
-    };
-    h.ph = h.ph.min(h.ph + crowd * (pocket_ph(life, a, h.ph) - h.ph));
-    let full = life.worms.appetite_g_dm_per_day(a.vital, &h) / 1000.0;
-    h.food_supply = (REACH.0 * labile + REACH.1 * slow) / full.max(1e-9);
-    h
-}
-
-/// Worms sit higher in wet bedding and lower in dry: two points of moisture
-/// either way toward 75 %.
-fn kind_moisture(mean: f64) -> f64 {
-    mean + (75.0 - mean).clamp(-2.0, 4.0)
 }
 
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.

@@ -4,7 +4,7 @@ use super::days::on;
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
 use crate::counter::words;
-use crate::desk::today::{WORTH_SAYING, remedy};
+use crate::desk::today::{Remedy, WORTH_SAYING};
 use crate::desk::{BinState, Desk};
 use crate::web::AlarmLine;
 use crate::web::widgets::Drift;
@@ -14,6 +14,9 @@ use engine::living::trouble::Trouble;
 /// Chance from which trouble is likely.
 const LIKELY: f64 = 0.5;
 
+/// Longest look for which worms lost in numbers is an alarm [d].
+const LOSING_DAYS: u32 = 14;
+
 /// Alarms worth a word, gravest first; `days` were looked ahead.
 pub(super) fn lines(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> Vec<AlarmLine> {
     let mut said: Vec<(f64, AlarmLine)> = ahead
@@ -22,8 +25,9 @@ pub(super) fn lines(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> 
         .filter(|a| a.in_all() >= WORTH_SAYING)
         .map(|a| (grave(a), line(desk, state, a, days)))
         .collect();
-    if ahead.losing_worms >= WORTH_SAYING {
-        said.push((2.0 + ahead.losing_worms, losing(desk, state, ahead, days)));
+    // Over months worms die of age, and that is no alarm.
+    if ahead.losing_worms >= WORTH_SAYING && days <= LOSING_DAYS {
+        said.push((ahead.losing_worms, losing(desk, state, ahead, days)));
     }
     said.sort_by(|a, b| b.0.total_cmp(&a.0));
     said.into_iter().map(|(_, line)| line).collect()
@@ -89,8 +93,13 @@ fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
             })
             .collect(),
     };
-    let (what, waits) = remedy(a.trouble);
-    let words = format!("{what}. If it waits: {}", words::lower(waits));
+    let remedy = Remedy::of(a.trouble);
+    let what = if a.in_all() >= LIKELY {
+        remedy.act
+    } else {
+        remedy.look
+    };
+    let words = format!("{what}. If it waits: {}", words::lower(remedy.waits));
     let by = by_when(desk, state.now, a, days);
     let line = AlarmLine::new(drift(a.trouble, a.in_all()), &chance, &by, &words);
     match link(a.trouble) {

@@ -1,0 +1,177 @@
+//! `bedwright now N`: how a bin is, what the last entries taught, and the one
+//! look worth taking.
+
+use super::tracks;
+use crate::command::session::{Fault, Reply, Session, units};
+use crate::command::words;
+use crate::desk::living::{Decision, Now, WorthALook};
+use crate::desk::{BinState, Desk};
+use crate::report;
+use engine::estimate::{Lesson, Track};
+use engine::log::BinId;
+use serde_json::{Value, json};
+use std::fmt::Write;
+
+/// Arguments of the command.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// Number of the bin.
+    bin: i64,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Chance under which a trouble is not spoken of.
+const QUIET: f64 = 0.05;
+
+pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
+    let desk = session.desk()?;
+    let state = desk.bin(BinId(a.bin))?;
+    let now = desk.now_of(&state)?;
+    Reply::new(text(&desk, &state, &now), json(&state, &now))
+}
+
+fn json(state: &BinState, now: &Now) -> Value {
+    json!({
+        "schema": "bedwright-now-1",
+        "bin": state.id.0,
+        "name": state.description.name,
+        "stocked": state.stocked,
+        "now": tracks::bands(&now.moment),
+        "units": tracks::units(),
+        "troubles": now.troubles.iter().map(|(t, chance)| json!({
+            "trouble": t.name(), "title": t.title(), "bad": t.is_bad(), "chance": chance,
+        })).collect::<Vec<_>>(),
+        "taught": now.lessons.iter().map(lesson).collect::<Vec<_>>(),
+        "look": now.look.as_ref().map(look),
+        "fed_days_ago": now.fed_days_ago,
+        "contradictions": now.contradictions,
+    })
+}
+
+fn lesson(l: &Lesson) -> Value {
+    let figures: serde_json::Map<String, Value> = l
+        .figures
+        .iter()
+        .map(|(track, before, after)| {
+            let pair = json!({ "before": before, "after": after });
+            (track.name().to_owned(), pair)
+        })
+        .collect();
+    json!({
+        "entry": l.entry.0,
+        "figures": figures,
+        "effective_share": l.effective_share,
+        "contradicted": l.contradicted,
+    })
+}
+
+fn look(w: &WorthALook) -> Value {
+    let (decision, unit) = match w.decision {
+        Decision::Feed => ("feed", "g/d"),
+        Decision::Trouble => ("trouble", "chance"),
+    };
+    json!({
+        "what": w.gain.look.name(),
+        "minutes": w.gain.minutes,
+        "decision": decision,
+        "unit": unit,
+        "spread_now": w.gain.spread_now,
+        "spread_then": w.gain.spread_then,
+    })
+}
+
+fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
+    let units = units(desk);
+    let mut out = String::new();
+    // Writing to a string does not fail.
+    let _ = writeln!(out, "Bin {}, {}, now", state.id.0, state.description.name);
+    for track in Track::ALL {
+        let _ = writeln!(
+            out,
+            "  {:<18} {}",
+            tracks::title(*track),
+            tracks::say(*track, &now.moment.band(*track), units)
+        );
+    }
+    let _ = writeln!(
+        out,
+        "In brackets: four chances in five that it lies between."
+    );
+    let loud: Vec<String> = now
+        .troubles
+        .iter()
+        .filter(|(_, chance)| *chance >= QUIET)
+        .map(|(t, chance)| format!("  {}: {}", t.title(), tracks::chance(*chance)))
+        .collect();
+    if !loud.is_empty() {
+        let _ = writeln!(out, "\nLikely today:\n{}", loud.join("\n"));
+    }
+    if !now.lessons.is_empty() {
+        let _ = writeln!(out, "\nWhat the last entries taught:");
+        for l in &now.lessons {
+            let _ = writeln!(out, "  {}", taught(desk, state, l));
+        }
+    }
+    let _ = writeln!(out, "\n{}", worth(now.look.as_ref()));
+    out
+}
+
+/// A lesson in a line: the entry and the figure it changed most.
+fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
+    let entry = state.log.iter().find(|e| e.id == l.entry);
+    let said = entry.map_or_else(String::new, |e| words::say(&desk.tables, &e.body));
+    let narrowed = |(_, before, after): &&(Track, _, _)| {
+        let (before, after): (&engine::quantity::Band, &engine::quantity::Band) = (before, after);
+        let width = (after.high - after.low) / (before.high - before.low).max(1e-12);
+        let moved = (after.median - before.median).abs() / (before.high - before.low).max(1e-12);
+        moved + (1.0 - width).max(0.0)
+    };
+    let most = l
+        .figures
+        .iter()
+        .max_by(|a, b| narrowed(a).total_cmp(&narrowed(b)))
+        .filter(|f| narrowed(f) > 0.05);
+    let changed = match most {
+        None => "as expected, little learnt".to_owned(),
+        Some((track, before, after)) => format!(
+            "{} was {}, is {}",
+            tracks::title(*track),
+            tracks::say(*track, before, units(desk)),
+            tracks::say(*track, after, units(desk))
+        ),
+    };
+    let doubt = if l.contradicted {
+        "; it went against what was believed, so the intervals were widened first"
+    } else {
+        ""
+    };
+    format!("entry {} ({said}): {changed}{doubt}", l.entry.0)
+}
+
+fn worth(look: Option<&WorthALook>) -> String {
+    let Some(w) = look else {
+        return "No look is worth taking for the next decision.".to_owned();
+    };
+    let (what, now, then) = match w.decision {
+        Decision::Feed => (
+            "how much it could be fed is known to",
+            format!("{} g a day", report::significant(w.gain.spread_now, 2)),
+            report::significant(w.gain.spread_then, 2),
+        ),
+        Decision::Trouble => (
+            "the chance of trouble within a fortnight is known to",
+            format!(
+                "{} points",
+                report::significant(100.0 * w.gain.spread_now, 2)
+            ),
+            report::significant(100.0 * w.gain.spread_then, 2),
+        ),
+    };
+    format!(
+        "The look worth most: {} (about {} minutes). Now {what} within {now}; after it within {then} on average.",
+        w.gain.look.name(),
+        report::significant(w.gain.minutes, 2)
+    )
+}
