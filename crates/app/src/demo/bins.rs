@@ -369,18 +369,34 @@ fn well_kept() -> Result<Story, DeskError> {
                 ("yard_compost_finished", "3 L"),
             ])?,
         ),
-        (123, 16, 0, worms(300.0)),
+        (123, 16, 0, worms(200.0)),
         (122, 22, 0, seen(&[Word::WormsStrayNone], "")),
         (110, 9, 40, probe(&[6.5, 7.5, 6.8])),
         (104, 19, 0, looks(Word::FoodHalf)),
         (103, 19, 0, warmth(20.0)),
         (88, 19, 0, looks(Word::FoodGone)),
+        (
+            87,
+            18,
+            50,
+            Body::BeddingAdded {
+                parts: parts(&[("coir_pith", "4 L"), ("cardboard_corrugated", "4 L")])?,
+            },
+        ),
         (76, 9, 35, probe(&[7.1, 6.5, 6.8])),
         (75, 18, 0, water("500 mL")?),
         (70, 19, 0, looks(Word::FoodGone)),
+        (
+            63,
+            18,
+            50,
+            Body::BeddingAdded {
+                parts: parts(&[("coir_pith", "4 L"), ("cardboard_corrugated", "4 L")])?,
+            },
+        ),
         (62, 19, 10, air(21.0)),
         (62, 19, 12, warmth(23.0)),
-        (49, 10, 0, counted(58.0, 1.0, 21.0)),
+        (49, 10, 0, counted(46.0, 1.0, 15.0)),
         (
             34,
             18,
@@ -405,17 +421,16 @@ fn well_kept() -> Result<Story, DeskError> {
     ];
     let foods = [
         "kitchen_scraps_veg",
+        "apple",
         "lettuce_leaf",
-        "banana_peel",
-        "coffee_grounds",
-        "kitchen_scraps_veg",
         "carrot",
+        "coffee_grounds",
     ];
     for (food, days) in foods.iter().cycle().zip((3..120).step_by(6)) {
         let much = match days {
-            90.. => "150 g",
-            45.. => "220 g",
-            _ => "300 g",
+            90.. => "120 g",
+            45.. => "180 g",
+            _ => "240 g",
         };
         entries.push((days, 18, 35, fed(food, much)?));
     }
@@ -437,11 +452,11 @@ fn well_kept() -> Result<Story, DeskError> {
     })
 }
 
-/// Four weeks old; the worms have been in for two and a half.
+/// Not five weeks old; the worms have been in for a little over three.
 fn young() -> Result<Story, DeskError> {
     let entries: Entries = vec![
         (
-            27,
+            33,
             15,
             30,
             filled(&[
@@ -450,38 +465,38 @@ fn young() -> Result<Story, DeskError> {
                 ("cardboard_corrugated", "8 L"),
             ])?,
         ),
-        (27, 16, 0, water("3 L")?),
-        (26, 9, 15, seen(&[Word::SqueezeWeak], "")),
-        (26, 9, 30, water("1 L")?),
+        (33, 16, 0, water("3 L")?),
+        (32, 9, 15, seen(&[Word::SqueezeWeak], "")),
+        (32, 9, 30, water("1 L")?),
         (
-            20,
+            26,
             19,
             45,
             note("Twenty worms from the pantry box stayed two days in a tray of it."),
         ),
-        (18, 17, 0, worms(250.0)),
+        (24, 17, 0, worms(250.0)),
         (
-            17,
+            23,
             22,
             30,
             seen(&[Word::WormsStrayFew], "Left the light on."),
         ),
-        (15, 18, 0, fed("kitchen_scraps_veg", "60 g")?),
+        (21, 18, 0, fed("kitchen_scraps_veg", "60 g")?),
         (
-            13,
+            19,
             22,
             0,
             seen(&[Word::WormsStrayNone, Word::SqueezeDrops], ""),
         ),
-        (9, 18, 10, fed("kitchen_scraps_veg", "90 g")?),
-        (8, 9, 0, warmth(18.0)),
+        (12, 18, 10, fed("kitchen_scraps_veg", "90 g")?),
+        (11, 9, 0, warmth(18.0)),
+        (5, 18, 0, fed("kitchen_scraps_veg", "120 g")?),
         (
             3,
             9,
             10,
             seen(&[Word::WormsSpread, Word::SmellEarthy, Word::FoodHalf], ""),
         ),
-        (3, 18, 0, fed("banana_peel", "110 g")?),
     ];
     Ok(Story {
         description: BinDescription {
