@@ -4,6 +4,7 @@ use super::alarms;
 use super::days::{on, on_and_distance};
 use super::now;
 use super::outlook::estimated;
+use crate::chart::chances::chance_words;
 use crate::chart::{Advice, FeedScale, feed_scale};
 use crate::counter::around::{materials, refused, sentence, shell, units};
 use crate::counter::parse::{self, Check, Faults};
@@ -27,6 +28,9 @@ const NEXT_VISIT: Bound = Bound {
     high: 30.0,
     why: "for longer than a month ask what an absence takes",
 };
+
+/// Chance of trouble without food from which food is not the question.
+const LIKELY: f64 = 0.5;
 
 /// What was asked.
 #[derive(Debug, Default)]
@@ -165,7 +169,11 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
         reasons: Reasons {
             list: reasons(fed, units),
         },
-        cautions: cautions(desk, fed),
+        cautions: if feeds {
+            cautions(desk, fed)
+        } else {
+            Vec::new()
+        },
         left_over: left_over(asked, grams, units),
         chances: alarms::chances(&r.chances, &until),
         scale: Picture::of(|size| feed_scale(&scale(state, fed, share), size), ""),
@@ -176,11 +184,23 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
 
 fn verdict(fed: &Fed, grams: f64, share: f64, names: &[String], units: Units) -> Verdict {
     if grams <= 0.0 {
-        let why = fed.ration.held.first().map_or("", |h| held_words(*h));
+        let unfed = fed.ration.chances_unfed.iter().find(|(_, c)| *c > LIKELY);
+        let line = match unfed {
+            Some((trouble, chance)) => format!(
+                "{}: {} even with nothing fed. Put that right first.",
+                trouble.title(),
+                chance_words(*chance)
+            ),
+            None => fed
+                .ration
+                .held
+                .first()
+                .map_or_else(String::new, |h| held_words(*h).to_owned()),
+        };
         return Verdict {
             drift: Drift::Wait,
             word: "Do not feed yet".to_owned(),
-            line: why.to_owned(),
+            line,
         };
     }
     let last = if fed.chosen == Chosen::Asked {
@@ -354,18 +374,21 @@ fn scale(state: &BinState, fed: &Fed, share: f64) -> FeedScale {
             .iter()
             .map(|(value, whose)| Advice {
                 value: *value,
-                whose: whose
-                    .replace(
-                        "Ndegwa, Thompson & Das 2000: for the ",
-                        "Ndegwa et al. 2000, ",
-                    )
-                    .replace(
-                        "university extension leaflet: a pound a week per pound of worms",
-                        "extension leaflet, by the week",
-                    )
-                    .replace(": half the worms' weight a day", ""),
+                whose: short(whose),
             })
             .collect(),
+    }
+}
+
+/// Whose advice, in few words.
+fn short(whose: &str) -> String {
+    let (who, what) = whose.split_once(": ").unwrap_or((whose, ""));
+    let who = who
+        .replace(", Thompson & Das", "")
+        .replace("university ", "");
+    match what.split(' ').next_back() {
+        Some(last) if who.starts_with("Ndegwa") => format!("{who}, {last}"),
+        _ => who,
     }
 }
 
