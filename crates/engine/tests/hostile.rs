@@ -1,7 +1,11 @@
 //! Hostile bins: whatever is done to them, nothing may come of it that cannot
 //! be. Judged by plain physics and by what is known of the worms.
 
-#[allow(dead_code, reason = "each file of tests uses its own part of it")]
+#[allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "each file of tests uses its own part of it, and a test may unwrap"
+)]
 #[path = "living/bin.rs"]
 mod bin;
 

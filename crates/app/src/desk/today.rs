@@ -10,7 +10,7 @@ use std::sync::Arc;
 /// Chance from which an alarm is worth a word [0 to 1].
 pub const WORTH_SAYING: f64 = 0.1;
 /// Chance from which to act on it; under it, to look.
-const ACT_ON: f64 = 0.5;
+pub const ACT_ON: f64 = 0.5;
 /// Share of the last food left under which feeding is due.
 const GONE: f64 = 0.2;
 /// Days after which to feed whatever is left.
@@ -131,9 +131,10 @@ impl Desk {
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
         let alarms = &self.soon(state)?.ahead.alarms;
-        let causes = alarms
-            .iter()
-            .any(|a| a.trouble < Trouble::Leaving && a.in_all() >= WORTH_SAYING);
+        let causes = alarms.iter().any(|a| {
+            (a.trouble < Trouble::Leaving || a.trouble == Trouble::Salty)
+                && a.in_all() >= WORTH_SAYING
+        });
         for alarm in alarms {
             let chance = alarm.in_all();
             let Some(day) = alarm.day_of(WORTH_SAYING) else {
@@ -241,7 +242,7 @@ impl Desk {
                 format!(
                     "{} of {}",
                     if p.measure.is_empty() {
-                        crate::report::grams(p.grams, self.units())
+                        crate::report::grams(p.grams, crate::report::Units::Metric)
                     } else {
                         p.measure.clone()
                     },
@@ -267,13 +268,13 @@ const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";
 
 /// What is said against a trouble.
-pub(crate) struct Remedy {
+pub struct Remedy {
     /// What to look for while it is in doubt.
-    pub(crate) look: &'static str,
+    pub look: &'static str,
     /// What to do.
-    pub(crate) act: &'static str,
+    pub act: &'static str,
     /// What happens if it waits.
-    pub(crate) waits: &'static str,
+    pub waits: &'static str,
 }
 
 impl Remedy {
@@ -281,8 +282,9 @@ impl Remedy {
         Self { look, act, waits }
     }
 
-    /// For one trouble.
-    pub(crate) fn of(trouble: Trouble) -> Self {
+    /// What is said against `trouble`.
+    #[must_use]
+    pub fn of(trouble: Trouble) -> Self {
         match trouble {
             Trouble::TooHot => Self::new(
                 "Feel how warm it is in the middle",

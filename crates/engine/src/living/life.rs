@@ -101,6 +101,9 @@ pub struct Lately {
     pub airless_bed: f64,
     /// The same in the pocket of food [0 to 1].
     pub airless_pocket: f64,
+    /// So much came in or went out that how the last step went tells nothing of
+    /// the next.
+    pub changed: bool,
     /// Zones [°C].
     pub zones: Zones,
     /// How much warmer than the bed its core is [K].
@@ -121,6 +124,8 @@ pub struct Lately {
     pub urge: f64,
     /// Share of worms dying per day [1/d].
     pub dying: f64,
+    /// Share of worms leaving per day [1/d].
+    pub leaving: f64,
     /// Worms gone out since the start.
     pub left: f64,
     /// Worms dead since the start.
@@ -132,6 +137,7 @@ impl Default for Lately {
         Self {
             airless_bed: 0.0,
             airless_pocket: 0.0,
+            changed: true,
             zones: Zones::default(),
             core_excess: 0.0,
             air_celsius: 0.0,
@@ -142,15 +148,16 @@ impl Default for Lately {
             appetite_kg: 0.0,
             urge: 0.0,
             dying: 0.0,
+            leaving: 0.0,
             left: 0.0,
             died: 0.0,
         }
     }
 }
 
-/// Share of worms just come that may be dying, for the length of the next step
-/// [1/d].
-const UNKNOWN_DYING: f64 = 0.3;
+/// Share of the dry matter or water that makes another bed of it when it comes
+/// or goes [0 to 1].
+const CHANGES: f64 = 0.05;
 
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -175,6 +182,8 @@ pub struct Life {
     pub acid_pocket: f64,
     /// Acids in the bed [mol].
     pub acid_bed: f64,
+    /// Of them dissociated, as last posted to the bed's base [mol].
+    pub acid_posted: f64,
     /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
     pub salt: f64,
     /// Heat above thawed water at 0 °C [kJ].
@@ -214,6 +223,7 @@ impl Life {
             nitrate: 0.0,
             acid_pocket: 0.0,
             acid_bed: 0.0,
+            acid_posted: 0.0,
             salt: 0.0,
             heat: 0.0,
             age_days: 0.0,
@@ -307,6 +317,8 @@ impl Life {
                 .put(kind, &matter, labile.clamp(0.0, 1.0), p.rates.slow_share[i]);
         }
         self.ash_kg += load.dry_kg - organic;
+        self.lately.changed |=
+            load.dry_kg > CHANGES * before || load.water_kg.abs() > CHANGES * self.water_kg;
         self.water_kg += load.water_kg;
         self.salt += load.salt;
         self.sour(load.acid, p);
@@ -340,6 +352,7 @@ impl Life {
     /// there ([`crate::living::load::Fed::meet`]).
     fn sour(&mut self, mol: f64, p: &Priors) {
         self.acid_bed += mol;
+        self.acid_posted += mol;
         self.books.organic_in += mol * p.constants.acid_mass;
         self.books.carbon_in += mol * p.constants.acid_carbon;
         self.books.base_posted -= mol;
@@ -406,8 +419,7 @@ impl Life {
         if self.stocked_days < 0.0 {
             self.stocked_days = 0.0;
         }
-        // How they will fare is not known: the next step goes carefully.
-        self.lately.dying = self.lately.dying.max(UNKNOWN_DYING);
+        self.lately.changed = true;
     }
 
     /// Books what a possible bin gained, or negative lost, that no log says:
@@ -423,6 +435,7 @@ impl Life {
     pub fn take_out(&mut self, share: f64, worms: f64, p: &Priors) {
         let share = share.clamp(0.0, 1.0);
         let c = &p.constants;
+        self.lately.changed |= share > CHANGES;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
         let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
@@ -433,7 +446,7 @@ impl Life {
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
         self.books.water_out += self.water_kg * share + worm_kg - worm_dry;
         self.books.ash_out += self.ash_kg * share;
-        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_bed) * share;
+        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_posted) * share;
         self.books.heat_with_matter -= self.heat * share;
         for part in [
             &mut self.ash_kg,
@@ -441,6 +454,7 @@ impl Life {
             &mut self.ammonium,
             &mut self.nitrate,
             &mut self.acid_bed,
+            &mut self.acid_posted,
             &mut self.acid_pocket,
             &mut self.salt,
             &mut self.heat,

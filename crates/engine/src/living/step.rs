@@ -4,13 +4,16 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
+use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
 use crate::living::ledger::Ledger;
-use crate::living::life::{Lately, Life};
+use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
+use crate::living::pace::{Through, parts};
+use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
 use crate::living::species::Vital;
 use crate::living::water;
@@ -52,6 +55,7 @@ struct Rotted {
     base: f64,
     cations: f64,
     pocket_burnt: f64,
+    vapour: f64,
 }
 
 /// Carries one possible bin `days` forward in steps of at most
@@ -79,6 +83,7 @@ pub fn carry(
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
     let parts = parts(life, a, air, dt);
+    life.lately.changed = false;
     let dt = dt / f64::from(parts);
     let mut through = Through::default();
     for _ in 0..parts {
@@ -100,68 +105,6 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     }
 }
 
-/// Means through a step that was cut into parts.
-#[derive(Debug, Clone, Copy, Default)]
-struct Through {
-    zones: Zones,
-    watts: f64,
-    pocket_watts: f64,
-}
-
-impl Through {
-    fn add(&mut self, part: &Lately, share: f64) {
-        self.zones.core += share * part.zones.core;
-        self.zones.edge += share * part.zones.edge;
-        self.zones.hot += share * part.zones.hot;
-        self.zones.refuge += share * part.zones.refuge;
-        self.watts += share * part.watts;
-        self.pocket_watts += share * part.pocket_watts;
-    }
-
-    fn tell(&self, lately: &mut Lately) {
-        lately.zones = self.zones;
-        lately.watts = self.watts;
-        lately.pocket_watts = self.pocket_watts;
-    }
-}
-
-/// Parts to cut a step into: in each, fresh food or a turn of the weather may
-/// warm the bed by so much, and so great a share of the worms may die. Of worms just come nobody knows
-/// yet how they fare.
-fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
-    const MOST_KELVIN: f64 = 2.0;
-    const MOST_AIR: f64 = 2.0;
-    const MOST_DRIED: f64 = 0.1;
-    const MOST_DYING: f64 = 0.04;
-    const MOST_PARTS: f64 = 12.0;
-    let (p, c) = (a.priors, &a.priors.constants);
-    let fed = &life.organic.pools[..=Kind::Green as usize];
-    let eased: f64 = fed
-        .iter()
-        .zip(&p.rates.per_day)
-        .map(|(pools, rates)| pools[0].organic * rates[0])
-        .sum();
-    let warm = rot::warmth(
-        life.lately.zones.hot.min(60.0),
-        c.q10,
-        c.best_celsius,
-        c.stops_celsius,
-    );
-    let burnt = eased * a.nature.decay_scale * warm * dt;
-    let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    let holds = c.water_heat * life.water_kg + 0.5;
-    // Over a day the bed follows its air whole.
-    let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
-    let dries = life.lately.drying * dt / MOST_DRIED;
-    let dying = life.lately.dying * dt / MOST_DYING;
-    (kj / holds / MOST_KELVIN)
-        .max(dying)
-        .max(turned)
-        .max(dries)
-        .ceil()
-        .clamp(1.0, MOST_PARTS) as u32
-}
-
 /// One part of a step, in air at `air` where the bin stands [°C].
 fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
@@ -169,25 +112,30 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let drying = Drying::of(a, &size, air);
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
-    let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
-    let acid_base = move_acids(life, a, &zones, dt);
+    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
+    let acid_base = move_acids(life, bed, a, &zones, dt);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
     // Two charges of lime for each carbon dioxide.
     bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
     bed.advance(dt);
-    let burnt = Rotted {
+    let mut burnt = Rotted {
         burnt: rotted.burnt + acid_base.burnt,
         oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
-    let vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
-    live(life, bed, a, &size, &zones, dt);
+    burnt.vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
+    // Worms meet the mean of what it was and is.
+    let through = Size {
+        moisture: f64::midpoint(size.moisture, life.moisture_percent(size.dry_kg)),
+        ..size
+    };
+    live(life, bed, a, &through, &zones, dt);
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
-    move_heat(life, a, &size, &after, &burnt, vapour, air, dt);
+    move_heat(life, a, &size, &after, &burnt, air, dt);
     life.age_days += dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
@@ -218,142 +166,7 @@ const CARBON_G_MOL: f64 = 12.011;
 /// Volume of a wet pocket of food per dry matter that rots fast [L/kg].
 pub(super) const POCKET_LITRES: f64 = 12.0;
 /// Pocket for which the half thickness is the drawn one [L].
-const POCKET_USUAL: f64 = 6.0;
-
-/// Zones at the mean warmth the bed will have through the step, should it make
-/// heat as in the last.
-fn zones(
-    life: &mut Life,
-    a: &Around<'_>,
-    size: &Size,
-    store: &Store,
-    drying: &Drying,
-    air: f64,
-    dt: f64,
-) -> Zones {
-    let passing = passing(a, size);
-    let bed = bed_through(life, a, size, store, drying, air, dt);
-    let pocket = life.organic.pocket() * POCKET_LITRES;
-    let rise = if pocket > 0.01 {
-        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
-        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
-        heat::pocket_rise(
-            life.lately.pocket_watts * 1000.0 / pocket,
-            half,
-            a.nature.bed_w_m_k,
-        )
-    } else {
-        0.0
-    };
-    let x = dt * passing / store.thawed;
-    let (core, after) = heat::core_excess(life.lately.core_excess, bed - air, x);
-    life.lately.core_excess = after;
-    Zones::with_core(bed, air, rise.min(45.0), core)
-}
-
-/// Mean warmth of the bed through the step [°C]: what makes heat and what dries
-/// it answer to the warmth they make, so it is found by going round.
-fn bed_through(
-    life: &Life,
-    a: &Around<'_>,
-    size: &Size,
-    store: &Store,
-    drying: &Drying,
-    air: f64,
-    dt: f64,
-) -> f64 {
-    const ROUNDS: u32 = 6;
-    const CLOSE_KELVIN: f64 = 0.02;
-    let c = &a.priors.constants;
-    let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
-    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let was = warm(last);
-    let mut bed = last;
-    for _ in 0..ROUNDS {
-        let middle = bed - 0.125 * (bed - air);
-        // Out of what does not rot nothing is foretold.
-        let faster = if was > 0.01 {
-            (warm(middle) / was).min(3.0)
-        } else {
-            1.0
-        };
-        let wet = over_wet(middle);
-        let vapour = drying.rate(wet, size.moisture);
-        let most = life.water_kg / dt;
-        // More warmth, more vapour: as if so much more passed the walls.
-        let slope = if vapour > 0.0 && vapour < most {
-            0.875 * c.evaporate * drying.lets(size.moisture) * wet * water::steepness(middle)
-        } else {
-            0.0
-        };
-        let exchange = Exchange {
-            made: life.lately.watts * 86.4 * faster - vapour.min(most) * c.evaporate
-                + slope * (bed - air),
-            passing: passing(a, size) + slope,
-            air,
-        };
-        let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
-        let moved = mean - bed;
-        bed = mean;
-        if moved.abs() < CLOSE_KELVIN {
-            break;
-        }
-    }
-    bed
-}
-
-/// How the bed dries: air around it, and what lets vapour through.
-#[derive(Debug, Clone, Copy)]
-struct Drying {
-    /// Vapour of the air outside [kg/m³].
-    outside: f64,
-    /// Vapour let through [m³/d].
-    lets: f64,
-    bound: f64,
-    sorption: f64,
-}
-
-impl Drying {
-    fn of(a: &Around<'_>, size: &Size, air: f64) -> Self {
-        let (c, n) = (&a.priors.constants, a.nature);
-        let by = |m2: f64, resistance: f64| {
-            water::evaporation(m2, 1.0, 0.0, c.surface_m_per_s, resistance)
-        };
-        let mut lets = by(a.home.floor_m2, n.lid_s_per_m);
-        if let Some(walls) = a.home.wall_s_per_m {
-            lets += by(a.home.around_m * a.home.height_m(size.litres), walls);
-        }
-        Self {
-            outside: water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98),
-            lets: lets * n.evaporation,
-            bound: c.bound_below,
-            sorption: c.sorption,
-        }
-    }
-
-    /// Vapour given off [kg/d] where the air at the surface could hold
-    /// `saturated` [kg/m³].
-    fn rate(&self, saturated: f64, moisture: f64) -> f64 {
-        let gap = saturated * water::sorbed(moisture, self.sorption) - self.outside;
-        self.lets * water::activity(moisture, self.bound) * gap.max(0.0)
-    }
-
-    /// How much more vapour is given off for each kg/m³ more over wet bedding
-    /// [m³/d].
-    fn lets(&self, moisture: f64) -> f64 {
-        self.lets * water::activity(moisture, self.bound) * water::sorbed(moisture, self.sorption)
-    }
-}
-
-/// Vapour over the bed were it wet [kg/m³].
-fn over_wet(celsius: f64) -> f64 {
-    water::saturated(celsius.clamp(-30.0, 75.0))
-}
-
-/// Heat passing the walls [kJ/d/K].
-fn passing(a: &Around<'_>, size: &Size) -> f64 {
-    a.nature.wall_w_m2_k * a.nature.exchange * a.home.heat_m2(size.litres) * 86.4
-}
+pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
@@ -491,14 +304,21 @@ fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted) -
 }
 
 /// Nitrification, ammonia going off, nitrate lost; gives the base of it.
-fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> f64 {
+fn turn_nitrogen(
+    life: &mut Life,
+    bed: &PossibleBed,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    dt: f64,
+) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(z.core, z.edge);
     let warm = rot::warmth(celsius, c.q10, 33.0, 45.0);
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
-    let dry = life.dry_kg(a.priors);
+    let dry = size.dry_kg;
     let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
     let salt = life.ec_ms_per_cm(a.priors, dry);
     let rates = Turning {
@@ -516,7 +336,7 @@ fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, 
 }
 
 /// Acids: burnt where there is air, seeping from the food into the bed.
-fn move_acids(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
+fn move_acids(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
     let (c, n) = (&a.priors.constants, a.nature);
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
@@ -544,9 +364,40 @@ fn move_acids(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
     Rotted {
         burnt,
         oxygen: burnt * 64.0 / 60.0,
-        base: eaten_bed - seeped,
+        base: acid_charge(life, bed, c.acid_pka),
         ..Rotted::default()
     }
+}
+
+/// Base to post so that the acids of the bed stand as far dissociated as their
+/// pH lets them [mol_c]: `α = 1 / (1 + 10^(pKa − pH))`. Weak acids stop souring
+/// a bed near their own pKa, however many there are.
+fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
+    const HALVINGS: u32 = 30;
+    const ALL: f64 = 2.0;
+    let (acid, was) = (life.acid_bed, life.acid_posted);
+    if acid < 1e-9 && was.abs() < 1e-9 {
+        return 0.0;
+    }
+    let share = |ph: f64| 1.0 / (1.0 + 10f64.powf(pka - ph));
+    let stands = |posted: f64| posted - acid * share(bed.ph_with(was - posted));
+    // Far above the pKa all of it is dissociated, and no root need be found.
+    let posted = if bed.ph_with(was - acid) > pka + ALL {
+        acid * share(bed.ph_with(was - acid))
+    } else {
+        let (mut low, mut high) = (0.0, acid);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            if stands(middle) > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        f64::midpoint(low, high)
+    };
+    life.acid_posted = posted;
+    was - posted
 }
 
 /// Water: made, evaporated, drained. Gives what evaporated [kg].
@@ -568,24 +419,6 @@ fn move_water(
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour
-}
-
-/// Vapour given off through `dt` days [kg], by midpoints so short that none
-/// takes much of the water: what dries holds its water back.
-fn dried(water_kg: f64, dry_kg: f64, z: &Zones, drying: &Drying, dt: f64) -> f64 {
-    const MOST_SHARE: f64 = 0.05;
-    const MOST_PARTS: f64 = 40.0;
-    let wet = over_wet(f64::midpoint(z.core, z.edge));
-    let rate = |water: f64| drying.rate(wet, water::moisture(water, dry_kg));
-    let share = rate(water_kg) * dt / water_kg.max(1e-9);
-    let parts = (share / MOST_SHARE).ceil().clamp(1.0, MOST_PARTS);
-    let part = dt / parts;
-    let mut left = water_kg;
-    for _ in 0..parts as u32 {
-        let middle = left - (rate(left) * part / 2.0).min(left / 2.0);
-        left -= (rate(middle) * part).min(0.9 * left);
-    }
-    water_kg - left
 }
 
 fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
@@ -616,7 +449,6 @@ fn move_heat(
     size: &Size,
     store: &Store,
     rotted: &Rotted,
-    vapour: f64,
     air: f64,
     dt: f64,
 ) {
@@ -626,7 +458,7 @@ fn move_heat(
     let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
     let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
     let ice = if celsius < 0.0 { c.melt } else { 0.0 };
-    let taken = vapour * (c.evaporate + ice);
+    let taken = rotted.vapour * (c.evaporate + ice);
     let passing = passing(a, size);
     let x = Exchange {
         made: (made - taken) / dt,

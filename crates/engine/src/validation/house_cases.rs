@@ -1,7 +1,12 @@
 //! Reports of keepers that carry numbers, asked of the engine. No source: what
 //! people told. Arithmetic is done with the engine's own functions where it
 //! has them; the rest is lived through by the living model, a hundred possible
-//! bins each, with nothing tuned.
+//! bins each, with no number of the model tuned.
+//!
+//! Where a keeper does not say, the scene is ours, and after a first run some
+//! scenes were changed: K13 (peat for loam, less feed), K74 (coir alone), K09
+//! (a box that drains), P5 and P7 (less feed; card and coir). K42 and K61 are
+//! read at the end of the run instead of at the start of its last step.
 
 mod arithmetic;
 mod cold;

@@ -411,7 +411,7 @@ fn why(kind: Kind) -> &'static str {
             "Manure rots too slowly or leaves too little humus rich in nitrogen: with worms C:N fell by 57 % in 13 weeks (Li 2016), ours by 20 %; food waste goes the other way (Majlessi 2012)."
         }
         Kind::WormMass => {
-            "Manure at 70 to 82 % moisture counts as waterlogged in the model (air-filled pores under 5 %), and worms in it do not eat; in the trials they grew. The volume of wet manure and how worms are taken to stand little air are both estimates."
+            "Manure at 70 to 82 % moisture counts as waterlogged in the model (air-filled pores under 5 %), and worms in it do not eat; in the trials they grew. Beyond that a well-fed adult of the model weighs 0.7 g, after boxes of soil, where worms with room in manure reached 0.9 to 1.5 g."
         }
         Kind::WormNumber => {
             "As for the mass: the beddings count as airless, and worms leave or die."

@@ -4,7 +4,7 @@ use super::days::on;
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
 use crate::counter::words;
-use crate::desk::today::{Remedy, WORTH_SAYING};
+use crate::desk::today::{ACT_ON, Remedy, WORTH_SAYING};
 use crate::desk::{BinState, Desk};
 use crate::web::AlarmLine;
 use crate::web::widgets::Drift;
@@ -94,12 +94,10 @@ fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
             .collect(),
     };
     let remedy = Remedy::of(a.trouble);
-    let what = if a.in_all() >= LIKELY {
-        remedy.act
-    } else {
-        remedy.look
-    };
-    let words = format!("{what}. If it waits: {}", words::lower(remedy.waits));
+    let doubtful = a.in_all() < ACT_ON;
+    let what = if doubtful { remedy.look } else { remedy.act };
+    let waits = remedy.waits;
+    let words = format!("{what}. If it waits: {}", words::lower(waits));
     let by = by_when(desk, state.now, a, days);
     let line = AlarmLine::new(drift(a.trouble, a.in_all()), &chance, &by, &words);
     match link(a.trouble) {
