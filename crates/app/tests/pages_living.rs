@@ -23,7 +23,6 @@ struct House {
 
 struct Got {
     status: StatusCode,
-    location: String,
     text: String,
 }
 
@@ -51,10 +50,8 @@ impl House {
         };
         let (parts, body) = router(site).oneshot(request).await.unwrap().into_parts();
         let bytes = to_bytes(body, 64 << 20).await.unwrap();
-        let location = parts.headers.get(header::LOCATION);
         Got {
             status: parts.status,
-            location: location.map_or(String::new(), |l| l.to_str().unwrap().to_owned()),
             text: String::from_utf8(bytes.to_vec()).unwrap(),
         }
     }

@@ -14,9 +14,6 @@ use engine::living::trouble::Trouble;
 /// Chance from which trouble is likely.
 const LIKELY: f64 = 0.5;
 
-/// Longest look for which worms lost in numbers is an alarm [d].
-const LOSING_DAYS: u32 = 14;
-
 /// Alarms worth a word, gravest first; `days` were looked ahead.
 pub(super) fn lines(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> Vec<AlarmLine> {
     let mut said: Vec<(f64, AlarmLine)> = ahead
@@ -25,9 +22,8 @@ pub(super) fn lines(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> 
         .filter(|a| a.in_all() >= WORTH_SAYING)
         .map(|a| (grave(a), line(desk, state, a, days)))
         .collect();
-    // Over months worms die of age, and that is no alarm.
-    if ahead.losing_worms >= WORTH_SAYING && days <= LOSING_DAYS {
-        said.push((ahead.losing_worms, losing(desk, state, ahead, days)));
+    if ahead.losing_worms >= WORTH_SAYING {
+        said.push((2.0 + ahead.losing_worms, losing(desk, state, ahead, days)));
     }
     said.sort_by(|a, b| b.0.total_cmp(&a.0));
     said.into_iter().map(|(_, line)| line).collect()
