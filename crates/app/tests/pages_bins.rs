@@ -195,8 +195,12 @@ async fn each_demo_bin_tells_its_story() {
     assert!(pages[1].contains("Has the bed changed"));
     assert!(pages[1].contains("Garden lime"));
     assert!(pages[2].contains("leave it be"));
-    // No worms yet.
-    assert!(pages[3].contains("no worms yet") && pages[3].contains("/tray-test"));
+    // Drowned in melon and brought back.
+    assert!(pages[1].contains("standing liquid") && pages[1].contains("worms plump"));
+    // Young: worms in for three weeks, its pH never read.
+    assert!(
+        pages[3].contains("Take a first pH reading") && pages[3].contains("no worms out at night")
+    );
     for page in &pages {
         assert!(page.contains("To move it by one pH unit") && page.contains("of lime"));
         assert!(page.contains("if left alone"), "no look ahead");

@@ -275,7 +275,7 @@ async fn heat_is_answered_by_the_hour() {
 async fn degrees_are_read_in_the_keepers_units() {
     let house = House::demo();
     house
-        .post("/settings", &[("units", "us"), ("room_celsius", "68")])
+        .post("/settings", &[("units", "us"), ("room_celsius", "20")])
         .await;
     let page = house
         .get("/bins/3/outlook?days=56&place_celsius=54")

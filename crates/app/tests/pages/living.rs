@@ -343,6 +343,7 @@ pub(crate) fn now_part() -> NowPart {
             link: "Write down how it looks".into(),
         }),
         doubt: String::new(),
+        sources: Sources::default(),
     }
 }
 
@@ -518,6 +519,7 @@ pub(super) fn weather_page(bin: i64, fields: &Fields) -> WeatherPage {
                         caution: "On one side only, so that worms can choose.".into(),
                     },
                 ],
+                cautions: vec!["Ice only at one side, so that worms can choose.".into()],
                 figures: vec![Figure::new(
                     "Hottest core",
                     "30 °C (28 to 32)".into(),
