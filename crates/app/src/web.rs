@@ -19,7 +19,7 @@ pub use pages::{
     OutlookPage, PartRow, PlanStep, QuestionPage, RationAnswer, RationPage, Refusal, SettingsPage,
     ShedPage, ShelfBin, ShelfPage, Shell, Slider, Taught, TodayLine, TodayPage, TodoLine,
     TrayResult, TrayTestPage, WeatherAnswer, WeatherPage, WhatIfPart, away_controls, entry_forms,
-    outlook_folds, ration_controls, weather_controls,
+    outlook_folds, ration_controls, species_words, weather_controls,
 };
 pub use routes::router;
 

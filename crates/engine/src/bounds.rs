@@ -102,6 +102,8 @@ bounds! {
     CHEMISTRY_CELSIUS: "temperature", "°C", 2.0, 40.0, "the chemistry is checked from 2 to 40 °C";
     /// Temperature a keeper may log.
     LOGGED_CELSIUS: "temperature", "°C", -40.0, 90.0, "colder or hotter is a slip of the pen or the instrument";
+    /// Daily high or low of a heat wave or cold snap.
+    SPELL_CELSIUS: "air", "°C", -40.0, 60.0, "from the coldest to the hottest air a bin is calculated in";
     /// Carbon dioxide in the bed air.
     CO2_ATM: "carbon dioxide", "atm", 0.000_01, 1.0, "from cleaner than outdoor air to pure gas";
     /// Water mass in a solution.

@@ -5,9 +5,12 @@
 //! Rooms, in the order they depend on one another:
 //! [`quantity`] and [`bounds`] ← [`table`] ← [`measure`] ← [`chemistry`] ←
 //! [`bed`] ← [`reading`] ← [`estimate`] ← [`dose`] ← [`validation`], which holds
-//! the rest against what has been published; [`log`] holds the words a
+//! the rest against what has been published. [`what_if`], [`away`] and
+//! [`weather`] look ahead of an estimate under other plans; [`log`] holds the words a
 //! keeper's entries are written in.
 
+pub mod advice;
+pub mod away;
 pub mod bed;
 pub mod bounds;
 pub mod chemistry;
@@ -22,3 +25,5 @@ pub mod reading;
 pub mod scenario;
 pub mod table;
 pub mod validation;
+pub mod weather;
+pub mod what_if;

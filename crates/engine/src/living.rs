@@ -6,17 +6,22 @@
 
 pub mod air;
 pub mod breath;
+mod drying;
+mod dwell;
 pub mod growth;
 pub mod habitat;
 pub mod heat;
 pub mod home;
+pub mod ledger;
 pub mod life;
 pub mod load;
 pub mod mortality;
 pub mod nature;
 pub mod nitrogen;
 pub mod observe;
+mod pace;
 pub mod population;
+mod profile;
 pub mod room;
 pub mod rot;
 pub mod signs;

@@ -9,7 +9,7 @@ use crate::bed::product::Ranged;
 use crate::estimate::Estimate;
 use crate::estimate::ahead::{Act, Ahead, Outlooker, Plan};
 use crate::estimate::ensemble::Ensemble;
-use crate::living::rot::Kind;
+use crate::living::rot::{self, Kind};
 use crate::living::signs::Signs;
 use crate::living::trouble::Trouble;
 use crate::log::{Part, PeatLabel};
@@ -177,11 +177,13 @@ pub fn ration(ask: &RationAsk<'_>) -> Result<Ration, RationError> {
     let outlooker = Outlooker::new(ask.tables, ask.estimate, ask.bed)?;
     let days = caps.days.ceil().clamp(1.0, 30.0) as u32;
     let unfed = outlooker.ahead(&ensemble, &Plan::default(), days);
-    let most = caps.grams;
+    let already = already(&unfed);
+    let most = if already.is_some() { 0.0 } else { caps.grams };
     let try_with = |grams: f64| kitchen.try_with(&outlooker, &ensemble, &signs, grams, days);
     let fits = |ahead: &Ahead| worse(ahead, &unfed).is_none();
     let mut grams = 0.0;
     let mut held = caps.held.clone();
+    held.splice(0..0, already.map(Held::Trouble));
     if most >= SMALLEST_GRAMS {
         let at_most = try_with(most);
         if fits(&at_most) {
@@ -235,6 +237,14 @@ fn bisect(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
         }
     }
     low
+}
+
+/// Sourness, heat, wet or ammonia that is too likely with nothing fed: it is
+/// settled first, and worms live on the bedding meanwhile.
+fn already(unfed: &Ahead) -> Option<Trouble> {
+    BROUGHT
+        .into_iter()
+        .find(|t| *t != Trouble::Leaving && unfed.alarm(*t).in_all() > CHANCE)
 }
 
 /// The trouble a feeding makes too likely: over a tenth, and more likely than
@@ -429,12 +439,20 @@ const SETTLING_DAYS: f64 = 21.0;
 
 fn caps(ask: &RationAsk<'_>, k: &Kitchen, e: &Ensemble, signs: &[Signs]) -> Caps {
     // Wet feed that worms and microbes could take a day, in each possible bin.
+    let c = &ask.estimate.scene.priors.constants;
     let take: Vec<f64> = e
         .members
         .iter()
         .map(|m| {
             let worms = m.life.lately.appetite_kg * WORMS_SHARE;
+            let warm = rot::warmth(
+                m.life.lately.zones.core,
+                c.q10,
+                c.best_celsius,
+                c.stops_celsius,
+            );
             let microbes = MICROBES_G_PER_G
+                * warm
                 * m.life.dry_kg(&ask.estimate.scene.priors)
                 * hastened(ask.prepared);
             1000.0 * (worms + microbes) / k.dry_share.max(0.02)
@@ -495,7 +513,8 @@ fn caps_now(could_take: Band, days: f64) -> f64 {
 /// Share of the worms' appetite that fresh feed may meet; the rest they find
 /// in bedding.
 const WORMS_SHARE: f64 = 0.6;
-/// Dry feed microbes of a moist bed take a day, per dry bed [g/g/d] (estimate).
+/// Dry feed microbes of a moist bed take a day at 20 °C, per dry bed [g/g/d]
+/// (estimate).
 const MICROBES_G_PER_G: f64 = 0.0025;
 /// Largest rise over the last ration.
 const STEP_UP: f64 = 1.5;

@@ -36,6 +36,7 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
             caption: "Cut through and drawn to scale, from what was last written down.".into(),
         },
         todo: bin_words::todo(desk, &state, &attention),
+        now: super::living::now::part(desk, &state),
         figures: bin_words::figures(desk, &state),
         ph: chart(desk, &state),
         reading_note: bin_words::reading_note(desk, &state),

@@ -7,6 +7,7 @@ use super::{fill_in, log_lines, new_bin, words};
 use crate::desk::{BinState, Desk, DeskError};
 use crate::web::widgets::{Control, Field, Form, Kind};
 use crate::web::*;
+use engine::living::species::Species;
 use engine::log::{BinId, Body, Entry};
 use std::sync::Arc;
 
@@ -209,6 +210,17 @@ fn replaced(desk: &Desk, found: &Found, fields: &Fields) -> Result<Ready, Faults
 }
 
 fn keep_known(new: &mut Body, old: &Body) {
+    match (&mut *new, old) {
+        (Body::Reading(n), Body::Reading(o)) if n.text.is_empty() => n.text.clone_from(&o.text),
+        // The form always names a species: one left unnamed, or named by a
+        // word the form has not, stays as it was unless another is chosen.
+        (Body::WormsIn { species: n, .. }, Body::WormsIn { species: o, .. })
+            if Species::parse(n) == Some(Species::parse(o).unwrap_or(Species::EiseniaFetida)) =>
+        {
+            n.clone_from(o);
+        }
+        _ => {}
+    }
     let (
         Body::Filled { parts: new }
         | Body::Feeding { parts: new }

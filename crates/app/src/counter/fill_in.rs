@@ -5,6 +5,7 @@ use super::words;
 use crate::desk::Desk;
 use crate::report::Units;
 use crate::web::Fields;
+use engine::living::species::Species;
 use engine::log::{BinDescription, Body, Part};
 use serde::Serialize;
 
@@ -57,16 +58,28 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
             say("soft", if *soft { "yes" } else { "no" }.into());
         }
         Body::Drain { amount } | Body::Harvest { amount } => say("amount", amount.to_string()),
-        Body::WormsIn { grams, count, .. } => {
+        Body::WormsIn {
+            grams,
+            count,
+            species,
+        } => {
             say("grams", number(*grams));
             say("count", number(*count));
+            if let Some(kind) = Species::parse(species) {
+                say("species", kind.name().to_owned());
+            }
         }
         Body::WormCount {
             found,
             litres_searched,
-            ..
+            grams,
+            ball,
         } => {
-            say("found", number(Some(*found)));
+            // Worms weighed but not counted stand as none found.
+            let counted = *found > 0.0 || grams.is_none();
+            say("found", number(counted.then_some(*found)));
+            say("grams", number(*grams));
+            say("ball", if *ball { "yes" } else { "no" }.into());
             say("litres", number(*litres_searched));
         }
         Body::Move { place } => say("place", place.clone()),

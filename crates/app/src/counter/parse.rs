@@ -5,6 +5,7 @@ use super::around::sentence;
 use crate::desk::Desk;
 use crate::web::Fields;
 use engine::bounds::{self, Bound};
+use engine::living::species::Species;
 use engine::log::{Applied, Body, Dose, Measured, Part, PeatLabel, Place, Reading, Word};
 use engine::measure::{Amount, System};
 use engine::table::Material;
@@ -477,13 +478,31 @@ fn dose(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
 }
 
 fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
-    let found = check.take("found", required(fields, "found", &bounds::WORM_COUNT));
-    let litres = check.take("litres", bounded(fields, "litres", &LITRES_SEARCHED));
+    let found = check.take("found", bounded(fields, "found", &bounds::WORM_COUNT))?;
+    let grams = check.take("grams", bounded(fields, "grams", &bounds::WORMS_GRAMS))?;
+    let litres = check.take("litres", bounded(fields, "litres", &LITRES_SEARCHED))?;
+    let ball = fields.get("ball") == "yes";
+    if found.is_none() && grams.is_none() {
+        let fault = "Give the number found, or their weight.".to_owned();
+        check.faults.push(("found".into(), fault));
+        return None;
+    }
+    if ball && grams.is_none() {
+        let fault = "A ball tells something only when it is weighed. Give its weight.".to_owned();
+        check.faults.push(("grams".into(), fault));
+        return None;
+    }
+    if ball && litres.is_some() {
+        let fault =
+            "A ball has gathered from further off. Leave the litres empty for it.".to_owned();
+        check.faults.push(("litres".into(), fault));
+        return None;
+    }
     Some(Body::WormCount {
-        found: found?,
-        litres_searched: litres?,
-        grams: None,
-        ball: false,
+        found: found.unwrap_or(0.0),
+        litres_searched: litres,
+        grams,
+        ball,
     })
 }
 
@@ -504,9 +523,15 @@ fn worms_in(fields: &Fields, check: &mut Check) -> Option<Body> {
         check.faults.push(("grams".into(), fault));
         return None;
     }
+    let species = fields.get("species");
+    if !species.is_empty() && Species::parse(species).is_none() {
+        let fault = "Choose the worms from the list.".to_owned();
+        check.faults.push(("species".into(), fault));
+        return None;
+    }
     Some(Body::WormsIn {
         grams,
         count,
-        species: String::new(),
+        species: species.to_owned(),
     })
 }

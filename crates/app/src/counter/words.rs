@@ -3,6 +3,8 @@
 use super::around::units;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
+use crate::web::species_words;
+use engine::living::species::Species;
 use engine::log::{
     Applied, BinDescription, Body, Dose, JarTest, Measured, Part, PeatLabel, Place, Reading,
     ShedItem, TrayTest, Word,
@@ -50,7 +52,11 @@ pub(super) fn body(desk: &Desk, body: &Body) -> String {
             format!("{amount} of {}", if *soft { "soft water" } else { "water" })
         }
         Body::Drain { amount } => format!("{amount} drained off"),
-        Body::WormsIn { grams, count, .. } => worms_in(*grams, *count, units(desk)),
+        Body::WormsIn {
+            grams,
+            count,
+            species,
+        } => worms_in(*grams, *count, species, units(desk)),
         Body::WormCount {
             found,
             litres_searched,
@@ -312,10 +318,11 @@ fn dose(desk: &Desk, d: &Dose) -> String {
     )
 }
 
-fn worms_in(grams: Option<f64>, count: Option<f64>, units: Units) -> String {
+fn worms_in(grams: Option<f64>, count: Option<f64>, species: &str, units: Units) -> String {
     let weight = grams.map(|g| format!("{} of worms", report::grams(g, units)));
     let number = count.map(|c| format!("{c:.0} worms"));
-    [weight, number]
+    let kind = Species::parse(species).map(|s| lower(species_words(s)));
+    [weight, number, kind]
         .into_iter()
         .flatten()
         .collect::<Vec<_>>()

@@ -10,7 +10,7 @@ use std::sync::Arc;
 /// Chance from which an alarm is worth a word [0 to 1].
 pub const WORTH_SAYING: f64 = 0.1;
 /// Chance from which to act on it; under it, to look.
-const ACT_ON: f64 = 0.5;
+pub const ACT_ON: f64 = 0.5;
 /// Share of the last food left under which feeding is due.
 const GONE: f64 = 0.2;
 /// Days after which to feed whatever is left.
@@ -268,13 +268,13 @@ const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";
 
 /// What is said against a trouble.
-struct Remedy {
+pub struct Remedy {
     /// What to look for while it is in doubt.
-    look: &'static str,
+    pub look: &'static str,
     /// What to do.
-    act: &'static str,
+    pub act: &'static str,
     /// What happens if it waits.
-    waits: &'static str,
+    pub waits: &'static str,
 }
 
 impl Remedy {
@@ -282,7 +282,9 @@ impl Remedy {
         Self { look, act, waits }
     }
 
-    fn of(trouble: Trouble) -> Self {
+    /// What is said against `trouble`.
+    #[must_use]
+    pub fn of(trouble: Trouble) -> Self {
         match trouble {
             Trouble::TooHot => Self::new(
                 "Feel how warm it is in the middle",

@@ -450,7 +450,7 @@ pub struct Reasons {
 }
 
 /// Where numbers come from.
-#[derive(Debug, Clone, PartialEq, Template)]
+#[derive(Debug, Clone, PartialEq, Default, Template)]
 #[template(path = "parts/sources.html")]
 pub struct Sources {
     /// One line each: author, year, place, and how it was read.

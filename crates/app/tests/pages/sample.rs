@@ -150,6 +150,7 @@ fn bin_page(forms: Vec<Form>) -> BinPage {
                 link: String::new(),
             },
         ],
+        now: living::now_part(),
         figures: vec![
             Figure::new("pH", report::ph_band(&band(5.3, 5.0, 5.6)), &band(5.3, 5.0, 5.6), (4.0, 9.0), "below the comfortable 6 to 7.5"),
             Figure::new("Moisture", report::percent_band(&band(78.0, 72.0, 82.0)), &band(78.0, 72.0, 82.0), (40.0, 95.0), "comfortable"),

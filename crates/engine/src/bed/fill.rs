@@ -374,7 +374,14 @@ pub fn draw_each(
             .sum::<f64>();
     let mut bed = PossibleBed {
         curve: Curve::tabulate(|ph| {
-            site_charge(&capacity, ph) + water * pore.charge(ph) - reference
+            // With nothing in it a bin has no pH of its own: next to no buffer
+            // keeps it neutral.
+            let nothing = if totals.wet_kg > 0.0 {
+                0.0
+            } else {
+                1e-3 * (ph - 7.0)
+            };
+            site_charge(&capacity, ph) + water * pore.charge(ph) - reference + nothing
         }),
         stretch: 1.0,
         base: 0.0,
@@ -385,6 +392,8 @@ pub fn draw_each(
         water_kg: water,
         temperature: c.temperature,
         trend_per_day: 0.0,
+        lime: 0.0,
+        carbonic_per_day: f64::INFINITY,
         law: Law::new(
             &Parameters {
                 max_um_per_day: c.lime_um_per_day.draw_log(rng),

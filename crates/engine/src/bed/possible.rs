@@ -5,39 +5,9 @@
 //! grains, and the two always add up to what was given.
 
 use crate::bed::curve::Curve;
-use crate::chemistry::lime::{self, Law, Shape};
+pub use crate::bed::grains::Grains;
+use crate::chemistry::lime::{self, Law};
 use crate::quantity::Celsius;
-
-/// Undissolved particles of one size.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Grains {
-    /// Base when whole [mol_c].
-    pub whole: f64,
-    /// Starting diameter or thickness [µm].
-    pub size_um: f64,
-    /// Shape.
-    pub shape: Shape,
-    /// Contact factor [-].
-    pub contact: f64,
-    /// Wood ash: slows with pH by its own law on top.
-    pub ash: bool,
-    /// How far the surface has gone back so far [µm].
-    pub retreat_um: f64,
-}
-
-impl Grains {
-    /// Base dissolved so far [mol_c].
-    #[must_use]
-    pub fn dissolved(&self) -> f64 {
-        self.whole * lime::dissolved_share(self.shape, self.size_um, self.retreat_um)
-    }
-
-    /// Base still in the grains [mol_c].
-    #[must_use]
-    pub fn left(&self) -> f64 {
-        self.whole - self.dissolved()
-    }
-}
 
 /// Base (or, negative, acid) given up over time whatever the pH: the slow part
 /// of a soluble dose soaking in, or sulphur turned to acid by microbes.
@@ -97,6 +67,12 @@ pub struct PossibleBed {
     pub temperature: Celsius,
     /// Slow trend of dissolved base [mol_c/day], negative when souring.
     pub trend_per_day: f64,
+    /// Of the dissolved base, what came as caustic lime and has not yet turned
+    /// to chalk [mol_c].
+    pub lime: f64,
+    /// Most base that carbon dioxide can turn to chalk [mol_c/day]; what the
+    /// living bin breathes out sets it, and nothing where nobody says.
+    pub carbonic_per_day: f64,
     /// How fast lime dissolves in this possible bed.
     pub law: Law,
 }
@@ -187,6 +163,8 @@ impl PossibleBed {
         self.dry_kg *= factor;
         self.water_kg *= factor;
         self.trend_per_day *= factor;
+        self.lime *= factor;
+        self.carbonic_per_day *= factor;
         for g in &mut self.grains {
             g.whole *= factor;
         }
@@ -249,7 +227,10 @@ impl PossibleBed {
         self.dry_kg += other.dry_kg;
         self.water_kg += other.water_kg;
         self.trend_per_day += other.trend_per_day;
-        self.grains.extend(other.grains);
+        self.lime += other.lime;
+        for g in other.grains {
+            self.put_grains(g);
+        }
         self.slow.extend(other.slow);
     }
 
@@ -307,6 +288,7 @@ impl PossibleBed {
     fn step(&mut self, dt: f64) {
         self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
+        self.carbonate(dt);
         self.dissolve(dt);
         self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
@@ -318,6 +300,7 @@ impl PossibleBed {
     fn stiff_step(&mut self, dt: f64) {
         self.base += self.trend_per_day * dt;
         self.release(dt);
+        self.carbonate(dt);
         self.dissolve_to_end(dt);
         self.age_touches(dt);
     }
@@ -484,6 +467,7 @@ fn spent(slow: &Slow) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chemistry::lime::Shape;
     use crate::chemistry::sites::site_charge;
     use proptest::prelude::*;
 
@@ -500,6 +484,8 @@ mod tests {
             water_kg: 30.0,
             temperature: Celsius(20.0),
             trend_per_day: 0.0,
+            lime: 0.0,
+            carbonic_per_day: f64::INFINITY,
             law: Law::new(
                 &lime::Parameters {
                     max_um_per_day: 6.0,
@@ -565,6 +551,41 @@ mod tests {
         assert!(bed.ph_to_come_with(0.01, 0.0) - waiting < 0.05);
         bed.lose_grains(0.25);
         assert!((bed.pending() - 10.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn too_much_caustic_lime_turns_to_chalk_in_weeks() {
+        let mut bed = peat_bed();
+        bed.base += 30.0;
+        bed.lime = 30.0;
+        let first = bed.ph();
+        assert!(first > 10.0, "{first}");
+        bed.advance(60.0);
+        let ph = bed.ph();
+        assert!((bed.base + bed.pending() - 30.0).abs() < 1e-9);
+        assert!((ph - bed.law.saturation_ph()).abs() < 0.3, "{ph}");
+        // Without carbon dioxide it does not.
+        let mut shut = peat_bed();
+        shut.base += 30.0;
+        shut.lime = 30.0;
+        shut.carbonic_per_day = 0.0;
+        shut.advance(60.0);
+        assert!((shut.ph() - first).abs() < 1e-9);
+    }
+
+    #[test]
+    fn many_doses_keep_few_sizes_and_all_their_base() {
+        let mut bed = peat_bed();
+        let mut given = 0.0;
+        for i in 0..500 {
+            let f = f64::from(i);
+            let size = 30.0 + 7.0 * (f * 0.37).fract() * f;
+            bed.put_grains(grains(0.05, size));
+            given += 0.05;
+            bed.advance(0.5);
+        }
+        assert!(bed.grains.len() <= crate::bed::grains::MOST_GRAINS);
+        assert!((bed.base + bed.pending() - given).abs() < 1e-9);
     }
 
     proptest! {

@@ -360,7 +360,9 @@ impl Lot {
     pub fn give(&self, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
         match self.action {
             Action::Ground => self.give_grains(bed, self.base(grams, contact), false, contact),
-            Action::Soluble | Action::Caustic => {
+            Action::Soluble => self.give_soluble(bed, self.base(grams, contact), contact),
+            Action::Caustic => {
+                bed.lime += self.base(grams, contact);
                 self.give_soluble(bed, self.base(grams, contact), contact);
             }
             Action::Ash => self.give_ash(bed, grams, contact),
@@ -382,6 +384,7 @@ impl Lot {
         }
         let pools = ash::pools(ash);
         let kg = grams / 1000.0;
+        bed.lime += pools.free_lime * kg;
         self.give_soluble(bed, (pools.soluble + pools.free_lime) * kg, contact);
         self.give_grains(bed, pools.calcite * kg, true, contact);
     }
@@ -393,7 +396,7 @@ impl Lot {
             1.0
         };
         for class in &self.sizes {
-            bed.grains.push(Grains {
+            bed.put_grains(Grains {
                 whole: base * class.share,
                 size_um: class.size_um,
                 shape: self.shape,

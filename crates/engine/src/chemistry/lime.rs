@@ -89,6 +89,18 @@ impl Law {
         }
     }
 
+    /// Its numbers with their names: the speed at pH 0 and far from any acid
+    /// [mmol/cm²/s], the fastest retreat [µm/day], and the pH of saturation.
+    #[must_use]
+    pub fn list(&self) -> Vec<(&'static str, f64)> {
+        vec![
+            ("k1", self.k1),
+            ("rest", self.rest),
+            ("cap", self.cap),
+            ("saturation_ph", self.saturation_ph),
+        ]
+    }
+
     /// pH at which the pore water is saturated with calcite and lime stops acting.
     #[must_use]
     pub fn saturation_ph(&self) -> f64 {

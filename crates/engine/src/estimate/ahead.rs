@@ -13,6 +13,7 @@ use crate::living::signs::Signs;
 use crate::living::trouble::{Limits, Trouble};
 use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
+use rand_chacha::ChaCha8Rng;
 
 /// Seconds in a day.
 const DAY: i64 = 86_400;
@@ -189,8 +190,12 @@ impl<'a> Outlooker<'a> {
     }
 
     fn act(&self, ensemble: &mut Ensemble, scene: &Scene, act: &Act) {
+        ensemble.each(|m, chance| self.act_on(m, &mut aside(chance), scene, act));
+    }
+
+    fn act_on(&self, m: &mut Possible, g: &mut ChaCha8Rng, scene: &Scene, act: &Act) {
         let conditions = &self.conditions;
-        ensemble.each(|m, g| match act {
+        match act {
             Act::Feed(parts) => live::feed(m, g, parts, scene),
             Act::Bedding(parts) => live::add_bedding(m, g, parts, conditions, scene),
             Act::Water(kg) => {
@@ -203,8 +208,18 @@ impl<'a> Outlooker<'a> {
             Act::Heat(kj) => heat(m, *kj),
             Act::Wrap(share) => m.nature.wall_w_m2_k *= share,
             Act::Open(times) => m.nature.lid_s_per_m /= times.max(1e-3),
-        });
+        }
     }
+}
+
+/// A generator for what an act draws, beside the member's own: what else
+/// befalls a member is the same whatever is done, so that two plans differ by
+/// what they do and not by luck.
+fn aside(of: &ChaCha8Rng) -> ChaCha8Rng {
+    const BESIDE: u64 = 1 << 40;
+    let mut g = of.clone();
+    g.set_stream(of.get_stream() ^ BESIDE);
+    g
 }
 
 /// Gives heat [kJ], booked as coming with matter.

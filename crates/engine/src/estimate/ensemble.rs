@@ -109,7 +109,7 @@ const FRESH_PH_SD: f64 = 0.5;
 const FRESH_BUFFER_SD: f64 = 0.25;
 
 /// Jitter of a copied member's life, as a share of each number's own range.
-const JITTER_LIFE: f64 = 0.22;
+const JITTER_LIFE: f64 = 0.30;
 /// The same when the log contradicts the ensemble.
 const FRESH_LIFE: f64 = 0.25;
 
@@ -479,7 +479,7 @@ fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
     let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
     scale_worms(m, (WORMS * share * normal(g)).exp(), p);
-    m.life.worked = (m.life.worked * (0.4 * share * normal(g)).exp()).clamp(0.0, 1.0);
+    m.life.worked = (m.life.worked * (0.6 * share * normal(g)).exp()).clamp(0.0, 1.0);
     let times = ((share * normal(g)).exp(), (share * normal(g)).exp());
     scale_dissolved(m, times, p);
     m.life.seen_kg *= (share * normal(g)).exp();

@@ -63,6 +63,7 @@ pub(crate) fn fill_member(
         load.feed = false;
         life.add(load, &scene.priors);
     }
+    life.warm_to(celsius, &scene.priors);
     life.lately.air_celsius = celsius;
     life.lately.zones = crate::living::heat::Zones::around(celsius, celsius, 0.0);
     Possible {

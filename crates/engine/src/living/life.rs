@@ -32,6 +32,9 @@ pub struct Load {
     pub worked: f64,
     /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
     pub salt: f64,
+    /// Acids that microbes burn, as in vinegar; their mass is not in the dry
+    /// matter [mol].
+    pub acid: f64,
     /// Water its dry matter holds [kg].
     pub holds_kg: f64,
     /// Loose volume [L].
@@ -69,8 +72,17 @@ pub struct Books {
     pub evaporated: f64,
     /// Water drained or taken out [kg].
     pub water_out: f64,
+    /// Ash and minerals put in [kg].
+    pub ash_in: f64,
+    /// Ash and minerals taken out [kg].
+    pub ash_out: f64,
     /// Base posted to the bed by decay and microbes [mol_c].
     pub base_posted: f64,
+    /// Of it by ash of what rotted: cations set free [mol_c].
+    pub cations: f64,
+    /// Ammonium less nitrate and acids that went out with matter or liquid
+    /// [mol_c].
+    pub ions_out: f64,
     /// Heat made by decay and worms [kJ].
     pub heat_made: f64,
     /// Heat that came with what was put in, less what went out with matter [kJ].
@@ -89,12 +101,19 @@ pub struct Lately {
     pub airless_bed: f64,
     /// The same in the pocket of food [0 to 1].
     pub airless_pocket: f64,
+    /// So much came in or went out that how the last step went tells nothing of
+    /// the next.
+    pub changed: bool,
     /// Zones [°C].
     pub zones: Zones,
+    /// How much warmer than the bed its core is [K].
+    pub core_excess: f64,
     /// Room at the bin [°C].
     pub air_celsius: f64,
     /// Heat made [W].
     pub watts: f64,
+    /// Share of the water that evaporates [1/d].
+    pub drying: f64,
     /// Of it in the pocket of food [W].
     pub pocket_watts: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
@@ -105,6 +124,8 @@ pub struct Lately {
     pub urge: f64,
     /// Share of worms dying per day [1/d].
     pub dying: f64,
+    /// Share of worms leaving per day [1/d].
+    pub leaving: f64,
     /// Worms gone out since the start.
     pub left: f64,
     /// Worms dead since the start.
@@ -116,19 +137,27 @@ impl Default for Lately {
         Self {
             airless_bed: 0.0,
             airless_pocket: 0.0,
+            changed: true,
             zones: Zones::default(),
+            core_excess: 0.0,
             air_celsius: 0.0,
             watts: 0.0,
+            drying: 0.0,
             pocket_watts: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
             urge: 0.0,
             dying: 0.0,
+            leaving: 0.0,
             left: 0.0,
             died: 0.0,
         }
     }
 }
+
+/// Share of the dry matter or water that makes another bed of it when it comes
+/// or goes [0 to 1].
+const CHANGES: f64 = 0.05;
 
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -212,6 +241,21 @@ impl Life {
         self.organic.total().organic + self.ash_kg + self.acid_kg(p)
     }
 
+    /// Keeps the warmth of the bed as its matter changes: heat goes with what
+    /// burns, drains or evaporates and comes with what is made. Where water
+    /// and ice stand together the ice stays as it is.
+    pub fn rematter(&mut self, before: &Store, after: &Store) {
+        let heat = if self.heat > 0.0 {
+            before.celsius(self.heat) * after.thawed
+        } else if self.heat >= -before.melting {
+            self.heat.max(-after.melting)
+        } else {
+            before.celsius(self.heat) * after.frozen - after.melting
+        };
+        self.books.heat_with_matter += heat - self.heat;
+        self.heat = heat;
+    }
+
     fn acid_kg(&self, p: &Priors) -> f64 {
         (self.acid_bed + self.acid_pocket) * p.constants.acid_mass
     }
@@ -270,13 +314,17 @@ impl Life {
                 .put(kind, &matter, labile.clamp(0.0, 1.0), p.rates.slow_share[i]);
         }
         self.ash_kg += load.dry_kg - organic;
+        self.lately.changed |=
+            load.dry_kg > CHANGES * before || load.water_kg.abs() > CHANGES * self.water_kg;
         self.water_kg += load.water_kg;
         self.salt += load.salt;
+        self.sour(load.acid, p);
         self.blend(load, before);
         self.books.organic_in += matter.organic;
         self.books.carbon_in += matter.carbon;
         self.books.nitrogen_in += matter.nitrogen;
         self.books.water_in += load.water_kg;
+        self.books.ash_in += load.dry_kg - organic;
         let lump = Self {
             water_kg: load.water_kg,
             ..*self
@@ -295,6 +343,15 @@ impl Life {
             self.fed_kg = load.dry_kg;
             self.seen_kg += load.dry_kg;
         }
+    }
+
+    /// Brings acid to the bed [mol]; what it does to the bed's base is posted
+    /// there ([`crate::living::load::Fed::meet`]).
+    fn sour(&mut self, mol: f64, p: &Priors) {
+        self.acid_bed += mol;
+        self.books.organic_in += mol * p.constants.acid_mass;
+        self.books.carbon_in += mol * p.constants.acid_carbon;
+        self.books.base_posted -= mol;
     }
 
     /// Mixes what an addition is like into what the bed is like.
@@ -341,16 +398,24 @@ impl Life {
         }
     }
 
+    /// Brings the whole bin to a temperature [°C], booked as brought in.
+    pub fn warm_to(&mut self, celsius: f64, p: &Priors) {
+        let store = self.store(p, self.dry_kg(p));
+        self.warm_by(celsius - store.celsius(self.heat), p);
+    }
+
     /// Books the mass of worms that were put in [g].
     pub fn came_in(&mut self, grams: f64, p: &Priors) {
         let c = &p.constants;
         let dry = grams / 1000.0 * c.worm_dry;
+        self.books.water_in += grams / 1000.0 - dry;
         self.books.organic_in += dry;
         self.books.carbon_in += dry * c.worm_carbon;
         self.books.nitrogen_in += dry * c.worm_nitrogen;
         if self.stocked_days < 0.0 {
             self.stocked_days = 0.0;
         }
+        self.lately.changed = true;
     }
 
     /// Books what a possible bin gained, or negative lost, that no log says:
@@ -366,14 +431,18 @@ impl Life {
     pub fn take_out(&mut self, share: f64, worms: f64, p: &Priors) {
         let share = share.clamp(0.0, 1.0);
         let c = &p.constants;
+        self.lately.changed |= share > CHANGES;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
         let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
-        let worm_dry = self.worms.take_out(worms).grams() / 1000.0 * c.worm_dry;
+        let worm_kg = self.worms.take_out(worms).grams() / 1000.0;
+        let worm_dry = worm_kg * c.worm_dry;
         self.books.organic_out += gone.organic + acids * c.acid_mass + worm_dry;
         self.books.carbon_out += gone.carbon + acids * c.acid_carbon + worm_dry * c.worm_carbon;
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
-        self.books.water_out += self.water_kg * share;
+        self.books.water_out += self.water_kg * share + worm_kg - worm_dry;
+        self.books.ash_out += self.ash_kg * share;
+        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_bed) * share;
         self.books.heat_with_matter -= self.heat * share;
         for part in [
             &mut self.ash_kg,

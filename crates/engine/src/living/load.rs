@@ -3,6 +3,7 @@
 use crate::bed::draw::{in_range, in_range_log};
 use crate::bed::fill::{DrawnPart, ReadyPart};
 use crate::bed::possible::PossibleBed;
+use crate::chemistry::neutralising::meq_per_gram;
 use crate::living::life::Load;
 use crate::living::nature::{Nature, Priors};
 use crate::table::{Material, Property};
@@ -38,6 +39,7 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
         salt: d.dry_kg * d.ec,
+        acid: 0.0,
         holds_kg: d.dry_kg * d.holds.unwrap_or(p.constants.unlisted_hold),
         litres: kind.map_or(d.dry_kg * 0.8, |k| {
             d.dry_kg * p.rates.litres_per_kg[k as usize]
@@ -83,11 +85,15 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
     let usual = |property: Property| m.triple(property).map_or(0.0, |(_, v, _)| v);
     let dry = kg * (1.0 - moisture / 100.0);
     let kind = p.rates.kinds.get(&m.key).copied();
+    let acid = acid_mol(m, kg).min(dry / p.constants.acid_mass);
+    let water = kg - dry;
+    let dry = dry - acid * p.constants.acid_mass;
     Fed {
         load: Load {
             kind,
             dry_kg: dry,
-            water_kg: kg - dry,
+            water_kg: water,
+            acid,
             ash_kg: dry * usual(Property::AshPercent) / 100.0,
             carbon_kg: dry * usual(Property::CarbonPercent) / 100.0,
             nitrogen_kg: dry * nitrogen,
@@ -106,6 +112,15 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
     }
 }
 
+/// Acid in `kg` of vinegar and the like [mol], which microbes burn: what would
+/// neutralise it, per kg.
+fn acid_mol(m: &Material, kg: f64) -> f64 {
+    let percent = m
+        .triple(Property::NeutralisingPercent)
+        .map_or(0.0, |(_, v, _)| v);
+    (-meq_per_gram(percent)).max(0.0) * kg
+}
+
 fn labile(m: &Material) -> f64 {
     m.triple(Property::LabileFraction)
         .map_or(0.5, |(_, v, _)| v)
@@ -119,6 +134,6 @@ impl Fed {
         let buffer = n.food_buffer * self.load.dry_kg;
         let bed_buffer = (bed.curve.buffer_at(ph) * bed.stretch).max(1e-9);
         bed.restretch(1.0 + buffer / bed_buffer);
-        bed.base += buffer * (self.ph - ph);
+        bed.base += buffer * (self.ph - ph) - self.load.acid;
     }
 }

@@ -53,6 +53,17 @@ macro_rules! natures {
         }
 
         impl Nature {
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![
+                    $((stringify!($field), self.$field),)*
+                    ("wall_w_m2_k", self.wall_w_m2_k),
+                    ("lid_s_per_m", self.lid_s_per_m),
+                    ("lid_air", self.lid_air),
+                ]
+            }
+
             /// Moves every number a little, by `share` of its range, as a copy
             /// of a possible bin goes its own way.
             pub fn jitter(&mut self, priors: &Priors, share: f64, g: &mut ChaCha8Rng) {
@@ -156,6 +167,12 @@ macro_rules! constants {
             fn load(tables: &Tables) -> Result<Self, TableError> {
                 Ok(Self { $($field: tables.value("living", $subject, $property)?,)* })
             }
+
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![$((stringify!($field), self.$field)),*]
+            }
         }
     };
 }
@@ -197,12 +214,18 @@ constants! {
     nitrify_stops: "nitrogen", "nitrify_stops_ph";
     /// Nitrification is full above this pH.
     nitrify_full: "nitrogen", "nitrify_full_ph";
+    /// Free ammonia that halves nitrification [mg N/kg dry].
+    nitrify_ammonia: "nitrogen", "nitrify_half_ammonia_mg_per_kg";
+    /// Salt that halves nitrification, 1:5 extract [mS/cm].
+    nitrify_salt: "nitrogen", "nitrify_half_salt_ms_per_cm";
     /// Nitrogen [mol/kg].
     mol_per_kg: "nitrogen", "mol_per_kg";
     /// Vapour leaving a surface into still air [m/s].
     surface_m_per_s: "water", "surface_m_per_s";
     /// Bedding holds its water back below [% of wet mass].
     bound_below: "water", "bound_below_percent";
+    /// Moisture scale of vapour over dry bedding [% of wet mass].
+    sorption: "water", "sorption_percent";
     /// Share of free water that stands at the bottom of a sealed bin.
     sealed_share: "water", "sealed_share";
     /// Water held by material of which nobody lists it [kg/kg].

@@ -10,6 +10,14 @@ pub fn nitrifier_ph(ph: f64, stops: f64, full: f64) -> f64 {
     ((ph - stops) / (full - stops)).clamp(0.0, 1.0)
 }
 
+/// How far nitrifiers go under free ammonia and salt [0 to 1], each against
+/// what halves them: `1/(1 + a) · 1/(1 + s²)`. Free ammonia stops them from
+/// 10-150 mg/L of water (Anthonisen et al. 1976, from memory).
+#[must_use]
+pub fn nitrifier_harm(ammonia: f64, salt: f64) -> f64 {
+    1.0 / (1.0 + ammonia.max(0.0)) / (1.0 + salt * salt)
+}
+
 /// Rates of one step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Turning {
@@ -82,5 +90,6 @@ mod tests {
     fn sour_beds_do_not_nitrify() {
         assert!(nitrifier_ph(4.8, 5.0, 6.5).abs() < 1e-12);
         assert!((nitrifier_ph(7.0, 5.0, 6.5) - 1.0).abs() < 1e-12);
+        assert!((nitrifier_harm(1.0, 1.0) - 0.25).abs() < 1e-12);
     }
 }

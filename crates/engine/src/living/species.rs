@@ -103,6 +103,19 @@ macro_rules! vital {
             pub incubation_factor: f64,
         }
 
+        impl Vital {
+            /// Every number with its name, in the order of the fields.
+            #[must_use]
+            pub fn list(&self) -> Vec<(&'static str, f64)> {
+                vec![
+                    $((stringify!($field), self.$field),)*
+                    ("grow_at_reference", self.grow_at_reference),
+                    ("breed_at_reference", self.breed_at_reference),
+                    ("incubation_factor", self.incubation_factor),
+                ]
+            }
+        }
+
         /// The numbers of one species, each with its range.
         #[derive(Debug, Clone, Copy, PartialEq)]
         pub struct VitalRanges {

@@ -4,12 +4,16 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
-use crate::living::habitat::Habitat;
-use crate::living::heat::{self, Exchange, Zones};
+use crate::living::drying::{Drying, dried};
+use crate::living::dwell::live;
+use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
+use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
+use crate::living::pace::{Through, parts};
+use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
 use crate::living::species::Vital;
 use crate::living::water;
@@ -33,12 +37,12 @@ pub struct Around<'a> {
 
 /// Sizes of the bed through one step.
 #[derive(Debug, Clone, Copy)]
-struct Size {
-    dry_kg: f64,
-    litres: f64,
-    air_filled: f64,
-    moisture: f64,
-    worms_kg: f64,
+pub(super) struct Size {
+    pub(super) dry_kg: f64,
+    pub(super) litres: f64,
+    pub(super) air_filled: f64,
+    pub(super) moisture: f64,
+    pub(super) worms_kg: f64,
 }
 
 /// What rotted in one step.
@@ -49,7 +53,9 @@ struct Rotted {
     air_carbon: f64,
     acid: f64,
     base: f64,
+    cations: f64,
     pocket_burnt: f64,
+    vapour: f64,
 }
 
 /// Carries one possible bin `days` forward in steps of at most
@@ -69,27 +75,67 @@ pub fn carry(
     }
 }
 
-/// One step of `dt` days in air at `air` [°C].
+/// One step of `dt` days in air at `air` [°C], cut into parts where fresh food
+/// rots so fast that it would heat the bed much in one.
+///
+/// While debugging, the books are closed after each part, and the run stops
+/// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
-    let n = a.nature;
-    let air = air + n.room_offset + life.room_wander;
+    let air = air + a.nature.room_offset + life.room_wander;
+    let parts = parts(life, a, air, dt);
+    life.lately.changed = false;
+    let dt = dt / f64::from(parts);
+    let mut through = Through::default();
+    for _ in 0..parts {
+        if cfg!(debug_assertions) {
+            let before = Ledger::of(life, bed, a.priors);
+            let given = bed.trend_per_day * dt;
+            part(life, bed, a, dt, air);
+            let closes = Ledger::of(life, bed, a.priors).check(&before, given);
+            debug_assert!(closes.is_ok(), "{closes:?}");
+        } else {
+            part(life, bed, a, dt, air);
+        }
+        if parts > 1 {
+            through.add(&life.lately, 1.0 / f64::from(parts));
+        }
+    }
+    if parts > 1 {
+        through.tell(&mut life.lately);
+    }
+}
+
+/// One part of a step, in air at `air` where the bin stands [°C].
+fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
-    let zones = zones(life, a, &size, air);
+    let store = life.store(a.priors, size.dry_kg);
+    let drying = Drying::of(a, &size, air);
+    let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
-    let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
+    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
+    // Two charges of lime for each carbon dioxide.
+    bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
     bed.advance(dt);
-    let burnt = Rotted {
+    let mut burnt = Rotted {
         burnt: rotted.burnt + acid_base.burnt,
         oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
-    let vapour = move_water(life, a, &size, &zones, air, burnt.burnt, dt);
-    move_heat(life, a, &size, &burnt, vapour, air, dt);
-    live(life, bed, a, &size, &zones, dt);
+    burnt.vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
+    // Worms meet the mean of what it was and is.
+    let through = Size {
+        moisture: f64::midpoint(size.moisture, life.moisture_percent(size.dry_kg)),
+        ..size
+    };
+    live(life, bed, a, &through, &zones, dt);
+    let dry_kg = life.dry_kg(a.priors);
+    let after = life.store(a.priors, dry_kg);
+    life.rematter(&store, &after);
+    move_heat(life, a, &size, &after, &burnt, air, dt);
     life.age_days += dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
@@ -98,7 +144,7 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     }
     life.lately.zones = zones;
     life.lately.air_celsius = air;
-    bed.dry_kg = size.dry_kg;
+    bed.dry_kg = dry_kg;
     bed.water_kg = life.water_kg;
 }
 
@@ -115,27 +161,12 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
     }
 }
 
+/// Grams of carbon in a mole.
+const CARBON_G_MOL: f64 = 12.011;
 /// Volume of a wet pocket of food per dry matter that rots fast [L/kg].
-const POCKET_LITRES: f64 = 12.0;
+pub(super) const POCKET_LITRES: f64 = 12.0;
 /// Pocket for which the half thickness is the drawn one [L].
-const POCKET_USUAL: f64 = 6.0;
-
-fn zones(life: &Life, a: &Around<'_>, size: &Size, air: f64) -> Zones {
-    let bed = life.store(a.priors, size.dry_kg).celsius(life.heat);
-    let pocket = life.organic.pocket() * POCKET_LITRES;
-    let rise = if pocket > 0.01 {
-        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
-        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
-        heat::pocket_rise(
-            life.lately.pocket_watts * 1000.0 / pocket,
-            half,
-            a.nature.bed_w_m_k,
-        )
-    } else {
-        0.0
-    };
-    Zones::around(bed, air, rise.min(45.0))
-}
+pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
@@ -173,7 +204,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
             let worms = if j < 2 { worms } else { 1.0 };
             let short = if j == 0 { 1.0 } else { life.lately.nitrogen };
             let went = pool.take(gone(p.rates.per_day[i][j] * pace * worms * short));
-            out.base += went.organic * p.rates.alkalinity[i] * n.alkalinity;
+            out.cations += went.organic * p.rates.alkalinity[i] * n.alkalinity;
             if pocket && j == 0 {
                 let sour = airless + n.acid_with_air * (1.0 - airless);
                 out.acid += acid_of(&went, sour * n.acid_per_vs, c);
@@ -190,7 +221,8 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
         .take(gone(c.humus_per_day * pace_bed * dt));
     decayed.add(&old);
     life.acid_pocket += out.acid;
-    out.base += settle(life, a, &decayed, &mut out);
+    out.base = out.cations + settle(life, a, &decayed, &mut out);
+    life.books.cations += out.cations;
     out
 }
 
@@ -272,15 +304,26 @@ fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted) -
 }
 
 /// Nitrification, ammonia going off, nitrate lost; gives the base of it.
-fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> f64 {
+fn turn_nitrogen(
+    life: &mut Life,
+    bed: &PossibleBed,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    dt: f64,
+) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(z.core, z.edge);
     let warm = rot::warmth(celsius, c.q10, 33.0, 45.0);
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let dry = size.dry_kg;
+    let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
+    let salt = life.ec_ms_per_cm(a.priors, dry);
     let rates = Turning {
         nitrify: n.nitrify
+            * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
             * warm
             * air
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
@@ -332,28 +375,16 @@ fn move_water(
     a: &Around<'_>,
     size: &Size,
     z: &Zones,
-    air: f64,
+    drying: &Drying,
     burnt: f64,
     dt: f64,
 ) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let made = burnt * c.water_per_vs;
+    let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let surface = f64::midpoint(z.core, z.edge);
-    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
-    let activity = water::activity(size.moisture, c.bound_below);
-    let inside = water::saturated(surface.clamp(-30.0, 75.0)) * activity;
-    let from = |m2: f64, resistance: f64| {
-        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
-    };
-    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
-    if let Some(walls) = a.home.wall_s_per_m {
-        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
-    }
-    let wanted = rate * n.evaporation * dt / life.water_kg.max(1e-9);
-    let vapour = life.water_kg * gone(wanted);
+    let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
     life.water_kg -= vapour;
+    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour
@@ -376,173 +407,41 @@ fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
     life.salt *= 1.0 - share;
     life.books.nitrogen_out += nitrate / c.mol_per_kg;
     // Nitrate leaves with the cations that stood against it: no acid is left.
+    life.books.ions_out -= nitrate;
     life.water_kg -= drained;
     life.books.water_out += drained;
-    let heat = c.water_heat
-        * drained
-        * life
-            .store(a.priors, size.dry_kg)
-            .celsius(life.heat)
-            .max(0.0);
-    life.heat -= heat;
-    life.books.heat_with_matter -= heat;
 }
 
 fn move_heat(
     life: &mut Life,
     a: &Around<'_>,
     size: &Size,
+    store: &Store,
     rotted: &Rotted,
-    vapour: f64,
     air: f64,
     dt: f64,
 ) {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let store = life.store(a.priors, size.dry_kg);
+    let c = &a.priors.constants;
+    let n = a.nature;
     let celsius = store.celsius(life.heat);
     let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
     let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
-    let taken = vapour * c.evaporate;
-    let passing = n.wall_w_m2_k * n.exchange * a.home.heat_m2(size.litres) * 86.4;
+    let ice = if celsius < 0.0 { c.melt } else { 0.0 };
+    let taken = rotted.vapour * (c.evaporate + ice);
+    let passing = passing(a, size);
     let x = Exchange {
         made: (made - taken) / dt,
         passing,
         air,
     };
-    let (heat, _) = heat::carry(&store, life.heat, &x, dt);
+    let (heat, mean) = heat::carry(store, life.heat, &x, dt);
     life.books.heat_made += made;
     life.books.heat_vapour += taken;
-    life.books.heat_passed += life.heat + made - taken - heat;
+    life.books.heat_passed += passing * (mean - air) * dt;
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
     let share = (1.0 - n.humus_share) * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
     life.lately.pocket_watts = rotted.pocket_burnt * share / dt / 86.4;
-}
-
-/// Worms: what they meet, what they eat, and how they fare.
-fn live(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) {
-    if life.seen_kg > 0.0 {
-        fade(life, a, z, dt);
-    }
-    if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
-        return;
-    }
-    let (p, n) = (a.priors, a.nature);
-    let habitat = habitat(life, bed, a, size, z);
-    let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
-    let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
-    life.lately.appetite_kg = appetite;
-    life.lately.urge = change.urge_to_leave;
-    life.lately.dying = change.dying_per_day;
-    life.lately.left += change.left;
-    life.lately.died += change.died;
-    let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
-    life.worked += (1.0 - life.worked) * gone(x);
-    tissue(life, p, &change);
-}
-
-/// Posts what worms gained, lost and left behind.
-fn tissue(life: &mut Life, p: &Priors, change: &crate::living::worms::Change) {
-    let c = &p.constants;
-    let dry = |grams: f64| grams / 1000.0 * c.worm_dry;
-    let body = |kg: f64| Matter {
-        organic: kg,
-        carbon: kg * c.worm_carbon,
-        nitrogen: kg * c.worm_nitrogen,
-    };
-    let left = body(dry(change.left_g));
-    life.books.organic_out += left.organic;
-    life.books.carbon_out += left.carbon;
-    life.books.nitrogen_out += left.nitrogen;
-    // The dead rot as rich food.
-    life.organic.pools[Kind::Meal as usize][0].add(&body(dry(change.died_g)));
-    let grown = dry(change.grown_g);
-    if grown >= 0.0 {
-        let eaten = life.organic.eat(grown * 1.3);
-        feed_on(life, p, &eaten, &body(grown));
-    } else {
-        feed_on(life, p, &body(-grown), &Matter::default());
-    }
-}
-
-/// Tissue is made of what was eaten; the rest is burnt, and nitrogen beyond
-/// need is given off. What food does not hold is taken from humus.
-fn feed_on(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) {
-    let mut from = *eaten;
-    let short = Matter {
-        organic: (tissue.organic - from.organic).max(0.0),
-        carbon: (tissue.carbon - from.carbon).max(0.0),
-        nitrogen: (tissue.nitrogen - from.nitrogen).max(0.0),
-    };
-    let humus = &mut life.organic.humus;
-    let share = |want: f64, have: f64| if have > 0.0 { want / have } else { 0.0 };
-    let take = share(short.organic, humus.organic)
-        .max(share(short.carbon, humus.carbon))
-        .max(share(short.nitrogen, humus.nitrogen))
-        .min(1.0);
-    from.add(&humus.take(take));
-    let rest = Matter {
-        organic: from.organic - tissue.organic,
-        carbon: from.carbon - tissue.carbon,
-        nitrogen: from.nitrogen - tissue.nitrogen,
-    };
-    life.books.burnt += rest.organic;
-    life.books.carbon_air += rest.carbon;
-    let mol = rest.nitrogen * p.constants.mol_per_kg;
-    life.ammonium += mol;
-}
-
-/// What can still be told for food fades as it rots and is eaten.
-fn fade(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) {
-    let c = &a.priors.constants;
-    let warm = rot::warmth(z.hot.min(60.0), c.q10, c.best_celsius, c.stops_celsius);
-    let rots = SEEN_FADES * a.nature.decay_scale * warm;
-    let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
-    life.seen_kg *= 1.0 - gone((rots + eaten) * dt);
-}
-
-/// How fast scraps lose their look by rotting at 20 °C [1/d] (estimate).
-const SEEN_FADES: f64 = 0.1;
-/// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
-const SEEN_EATEN_MOST: f64 = 0.25;
-
-/// Ammonium hydroxide [g/mol].
-const NH4OH: f64 = 35.05;
-/// Part of labile and of slow matter worms can get at in a day [1/d].
-const REACH: (f64, f64) = (0.3, 0.02);
-
-/// What worms meet where they sit: the bed outside the pocket of food, unless
-/// that is most of the bin.
-#[must_use]
-fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones) -> Habitat {
-    let n = a.nature;
-    let dry = size.dry_kg.max(1e-6);
-    let crowd =
-        (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
-    let (labile, slow) = life.organic.edible();
-    let mut h = Habitat {
-        celsius: z.refuge + crowd * (z.hot - z.refuge),
-        moisture_percent: kind_moisture(size.moisture),
-        air_filled: size.air_filled,
-        ph: bed.ph(),
-        ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
-        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.dry_kg),
-        sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
-        food_supply: 1.0,
-        litres: size.litres,
-        food_quality: n.food_quality,
-        settled_days: life.stocked_days.max(0.0),
-    };
-    h.ph = h.ph.min(h.ph + crowd * (pocket_ph(life, a, h.ph) - h.ph));
-    let full = life.worms.appetite_g_dm_per_day(a.vital, &h) / 1000.0;
-    h.food_supply = (REACH.0 * labile + REACH.1 * slow) / full.max(1e-9);
-    h
-}
-
-/// Worms sit higher in wet bedding and lower in dry: two points of moisture
-/// either way toward 75 %.
-fn kind_moisture(mean: f64) -> f64 {
-    mean + (75.0 - mean).clamp(-2.0, 4.0)
 }
 
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.

@@ -138,6 +138,12 @@ impl Worms {
         self.grams += other.grams;
     }
 
+    /// Loses tissue but no worms [g]: what they could not grow for want of
+    /// anything to make it of.
+    pub(crate) fn thin(&mut self, grams: f64) {
+        self.grams = (self.grams - grams).max(0.0);
+    }
+
     /// Adds cocoons of all ages.
     pub fn add_cocoons(&mut self, count: f64) {
         for n in &mut self.stages.cocoons {

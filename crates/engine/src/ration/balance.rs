@@ -17,11 +17,16 @@ const SLACK: f64 = 4.0;
 pub struct Balance {
     /// Dry matter of the feed [g/g].
     pub feed_dry: f64,
-    feed_carbon: f64,
-    feed_nitrogen: f64,
-    bedding_dry: f64,
-    bedding_carbon: f64,
-    bedding_nitrogen: f64,
+    /// Carbon of the feed [g/g].
+    pub feed_carbon: f64,
+    /// Nitrogen of the feed [g/g].
+    pub feed_nitrogen: f64,
+    /// Dry matter of the bedding [g/g].
+    pub bedding_dry: f64,
+    /// Carbon of the bedding [g/g].
+    pub bedding_carbon: f64,
+    /// Nitrogen of the bedding [g/g].
+    pub bedding_nitrogen: f64,
 }
 
 /// Dry matter, carbon and nitrogen of one gram, most likely [g/g].

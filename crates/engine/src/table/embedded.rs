@@ -76,6 +76,10 @@ embedded! {
     SERIES_GROWTH: "series_growth", "subject";
     /// Mass by moisture and by density, for validation.
     SERIES_RELATIVE: "series_relative", "subject";
+    /// Heat, cold and absence: sun, ice, covers, heaters, safe leave.
+    WEATHER: "weather", "subject";
+    /// How much wider than worked out each interval is shown.
+    TRUST: "trust", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -119,6 +123,8 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     SERIES_COCOONS,
     SERIES_GROWTH,
     SERIES_RELATIVE,
+    WEATHER,
+    TRUST,
 ];
 
 /// One row of a file, cell by heading.

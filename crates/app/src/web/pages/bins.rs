@@ -1,6 +1,6 @@
 //! Shelf, bin, new bin, correction, question.
 
-use super::Shell;
+use super::{NowPart, Shell};
 use crate::chart::Svg;
 use crate::web::widgets::{Figure, Form, Picture, Verdict};
 use askama::Template;
@@ -52,7 +52,9 @@ pub struct BinPage {
     pub section: Picture,
     /// Things worth doing now.
     pub todo: Vec<TodoLine>,
-    /// Figures now.
+    /// How it is in there now.
+    pub now: NowPart,
+    /// Figures of acid and lime.
     pub figures: Vec<Figure>,
     /// pH over time.
     pub ph: Option<Picture>,

@@ -3,6 +3,7 @@
 
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use engine::bounds;
+use engine::living::species::Species;
 
 /// Instruments offered, as value and words; `when` is now, `2026-11-24T18:05`.
 ///
@@ -13,12 +14,12 @@ use engine::bounds;
 /// | `feeding` | `material`, `amount` |
 /// | `dose` | `material`, `amount`, `how` |
 /// | `water` | `amount`, `soft` |
-/// | `worms_in` | `grams`, `count` |
+/// | `worms_in` | `grams`, `count`, `species` |
 /// | `bedding_added` | `material`, `amount` |
 /// | `filled` | `material1`, `amount1` to `material4`, `amount4` |
 /// | `turned` | |
 /// | `drain`, `harvest` | `amount` |
-/// | `worm_count` | `found`, `litres` |
+/// | `worm_count` | `found`, `grams`, `ball` (`no`, `yes`), `litres` |
 /// | `move` | `place` |
 /// | `note` | `text` |
 ///
@@ -204,16 +205,24 @@ pub(crate) fn filled() -> Vec<Control> {
 }
 
 fn worm_count() -> Vec<Control> {
+    let ball = [
+        ("no", "A search of the bedding"),
+        ("yes", "A ball that had gathered"),
+    ];
     vec![
         Control::Field(
             Field::bounded("found", "Worms found", &bounds::WORM_COUNT)
-                .hint("As counted")
-                .required(),
+                .hint("As counted; empty if only weighed"),
         ),
+        Control::Field(
+            Field::bounded("grams", "Their weight", &bounds::WORMS_GRAMS)
+                .hint("Rinsed and drained, if weighed"),
+        ),
+        Control::Chips(Chips::new("ball", "What was looked at", false, &ball, "no")),
         Control::Field(
             Field::new(Kind::Number, "litres", "Bedding looked through")
                 .unit("L")
-                .hint("Empty for the whole bin"),
+                .hint("Empty for the whole bin, or for a ball"),
         ),
     ]
 }
@@ -251,6 +260,10 @@ fn water() -> Vec<Control> {
 }
 
 fn worms_in() -> Vec<Control> {
+    let species = Species::ALL
+        .iter()
+        .map(|s| (s.name().to_owned(), species_words(*s).to_owned()))
+        .collect();
     vec![
         Control::Field(
             Field::bounded("grams", "Weight", &bounds::WORMS_GRAMS).hint("Live worms, if weighed"),
@@ -259,5 +272,20 @@ fn worms_in() -> Vec<Control> {
             Field::bounded("count", "Number", &bounds::WORM_COUNT)
                 .hint("If counted or ordered by number"),
         ),
+        Control::Field(
+            Field::new(Kind::Select(species), "species", "Which worms")
+                .value(Species::EiseniaFetida.name()),
+        ),
     ]
+}
+
+/// A species as a keeper says it, with its name.
+#[must_use]
+pub fn species_words(species: Species) -> &'static str {
+    match species {
+        Species::EiseniaFetida => "Red worms (Eisenia fetida, E. andrei)",
+        Species::DendrobaenaVeneta => "European nightcrawlers (Dendrobaena veneta)",
+        Species::EudrilusEugeniae => "African nightcrawlers (Eudrilus eugeniae)",
+        Species::PerionyxExcavatus => "Indian blue worms (Perionyx excavatus)",
+    }
 }

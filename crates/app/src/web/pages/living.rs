@@ -203,6 +203,8 @@ pub struct NowPart {
     pub next_look: Option<NextLook>,
     /// When the log and the model do not fit; empty when they do.
     pub doubt: String,
+    /// Where limits come from.
+    pub sources: Sources,
 }
 
 impl askama::filters::HtmlSafe for NowPart {}
@@ -332,8 +334,10 @@ pub struct WeatherPage {
 pub struct WeatherAnswer {
     /// The one most important line.
     pub verdict: Verdict,
-    /// What helps, best first.
+    /// What helps, in order.
     pub advice: Vec<HelpLine>,
+    /// What to mind.
+    pub cautions: Vec<String>,
     /// Hottest, coldest, hours beyond.
     pub figures: Vec<Figure>,
     /// Charts: temperature of core, refuge and room by the hour.

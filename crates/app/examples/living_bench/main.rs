@@ -1,0 +1,29 @@
+//! The living bin set beside a peer and timed, printed as JSON for
+//! `benches/living.py` and `benches/run.py`. Not shipped.
+//!
+//! `living_bench one` prints one bin of 90 days: its numbers, start, inputs
+//! and daily course at the usual step and at finer ones. `living_bench times`
+//! times one bin, ensembles with a log, and how cost grows.
+//! `living_bench run MEMBERS DAYS ENTRIES` runs one ensemble, for a profiler.
+
+mod many;
+mod one;
+mod times;
+
+use std::error::Error;
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let answer = match words.as_slice() {
+        ["one"] => one::told()?,
+        ["times"] => times::told()?,
+        ["run", members, days, entries] => {
+            let took = many::Many::new(days.parse()?, entries.parse()?)?.run(members.parse()?)?;
+            serde_json::json!({ "seconds": took })
+        }
+        _ => return Err("say `one`, `times` or `run MEMBERS DAYS ENTRIES`".into()),
+    };
+    println!("{answer}");
+    Ok(())
+}

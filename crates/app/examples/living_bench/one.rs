@@ -1,0 +1,299 @@
+//! One most likely bin through 90 days: paper, coir and a little compost, red
+//! worms on day 3, scraps every fourth day, water once.
+
+use engine::bed::fill::{self, Conditions, Own, ReadyPart};
+use engine::bed::possible::PossibleBed;
+use engine::estimate::scene::usual_tote;
+use engine::living::heat::Zones;
+use engine::living::home::Home;
+use engine::living::life::{Life, Load};
+use engine::living::load::{self, Fed};
+use engine::living::nature::{Nature, Priors};
+use engine::living::room::{Day, Room};
+use engine::living::rot::{KINDS, Kind};
+use engine::living::species::{Species, Vital};
+use engine::living::step::{self, Around, STEP_DAYS};
+use engine::living::worms::Worms;
+use engine::log::{Part, PeatLabel};
+use engine::measure::Amount;
+use engine::quantity::Celsius;
+use engine::table::Tables;
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use serde_json::{Map, Value, json};
+use std::error::Error;
+
+/// Days followed.
+pub(crate) const DAYS: u32 = 90;
+/// Day the worms come.
+const STOCKED: u32 = 3;
+/// Worms put in [g].
+const WORMS_G: f64 = 450.0;
+/// Days between feedings.
+const FED_EVERY: u32 = 4;
+/// Scraps of one feeding [g].
+const FED_G: f64 = 250.0;
+/// Day water is poured, and how much [kg].
+const POURED: (u32, f64) = (40, 1.0);
+
+/// Everything one run starts from.
+pub(crate) struct Bin {
+    priors: Priors,
+    home: Home,
+    nature: Nature,
+    vital: Vital,
+    room: Room,
+    life: Life,
+    bed: PossibleBed,
+    fed: Fed,
+}
+
+/// Parts named by material and amount.
+pub(crate) fn parts(list: &[(&str, &str)]) -> Result<Vec<Part>, Box<dyn Error>> {
+    list.iter()
+        .map(|(material, amount)| {
+            Ok(Part {
+                material: (*material).to_owned(),
+                amount: Amount::parse(amount)?,
+                ph: None,
+                moisture_percent: None,
+                label: PeatLabel::AsNamed,
+            })
+        })
+        .collect()
+}
+
+/// The bedding of every run here.
+pub(crate) const BEDDING: [(&str, &str); 4] = [
+    ("cardboard_corrugated", "14 L"),
+    ("coir_pith", "18 L"),
+    ("kitchen_compost_finished", "4 L"),
+    ("water", "1 L"),
+];
+
+/// The air of every run here [°C].
+pub(crate) const AIR: Day = Day {
+    low: 17.0,
+    high: 21.0,
+};
+
+impl Bin {
+    /// The bin as filled.
+    pub(crate) fn new() -> Result<Self, Box<dyn Error>> {
+        let tables = Tables::load()?;
+        let priors = Priors::load(&tables)?;
+        let home = Home::of(&tables, &usual_tote())?;
+        let nature = priors.usual(&home);
+        let vital = Vital::of(&tables, Species::EiseniaFetida)?;
+        let conditions = Conditions::usual(&tables, Celsius(19.0))?;
+        let own = Own::new();
+        let ready = fill::ready_bed(&tables, &parts(&BEDDING)?, &own)?;
+        // What is drawn of the materials is the same in every run.
+        let mut g = ChaCha8Rng::seed_from_u64(3);
+        let mut life = Life::empty(Worms::none(Species::EiseniaFetida));
+        let celsius = AIR.low / 2.0 + AIR.high / 2.0;
+        let (bed, _) = fill::draw_each(&mut g, &ready, &conditions, |part, drawn| {
+            let load = Load {
+                celsius: Some(celsius),
+                feed: false,
+                ..load::of_drawn(part, drawn, &priors)
+            };
+            life.add(&load, &priors);
+        });
+        life.lately.zones = Zones::around(celsius, celsius, 0.0);
+        life.lately.air_celsius = celsius;
+        let fed = fed(&tables, &mut g, &nature, &priors)?;
+        Ok(Self {
+            room: Room::steady(AIR),
+            priors,
+            home,
+            nature,
+            vital,
+            life,
+            bed,
+            fed,
+        })
+    }
+
+    /// What happens in the morning of a day.
+    fn happen(&self, day: u32, life: &mut Life, bed: &mut PossibleBed) {
+        if day == STOCKED {
+            let species = Species::EiseniaFetida;
+            let new = Worms::stocked(species, Some(WORMS_G), None, &self.vital);
+            life.worms.join(&new);
+            life.came_in(new.grams(), &self.priors);
+        }
+        if day > 0 && day.is_multiple_of(FED_EVERY) {
+            self.fed.meet(bed, &self.nature);
+            life.add(&self.fed.load, &self.priors);
+        }
+        if day == POURED.0 {
+            life.pour(POURED.1, Some(19.0), &self.priors);
+        }
+    }
+
+    /// Carries it through, `cut` steps for each usual one, showing every day.
+    pub(crate) fn run(&self, cut: u32, mut seen: impl FnMut(&Life, &PossibleBed, f64, f64)) -> f64 {
+        let (mut life, mut bed) = (self.life, self.bed.clone());
+        let around = Around {
+            priors: &self.priors,
+            home: &self.home,
+            nature: &self.nature,
+            vital: &self.vital,
+        };
+        let steps = 2 * cut;
+        let dt = STEP_DAYS / f64::from(cut);
+        for day in 0..DAYS {
+            self.happen(day, &mut life, &mut bed);
+            let (mut core, mut hot) = (0.0, 0.0);
+            for i in 0..steps {
+                let from = f64::from(day) + dt * f64::from(i);
+                let air = self.room.mean(from, from + dt);
+                step::step(&mut life, &mut bed, &around, dt, air);
+                core += life.lately.zones.core / f64::from(steps);
+                hot += life.lately.zones.hot / f64::from(steps);
+            }
+            seen(&life, &bed, core, hot);
+        }
+        bed.ph()
+    }
+
+    fn course(&self, cut: u32) -> Value {
+        let mut days: Map<String, Value> = Map::new();
+        self.run(cut, |life, bed, core, hot| {
+            for (name, value) in self.figures(life, bed, core, hot) {
+                let row = days.entry(name).or_insert_with(|| json!([]));
+                if let Value::Array(row) = row {
+                    row.push(json!(value));
+                }
+            }
+        });
+        Value::Object(days)
+    }
+
+    fn figures(&self, l: &Life, bed: &PossibleBed, core: f64, hot: f64) -> Vec<(&str, f64)> {
+        let dry = l.dry_kg(&self.priors);
+        let total = l.organic.total();
+        vec![
+            ("ph", bed.ph()),
+            ("moisture_percent", l.moisture_percent(dry)),
+            ("water_kg", l.water_kg),
+            ("bed_celsius", l.store(&self.priors, dry).celsius(l.heat)),
+            ("core_day_mean_celsius", core),
+            ("hot_day_mean_celsius", hot),
+            ("worms_kg", l.worms.grams() / 1000.0),
+            ("worms", l.worms.number()),
+            ("cocoons", l.worms.cocoon_count()),
+            ("castings_dry_kg", l.worked * dry),
+            ("dry_kg", dry),
+            ("ammonium_mol", l.ammonium),
+            ("nitrate_mol", l.nitrate),
+            ("acid_pocket_mol", l.acid_pocket),
+            ("acid_bed_mol", l.acid_bed),
+            ("base_mol", bed.base / bed.stretch),
+            ("food_labile_kg", l.organic.pocket()),
+            ("carbon_kg", total.carbon),
+            ("nitrogen_kg", total.nitrogen),
+            ("humus_kg", l.organic.humus.organic),
+            ("ec_ms_per_cm", l.ec_ms_per_cm(&self.priors, dry)),
+        ]
+    }
+
+    fn numbers(&self) -> Value {
+        let (p, r, h) = (&self.priors, &self.priors.rates, &self.home);
+        let named = |list: Vec<(&'static str, f64)>| -> Map<String, Value> {
+            list.into_iter()
+                .map(|(n, v)| (n.into(), json!(v)))
+                .collect()
+        };
+        json!({
+            "constants": named(p.constants.list()),
+            "nature": named(self.nature.list()),
+            "vital": named(self.vital.list()),
+            "law": named(self.bed.law.list()),
+            "home": {
+                "floor_m2": h.floor_m2, "around_m": h.around_m, "depth_m": h.depth_m,
+                "escape": h.escape, "drains": h.drains,
+            },
+            "kinds": Kind::ALL.map(Kind::name),
+            "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
+            "per_day": r.per_day, "slow_share": r.slow_share,
+            "labile_share": r.labile_share, "alkalinity": r.alkalinity,
+        })
+    }
+
+    fn start(&self) -> Value {
+        let l = &self.life;
+        let pools: Vec<Vec<[f64; 3]>> = l
+            .organic
+            .pools
+            .iter()
+            .map(|kind| {
+                kind.iter()
+                    .map(|m| [m.organic, m.carbon, m.nitrogen])
+                    .collect()
+            })
+            .collect();
+        let grains: Vec<Value> = self
+            .bed
+            .grains
+            .iter()
+            .map(|g| json!({"whole": g.whole, "size_um": g.size_um, "contact": g.contact}))
+            .collect();
+        let curve: Vec<[f64; 2]> = (0..=110)
+            .map(|i| 2.0 + 0.1 * f64::from(i))
+            .map(|ph| [ph, self.bed.curve.base_at(ph)])
+            .collect();
+        json!({
+            "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
+            "raw_hold": l.raw_hold, "raw_litres": l.raw_litres, "worked": l.worked,
+            "salt": l.salt, "celsius": 19.0, "grains": grains, "curve": curve,
+            "base": self.bed.base, "stretch": self.bed.stretch,
+        })
+    }
+
+    fn events(&self) -> Value {
+        let l = &self.fed.load;
+        let new = Worms::stocked(Species::EiseniaFetida, Some(WORMS_G), None, &self.vital);
+        json!({
+            "days": DAYS,
+            "stocked": { "day": STOCKED, "worms": new.stages().worms, "grams": new.grams() },
+            "fed": {
+                "every": FED_EVERY, "ph": self.fed.ph,
+                "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,
+                "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
+                "labile": l.labile, "worked": l.worked, "salt": l.salt,
+                "holds_kg": l.holds_kg, "litres": l.litres, "celsius": 19.0,
+            },
+            "poured": { "day": POURED.0, "kg": POURED.1, "celsius": 19.0 },
+            "air": { "low": AIR.low, "high": AIR.high, "warmest": 0.625 },
+        })
+    }
+}
+
+fn fed(
+    tables: &Tables,
+    g: &mut ChaCha8Rng,
+    nature: &Nature,
+    priors: &Priors,
+) -> Result<Fed, Box<dyn Error>> {
+    let amount = format!("{FED_G} g");
+    let scraps = [("kitchen_scraps_veg", amount.as_str())];
+    let ready: Vec<ReadyPart> = fill::ready(tables, &parts(&scraps)?, &Own::new())?;
+    let mut fed = load::fed(g, &ready[0], nature, priors);
+    fed.load.celsius = Some(19.0);
+    Ok(fed)
+}
+
+/// All of it, for the peer.
+pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
+    let bin = Bin::new()?;
+    let courses: Map<String, Value> = [1u32, 2, 4, 16, 64]
+        .into_iter()
+        .map(|cut| (cut.to_string(), bin.course(cut)))
+        .collect();
+    Ok(json!({
+        "numbers": bin.numbers(), "start": bin.start(), "events": bin.events(),
+        "courses": courses,
+    }))
+}

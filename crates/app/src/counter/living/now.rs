@@ -1,0 +1,245 @@
+//! How it is in there now, in words and small strips.
+
+use super::courses::Drawn;
+use super::{figures, look};
+use crate::chart::course_spark;
+use crate::counter::around::units;
+use crate::counter::{cite, words};
+use crate::desk::living::{Decision, WorthALook};
+use crate::desk::{BinState, Desk};
+use crate::report::{self, Units};
+use crate::web::widgets::Sources;
+use crate::web::{NextLook, NowLine, NowPart, Taught};
+use engine::estimate::Estimate;
+use engine::estimate::filter::Lesson;
+use engine::estimate::track::Track;
+use engine::quantity::Band;
+
+/// Days of the past in a strip.
+const BACK_DAYS: f64 = 56.0;
+/// Days after which an old contradiction is no longer told.
+const DOUBT_DAYS: i64 = 14;
+const DAY: i64 = 86_400;
+
+pub(in crate::counter) fn part(desk: &Desk, state: &BinState) -> NowPart {
+    let id = state.id.0;
+    let Ok(e) = &state.estimate else {
+        return NowPart {
+            id,
+            ..NowPart::default()
+        };
+    };
+    NowPart {
+        id,
+        lines: lines(desk, state, e),
+        taught: e
+            .lessons
+            .iter()
+            .rev()
+            .filter_map(|l| taught(desk, state, l))
+            .collect(),
+        next_look: (desk.now_of(state).ok())
+            .filter(|_| e.stocked)
+            .and_then(|now| now.look)
+            .map(|worth| next_look(state, &worth)),
+        doubt: doubt(desk, e),
+        sources: sources(desk),
+    }
+}
+
+/// Figures shown, the most asked for first; those of worms once they are in.
+const LINES: [Track; 9] = [
+    Track::Ph,
+    Track::Moisture,
+    Track::Core,
+    Track::Refuge,
+    Track::WormKg,
+    Track::Worms,
+    Track::CastingsShare,
+    Track::FoodLeft,
+    Track::Salt,
+];
+
+fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
+    let Some(now) = e.course.last() else {
+        return Vec::new();
+    };
+    let drawn = Drawn::of(desk, state, e, &[], BACK_DAYS);
+    let units = units(desk);
+    LINES
+        .into_iter()
+        .filter(|t| e.stocked || !matches!(t, Track::WormKg | Track::Worms))
+        .filter(|t| !e.fed.is_empty() || *t != Track::FoodLeft)
+        .map(|track| {
+            let band = now.band(track);
+            NowLine {
+                label: label(track).to_owned(),
+                words: figures::words(track, &band, units),
+                note: note(track, &band, now.band(Track::Castings), units),
+                strip: Some(course_spark(&drawn.course(track))),
+            }
+        })
+        .collect()
+}
+
+fn label(track: Track) -> &'static str {
+    match track {
+        Track::Ph => "pH",
+        Track::Moisture => "Moisture",
+        Track::Core => "In the middle",
+        Track::Refuge => "Where worms sit",
+        Track::WormKg => "Worms by weight",
+        Track::Worms => "Worms by number",
+        Track::CastingsShare => "Castings",
+        Track::FoodLeft => "Last food left",
+        Track::Salt => "Salt",
+        other => figures::name(other),
+    }
+}
+
+/// A word on a figure.
+fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
+    let v = b.median;
+    match track {
+        Track::Ph if v < 5.3 => "too acid",
+        Track::Ph if v < 6.0 => "a little acid",
+        Track::Ph if v <= 7.6 => "comfortable",
+        Track::Ph => "alkaline",
+        Track::Moisture if v < 57.0 => "too dry",
+        Track::Moisture if v < 65.0 => "on the dry side",
+        Track::Moisture if v <= 85.0 => "comfortable",
+        Track::Moisture => "wet",
+        Track::Core | Track::Refuge if v > 30.0 => "too hot",
+        Track::Core | Track::Refuge if v > 26.0 => "warm",
+        Track::Core | Track::Refuge if v < 5.0 => "very cold, hardly eating",
+        Track::Core | Track::Refuge if v < 12.0 => "cold, slow",
+        Track::Core | Track::Refuge => "comfortable",
+        Track::CastingsShare => {
+            return format!(
+                "of the bed; {} dry",
+                figures::words(Track::Castings, &castings, units)
+            );
+        }
+        Track::FoodLeft => "of the last feeding still to be seen",
+        Track::Salt if v < 2.0 => "low",
+        Track::Salt if v < 4.0 => "middling",
+        Track::Salt => "salty",
+        _ => "",
+    }
+    .to_owned()
+}
+
+/// What an entry taught: the figures it moved or narrowed most.
+fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
+    const WORTH: f64 = 0.12;
+    const TOLD: usize = 2;
+    let entry = state.log.iter().find(|e| e.id == lesson.entry)?;
+    let units = units(desk);
+    let mut moved: Vec<(f64, String)> = lesson
+        .figures
+        .iter()
+        .filter_map(|(track, before, after)| {
+            let (from, to) = (
+                figures::words(*track, before, units),
+                figures::words(*track, after, units),
+            );
+            let worth = moved_by(before, after);
+            (worth > WORTH && from != to).then(|| {
+                (
+                    worth,
+                    format!("{} {from} became {to}", figures::name(*track)),
+                )
+            })
+        })
+        .collect();
+    moved.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut changed = moved
+        .into_iter()
+        .take(TOLD)
+        .map(|m| m.1)
+        .collect::<Vec<_>>()
+        .join("; ");
+    if changed.is_empty() {
+        changed = "nothing much: it is what was expected".to_owned();
+    }
+    if lesson.contradicted {
+        changed =
+            format!("against nearly all that was believed, so the ranges were widened; {changed}");
+    }
+    Some(Taught {
+        when: words::when(desk, lesson.at),
+        entry: format!(
+            "{}: {}",
+            words::kind(&entry.body),
+            words::body(desk, &entry.body)
+        ),
+        changed: crate::counter::around::sentence(&changed),
+    })
+}
+
+/// How far a figure moved or narrowed, against its range before.
+fn moved_by(before: &Band, after: &Band) -> f64 {
+    let width = |b: &Band| b.high - b.low;
+    let was = width(before).max(1e-9);
+    let moved = (after.median - before.median).abs() / was;
+    let narrowed = 1.0 - width(after) / was;
+    let worth = moved + narrowed.max(0.0);
+    if worth.is_finite() { worth } else { 0.0 }
+}
+
+fn next_look(state: &BinState, worth: &WorthALook) -> NextLook {
+    let gain = &worth.gain;
+    let (what, form) = look::words(gain.look);
+    let share = 100.0 * gain.narrows() / gain.spread_now.max(1e-9);
+    let (decides, what_range) = match worth.decision {
+        Decision::Feed => ("how much to feed next", "what they can take"),
+        Decision::Trouble => (
+            "whether trouble comes within a fortnight",
+            "the chance of it",
+        ),
+    };
+    NextLook {
+        what: what.to_owned(),
+        why: format!("For the few minutes it takes, it tells most about {decides}."),
+        gain: format!(
+            "It would narrow the range of {what_range} by about {}. Takes about {}.",
+            report::percent(share),
+            report::count(gain.minutes.round().max(1.0) as usize, "minute", "minutes"),
+        ),
+        href: format!("/bins/{}?open={form}#write-{form}", state.id.0),
+        link: "Write it down".to_owned(),
+    }
+}
+
+/// A late entry that went against nearly all that was believed.
+fn doubt(desk: &Desk, e: &Estimate) -> String {
+    let late = |l: &&Lesson| l.contradicted && e.now - l.at < DOUBT_DAYS * DAY;
+    e.lessons.iter().rev().find(late).map_or_else(String::new, |l| {
+        format!(
+            "The entry of {} goes against nearly all that was believed. The ranges were widened; look once more, and correct the entry if it was a slip.",
+            words::when(desk, l.at)
+        )
+    })
+}
+
+/// Where the limits come from.
+pub(in crate::counter) fn sources(desk: &Desk) -> Sources {
+    let alarm = |property: &str, what: &str| {
+        let number = desk.tables.number("living", "alarm", property).ok()?;
+        cite::cited(desk, what, number)
+    };
+    let lines = [
+        ("hot_celsius", "Too hot for worms above"),
+        ("cold_celsius", "Freezing below"),
+        ("dry_percent", "Too dry below"),
+        ("air_filled", "Short of air below this share of air"),
+        ("bed_ph", "Turning sour below pH"),
+        ("free_ammonia_mg_per_kg", "Ammonia above"),
+        ("crowded_g_per_litre", "Crowded above"),
+        ("salt_ms_per_cm", "Salty above"),
+        ("ready_share", "Castings worth taking above this share"),
+    ];
+    Sources {
+        lines: lines.iter().filter_map(|(p, w)| alarm(p, w)).collect(),
+    }
+}

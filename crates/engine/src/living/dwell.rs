@@ -1,0 +1,179 @@
+//! Worms in the bin: what they meet where they sit, what they eat, and what
+//! their growth and death take from the bed and give back to it.
+
+use crate::bed::possible::PossibleBed;
+use crate::living::habitat::Habitat;
+use crate::living::heat::Zones;
+use crate::living::life::Life;
+use crate::living::nature::{Constants, Priors};
+use crate::living::rot::{self, Kind, Matter, gone};
+use crate::living::step::{Around, POCKET_LITRES, Size, pocket_ph};
+use crate::living::worms::Change;
+
+/// Days after which nothing is new any more [d].
+const AT_HOME_DAYS: f64 = 365.0;
+/// Food taken in for each part of tissue made [kg/kg] (estimate).
+const EATEN_PER_GROWN: f64 = 1.3;
+
+/// Worms: what they meet, what they eat, and how they fare.
+pub(super) fn live(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    dt: f64,
+) {
+    if life.seen_kg > 0.0 {
+        fade(life, a, z, dt);
+    }
+    if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
+        life.lately.dying = 0.0;
+        life.lately.leaving = 0.0;
+        return;
+    }
+    let (p, n) = (a.priors, a.nature);
+    let habitat = habitat(life, bed, a, size, z);
+    let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
+    let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
+    life.lately.appetite_kg = appetite;
+    life.lately.urge = change.urge_to_leave;
+    life.lately.dying = change.dying_per_day;
+    life.lately.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
+    life.lately.left += change.left;
+    life.lately.died += change.died;
+    let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
+    life.worked += (1.0 - life.worked) * gone(x);
+    let freed = tissue(life, p, &change);
+    life.books.base_posted += freed;
+    bed.base += freed;
+}
+
+/// Posts what worms gained, lost and left behind; gives the base of the
+/// ammonium they set free [mol_c].
+fn tissue(life: &mut Life, p: &Priors, change: &Change) -> f64 {
+    let c = &p.constants;
+    let dry = |grams: f64| grams / 1000.0 * c.worm_dry;
+    let wet = |grams: f64| grams / 1000.0 * (1.0 - c.worm_dry);
+    let left = body(c, dry(change.left_g));
+    life.books.organic_out += left.organic;
+    life.books.carbon_out += left.carbon;
+    life.books.nitrogen_out += left.nitrogen;
+    life.books.water_out += wet(change.left_g);
+    // The dead rot as rich food, and their water stays.
+    let dead = body(c, dry(change.died_g));
+    life.organic.pools[Kind::Meal as usize][0].add(&dead);
+    life.water_kg += wet(change.died_g);
+    if change.grown_g <= 0.0 {
+        life.water_kg -= wet(change.grown_g);
+        let shrunk = body(c, -dry(change.grown_g));
+        return give_off(life, p, &shrunk, &Matter::default());
+    }
+    grow(life, p, change.grown_g)
+}
+
+/// Tissue of `kg` dry.
+fn body(c: &Constants, kg: f64) -> Matter {
+    Matter {
+        organic: kg,
+        carbon: kg * c.worm_carbon,
+        nitrogen: kg * c.worm_nitrogen,
+    }
+}
+
+/// Makes tissue [g] of what is eaten, and of humus where food does not hold
+/// what it takes. What cannot be made for want of anything is not grown.
+fn grow(life: &mut Life, p: &Priors, grams: f64) -> f64 {
+    let c = &p.constants;
+    let dry = grams / 1000.0 * c.worm_dry;
+    let wet = grams / 1000.0 - dry;
+    let wanted = body(c, dry);
+    let mut from = life.organic.eat(dry * EATEN_PER_GROWN);
+    let humus = &mut life.organic.humus;
+    let share = |want: f64, had: f64, more: f64| match want - had {
+        short if short > 0.0 && more > 0.0 => short / more,
+        short if short > 0.0 => 1.0,
+        _ => 0.0,
+    };
+    let take = share(wanted.organic, from.organic, humus.organic)
+        .max(share(wanted.carbon, from.carbon, humus.carbon))
+        .max(share(wanted.nitrogen, from.nitrogen, humus.nitrogen))
+        .min(1.0);
+    from.add(&humus.take(take));
+    let done = (from.organic / wanted.organic)
+        .min(from.carbon / wanted.carbon)
+        .min(from.nitrogen / wanted.nitrogen)
+        .min(0.5 * life.water_kg / wet)
+        .clamp(0.0, 1.0);
+    life.worms.thin(grams * (1.0 - done));
+    life.water_kg -= wet * done;
+    give_off(life, p, &from, &wanted.part(done))
+}
+
+/// What was eaten and is not tissue is burnt, and its nitrogen given off as
+/// ammonium: gives the base of it [mol_c].
+fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64 {
+    life.books.burnt += eaten.organic - tissue.organic;
+    life.books.carbon_air += eaten.carbon - tissue.carbon;
+    let mol = (eaten.nitrogen - tissue.nitrogen) * p.constants.mol_per_kg;
+    life.ammonium += mol;
+    mol
+}
+
+/// What can still be told for food fades as it rots and is eaten.
+fn fade(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) {
+    let c = &a.priors.constants;
+    let warm = rot::warmth(z.hot.min(60.0), c.q10, c.best_celsius, c.stops_celsius);
+    let rots = SEEN_FADES * a.nature.decay_scale * warm;
+    let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
+    life.seen_kg *= 1.0 - gone((rots + eaten) * dt);
+}
+
+/// How fast scraps lose their look by rotting at 20 °C [1/d] (estimate).
+const SEEN_FADES: f64 = 0.1;
+/// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
+const SEEN_EATEN_MOST: f64 = 0.25;
+
+/// Ammonium hydroxide [g/mol].
+const NH4OH: f64 = 35.05;
+/// Part of labile and of slow matter worms can get at in a day [1/d].
+const REACH: (f64, f64) = (0.3, 0.02);
+
+/// What worms meet where they sit: the bed outside the pocket of food, unless
+/// that is most of the bin.
+#[must_use]
+fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones) -> Habitat {
+    let n = a.nature;
+    let dry = size.dry_kg.max(1e-6);
+    let crowd =
+        (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
+    let (labile, slow) = life.organic.edible();
+    let mut h = Habitat {
+        celsius: z.refuge + crowd * (z.hot - z.refuge),
+        moisture_percent: kind_moisture(size.moisture),
+        air_filled: size.air_filled,
+        ph: bed.ph(),
+        ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
+        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.dry_kg),
+        sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
+        food_supply: 1.0,
+        litres: size.litres,
+        food_quality: n.food_quality,
+        // Worms hatched here are at home.
+        settled_days: if life.stocked_days < 0.0 {
+            AT_HOME_DAYS
+        } else {
+            life.stocked_days
+        },
+    };
+    h.ph = h.ph.min(h.ph + crowd * (pocket_ph(life, a, h.ph) - h.ph));
+    let full = life.worms.appetite_g_dm_per_day(a.vital, &h) / 1000.0;
+    h.food_supply = (REACH.0 * labile + REACH.1 * slow) / full.max(1e-9);
+    h
+}
+
+/// Worms sit higher in wet bedding and lower in dry: two points of moisture
+/// either way toward 75 %.
+fn kind_moisture(mean: f64) -> f64 {
+    mean + (75.0 - mean).clamp(-2.0, 4.0)
+}

@@ -1,0 +1,162 @@
+//! What if: plans made from the keeper's present habit.
+//!
+//! The habit is how often and how much was fed in the last four weeks; a plan
+//! repeats it, or changes it: more food, none, another place, more bedding, an
+//! absence, a spell of weather.
+
+use crate::bed::fill::ReadyPart;
+use crate::bed::product::Ranged;
+use crate::estimate::Estimate;
+use crate::estimate::ahead::{Act, Plan};
+use crate::living::room::Day;
+
+/// Days over which a habit is read [d].
+const HABIT_DAYS: f64 = 28.0;
+/// Feedings nearer to each other than this are one [d].
+const ONE_FEEDING_DAYS: f64 = 0.5;
+/// Interval taken when there was one feeding only [d].
+const USUAL_INTERVAL_DAYS: f64 = 7.0;
+/// Seconds in a day.
+const DAY: f64 = 86_400.0;
+
+/// How the keeper feeds at present.
+#[derive(Debug, Clone)]
+pub struct Habit {
+    /// Days between feedings, mean [d].
+    pub every_days: f64,
+    /// Wet feed at a time, mean [g].
+    pub grams: f64,
+    /// What is fed, as the last time, scaled to the mean amount.
+    pub parts: Vec<ReadyPart>,
+    /// Days from now to the next feeding [d].
+    pub next_in_days: f64,
+}
+
+/// The keeper's habit over the last four weeks; `None` when nothing was fed in
+/// them.
+#[must_use]
+pub fn habit(e: &Estimate) -> Option<Habit> {
+    let ago = |at: i64| (e.now - at) as f64 / DAY;
+    // (days ago, grams) of each feeding, the last first.
+    let mut times: Vec<(f64, f64)> = Vec::new();
+    let mut last = None;
+    for fed in e.fed.iter().rev() {
+        let days = ago(fed.at);
+        if !(0.0..=HABIT_DAYS).contains(&days) || fed.grams <= 0.0 {
+            continue;
+        }
+        last = last.or(Some(fed));
+        match times.last_mut() {
+            Some(t) if days - t.0 < ONE_FEEDING_DAYS => t.1 += fed.grams,
+            _ => times.push((days, fed.grams)),
+        }
+    }
+    let last = last?;
+    let grams = times.iter().map(|t| t.1).sum::<f64>() / times.len() as f64;
+    let first = times.last().map_or(0.0, |t| t.0);
+    let every_days = if times.len() > 1 {
+        (first - times[0].0) / (times.len() - 1) as f64
+    } else {
+        USUAL_INTERVAL_DAYS.max(times[0].0)
+    };
+    Some(Habit {
+        every_days,
+        grams,
+        parts: times_as_much(&last.parts, grams / last.grams),
+        next_in_days: (every_days - times[0].0).max(0.0),
+    })
+}
+
+/// `times` as much of each part.
+#[must_use]
+pub fn times_as_much(parts: &[ReadyPart], times: f64) -> Vec<ReadyPart> {
+    let by = |r: &Ranged| Ranged {
+        value: r.value * times,
+        low: r.low * times,
+        high: r.high * times,
+    };
+    parts
+        .iter()
+        .map(|p| ReadyPart {
+            grams: by(&p.grams),
+            litres: by(&p.litres),
+            ..p.clone()
+        })
+        .collect()
+}
+
+/// The present habit kept up for `days`.
+#[must_use]
+pub fn present_plan(e: &Estimate, days: f64) -> Plan {
+    fed_times(e, 1.0, days)
+}
+
+/// The present habit with `times` as much food each time.
+#[must_use]
+pub fn fed_times(e: &Estimate, times: f64, days: f64) -> Plan {
+    let mut plan = Plan::default();
+    let Some(habit) = habit(e) else {
+        return plan;
+    };
+    if times <= 0.0 {
+        return plan;
+    }
+    let parts = times_as_much(&habit.parts, times);
+    let every = habit.every_days.max(ONE_FEEDING_DAYS);
+    let mut at = habit.next_in_days;
+    while at < days {
+        plan.acts.push((at, Act::Feed(parts.clone())));
+        at += every;
+    }
+    plan
+}
+
+/// Nothing done at all.
+#[must_use]
+pub fn nothing() -> Plan {
+    Plan::default()
+}
+
+/// The plan without any feeding.
+#[must_use]
+pub fn unfed(mut plan: Plan) -> Plan {
+    plan.acts.retain(|(_, act)| !matches!(act, Act::Feed(_)));
+    plan
+}
+
+/// The plan with the bin moved now to a place with such days.
+#[must_use]
+pub fn moved(mut plan: Plan, to: Day) -> Plan {
+    plan.moved_to = Some(to);
+    plan
+}
+
+/// The plan with bedding added after `in_days`.
+#[must_use]
+pub fn with_bedding(mut plan: Plan, parts: Vec<ReadyPart>, in_days: f64) -> Plan {
+    plan.acts.push((in_days.max(0.0), Act::Bedding(parts)));
+    plan
+}
+
+/// The plan with nobody there from `from` to `to` days from now.
+#[must_use]
+pub fn away(mut plan: Plan, from: f64, to: f64) -> Plan {
+    plan.acts.retain(|(at, _)| *at < from || *at >= to);
+    plan
+}
+
+/// The plan with a spell of weather from `in_days` on; the air before it as it
+/// is known to be, after it as it would have been.
+#[must_use]
+pub fn wave(e: &Estimate, mut plan: Plan, in_days: u32, spell: &[Day]) -> Plan {
+    let today = e.scene.day(e.now).floor().max(0.0);
+    let usual = |i: u32| {
+        plan.moved_to
+            .unwrap_or_else(|| e.scene.room.day(today + f64::from(i)))
+    };
+    plan.air = (0..in_days)
+        .map(usual)
+        .chain(spell.iter().copied())
+        .collect();
+    plan
+}
