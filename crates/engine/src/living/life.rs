@@ -422,6 +422,7 @@ impl Life {
     /// worms [kg dry], acids in the food [mol], ammonium [mol].
     pub(crate) fn unlogged(&mut self, worms_dry: f64, acid: f64, ammonium: f64, p: &Priors) {
         let c = &p.constants;
+        self.books.water_in += worms_dry * (1.0 / c.worm_dry - 1.0);
         self.books.organic_in += worms_dry + acid * c.acid_mass;
         self.books.carbon_in += worms_dry * c.worm_carbon + acid * c.acid_carbon;
         self.books.nitrogen_in += worms_dry * c.worm_nitrogen + ammonium / c.mol_per_kg;
