@@ -32,7 +32,8 @@ pub struct Balance {
 /// All books.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Balances {
-    /// Organic matter, carbon, nitrogen, water and heat.
+    /// Organic matter, ash, carbon, nitrogen, water with that in the worms, and
+    /// heat.
     pub books: Vec<Balance>,
     /// Base that decay and microbes gave the bed, less the acid [mol_c]:
     /// negative when they soured it on the whole.
@@ -63,16 +64,17 @@ fn nitrogen(life: &Life, p: &Priors) -> Book {
     [b.nitrogen_in, 0.0, b.nitrogen_air, b.nitrogen_out, held]
 }
 
+fn ash(life: &Life, _: &Priors) -> Book {
+    let b = &life.books;
+    [b.ash_in, 0.0, 0.0, b.ash_out, life.ash_kg]
+}
+
+/// Water of the bed and in the worms.
 fn water(life: &Life, p: &Priors) -> Book {
     let b = &life.books;
     let in_worms = life.worms.grams() / 1000.0 - worms_dry(life, p);
-    [
-        b.water_in,
-        b.water_made,
-        b.evaporated,
-        b.water_out,
-        life.water_kg + in_worms,
-    ]
+    let held = life.water_kg + in_worms;
+    [b.water_in, b.water_made, b.evaporated, b.water_out, held]
 }
 
 fn heat(life: &Life, _: &Priors) -> Book {
@@ -95,8 +97,9 @@ impl Balances {
     #[must_use]
     pub fn of(e: &Estimate) -> Self {
         type Read = fn(&Life, &Priors) -> Book;
-        const KINDS: [(&str, Read); 5] = [
+        const KINDS: [(&str, Read); 6] = [
             ("organic_matter_kg", organic),
+            ("ash_kg", ash),
             ("carbon_kg", carbon),
             ("nitrogen_kg", nitrogen),
             ("water_kg", water),
