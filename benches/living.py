@@ -32,6 +32,9 @@ PLAIN = {"ph": 0.02, "bed_celsius": 0.2, "core_day_mean_celsius": 0.2, "hot_day_
 # Below this share of its largest value a figure is compared with that share:
 # a pool next to nothing has no per cent.
 FLOOR = 0.01
+# How long the core takes to follow where it is held [d]: half an hour. Ours
+# follows at once.
+CORE_DAYS = 0.02
 
 
 def clamp(x, low=0.0, high=1.0):
@@ -288,7 +291,10 @@ class Bin:
         # Where each part lies in the state vector.
         k = 9 * self.kinds
         self.at = {"pools": slice(0, k), "humus": slice(k, k + 3)}
-        names = ["ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "salt", "base", "celsius", "worked", "grams"]
+        names = [
+            "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "salt", "base", "celsius", "core",
+            "worked", "grams",
+        ]
         for i, name in enumerate(names):
             self.at[name] = k + 3 + i
         k += 3 + len(names)
@@ -299,7 +305,7 @@ class Bin:
         self.size = k + 18
         self.y = np.zeros(self.size)
         self.put("pools", pools[there].ravel())
-        for name, key in [("water", "water_kg"), ("worked", "worked"), ("salt", "salt"), ("base", "base"), ("celsius", "celsius")]:
+        for name, key in [("water", "water_kg"), ("worked", "worked"), ("salt", "salt"), ("base", "base"), ("celsius", "celsius"), ("core", "celsius")]:
             self.put(name, start[key])
 
     def put(self, name, value):
@@ -371,14 +377,13 @@ class Bin:
         half = (a["high"] - a["low"]) / 2.0
         return (a["high"] + a["low"]) / 2.0 + half * math.cos(2.0 * math.pi * (t - a["warmest"])) + self.n.room_offset
 
-    def zones(self, bed, air, rise):
-        core, edge = bed + 0.25 * (bed - air), bed - 0.5 * (bed - air)
+    def refuge(self, bed, zones):
         unkind = lambda t: max(15.0 - t, t - 22.0, 0.0)
-        refuge = bed
-        for zone in (core, edge):
-            if unkind(zone) < unkind(refuge):
-                refuge = zone
-        return core, edge, min(core + rise, 75.0), refuge
+        best = bed
+        for zone in zones:
+            if unkind(zone) < unkind(best):
+                best = zone
+        return best
 
     def rot(self, pools, humus, g, hot, nitrogen):
         """Rates of rotting, the pocket at `hot` and microbes finding `nitrogen`
@@ -443,7 +448,7 @@ class Bin:
         c, n, home, a = self.c, self.n, self.home, self.at
         pools = y[a["pools"]].reshape(self.kinds, 3, 3)
         humus = y[a["humus"]]
-        (ammonium, nitrate, acid_pocket, acid_bed, water, salt, base, celsius, worked, grams) = (
+        (ammonium, nitrate, acid_pocket, acid_bed, water, salt, base, celsius, core, worked, grams) = (
             float(x) for x in y[a["ammonium"] : a["grams"] + 1]
         )
         g = SimpleNamespace()
@@ -458,14 +463,14 @@ class Bin:
         g.pocket = float(pools[self.in_pocket, 0, 0].sum()) * 12.0
         height = litres / 1000.0 / home.floor_m2
         g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / 6.0) ** (1.0 / 3.0), height / 2.0 + 0.01)
-        g.core, g.edge, _, _ = self.zones(celsius, air, 0.0)
+        g.core, g.edge = core, celsius - 0.5 * (celsius - air)
         wet = lambda m: clamp((m - c.dry_stop) / (c.wet_enough - c.dry_stop))
         g.wet_bed, g.wet_pocket = wet(moisture), wet(max(moisture, 0.5 * (moisture + 75.0)))
         g.hasten = 1.0 + n.worm_effect * min(worms_kg / home.floor_m2 / c.worm_reference, 1.0)
         g.supply = home.floor_m2 * c.diffusion * air_filled**1.5 * c.oxygen / n.air_path_m * n.lid_air
         g.mineral = (ammonium + nitrate) / c.mol_per_kg
         r = self.settled_rot(pools, humus, g)
-        _, _, hot, refuge = self.zones(celsius, air, r.hot - g.core)
+        hot, refuge = r.hot, self.refuge(celsius, (g.core, g.edge))
         self.hot = hot
 
         d = np.zeros(self.size)
@@ -520,6 +525,12 @@ class Bin:
         passing = n.wall_w_m2_k * n.exchange * (home.around_m * height + 1.5 * home.floor_m2) * 86.4
         d_celsius = made - vapour * c.evaporate - passing * (celsius - air)
         d_celsius /= self.heat_capacity(dry, water)
+        # The core is where the steady profile has it, held between where it
+        # was and the bed: memory without a rate. Here it goes there within CORE_DAYS.
+        own = 0.25 * made / passing
+        steady = celsius + 0.25 * (celsius - air)
+        aim = min(max(steady, min(core, celsius)), max(core, celsius + own))
+        d_core = (aim - core) / CORE_DAYS
 
         d_retreat = np.zeros(len(self.grains))
         if ph < self.law.saturation_ph:
@@ -570,7 +581,7 @@ class Bin:
         d[a["pools"]], d[a["humus"]], d[a["retreat"]] = d_pools.ravel(), d_humus, d_retreat
         d[a["ammonium"] : a["grams"]] = (
             d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
-            d_water, d_salt, d_base, d_celsius, d_worked,
+            d_water, d_salt, d_base, d_celsius, d_core, d_worked,
         )
         return d
 
@@ -595,7 +606,7 @@ class Bin:
                 if samples:
                     for t, y in zip(at, got.sol(at).T):
                         self.change(t, y)
-                        core.append((self.zones(y[self.at["celsius"]], self.air(t), 0.0)[0], self.hot))
+                        core.append((y[self.at["core"]], self.hot))
                 self.y = got.y[:, -1]
             rows.append(self.figures(core))
         return {name: np.array([row[name] for row in rows]) for name in rows[0]}
@@ -605,7 +616,7 @@ class Bin:
     def tolerances(self):
         """What counts as little of each part, times the relative tolerance."""
         scale = np.full(self.size, 1e-2)
-        scale[self.at["celsius"]] = 1.0
+        scale[self.at["celsius"]] = scale[self.at["core"]] = 1.0
         scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["grams"]] = 10.0
         scale[self.at["retreat"]] = 1.0
         return scale
@@ -651,54 +662,68 @@ def solve(told, cut, method, rtol, samples=0):
     # Microbes take at most half of the dissolved nitrogen in a step: a rate
     # of so much a day, to first order. It is the one law that knows the step.
     bin = Bin(told, uptake_per_day=0.5 * cut / 0.5)
-    start = time.perf_counter()
+    start = time.process_time()
     course = bin.run(method, rtol, samples)
-    return course, time.perf_counter() - start, bin.evaluations
+    return course, time.process_time() - start, bin.evaluations
+
+
+# Usual steps are cut into this many for the comparison.
+CUTS = (1, 4, 16, 64)
+# The finest method here.
+FINEST = ("BDF", 1e-6)
+# Methods and tolerances timed.
+TRIED = [(m, r) for m in ("BDF", "LSODA") for r in (1e-3, 1e-4, 1e-5, 1e-6)]
 
 
 def compare(told):
     """Our courses at the usual step and finer ones against the equations."""
     out = {}
-    for cut in (1, 2, 4, 16, 64):
-        exact, _, _ = solve(told, cut, "LSODA", 1e-8, samples=48)
+    for cut in CUTS:
+        exact, _, _ = solve(told, cut, *FINEST, samples=48)
         out[cut] = gaps(told["courses"][str(cut)], exact)
     return out
 
 
 def fastest(told):
-    """Methods and tolerances with their times, best of three, and how far each
-    stands from the tightest."""
-    exact, _, _ = solve(told, 1, "LSODA", 1e-9)
+    """Methods and tolerances with their processor time, best of three, and how
+    far each stands from the finest; the quickest that is within what is
+    allowed last."""
+    exact, _, _ = solve(told, 1, FINEST[0], FINEST[1] / 10.0)
     rows = []
-    for method in ("LSODA", "BDF", "Radau", "RK45"):
-        for rtol in (1e-3, 1e-4, 1e-6, 1e-8):
-            try:
-                runs = [solve(told, 1, method, rtol) for _ in range(3 if rtol > 1e-5 else 1)]
-            except RuntimeError as wrong:
-                rows.append({"method": method, "rtol": rtol, "failed": str(wrong)})
-                continue
-            worst = next(iter(gaps(runs[0][0], exact).values()))[0]
-            rows.append({
-                "method": method, "rtol": rtol, "seconds": min(r[1] for r in runs),
-                "evaluations": runs[0][2], "worst_over_allowed": worst,
-            })
-    return rows
+    for method, rtol in TRIED:
+        try:
+            runs = [solve(told, 1, method, rtol) for _ in range(3)]
+        except RuntimeError:
+            continue
+        name, (times, _, _) = next(iter(gaps(runs[0][0], exact).items()))
+        rows.append({
+            "method": method, "rtol": rtol, "seconds": min(r[1] for r in runs),
+            "evaluations": runs[0][2], "worst": name, "worst_over_allowed": times,
+        })
+    within = [row for row in rows if row["worst_over_allowed"] <= 1.0]
+    return rows, min(within, key=lambda row: row["seconds"])
 
 
 def told_by_ours():
     return json.loads(subprocess.run([PROGRAM, "one"], check=True, capture_output=True, text=True).stdout)
 
 
+def table(found):
+    """The comparison in Markdown."""
+    show = lambda name, gap: f"{gap:.3f}" if name in PLAIN else f"{100 * gap:.2f} %"
+    lines = ["| figure | worst on day | " + " | ".join(f"step {12 / cut:g} h" for cut in found) + " |"]
+    lines.append("|---|---" + "|---" * len(found) + "|")
+    for name, (_, _, day) in found[1].items():
+        cells = " | ".join(show(name, found[cut][name][1]) for cut in found)
+        lines.append(f"| {name} | {day} | {cells} |")
+    return "\n".join(lines)
+
+
 def main():
-    told = told_by_ours()
-    table = compare(told)
-    print("Largest gap through 90 days, ours against the equations; plain for pH and °C.\n")
-    print("| figure | day of worst | " + " | ".join(f"step {12 / cut:g} h" for cut in table) + " |")
-    print("|---|---" + "|---" * len(table) + "|")
-    for name, (_, _, day) in table[1].items():
-        show = lambda gap: f"{gap:.4f}" if name in PLAIN else f"{100 * gap:.2f} %"
-        print(f"| {name} | {day} | " + " | ".join(show(table[cut][name][1]) for cut in table) + " |")
-    name, (times, gap, day) = next(iter(table[1].items()))
+    found = compare(told_by_ours())
+    print("Largest gap in 90 days, ours against the equations; plain for pH and °C.\n")
+    print(table(found))
+    name, (times, gap, day) = next(iter(found[1].items()))
     if times > 1.0:
         sys.exit(f"\nworst: {name}, {gap:.4g} on day {day}, {times:.1f} times what is allowed")
 
