@@ -21,9 +21,9 @@ mod words;
 
 use crate::desk::Desk;
 use crate::web::{
-    AddBinPage, Answer, Answers, BinPage, CorrectPage, DosePage, Download, Export, Fields,
-    JarTestPage, JudgePage, MaterialPage, Outcome, SettingsPage, ShedPage, ShelfPage, TrayTestPage,
-    WhatIfPart,
+    AddBinPage, Answer, Answers, AwayPage, BinPage, CorrectPage, DosePage, Download, Export,
+    Fields, JarTestPage, JudgePage, MaterialPage, Outcome, OutlookPage, RationPage, SettingsPage,
+    ShedPage, ShelfPage, TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
 use std::sync::Arc;
 
@@ -96,6 +96,26 @@ impl Answers for Counter {
 
     fn tray_test(&self, fields: &Fields) -> Answer<TrayTestPage> {
         tests::tray_test(&self.desk, fields)
+    }
+
+    fn outlook(&self, bin: i64, fields: &Fields) -> Answer<OutlookPage> {
+        living::outlook::outlook(&self.desk, bin, fields)
+    }
+
+    fn ration(&self, bin: i64, fields: &Fields) -> Answer<RationPage> {
+        living::ration::ration(&self.desk, bin, fields)
+    }
+
+    fn away(&self, bin: i64, fields: &Fields) -> Answer<AwayPage> {
+        living::away::away(&self.desk, bin, fields)
+    }
+
+    fn weather(&self, bin: i64, fields: &Fields) -> Answer<WeatherPage> {
+        living::weather::weather(&self.desk, bin, fields)
+    }
+
+    fn today(&self) -> Answer<TodayPage> {
+        living::today::today(&self.desk)
     }
 
     fn shed(&self, fields: &Fields) -> Answer<ShedPage> {

@@ -21,6 +21,7 @@ pub use error::DeskError;
 pub use plans::Planned;
 pub use state::BinState;
 
+use crate::report::Units;
 use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
@@ -143,6 +144,15 @@ impl Desk {
         match self.settings().ok().and_then(|s| s.get("units").cloned()) {
             Some(u) if u == "us" => System::Us,
             _ => System::Metric,
+        }
+    }
+
+    /// The same for what is shown.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        match self.system() {
+            System::Metric => Units::Metric,
+            System::Us => Units::Us,
         }
     }
 

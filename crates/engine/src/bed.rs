@@ -4,6 +4,7 @@
 pub mod curve;
 pub mod draw;
 pub mod fill;
+mod grains;
 pub mod judge;
 pub mod possible;
 pub mod product;

@@ -6,6 +6,7 @@
 
 pub mod air;
 pub mod breath;
+mod drying;
 mod dwell;
 pub mod growth;
 pub mod habitat;
@@ -18,7 +19,9 @@ pub mod mortality;
 pub mod nature;
 pub mod nitrogen;
 pub mod observe;
+mod pace;
 pub mod population;
+mod profile;
 pub mod room;
 pub mod rot;
 pub mod signs;

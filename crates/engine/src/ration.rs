@@ -177,11 +177,13 @@ pub fn ration(ask: &RationAsk<'_>) -> Result<Ration, RationError> {
     let outlooker = Outlooker::new(ask.tables, ask.estimate, ask.bed)?;
     let days = caps.days.ceil().clamp(1.0, 30.0) as u32;
     let unfed = outlooker.ahead(&ensemble, &Plan::default(), days);
-    let most = caps.grams;
+    let already = already(&unfed);
+    let most = if already.is_some() { 0.0 } else { caps.grams };
     let try_with = |grams: f64| kitchen.try_with(&outlooker, &ensemble, &signs, grams, days);
     let fits = |ahead: &Ahead| worse(ahead, &unfed).is_none();
     let mut grams = 0.0;
     let mut held = caps.held.clone();
+    held.splice(0..0, already.map(Held::Trouble));
     if most >= SMALLEST_GRAMS {
         let at_most = try_with(most);
         if fits(&at_most) {
@@ -235,6 +237,14 @@ fn bisect(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
         }
     }
     low
+}
+
+/// Sourness, heat, wet or ammonia that is too likely with nothing fed: it is
+/// settled first, and worms live on the bedding meanwhile.
+fn already(unfed: &Ahead) -> Option<Trouble> {
+    BROUGHT
+        .into_iter()
+        .find(|t| *t != Trouble::Leaving && unfed.alarm(*t).in_all() > CHANCE)
 }
 
 /// The trouble a feeding makes too likely: over a tenth, and more likely than

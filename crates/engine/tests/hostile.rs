@@ -1,7 +1,11 @@
 //! Hostile bins: whatever is done to them, nothing may come of it that cannot
 //! be. Judged by plain physics and by what is known of the worms.
 
-#[allow(dead_code, reason = "each file of tests uses its own part of it")]
+#[allow(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "each file of tests uses its own part of it, and a test may unwrap"
+)]
 #[path = "living/bin.rs"]
 mod bin;
 
@@ -32,7 +36,10 @@ fn live(bin: &mut Bin, days: f64) {
         bin.ledger().check(&before, 0.0).unwrap();
         assert_eq!(bin.impossible(), None);
         let hot = bin.signs().hot_celsius;
-        assert!(hot < 75.0, "nothing alive heats beyond 75 °C, and this is {hot}");
+        assert!(
+            hot < 75.0,
+            "nothing alive heats beyond 75 °C, and this is {hot}"
+        );
     }
     bin.ledger().check_from_empty().unwrap();
 }
@@ -127,7 +134,10 @@ fn weeks_at_minus_twenty_freeze_the_bin_and_kill_the_worms() {
     let (mut cooled, mut frozen) = (None, None);
     for hour in 1..240 {
         live(&mut bin, 1.0 / 24.0);
-        assert!(bin.signs().core_celsius < core + 0.1, "the cold does not warm");
+        assert!(
+            bin.signs().core_celsius < core + 0.1,
+            "the cold does not warm"
+        );
         if cooled.is_none() && bin.life.heat < 0.0 {
             cooled = Some(hour);
         }
@@ -143,7 +153,10 @@ fn weeks_at_minus_twenty_freeze_the_bin_and_kill_the_worms() {
     assert!(s.adults < 1.0, "{} adults live", s.adults);
     let burnt = bin.life.books.burnt;
     live(&mut bin, 14.0);
-    assert!((bin.life.books.burnt - burnt).abs() < 1e-9, "nothing rots in ice");
+    assert!(
+        (bin.life.books.burnt - burnt).abs() < 1e-9,
+        "nothing rots in ice"
+    );
 }
 
 #[test]
@@ -168,7 +181,10 @@ fn a_kilogram_of_hydrated_lime_burns_the_worms_and_is_chalk_in_weeks() {
     live(&mut bin, 80.0);
     let ph = bin.signs().ph;
     let saturated = bin.bed.law.saturation_ph();
-    assert!(ph < 8.5 && ph > saturated - 0.3, "{ph} at saturation {saturated}");
+    assert!(
+        ph < 8.5 && ph > saturated - 0.3,
+        "{ph} at saturation {saturated}"
+    );
     let grains: f64 = bin.bed.grains.iter().map(|g| g.left()).sum();
     assert!(grains > 15.0, "{grains} mol_c of chalk of 27 given");
     let all = bin.bed.base + bin.bed.pending() - bin.life.books.base_posted;
@@ -195,9 +211,15 @@ fn a_year_unattended_dries_the_open_bin_and_not_the_shut() {
         bin
     };
     let (open, shut) = (year(Lid::Open), year(Lid::Tight));
-    assert!(open.signs().moisture_percent < 45.0);
+    // Paper in a room holds some 8 to 10 % of water.
+    let dry = open.signs().moisture_percent;
+    assert!((5.0..18.0).contains(&dry), "{dry}");
     assert!(shut.signs().moisture_percent > 60.0);
-    assert!(grams(&open) < 1.0, "{} g live where it is dry", grams(&open));
+    assert!(
+        grams(&open) < 1.0,
+        "{} g live where it is dry",
+        grams(&open)
+    );
     // Nobody grows fat on a year without food.
     assert!(grams(&shut) < 500.0, "{}", grams(&shut));
     assert!(shut.signs().castings_share > 0.8);
@@ -284,7 +306,11 @@ fn pure_grass_heats_and_reeks_of_ammonia() {
     let hot = hottest(&mut bin, 5.0);
     assert!((30.0..70.0).contains(&hot), "{hot}");
     let s = bin.signs();
-    assert!(s.free_ammonia_mg_per_kg > 40.0, "{}", s.free_ammonia_mg_per_kg);
+    assert!(
+        s.free_ammonia_mg_per_kg > 40.0,
+        "{}",
+        s.free_ammonia_mg_per_kg
+    );
     assert!(grams(&bin) < 60.0, "{} g live", grams(&bin));
     live(&mut bin, 60.0);
     let s = bin.signs();
@@ -322,7 +348,11 @@ fn rich_meal_makes_ammonia_and_drives_the_worms_out() {
     let before = bin.signs().ph;
     live(&mut bin, 5.0);
     let s = bin.signs();
-    assert!(s.free_ammonia_mg_per_kg > 200.0, "{}", s.free_ammonia_mg_per_kg);
+    assert!(
+        s.free_ammonia_mg_per_kg > 200.0,
+        "{}",
+        s.free_ammonia_mg_per_kg
+    );
     assert!(s.ph > before + 0.5, "{} from {before}", s.ph);
     live(&mut bin, 23.0);
     assert!(grams(&bin) < 100.0, "{} g live", grams(&bin));
@@ -346,8 +376,14 @@ fn five_litres_and_a_thousand_live_by_the_same_laws() {
     live(&mut small, 60.0);
     live(&mut large, 60.0);
     let (s, l) = (small.signs(), large.signs());
-    assert!(s.core_celsius < l.core_celsius, "the large one keeps its heat");
-    assert!(s.moisture_percent < l.moisture_percent + 0.1, "the small one dries sooner");
+    assert!(
+        s.core_celsius < l.core_celsius,
+        "the large one keeps its heat"
+    );
+    assert!(
+        s.moisture_percent < l.moisture_percent + 0.1,
+        "the small one dries sooner"
+    );
     assert!((s.ph - l.ph).abs() < 0.6, "{} {}", s.ph, l.ph);
     assert!(s.worms_kg < 0.15 && l.worms_kg < 15.0);
 }
@@ -379,7 +415,11 @@ fn of_cocoons_alone_come_young_that_stay() {
     let s = bin.signs();
     assert!(s.worms > 300.0 && s.worms < 2500.0, "{} young", s.worms);
     assert!(s.condition > 0.5);
-    assert!(bin.life.lately.left < 0.2 * s.worms, "{} left", bin.life.lately.left);
+    assert!(
+        bin.life.lately.left < 0.2 * s.worms,
+        "{} left",
+        bin.life.lately.left
+    );
 }
 
 #[test]
@@ -394,7 +434,11 @@ fn a_heat_wave_is_lived_through_where_nights_are_cool() {
     live(&mut bin, 5.0);
     let s = bin.signs();
     assert!(s.refuge_celsius < 33.0, "{}", s.refuge_celsius);
-    assert!(grams(&bin) > 0.6 * before, "{} of {before} g live", grams(&bin));
+    assert!(
+        grams(&bin) > 0.6 * before,
+        "{} of {before} g live",
+        grams(&bin)
+    );
     let mut even = good();
     live(&mut even, 20.0);
     even.move_to(38.0);
@@ -443,7 +487,15 @@ fn a_ton_of_water_in_the_frost_takes_days_to_freeze() {
     let mut bin = Bin::usual(&home, &[("coir_pith", "100 L"), ("water", "900 L")], 2.0);
     bin.move_to(-10.0);
     live(&mut bin, 2.0);
-    assert!(bin.signs().core_celsius > -1.0, "{}", bin.signs().core_celsius);
+    assert!(
+        bin.signs().core_celsius > -1.0,
+        "{}",
+        bin.signs().core_celsius
+    );
     live(&mut bin, 120.0);
-    assert!(bin.signs().core_celsius < -8.0, "{}", bin.signs().core_celsius);
+    assert!(
+        bin.signs().core_celsius < -8.0,
+        "{}",
+        bin.signs().core_celsius
+    );
 }

@@ -205,17 +205,16 @@ fn starch_protein_and_peel_are_held_tighter_than_scraps() {
 
 #[test]
 fn a_cold_bin_is_fed_little() {
-    // So much that appetite and not the last ration holds it.
-    let mut cold = Kept::new(500.0).fed(10, "4 cups");
+    let mut cold = Kept::new(500.0).fed(10, "1 cup");
     cold.air = 4.0;
-    let warm = Kept::new(500.0).fed(10, "4 cups").ration(49.0);
+    let warm = Kept::new(500.0).fed(10, "1 cup").ration(49.0);
     let cold = cold.ration(49.0);
+    let (cold_takes, warm_takes) = (cold.could_take_per_day, warm.could_take_per_day);
     assert!(
-        cold.grams.median < 0.6 * warm.grams.median,
-        "{:?} {:?}",
-        cold.grams,
-        warm.grams
+        cold_takes.median < 0.6 * warm_takes.median,
+        "{cold_takes:?} {warm_takes:?}"
     );
+    assert!(cold.grams.median <= warm.grams.median);
 }
 
 #[test]
@@ -235,6 +234,30 @@ fn what_is_asked_amiss_is_told() {
     wrong.bedding = "moon_dust".into();
     let told = ration(&wrong).unwrap_err().to_string();
     assert!(told.contains("moon_dust"), "{told}");
+}
+
+#[test]
+fn a_sour_bin_is_not_fed() {
+    let mut kept = Kept::new(500.0).fed(10, "2 cups");
+    for day in [46.0, 48.0] {
+        kept.add(
+            day,
+            Body::Reading(engine::log::Reading {
+                what: engine::log::Measured::Ph,
+                spots: vec![4.6, 4.7, 4.6],
+                instrument: "glass_electrode".into(),
+                place: engine::log::Place::Spread,
+                text: String::new(),
+                confirmed: false,
+            }),
+        );
+    }
+    let r = kept.ration(49.0);
+    assert!(r.grams.median.abs() < 1e-9, "{:?}", r.grams);
+    assert_eq!(
+        r.held[0],
+        Held::Trouble(engine::living::trouble::Trouble::Souring)
+    );
 }
 
 /// By hand: lettuce-like feed of 90 % water and C:N 12 with dry card of 8 %

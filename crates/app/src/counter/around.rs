@@ -3,7 +3,6 @@
 use crate::desk::{Desk, DeskError};
 use crate::report::Units;
 use crate::web::{Nav, PageError, Shell};
-use engine::measure::System;
 
 /// A shell with the place of the data file and whether the shelf is invented.
 pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
@@ -19,10 +18,7 @@ pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
 
 /// The units the keeper reads.
 pub(super) fn units(desk: &Desk) -> Units {
-    match desk.system() {
-        System::Metric => Units::Metric,
-        System::Us => Units::Us,
-    }
+    desk.units()
 }
 
 /// What the desk could not answer, as a page.

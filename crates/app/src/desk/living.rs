@@ -251,7 +251,7 @@ impl Desk {
     }
 
     /// The first bedding in the shed, or cardboard.
-    fn dry_bedding(&self) -> Result<String, DeskError> {
+    pub(crate) fn dry_bedding(&self) -> Result<String, DeskError> {
         let bedding = |key: &str| {
             self.tables
                 .material(key)

@@ -2,6 +2,7 @@
 //! what-if.
 
 use super::{BinState, Desk, DeskError};
+use crate::report::Units;
 use engine::bed::fill::{ReadyPart, ready};
 use engine::bed::product::Ranged;
 use engine::bounds::Bound;
@@ -12,6 +13,7 @@ use engine::living::room::Day;
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Part};
+use std::sync::{Arc, PoisonError};
 
 /// Days an outlook may reach.
 pub const OUTLOOK_DAYS: Bound = Bound {
@@ -44,6 +46,13 @@ const LOOK_BACK: f64 = 28.0;
 pub const SOON_DAYS: u32 = 14;
 /// Members that look.
 const SOON_MEMBERS: usize = 400;
+/// Members looked ahead with up to [`NEAR_DAYS`], and beyond.
+const NEAR_MEMBERS: usize = 600;
+const FAR_MEMBERS: usize = 300;
+/// Days for which the ensemble is thinned less [d].
+const NEAR_DAYS: u32 = 60;
+/// Outlooks kept with a state.
+const KEPT: usize = 8;
 const DAY: f64 = 86_400.0;
 
 /// What to look ahead with instead of the present plan.
@@ -53,6 +62,8 @@ pub struct WhatIf {
     pub feed_times: f64,
     /// Moved to a place of this mean air [°C].
     pub move_to: Option<f64>,
+    /// Days from now to that move [d].
+    pub move_from: u32,
     /// Bedding added today.
     pub bedding: Vec<Part>,
     /// Nobody feeds or waters from day to day [d from now].
@@ -66,6 +77,7 @@ impl Default for WhatIf {
         Self {
             feed_times: 1.0,
             move_to: None,
+            move_from: 0,
             bedding: Vec::new(),
             away: None,
             air: Vec::new(),
@@ -86,6 +98,8 @@ impl WhatIf {
 pub struct Outlook {
     /// What is taken to be done, in plain words.
     pub plan: Vec<String>,
+    /// What is taken to be done: days from now [d].
+    pub acts: Vec<(f64, Act)>,
     /// How it goes.
     pub ahead: Ahead,
 }
@@ -124,10 +138,33 @@ impl Desk {
         let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
         let (plan, words) = self.plan_ahead(state, e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
-        let ahead = outlooker.ahead_seen(&e.ensemble, &plan, days, &mut |day, _| {
+        let from = e.ensemble.thinned(members_for(days));
+        let ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, _| {
             bar.at(f64::from(day) / f64::from(days));
         });
-        Ok(Outlook { plan: words, ahead })
+        Ok(Outlook {
+            plan: words,
+            acts: plan.acts,
+            ahead,
+        })
+    }
+
+    /// The days to come under the present plan; kept with the state.
+    ///
+    /// # Errors
+    /// As [`Desk::outlook`].
+    pub fn outlook_as_now(&self, state: &BinState, days: u32) -> Result<Arc<Outlook>, DeskError> {
+        let lock = || state.ahead.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(kept) = lock().get(&days) {
+            return Ok(Arc::clone(kept));
+        }
+        // Not under the lock: another page of the same bin must not wait.
+        let made = Arc::new(self.outlook(state, &WhatIf::default(), days)?);
+        let mut kept = lock();
+        if kept.len() >= KEPT {
+            kept.clear();
+        }
+        Ok(Arc::clone(kept.entry(days).or_insert(made)))
     }
 
     /// The next fortnight under the present plan; kept with the state.
@@ -172,7 +209,7 @@ impl Desk {
         days: u32,
     ) -> Result<(Plan, Vec<String>), DeskError> {
         let mut plan = present_plan(self, state, e, what_if.feed_times, days)?;
-        let mut words = vec![said(&plan, days)];
+        let mut words = vec![said(&plan, days, self.units())];
         if let Some((from, to)) = what_if.away {
             plan.acts.retain(|(day, _)| *day < from || *day >= to);
             words.push(format!(
@@ -181,13 +218,17 @@ impl Desk {
         }
         if let Some(celsius) = what_if.move_to {
             plan.moved_to = Some(Day::around(celsius, USUAL_SWING));
+            let today = e.scene.day(e.now).floor();
+            let as_now = |day: u32| e.scene.room.day(today + f64::from(day));
+            plan.air = (0..what_if.move_from).map(as_now).collect();
             words.push(format!("moved to air of {celsius} °C"));
         }
         if !what_if.air.is_empty() {
-            plan.air.clone_from(&what_if.air);
+            let rest = plan.air.split_off(plan.air.len().min(what_if.air.len()));
+            plan.air = what_if.air.iter().copied().chain(rest).collect();
             words.push(format!(
                 "the air of the next {} days as given",
-                plan.air.len()
+                what_if.air.len()
             ));
         }
         if !what_if.bedding.is_empty() {
@@ -197,6 +238,16 @@ impl Desk {
             plan.acts.push((0.0, Act::Bedding(parts)));
         }
         Ok((plan, words))
+    }
+}
+
+/// Members to look so far ahead with: far off, the plan and the air say less
+/// than more members would.
+fn members_for(days: u32) -> usize {
+    if days > NEAR_DAYS {
+        FAR_MEMBERS
+    } else {
+        NEAR_MEMBERS
     }
 }
 
@@ -249,7 +300,7 @@ fn present_plan(
     Ok(plan)
 }
 
-fn said(plan: &Plan, days: u32) -> String {
+fn said(plan: &Plan, days: u32, units: Units) -> String {
     let fed: Vec<f64> = plan
         .acts
         .iter()
@@ -270,7 +321,7 @@ fn said(plan: &Plan, days: u32) -> String {
     let per_week = 7.0 * fed.iter().sum::<f64>() / f64::from(days.max(1));
     format!(
         "fed {} a week as in the last four weeks, {water}",
-        crate::report::grams(per_week, crate::report::Units::Metric)
+        crate::report::grams(per_week, units)
     )
 }
 

@@ -6,7 +6,8 @@ use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::{Estimate, EstimateError, Setup, Told};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
 use engine::quantity::Celsius;
-use std::sync::{Arc, OnceLock};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock};
 
 /// One bin, as it stands.
 #[derive(Debug)]
@@ -33,6 +34,8 @@ pub struct BinState {
     coarse: OnceLock<Estimate>,
     /// The next fortnight, once asked for.
     pub(super) soon: OnceLock<super::outlook::Soon>,
+    /// Outlooks under the present plan, by days.
+    pub(super) ahead: Mutex<BTreeMap<u32, Arc<super::outlook::Outlook>>>,
 }
 
 impl BinState {
@@ -116,6 +119,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         now,
         coarse: OnceLock::new(),
         soon: OnceLock::new(),
+        ahead: Mutex::new(BTreeMap::new()),
     })
 }
 

@@ -9,6 +9,8 @@ use std::sync::Arc;
 
 /// Chance from which an alarm is worth a word [0 to 1].
 pub const WORTH_SAYING: f64 = 0.1;
+/// Chance from which to act on it; under it, to look.
+pub const ACT_ON: f64 = 0.5;
 /// Share of the last food left under which feeding is due.
 const GONE: f64 = 0.2;
 /// Days after which to feed whatever is left.
@@ -89,26 +91,77 @@ impl Desk {
             name: state.description.name.clone(),
             kind: "attention".to_owned(),
             what,
-            why: attention.why,
+            why: attention.why.clone(),
             by_days,
-            if_it_waits: attention.if_it_waits,
+            if_it_waits: attention.if_it_waits.clone(),
             chance: None,
         });
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
         }
-        self.alarms(state, tasks)?;
-        self.feeding(state, tasks)
+        let dealt_with: Vec<Trouble> = attention.wrong.iter().filter_map(|w| said(w)).collect();
+        self.alarms(state, &dealt_with, tasks)?;
+        if self.fit_to_feed(state)? {
+            self.feeding(state, tasks)?;
+        }
+        Ok(())
     }
 
-    /// Alarms of the next fortnight.
-    fn alarms(&self, state: &BinState, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
-        for alarm in &self.soon(state)?.ahead.alarms {
+    /// No feeding while something is there that food makes worse.
+    fn fit_to_feed(&self, state: &BinState) -> Result<bool, DeskError> {
+        let worse = [
+            Trouble::TooHot,
+            Trouble::Freezing,
+            Trouble::Drowning,
+            Trouble::Souring,
+            Trouble::Ammonia,
+        ];
+        let alarms = &self.soon(state)?.ahead.alarms;
+        Ok(!alarms
+            .iter()
+            .any(|a| worse.contains(&a.trouble) && a.now >= ACT_ON))
+    }
+
+    /// Alarms of the next fortnight, those left out that the first line of the
+    /// bin deals with already.
+    fn alarms(
+        &self,
+        state: &BinState,
+        dealt_with: &[Trouble],
+        tasks: &mut Vec<Task>,
+    ) -> Result<(), DeskError> {
+        let alarms = &self.soon(state)?.ahead.alarms;
+        let causes = alarms
+            .iter()
+            .any(|a| a.trouble < Trouble::Leaving && a.in_all() >= WORTH_SAYING);
+        for alarm in alarms {
+            let chance = alarm.in_all();
             let Some(day) = alarm.day_of(WORTH_SAYING) else {
                 continue;
             };
-            let words = remedy(alarm.trouble);
-            let chance = alarm.in_all();
+            // Worms flee something: the cause is said. Food is seen to below.
+            let said = match alarm.trouble {
+                Trouble::Leaving => causes,
+                Trouble::Starving => true,
+                Trouble::Ready => chance < ACT_ON,
+                other => dealt_with.contains(&other),
+            };
+            if said {
+                continue;
+            }
+            let words = Remedy::of(alarm.trouble);
+            let likely = chance >= ACT_ON;
+            let percent = crate::report::percent(100.0 * chance);
+            let mut why = format!(
+                "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
+                alarm.trouble.title(),
+            );
+            if !likely {
+                why.push_str(&format!(
+                    " If so: {}.",
+                    engine::table::inside_a_sentence(words.act)
+                ));
+            }
             tasks.push(Task {
                 bin: state.id,
                 name: state.description.name.clone(),
@@ -117,15 +170,11 @@ impl Desk {
                 } else {
                     alarm.trouble.name().to_owned()
                 },
-                what: words.0.to_owned(),
-                why: format!(
-                    "{}: a chance of {} within {SOON_DAYS} days, fed and watered as lately.",
-                    alarm.trouble.title(),
-                    crate::report::percent(100.0 * chance),
-                ),
+                what: if likely { words.act } else { words.look }.to_owned(),
+                why,
                 // A day before the chance is worth a word.
                 by_days: (day as f64 - 1.0).max(0.0),
-                if_it_waits: words.1.to_owned(),
+                if_it_waits: words.waits.to_owned(),
                 chance: Some(chance),
             });
         }
@@ -217,53 +266,98 @@ impl Desk {
 const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";
 
-/// What to do against a trouble, and what happens if it waits.
-fn remedy(trouble: Trouble) -> (&'static str, &'static str) {
-    match trouble {
-        Trouble::TooHot => (
-            "Stop feeding, open the bin up and move it to a cooler place",
-            "Worms leave, or die within a day or two above 35 °C.",
-        ),
-        Trouble::Freezing => (
-            "Move it somewhere warmer or wrap it well",
-            "Frozen worms do not come back; cocoons may.",
-        ),
-        Trouble::Drying => (
-            "Sprinkle water until a squeeze gives a drop or two",
-            "Worms go thin, and stop laying.",
-        ),
-        Trouble::Drowning => (
-            "Mix in dry bedding and let it drain",
-            "It sours, and worms climb out.",
-        ),
-        Trouble::Souring => (
-            "Stop feeding, take sour food out and mix in dry bedding",
-            "Worms crowd away from it and may leave.",
-        ),
-        Trouble::Ammonia => (
-            "Stop feeding, turn it and mix in dry card",
-            "Worms leave within days.",
-        ),
-        Trouble::Leaving => (
-            "Find out what they flee: heat, sour food, ammonia or standing water",
-            "Those that find a way out do not come back.",
-        ),
-        Trouble::Crowding => (
-            "Split it or move worms to a second bin",
-            "They stop laying and stay small.",
-        ),
-        Trouble::Starving => ("Feed a little more often", "Worms shrink and lay nothing."),
-        Trouble::Salty => (
-            "Rinse with rain water and let it drain",
-            "Worms eat and lay less.",
-        ),
-        Trouble::WetBase => (
-            "Drain the base and put dry card at the bottom",
-            "The lowest layer goes airless and smells.",
-        ),
-        Trouble::Ready => (
-            "Harvest castings",
-            "Nothing soon; in old castings worms slowly lay less.",
-        ),
+/// What is said against a trouble.
+pub struct Remedy {
+    /// What to look for while it is in doubt.
+    pub look: &'static str,
+    /// What to do.
+    pub act: &'static str,
+    /// What happens if it waits.
+    pub waits: &'static str,
+}
+
+impl Remedy {
+    const fn new(look: &'static str, act: &'static str, waits: &'static str) -> Self {
+        Self { look, act, waits }
     }
+
+    /// What is said against `trouble`.
+    #[must_use]
+    pub fn of(trouble: Trouble) -> Self {
+        match trouble {
+            Trouble::TooHot => Self::new(
+                "Feel how warm it is in the middle",
+                "Stop feeding, open the bin up and move it to a cooler place",
+                "Worms leave, or die within a day or two above 35 °C.",
+            ),
+            Trouble::Freezing => Self::new(
+                "Look at the forecast and feel how cold it is in the middle",
+                "Move it somewhere warmer or wrap it well",
+                "Frozen worms do not come back; cocoons may.",
+            ),
+            Trouble::Drying => Self::new(
+                "Squeeze a handful: a drop or two should come",
+                "Sprinkle water until a squeeze gives a drop or two",
+                "Worms go thin, and stop laying.",
+            ),
+            Trouble::Drowning => Self::new(
+                "Squeeze a handful: no more than a few drops should come",
+                "Mix in dry bedding and let it drain",
+                "It sours, and worms climb out.",
+            ),
+            Trouble::Souring => Self::new(
+                "Smell it, and look for slimy food",
+                "Stop feeding, take sour food out and mix in dry bedding",
+                "Worms crowd away from it and may leave.",
+            ),
+            Trouble::Ammonia => Self::new(
+                "Smell whether it is sharp",
+                "Stop feeding, turn it and mix in dry card",
+                "Worms leave within days.",
+            ),
+            Trouble::Leaving => Self::new(
+                "Look whether worms climb the walls or the lid",
+                "Find out what they flee: heat, sour food, ammonia or standing water",
+                "Those that find a way out do not come back.",
+            ),
+            Trouble::Crowding => Self::new(
+                "Look how crowded the worms are",
+                "Split it or move worms to a second bin",
+                "They stop laying and stay small.",
+            ),
+            Trouble::Starving => Self::new(
+                "Look whether worms are thin",
+                "Feed a little more often",
+                "Worms shrink and lay nothing.",
+            ),
+            Trouble::Salty => Self::new(
+                "Measure the salt of a slurry, if you can",
+                "Rinse with rain water and let it drain",
+                "Worms eat and lay less.",
+            ),
+            Trouble::WetBase => Self::new(
+                "Look for liquid in the base",
+                "Drain the base and put dry card at the bottom",
+                "The lowest layer goes airless and smells.",
+            ),
+            Trouble::Ready => Self::new(
+                "Look whether it is dark and crumbly",
+                "Harvest castings",
+                "Nothing soon; in old castings worms slowly lay less.",
+            ),
+        }
+    }
+}
+
+/// The trouble that a word of the first line means.
+fn said(word: &str) -> Option<Trouble> {
+    Some(match word {
+        "acid" => Trouble::Souring,
+        "ammonia" => Trouble::Ammonia,
+        "wet" => Trouble::Drowning,
+        "dry" => Trouble::Drying,
+        "hot" => Trouble::TooHot,
+        "salty" => Trouble::Salty,
+        _ => return None,
+    })
 }

@@ -111,29 +111,15 @@ pub trait Answers: Send + Sync + 'static {
     fn tray_test(&self, fields: &Fields) -> Answer<TrayTestPage>;
     /// What lies ahead of a bin, for `days`, as things are or with a what-if
     /// (fields: [`super::outlook_folds`]).
-    fn outlook(&self, bin: i64, fields: &Fields) -> Answer<OutlookPage> {
-        let _ = (bin, fields);
-        Err(PageError::not_found("outlook"))
-    }
+    fn outlook(&self, bin: i64, fields: &Fields) -> Answer<OutlookPage>;
     /// How much to feed now (fields: [`super::ration_controls`]).
-    fn ration(&self, bin: i64, fields: &Fields) -> Answer<RationPage> {
-        let _ = (bin, fields);
-        Err(PageError::not_found("ration"))
-    }
+    fn ration(&self, bin: i64, fields: &Fields) -> Answer<RationPage>;
     /// Leaving a bin alone for a while (fields: [`super::away_controls`]).
-    fn away(&self, bin: i64, fields: &Fields) -> Answer<AwayPage> {
-        let _ = (bin, fields);
-        Err(PageError::not_found("absence plan"))
-    }
+    fn away(&self, bin: i64, fields: &Fields) -> Answer<AwayPage>;
     /// Heat and cold (fields: [`super::weather_controls`]).
-    fn weather(&self, bin: i64, fields: &Fields) -> Answer<WeatherPage> {
-        let _ = (bin, fields);
-        Err(PageError::not_found("heat and cold plan"))
-    }
+    fn weather(&self, bin: i64, fields: &Fields) -> Answer<WeatherPage>;
     /// What is worth doing now across all bins.
-    fn today(&self) -> Answer<TodayPage> {
-        Err(PageError::not_found("list for today"))
-    }
+    fn today(&self) -> Answer<TodayPage>;
     /// The shed and the tables, searched by `q` and `role`.
     fn shed(&self, fields: &Fields) -> Answer<ShedPage>;
     /// One material.

@@ -35,6 +35,8 @@ pub enum Nav {
     None,
     /// Shelf.
     Shelf,
+    /// Today.
+    Today,
     /// Judge a bedding.
     Judge,
     /// Shed.
@@ -89,9 +91,10 @@ impl Shell {
 
     /// The doors: address, words, and whether this page is behind it.
     #[must_use]
-    pub fn doors(&self) -> [(&'static str, &'static str, bool); 4] {
+    pub fn doors(&self) -> [(&'static str, &'static str, bool); 5] {
         [
             ("/", "Shelf", self.nav == Nav::Shelf),
+            ("/today", "Today", self.nav == Nav::Today),
             ("/judge", "Judge a bedding", self.nav == Nav::Judge),
             ("/shed", "Shed", self.nav == Nav::Shed),
             ("/settings", "Settings", self.nav == Nav::Settings),

@@ -28,6 +28,8 @@ pub(super) fn live(
         fade(life, a, z, dt);
     }
     if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
+        life.lately.dying = 0.0;
+        life.lately.leaving = 0.0;
         return;
     }
     let (p, n) = (a.priors, a.nature);
@@ -37,6 +39,7 @@ pub(super) fn live(
     life.lately.appetite_kg = appetite;
     life.lately.urge = change.urge_to_leave;
     life.lately.dying = change.dying_per_day;
+    life.lately.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
     life.lately.left += change.left;
     life.lately.died += change.died;
     let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);

@@ -139,15 +139,14 @@ impl Zones {
     /// its core.
     #[must_use]
     pub fn around(bed: f64, air: f64, rise: f64) -> Self {
-        Self::between(bed, air, rise, (f64::NEG_INFINITY, f64::INFINITY))
+        Self::with_core(bed, air, rise, CORE * (bed - air))
     }
 
-    /// The same with the core held between two temperatures: when the air
-    /// turns, the steady profile is not there at once, and no core warms
-    /// because its room has cooled.
+    /// The same with the core `excess` warmer than the bed [K], as it is while
+    /// the profile is not yet steady.
     #[must_use]
-    pub fn between(bed: f64, air: f64, rise: f64, (low, high): (f64, f64)) -> Self {
-        let core = (bed + 0.25 * (bed - air)).max(low).min(high);
+    pub fn with_core(bed: f64, air: f64, rise: f64, excess: f64) -> Self {
+        let core = bed + excess;
         let edge = bed - 0.5 * (bed - air);
         let unkind = |t: f64| (KIND.0 - t).max(t - KIND.1).max(0.0);
         let mut refuge = bed;
@@ -163,6 +162,23 @@ impl Zones {
             refuge,
         }
     }
+}
+
+/// How far the core stands above the bed once steady, against how far the bed
+/// stands above the air [-].
+const CORE: f64 = 0.25;
+
+/// How much warmer than the bed its core is [K], mean through a step and at its
+/// end: it goes toward a steady share of what the bed is above the air, `over`
+/// [K], with the time constant of the bed, of which the step is `x`.
+#[must_use]
+pub fn core_excess(before: f64, over: f64, x: f64) -> (f64, f64) {
+    let (aim, gone) = (CORE * over, -(-x).exp_m1());
+    let share = if x > 1e-9 { gone / x } else { 1.0 };
+    (
+        aim + (before - aim) * share,
+        aim + (before - aim) * (1.0 - gone),
+    )
 }
 
 /// Rise in the middle of a slab that makes heat, `q L² / 2k` [K]: heat [W/m³],
@@ -246,8 +262,20 @@ mod tests {
 
     #[test]
     fn no_core_warms_because_the_room_cools() {
-        let z = Zones::between(20.0, -20.0, 0.0, (20.0, 21.0));
-        assert!((z.core - 21.0).abs() < 1e-12 && z.edge < 1.0);
+        let s = store();
+        let (mut bed, mut excess, mut was) = (20.0, 0.0, 20.0);
+        for _ in 0..48 {
+            let x = Exchange {
+                made: 0.0,
+                passing: 370.0,
+                air: 1.0,
+            };
+            let (heat, mean) = carry(&s, s.heat(bed), &x, 1.0 / 48.0);
+            bed = s.celsius(heat);
+            let (during, after) = core_excess(excess, mean - 1.0, 370.0 / 40.0 / 48.0);
+            assert!(mean + during < was + 1e-9);
+            (was, excess) = (mean + during, after);
+        }
     }
 
     #[test]

@@ -133,8 +133,7 @@ impl Ledger {
             let given = if i == BASE { given } else { 0.0 };
             let size = self.balance[i] - before.balance[i] - given;
             let of = self.size[i].max(before.size[i]);
-            // Written so that a NaN is a gap.
-            if !(size.abs() <= ROUNDING * of.max(1.0)) {
+            if size.is_nan() || size.abs() > ROUNDING * of.max(1.0) {
                 return Err(Gap {
                     quantity,
                     size,

@@ -101,12 +101,19 @@ pub struct Lately {
     pub airless_bed: f64,
     /// The same in the pocket of food [0 to 1].
     pub airless_pocket: f64,
+    /// So much came in or went out that how the last step went tells nothing of
+    /// the next.
+    pub changed: bool,
     /// Zones [°C].
     pub zones: Zones,
+    /// How much warmer than the bed its core is [K].
+    pub core_excess: f64,
     /// Room at the bin [°C].
     pub air_celsius: f64,
     /// Heat made [W].
     pub watts: f64,
+    /// Share of the water that evaporates [1/d].
+    pub drying: f64,
     /// Of it in the pocket of food [W].
     pub pocket_watts: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
@@ -117,6 +124,8 @@ pub struct Lately {
     pub urge: f64,
     /// Share of worms dying per day [1/d].
     pub dying: f64,
+    /// Share of worms leaving per day [1/d].
+    pub leaving: f64,
     /// Worms gone out since the start.
     pub left: f64,
     /// Worms dead since the start.
@@ -128,19 +137,27 @@ impl Default for Lately {
         Self {
             airless_bed: 0.0,
             airless_pocket: 0.0,
+            changed: true,
             zones: Zones::default(),
+            core_excess: 0.0,
             air_celsius: 0.0,
             watts: 0.0,
+            drying: 0.0,
             pocket_watts: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
             urge: 0.0,
             dying: 0.0,
+            leaving: 0.0,
             left: 0.0,
             died: 0.0,
         }
     }
 }
+
+/// Share of the dry matter or water that makes another bed of it when it comes
+/// or goes [0 to 1].
+const CHANGES: f64 = 0.05;
 
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -297,6 +314,8 @@ impl Life {
                 .put(kind, &matter, labile.clamp(0.0, 1.0), p.rates.slow_share[i]);
         }
         self.ash_kg += load.dry_kg - organic;
+        self.lately.changed |=
+            load.dry_kg > CHANGES * before || load.water_kg.abs() > CHANGES * self.water_kg;
         self.water_kg += load.water_kg;
         self.salt += load.salt;
         self.sour(load.acid, p);
@@ -396,6 +415,7 @@ impl Life {
         if self.stocked_days < 0.0 {
             self.stocked_days = 0.0;
         }
+        self.lately.changed = true;
     }
 
     /// Books what a possible bin gained, or negative lost, that no log says:
@@ -411,6 +431,7 @@ impl Life {
     pub fn take_out(&mut self, share: f64, worms: f64, p: &Priors) {
         let share = share.clamp(0.0, 1.0);
         let c = &p.constants;
+        self.lately.changed |= share > CHANGES;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
         let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;

@@ -224,6 +224,8 @@ constants! {
     surface_m_per_s: "water", "surface_m_per_s";
     /// Bedding holds its water back below [% of wet mass].
     bound_below: "water", "bound_below_percent";
+    /// Moisture scale of vapour over dry bedding [% of wet mass].
+    sorption: "water", "sorption_percent";
     /// Share of free water that stands at the bottom of a sealed bin.
     sealed_share: "water", "sealed_share";
     /// Water held by material of which nobody lists it [kg/kg].

@@ -263,7 +263,7 @@ pub fn warmth(celsius: f64, q10: f64, best: f64, stops: f64) -> f64 {
     let thaw = ((celsius + 2.0) / 4.0).min(1.0);
     let to = celsius.min(best);
     let past = ((stops - celsius) / (stops - best)).clamp(0.0, 1.0);
-    q10.powf((to - 20.0) / 10.0) * thaw * past
+    (q10.ln() * 0.1 * (to - 20.0)).exp() * thaw * past
 }
 
 /// How far decay goes at a moisture [0 to 1]: nothing below `stop`, full from

@@ -4,6 +4,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
+use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
@@ -11,6 +12,8 @@ use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
+use crate::living::pace::{Through, parts};
+use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
 use crate::living::species::Vital;
 use crate::living::water;
@@ -52,6 +55,7 @@ struct Rotted {
     base: f64,
     cations: f64,
     pocket_burnt: f64,
+    vapour: f64,
 }
 
 /// Carries one possible bin `days` forward in steps of at most
@@ -78,50 +82,37 @@ pub fn carry(
 /// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let parts = parts(life, a, dt);
+    let parts = parts(life, a, air, dt);
+    life.lately.changed = false;
+    let dt = dt / f64::from(parts);
+    let mut through = Through::default();
     for _ in 0..parts {
         if cfg!(debug_assertions) {
             let before = Ledger::of(life, bed, a.priors);
-            let given = bed.trend_per_day * dt / f64::from(parts);
-            part(life, bed, a, dt / f64::from(parts), air);
+            let given = bed.trend_per_day * dt;
+            part(life, bed, a, dt, air);
             let closes = Ledger::of(life, bed, a.priors).check(&before, given);
             debug_assert!(closes.is_ok(), "{closes:?}");
         } else {
-            part(life, bed, a, dt / f64::from(parts), air);
+            part(life, bed, a, dt, air);
+        }
+        if parts > 1 {
+            through.add(&life.lately, 1.0 / f64::from(parts));
         }
     }
-}
-
-/// Parts to cut a step into: fresh food may heat the bed by this much in each.
-fn parts(life: &Life, a: &Around<'_>, dt: f64) -> u32 {
-    const MOST_KELVIN: f64 = 2.0;
-    const MOST_PARTS: f64 = 12.0;
-    let (p, c) = (a.priors, &a.priors.constants);
-    let fed = &life.organic.pools[..=Kind::Green as usize];
-    let eased: f64 = fed
-        .iter()
-        .zip(&p.rates.per_day)
-        .map(|(pools, rates)| pools[0].organic * rates[0])
-        .sum();
-    let warm = rot::warmth(
-        life.lately.zones.hot.min(60.0),
-        c.q10,
-        c.best_celsius,
-        c.stops_celsius,
-    );
-    let burnt = eased * a.nature.decay_scale * warm * dt;
-    let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    let holds = c.water_heat * life.water_kg + 0.5;
-    (kj / holds / MOST_KELVIN).ceil().clamp(1.0, MOST_PARTS) as u32
+    if parts > 1 {
+        through.tell(&mut life.lately);
+    }
 }
 
 /// One part of a step, in air at `air` where the bin stands [°C].
 fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let size = sized(life, a);
     let store = life.store(a.priors, size.dry_kg);
-    let zones = zones(life, a, &size, &store, air, dt);
+    let drying = Drying::of(a, &size, air);
+    let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
-    let nitrogen_base = turn_nitrogen(life, bed, a, &zones, dt);
+    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
     let acid_base = move_acids(life, a, &zones, dt);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
@@ -129,17 +120,22 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     // Two charges of lime for each carbon dioxide.
     bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
     bed.advance(dt);
-    let burnt = Rotted {
+    let mut burnt = Rotted {
         burnt: rotted.burnt + acid_base.burnt,
         oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
-    let vapour = move_water(life, a, &size, &zones, air, burnt.burnt, dt);
-    live(life, bed, a, &size, &zones, dt);
+    burnt.vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
+    // Worms meet the mean of what it was and is.
+    let through = Size {
+        moisture: f64::midpoint(size.moisture, life.moisture_percent(size.dry_kg)),
+        ..size
+    };
+    live(life, bed, a, &through, &zones, dt);
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
-    move_heat(life, a, &size, &after, &burnt, vapour, air, dt);
+    move_heat(life, a, &size, &after, &burnt, air, dt);
     life.age_days += dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
@@ -170,87 +166,7 @@ const CARBON_G_MOL: f64 = 12.011;
 /// Volume of a wet pocket of food per dry matter that rots fast [L/kg].
 pub(super) const POCKET_LITRES: f64 = 12.0;
 /// Pocket for which the half thickness is the drawn one [L].
-const POCKET_USUAL: f64 = 6.0;
-
-/// Zones at the mean warmth the bed will have through the step, should it make
-/// heat as in the last.
-fn zones(life: &Life, a: &Around<'_>, size: &Size, store: &Store, air: f64, dt: f64) -> Zones {
-    let passing = passing(a, size);
-    let bed = bed_through(life, a, size, store, air, dt);
-    let pocket = life.organic.pocket() * POCKET_LITRES;
-    let rise = if pocket > 0.01 {
-        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
-        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
-        heat::pocket_rise(
-            life.lately.pocket_watts * 1000.0 / pocket,
-            half,
-            a.nature.bed_w_m_k,
-        )
-    } else {
-        0.0
-    };
-    // What its own heat keeps the core above the bed by, once steady.
-    let own = 0.25 * life.lately.watts * 86.4 / passing;
-    let was = life.lately.zones.core;
-    let held = (was.min(bed), was.max(bed + own));
-    Zones::between(bed, air, rise.min(45.0), held)
-}
-
-/// Mean warmth of the bed through the step [°C]: what makes heat and what dries
-/// it answer to the warmth they make, so it is found by going round.
-fn bed_through(
-    life: &Life,
-    a: &Around<'_>,
-    size: &Size,
-    store: &Store,
-    air: f64,
-    dt: f64,
-) -> f64 {
-    const ROUNDS: u32 = 6;
-    const CLOSE_KELVIN: f64 = 0.02;
-    let c = &a.priors.constants;
-    let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
-    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let per_warm = life.lately.watts * 86.4 / warm(last).max(0.01);
-    let mut bed = last;
-    for _ in 0..ROUNDS {
-        let middle = bed - 0.125 * (bed - air);
-        let vapour = drying(a, size, air, middle).min(life.water_kg / dt);
-        let exchange = Exchange {
-            made: per_warm * warm(middle) - vapour * c.evaporate,
-            passing: passing(a, size),
-            air,
-        };
-        let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
-        let moved = mean - bed;
-        bed = mean;
-        if moved.abs() < CLOSE_KELVIN {
-            break;
-        }
-    }
-    bed
-}
-
-/// Vapour the bed gives off [kg/d] at a surface at `celsius` [°C].
-fn drying(a: &Around<'_>, size: &Size, air: f64, celsius: f64) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let outside = water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98);
-    let activity = water::activity(size.moisture, c.bound_below);
-    let inside = water::saturated(celsius.clamp(-30.0, 75.0)) * activity;
-    let from = |m2: f64, resistance: f64| {
-        water::evaporation(m2, inside, outside, c.surface_m_per_s, resistance)
-    };
-    let mut rate = from(a.home.floor_m2, n.lid_s_per_m);
-    if let Some(walls) = a.home.wall_s_per_m {
-        rate += from(a.home.around_m * a.home.height_m(size.litres), walls);
-    }
-    rate * n.evaporation
-}
-
-/// Heat passing the walls [kJ/d/K].
-fn passing(a: &Around<'_>, size: &Size) -> f64 {
-    a.nature.wall_w_m2_k * a.nature.exchange * a.home.heat_m2(size.litres) * 86.4
-}
+pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
@@ -388,14 +304,21 @@ fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted) -
 }
 
 /// Nitrification, ammonia going off, nitrate lost; gives the base of it.
-fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> f64 {
+fn turn_nitrogen(
+    life: &mut Life,
+    bed: &PossibleBed,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    dt: f64,
+) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(z.core, z.edge);
     let warm = rot::warmth(celsius, c.q10, 33.0, 45.0);
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
-    let dry = life.dry_kg(a.priors);
+    let dry = size.dry_kg;
     let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
     let salt = life.ec_ms_per_cm(a.priors, dry);
     let rates = Turning {
@@ -452,17 +375,16 @@ fn move_water(
     a: &Around<'_>,
     size: &Size,
     z: &Zones,
-    air: f64,
+    drying: &Drying,
     burnt: f64,
     dt: f64,
 ) -> f64 {
     let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let rate = drying(a, size, air, f64::midpoint(z.core, z.edge));
-    let wanted = rate * dt / life.water_kg.max(1e-9);
-    let vapour = life.water_kg * gone(wanted);
+    let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
     life.water_kg -= vapour;
+    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
     drain(life, a, size, dt);
     vapour
@@ -496,7 +418,6 @@ fn move_heat(
     size: &Size,
     store: &Store,
     rotted: &Rotted,
-    vapour: f64,
     air: f64,
     dt: f64,
 ) {
@@ -506,7 +427,7 @@ fn move_heat(
     let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
     let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
     let ice = if celsius < 0.0 { c.melt } else { 0.0 };
-    let taken = vapour * (c.evaporate + ice);
+    let taken = rotted.vapour * (c.evaporate + ice);
     let passing = passing(a, size);
     let x = Exchange {
         made: (made - taken) / dt,

@@ -8,6 +8,12 @@ pub fn saturated(celsius: f64) -> f64 {
     pascal / (461.5 * (celsius + 273.15))
 }
 
+/// How steeply saturated vapour rises, as a share of itself [1/K].
+#[must_use]
+pub fn steepness(celsius: f64) -> f64 {
+    17.62 * 243.12 / (243.12 + celsius).powi(2) - 1.0 / (celsius + 273.15)
+}
+
 /// Vapour leaving a surface [kg/d]:
 /// `A (ρ_bed a_w − ρ_air) / (1/h + R)`, never into the bed.
 #[must_use]
@@ -27,6 +33,14 @@ pub fn evaporation(
 #[must_use]
 pub fn activity(moisture_percent: f64, bound: f64) -> f64 {
     (moisture_percent / bound).clamp(0.0, 1.0).powi(2)
+}
+
+/// Vapour over bedding against that over water [0 to 1], `1 − e^(−m/m₀)`: half
+/// at 8 % of wet mass where m₀ is 11.5, as paper and wood hold in air of half
+/// humidity (textbook sorption curves, from memory).
+#[must_use]
+pub fn sorbed(moisture_percent: f64, sorption_percent: f64) -> f64 {
+    -(-moisture_percent / sorption_percent).exp_m1()
 }
 
 /// Water that goes out of the bottom in a time [kg]: what is above holding
@@ -59,12 +73,15 @@ mod tests {
     fn saturated_air_at_20_holds_17_grams() {
         // CRC Handbook: 17.3 g/m³ (from memory).
         assert!((saturated(20.0) * 1000.0 - 17.3).abs() < 0.1);
+        let rise = (saturated(20.01) - saturated(19.99)) / 0.02;
+        assert!((steepness(20.0) - rise / saturated(20.0)).abs() < 1e-6);
     }
 
     #[test]
     fn dry_bedding_keeps_its_water_and_wet_bedding_drains() {
         assert!((activity(70.0, 50.0) - 1.0).abs() < 1e-12);
         assert!(activity(20.0, 50.0) < 0.2);
+        assert!((sorbed(8.0, 11.5) - 0.5).abs() < 0.01 && sorbed(60.0, 11.5) > 0.99);
         assert!((drained(2.0, 0.3, 3.0) - 2.0).abs() < 1e-3);
         assert!(drained(-1.0, 0.3, 3.0).abs() < 1e-12);
     }

@@ -78,6 +78,8 @@ embedded! {
     SERIES_RELATIVE: "series_relative", "subject";
     /// Heat, cold and absence: sun, ice, covers, heaters, safe leave.
     WEATHER: "weather", "subject";
+    /// How much wider than worked out each interval is shown.
+    TRUST: "trust", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -122,6 +124,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     SERIES_GROWTH,
     SERIES_RELATIVE,
     WEATHER,
+    TRUST,
 ];
 
 /// One row of a file, cell by heading.

@@ -31,6 +31,9 @@ pub(super) const SEED: u64 = 5;
 pub(super) struct Keeping {
     /// Water is given each day up to this moisture [% of wet mass].
     pub(super) moisture: Option<f64>,
+    /// That moisture was printed. One that is assumed stays below what the
+    /// bedding holds.
+    pub(super) printed: bool,
     /// Cocoons are taken out each day.
     pub(super) no_cocoons: bool,
     /// Young are taken out and counted every so many days [d].
@@ -57,6 +60,9 @@ pub(super) struct Trial {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Look {
     pub(super) signs: Signs,
+    /// Temperature of the bed at this instant [°C]; the zones of the signs are
+    /// those at the start of the last step.
+    pub(super) bed_celsius: f64,
     /// Carbon to nitrogen of all but worms [g/g].
     pub(super) cn: f64,
     /// Dry matter, worms not counted [kg].
@@ -253,12 +259,15 @@ impl Keeping {
         let mut i = 0;
         e.each(|m, _| {
             if let Some(moisture) = self.moisture {
-                wet(m, moisture, scene);
+                wet(m, moisture, self.printed, scene);
             }
             if self.no_cocoons {
                 m.life.worms.take(0.0, 1.0);
             }
-            if self.young_out.is_some_and(|every| day % every == 0) {
+            if self
+                .young_out
+                .is_some_and(|every| day.is_multiple_of(every))
+            {
                 out[i] += take_young(m);
             }
             i += 1;
@@ -286,8 +295,14 @@ fn put_in(m: &mut Possible, number: f64, grams: f64, scene: &Scene) {
 }
 
 /// Gives water up to a moisture [% of wet mass].
-fn wet(m: &mut Possible, moisture: f64, scene: &Scene) {
+fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
     let dry = m.life.dry_kg(&scene.priors);
+    let holds = m.life.drop_moisture_percent(&m.nature, dry) - 2.0;
+    let moisture = if printed {
+        moisture
+    } else {
+        moisture.min(holds)
+    };
     let wanted = dry * moisture / (100.0 - moisture) - m.life.water_kg;
     if wanted > 0.0 {
         m.life.pour(wanted, None, &scene.priors);
@@ -327,6 +342,7 @@ fn look(m: &Possible, signs: Signs, young_out: f64, scene: &Scene) -> Look {
     let paper = &life.organic.pools[crate::living::rot::Kind::Paper as usize];
     Look {
         signs,
+        bed_celsius: life.store(&scene.priors, dry_kg).celsius(life.heat),
         cn: (all.carbon + acids) / (all.nitrogen + mineral).max(1e-9),
         carbon_kg: all.carbon + acids,
         nitrogen_kg: all.nitrogen + mineral,
@@ -381,12 +397,6 @@ impl Ran {
             all.fold(f64::NEG_INFINITY, f64::max)
         };
         band((0..members).map(most))
-    }
-
-    /// Share of possible bins for which it holds at the end [0 to 1].
-    pub(super) fn chance(&self, holds: impl Fn(&Look) -> bool) -> f64 {
-        let looks = self.at(self.end());
-        looks.iter().filter(|l| holds(l)).count() as f64 / looks.len().max(1) as f64
     }
 
     /// Share of the worms of each bin that live on, of those put in.

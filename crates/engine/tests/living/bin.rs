@@ -61,6 +61,8 @@ pub(crate) struct Bin {
     pub(crate) room: Room,
     pub(crate) day: f64,
     pub(crate) step: f64,
+    /// The air is held at its mean over so many days, whatever the step [d].
+    pub(crate) air_by: Option<f64>,
     /// Mean of the core through the last whole day [°C].
     pub(crate) core: f64,
     random: ChaCha8Rng,
@@ -140,6 +142,7 @@ impl Bin {
             room: Room::steady(Day::around(celsius, 0.0)),
             day: 0.0,
             step: step::STEP_DAYS,
+            air_by: None,
             core: celsius,
             random,
         }
@@ -215,7 +218,12 @@ impl Bin {
 
     /// One step.
     pub(crate) fn once(&mut self) {
-        let air = self.room.mean(self.day, self.day + self.step);
+        let from = match self.air_by {
+            Some(days) => ((self.day + 1e-9) / days).floor() * days,
+            None => self.day,
+        };
+        let to = from + self.air_by.unwrap_or(self.step);
+        let air = self.room.mean(from, to);
         let around = Around {
             priors: &PRIORS,
             home: &self.home,

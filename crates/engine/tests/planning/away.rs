@@ -17,7 +17,7 @@ fn asked(e: &Estimate, days: u32, air: Vec<Day>) -> Away {
 
 fn asked_with(e: &Estimate, days: u32, air: Vec<Day>, feed: Vec<Part>) -> Away {
     let own = Own::default();
-    let answer = away(&AwayAsk {
+    away(&AwayAsk {
         tables: tables(),
         own: &own,
         estimate: e,
@@ -29,31 +29,7 @@ fn asked_with(e: &Estimate, days: u32, air: Vec<Day>, feed: Vec<Part>) -> Away {
         air,
         members: 80,
     })
-    .unwrap();
-    println!(
-        "{days} d: feed {:?} bedding {} water {} safe {:?} harm {:?} at return {:.2} undone {:.2} {:?}",
-        answer.feed_grams,
-        answer.bedding_grams,
-        answer.water_grams,
-        answer.done.latest_safe_days,
-        answer.done.harm_day,
-        answer.done.at_return,
-        answer.undone.at_return,
-        answer
-            .done
-            .first
-            .iter()
-            .filter(|f| f.1 > 0.0)
-            .collect::<Vec<_>>(),
-    );
-    println!(
-        "   moisture {:?} condition {:?} already {:?}",
-        answer.done.moisture_percent, answer.done.condition, answer.already
-    );
-    for a in &answer.advice {
-        println!("   - {}", a.text());
-    }
-    answer
+    .unwrap()
 }
 
 #[test]

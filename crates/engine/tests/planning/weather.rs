@@ -3,7 +3,7 @@
 use crate::bins::{Kept, tables};
 use engine::living::room::Day;
 use engine::log::{Lid, Walls};
-use engine::weather::{Kind, Measure, Sun, Weather, WeatherAsk, weather, with_measures};
+use engine::weather::{Kind, Measure, Sun, WeatherAsk, weather, with_measures};
 
 fn ask<'a>(e: &'a engine::estimate::Estimate, high: f64, low: f64, days: usize) -> WeatherAsk<'a> {
     WeatherAsk {
@@ -20,40 +20,10 @@ fn ask<'a>(e: &'a engine::estimate::Estimate, high: f64, low: f64, days: usize) 
     }
 }
 
-fn show(name: &str, w: &Weather) {
-    println!(
-        "{name}: hot {:.2} cold {:.2} first {:?} hottest {:?} coldest {:?}",
-        w.undone.hot, w.undone.cold, w.first_likely_hour, w.undone.hottest, w.undone.coldest
-    );
-    for t in &w.alone {
-        println!(
-            "  {:?}: {:.2} hottest {:.1} coldest {:.1}",
-            t.measures[0].kind(),
-            t.either,
-            t.hottest.median,
-            t.coldest.median
-        );
-    }
-    if let Some(l) = &w.least {
-        println!(
-            "  least {:?}: {:.2} enough {}",
-            l.measures, l.either, w.enough
-        );
-    }
-    for a in &w.advice {
-        println!("  - {}", a.text());
-    }
-    for c in &w.cautions {
-        println!("  ! {c}");
-    }
-    println!("  {:?}", w.figures);
-}
-
 #[test]
 fn mild_weather_needs_nothing() {
     let e = Kept::default().estimate();
     let w = weather(&ask(&e, 24.0, 16.0, 3)).unwrap();
-    show("mild", &w);
     assert!(w.nothing_needed && w.enough && w.least.is_none());
     assert_eq!(w.undone.hours.len(), 64);
     assert!(w.advice[0].text().starts_with("Nothing needed"));
@@ -62,10 +32,7 @@ fn mild_weather_needs_nothing() {
 #[test]
 fn a_heat_wave_is_answered_with_the_least_that_does() {
     let e = Kept::default().estimate();
-    let t = std::time::Instant::now();
     let w = weather(&ask(&e, 37.0, 24.0, 4)).unwrap();
-    println!("took {:?}", t.elapsed());
-    show("wave", &w);
     assert!(!w.nothing_needed);
     let first = w.first_likely_hour.unwrap();
     assert!((1..=34).contains(&first), "{first}");
@@ -129,7 +96,6 @@ fn every_measure_against_heat_cools() {
     let shade = hottest(&[Measure::Shade]);
     let wet = hottest(&[Measure::WetCover]);
     let (one, two) = (hottest(&[ice(1.0)]), hottest(&[ice(2.0)]));
-    println!("bare {bare} shade {shade} wet {wet} ice {one} {two}");
     assert!(shade < bare - 2.0 && wet < bare && one < bare && two < one);
     assert!(hottest(&[Measure::Shade, Measure::WetCover]) < shade.min(wet));
     assert!(hottest(&[Measure::Move { celsius: 20.0 }]) < 25.0);
@@ -167,7 +133,6 @@ fn ice_takes_what_it_melts() {
     // Ice that stays mostly frozen takes k T_bed [W]; 0.7 of it from the bed.
     let watts = 0.5 * kg * bed * 0.7;
     let by_hand = watts / w.figures.passing_w_per_kelvin.median;
-    println!("drop {drop:.2} by hand {by_hand:.2}");
     assert!((drop / by_hand - 1.0).abs() < 0.3, "{drop} {by_hand}");
 }
 
@@ -176,7 +141,6 @@ fn a_heater_of_ua_times_the_difference_holds_its_target() {
     let e = Kept::default().estimate();
     let ask = ask(&e, -10.0, -10.0, 5);
     let w = weather(&ask).unwrap();
-    show("cold", &w);
     let f = &w.figures;
     // UA x (10 - -10) x 1.25, the place of the bin counted in.
     let by_hand = 1.25 * f.passing_w_per_kelvin.median * 20.0;
@@ -197,7 +161,6 @@ fn a_heater_of_ua_times_the_difference_holds_its_target() {
     // The thermostat holds the bed as a whole, (2 core + edge) / 3; its middle
     // is warmer and its edge colder.
     let bed = (2.0 * last.core.median + last.edge.median) / 3.0;
-    println!("{last:?} bed {bed}");
     assert!((bed - 10.0).abs() < 0.5, "{bed}");
     assert!(last.refuge.low > 8.0);
 }
@@ -222,7 +185,6 @@ fn a_bin_follows_the_air_with_its_time_constant() {
     // From the first hour on, 1 - 1/e of the way after one lag.
     let after = 1 + lag.round() as usize;
     let share = (bed(after) - first) / (end - first);
-    println!("lag {lag} share {share}");
     assert!((share - 0.632).abs() < 0.12, "{share}");
 }
 
@@ -271,12 +233,6 @@ fn first_hot_weekend() {
         swaps: vec![26],
     };
     let iced = with_measures(&spell(&shallow), &[ice]).unwrap();
-    println!(
-        "K61 shallow evening {:?} deep {:?} iced at 15:00 {:?}",
-        at(&bare, 12),
-        at(&deep_bare, 12),
-        at(&iced, 32)
-    );
     // 37.8 (36.5 to 40) seen in the evening in shallow bins.
     let evening = at(&bare, 12);
     assert!(evening.low < 40.0 && evening.high > 36.5, "{evening:?}");
@@ -300,7 +256,6 @@ fn shade_alone_in_the_desert() {
     a.sun = Sun::Full;
     a.humidity = Some(0.12);
     let shaded = with_measures(&a, &[Measure::Shade]).unwrap();
-    println!("K63 plastic {:?} {}", shaded.hottest, shaded.hot);
     assert!(shaded.hot > 0.9);
     let crate_ = Kept {
         walls: Walls::Wood,
@@ -314,7 +269,6 @@ fn shade_alone_in_the_desert() {
     a.humidity = Some(0.12);
     let wet = with_measures(&a, &[Measure::Shade, Measure::WetCover]).unwrap();
     let below = 41.0 - wet.hottest.median;
-    println!("K63 crate {:?} {} below {below}", wet.hottest, wet.hot);
     // 12 K (6 to 20) below the hottest air. A miss: the worms lived, and most
     // of the ensemble still goes over the 30 °C of the alarm (wet.hot).
     assert!((6.0..=20.0).contains(&below), "{below}");
@@ -332,7 +286,6 @@ fn cold_sheds() {
     .estimate();
     let wrapped = with_measures(&ask(&shed, 1.0, -8.0, 7), &[Measure::Wrap]).unwrap();
     let last = &wrapped.hours[wrapped.hours.len() - 18];
-    println!("K54 {last:?}");
     // Core 1.5 (-0.3 to 5); corners -0.5 (-4 to 0).
     assert!(
         last.core.low < 5.0 && last.core.high > -0.3,
@@ -342,7 +295,6 @@ fn cold_sheds() {
     let steady = with_measures(&ask(&shed, 2.8, 2.8, 14), &[]).unwrap();
     let last = steady.hours.last().unwrap();
     let over = last.core.median - last.air.median;
-    println!("K55 {last:?} over {over}");
     // 2.5 K over the air (0.7 to 4.3).
     assert!((0.7..=4.3).contains(&over), "{over}");
     let small = Kept {
@@ -352,7 +304,6 @@ fn cold_sheds() {
     }
     .estimate();
     let w = weather(&ask(&small, -13.0, -17.0, 7)).unwrap();
-    show("K59", &w);
     assert!(w.undone.cold > 0.9);
     assert!(w.undone.hours.last().unwrap().core.high < -1.0);
 }

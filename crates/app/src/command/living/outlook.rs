@@ -64,6 +64,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
             None => 1.0,
         },
         move_to: a.move_to,
+        move_from: 0,
         bedding: parts::from_words(&desk.tables, &a.add_bedding)?,
         away: a
             .away

@@ -122,17 +122,3 @@ pub(in crate::counter) fn words(track: Track, band: &Band, units: Units) -> Stri
     };
     format!("{}{unit} ({} to {})", d(b.median), d(b.low), d(b.high))
 }
-
-/// The middle value only: `18 °C`.
-pub(in crate::counter) fn middle(track: Track, band: &Band, units: Units) -> String {
-    let how = shown(track, units, band.high);
-    let value = how.of(band.median);
-    if !value.is_finite() {
-        return report::NOT_KNOWN.to_owned();
-    }
-    if how.unit.is_empty() {
-        digits(track, value)
-    } else {
-        format!("{}\u{a0}{}", digits(track, value), how.unit)
-    }
-}

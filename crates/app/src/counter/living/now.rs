@@ -5,6 +5,7 @@ use super::{figures, look};
 use crate::chart::course_spark;
 use crate::counter::around::units;
 use crate::counter::{cite, words};
+use crate::desk::living::{Decision, WorthALook};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::Sources;
@@ -37,7 +38,10 @@ pub(in crate::counter) fn part(desk: &Desk, state: &BinState) -> NowPart {
             .rev()
             .filter_map(|l| taught(desk, state, l))
             .collect(),
-        next_look: next_look(desk, state, e),
+        next_look: (desk.now_of(state).ok())
+            .filter(|_| e.stocked)
+            .and_then(|now| now.look)
+            .map(|worth| next_look(state, &worth)),
         doubt: doubt(desk, e),
         sources: sources(desk),
     }
@@ -183,25 +187,28 @@ fn moved_by(before: &Band, after: &Band) -> f64 {
     if worth.is_finite() { worth } else { 0.0 }
 }
 
-fn next_look(desk: &Desk, state: &BinState, e: &Estimate) -> Option<NextLook> {
-    if !e.stocked {
-        return None;
-    }
-    let gain = look::best(desk, state, e)?;
+fn next_look(state: &BinState, worth: &WorthALook) -> NextLook {
+    let gain = &worth.gain;
     let (what, form) = look::words(gain.look);
     let share = 100.0 * gain.narrows() / gain.spread_now.max(1e-9);
-    Some(NextLook {
+    let (decides, what_range) = match worth.decision {
+        Decision::Feed => ("how much to feed next", "what they can take"),
+        Decision::Trouble => (
+            "whether trouble comes within a fortnight",
+            "the chance of it",
+        ),
+    };
+    NextLook {
         what: what.to_owned(),
-        why: "Of all one could look at, it tells most for the time it takes about how much to feed next."
-            .to_owned(),
+        why: format!("For the few minutes it takes, it tells most about {decides}."),
         gain: format!(
-            "About {} of work; it would narrow the range of what they can take by about {}.",
+            "It would narrow the range of {what_range} by about {}. Takes about {}.",
+            report::percent(share),
             report::count(gain.minutes.round().max(1.0) as usize, "minute", "minutes"),
-            report::percent(share)
         ),
         href: format!("/bins/{}?open={form}#write-{form}", state.id.0),
         link: "Write it down".to_owned(),
-    })
+    }
 }
 
 /// A late entry that went against nearly all that was believed.

@@ -334,8 +334,10 @@ pub struct WeatherPage {
 pub struct WeatherAnswer {
     /// The one most important line.
     pub verdict: Verdict,
-    /// What helps, best first.
+    /// What helps, in order.
     pub advice: Vec<HelpLine>,
+    /// What to mind.
+    pub cautions: Vec<String>,
     /// Hottest, coldest, hours beyond.
     pub figures: Vec<Figure>,
     /// Charts: temperature of core, refuge and room by the hour.

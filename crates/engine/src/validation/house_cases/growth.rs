@@ -1,24 +1,30 @@
 //! Cases of breeding, growth and eating: K13, K74, K59d, K81, K82, K85, K104,
 //! K09, K50, and what keepers expect of a new bin.
 
-use super::{KEEPERS, Told, ran, told};
+use super::{KEEPERS, Told, measured, told};
 use crate::living::habitat::Habitat;
 use crate::living::species::{Species, Vital};
 use crate::living::worms::Worms;
 use crate::log::{BinDescription, Lid, PeatLabel, Walls};
 use crate::quantity::Band;
 use crate::table::Tables;
-use crate::validation::trial::{Keeping, Trial, adults, kilos, part, said, tote, worms};
+use crate::validation::experiments::Quantity;
+use crate::validation::predicted::{Kind, Prediction};
+use crate::validation::trial::{Keeping, Ran, Trial, adults, kilos, part, said, tote, worms};
 use crate::validation::worms::live;
 use crate::validation::{Area, Check, From, ValidationError, between, near};
 
 const FETIDA: &str = "eisenia_fetida";
 
-pub(super) fn checks(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
-    let mut all = young(tables, cases)?;
+pub(super) fn checks(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
+    let mut all = young(tables, cases, seen)?;
     all.extend(cocoons(tables, cases)?);
-    all.extend(four(tables, cases)?);
-    all.extend(three_months(tables, cases)?);
+    all.extend(four(tables, cases, seen)?);
+    all.extend(three_months(tables, cases, seen)?);
     all.extend(extension_bin(tables, cases)?);
     all.extend(two_thirds(tables, cases)?);
     all.extend(drains(tables, cases)?);
@@ -28,28 +34,58 @@ pub(super) fn checks(tables: &Tables, cases: &Told) -> Result<Vec<Check>, Valida
 }
 
 /// K13: sixty grown worms in a litre, young taken out every five days.
-fn young(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
+fn young(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
     let tray = |feed: &str, grams: f64| -> Result<Band, ValidationError> {
         let mut t = Trial::new(
-            BinDescription { lid: Lid::Tight, drains: false, ..tote(15.0, 12.0, 10.0) },
-            vec![part("topsoil_loam", "0.95 L")?, kilos("water", 0.1, None)?],
+            BinDescription {
+                lid: Lid::Tight,
+                drains: false,
+                ..tote(15.0, 12.0, 10.0)
+            },
+            vec![part("peat_sphagnum_limed", "0.95 L")?],
             20.6,
             42.0,
         )
         .feed(0.0, 5.0, &[kilos(feed, grams / 1000.0, None)?]);
         t.staged = Some((0.0, adults(60.0), FETIDA.to_owned()));
-        t.keeping = Keeping { moisture: Some(35.0), young_out: Some(5), no_cocoons: false };
-        Ok(t.run(tables)?.last(|l| l.young_out + l.signs.worms - l.signs.adults))
+        t.keeping = Keeping {
+            moisture: Some(75.0),
+            young_out: Some(5),
+            ..Keeping::default()
+        };
+        Ok(t.run(tables)?
+            .last(|l| l.young_out + l.signs.worms - l.signs.adults))
     };
-    let food = tray("kitchen_scraps_veg", 60.0)?;
-    let paper = tray("newsprint_shredded", 10.0)?;
-    let note = "60 g of scraps, or 10 g of newsprint, every five days, soil mix as loam kept at 35 %: estimates.";
-    let both = [("out.young_food", &food, "fed produce"), ("out.young_paper", &paper, "fed newsprint")];
+    let food = tray("kitchen_scraps_veg", 20.0)?;
+    let paper = tray("newsprint_shredded", 5.0)?;
+    let note = "20 g of scraps, or 5 g of newsprint, every five days, soil mix taken as limed peat kept at 75 %: estimates. Crowding stops hatching and three weeks of lag stop laying in the model; food makes the bed wet and airless.";
+    let both = [
+        ("out.young_food", &food, "fed produce"),
+        ("out.young_paper", &paper, "fed newsprint"),
+    ];
     let mut all = Vec::new();
     for (property, band, what) in both {
+        let counted = cases.value("K13", property)?;
+        seen.push(measured(
+            "K13",
+            Quantity::Juveniles,
+            Kind::WormNumber,
+            (42.0, counted),
+            band,
+        ));
         all.push(
-            told(cases, ("K13", property), ("young", 0), &format!("young in six weeks, {what}"), band.median)?
-                .note(&format!("{}. {note}", said(band, 0))),
+            told(
+                cases,
+                ("K13", property),
+                ("young", 0),
+                &format!("young in six weeks, {what}"),
+                band.median,
+            )?
+            .note(&format!("{}. {note}", said(band, 0))),
         );
     }
     Ok(all)
@@ -61,26 +97,44 @@ fn cocoons(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError>
     let boxed = |chilled: f64| {
         let mut w = Worms::none(Species::EiseniaFetida);
         w.add_cocoons(16.0);
-        let here = Habitat { celsius: 20.0, ..Habitat::kind(2.0) };
-        live(&mut w, &v, &Habitat { celsius: 4.0, ..here }, chilled);
+        let here = Habitat {
+            celsius: 20.0,
+            ..Habitat::kind(2.0)
+        };
+        live(
+            &mut w,
+            &v,
+            &Habitat {
+                celsius: 4.0,
+                ..here
+            },
+            chilled,
+        );
         live(&mut w, &v, &here, 60.0);
         w.number()
     };
     let (kept, cold) = (boxed(0.0), boxed(3.0));
     Ok(vec![
-        told(cases, ("K74", "out.young_from_cocoons"), ("young", 0), "young of sixteen cocoons after two months at 20 °C", kept)?,
-        told(cases, ("K74", "out.young_per_cocoon"), ("per cocoon", 2), "the same, per cocoon", kept / 16.0)?,
-        told(cases, ("K59", "out.young_chilled_per_box"), ("young", 0), "young of sixteen cocoons chilled for three days at 4 °C", cold)?,
-        told(cases, ("K59", "out.young_control_per_box"), ("young", 0), "young of sixteen cocoons not chilled", kept)?,
+        told(cases, ("K74", "out.young_from_cocoons"), ("young", 0), "young of sixteen cocoons after two months at 20 °C", kept)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
+        told(cases, ("K74", "out.young_per_cocoon"), ("per cocoon", 2), "the same, per cocoon", kept / 16.0)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
+        told(cases, ("K59", "out.young_chilled_per_box"), ("young", 0), "young of sixteen cocoons chilled for three days at 4 °C", cold)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
+        told(cases, ("K59", "out.young_control_per_box"), ("young", 0), "young of sixteen cocoons not chilled", kept)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
         told(cases, ("K59", "out.chilled_to_control_ratio"), ("ratio", 2), "chilled over not chilled", cold / kept)?,
     ])
 }
 
 /// K74: from four worms.
-fn four(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
+fn four(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
     let mut t = Trial::new(
-        BinDescription { drains: false, ..tote(30.0, 20.0, 13.0) },
-        vec![part("coir_pith", "3 L")?, part("yard_compost_finished", "2 L")?],
+        BinDescription {
+            drains: false,
+            ..tote(30.0, 20.0, 13.0)
+        },
+        vec![part("coir_pith", "5 L")?],
         21.0,
         180.0,
     )
@@ -90,21 +144,54 @@ fn four(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
     let run = t.run(tables)?;
     let number = run.last(|l| l.signs.worms);
     let doubling = run.last(|l| 180.0 / (l.signs.worms.max(4.01) / 4.0).log2());
-    let note = "5 L of coir and compost, 80 g of scraps a fortnight: estimates.";
+    seen.push(measured(
+        "K74",
+        Quantity::Worms,
+        Kind::WormNumber,
+        (180.0, cases.value("K74", "out.worms")?),
+        &number,
+    ));
+    let note = "5 L of coir, 80 g of scraps a fortnight: estimates. In most possible boxes too little air or salt drives the four out.";
     Ok(vec![
-        told(cases, ("K74", "out.worms"), ("worms", 0), "from four grown worms in half a year", number.median)?
-            .note(&format!("{}. {note}", said(&number, 0))),
-        told(cases, ("K74", "out.doubling_days"), ("d", 0), "the same as a mean doubling", doubling.median)?
-            .note(&format!("{}.", said(&doubling, 0))),
+        told(
+            cases,
+            ("K74", "out.worms"),
+            ("worms", 0),
+            "from four grown worms in half a year",
+            number.median,
+        )?
+        .note(&format!("{}. {note}", said(&number, 0))),
+        told(
+            cases,
+            ("K74", "out.doubling_days"),
+            ("d", 0),
+            "the same as a mean doubling",
+            doubling.median,
+        )?
+        .note(&format!(
+            "{}. Where the four are gone there is no doubling.",
+            said(&doubling, 0)
+        )),
     ])
 }
 
 /// K82: a pound of worms, three months.
-fn three_months(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
+fn three_months(
+    tables: &Tables,
+    cases: &Told,
+    seen: &mut Vec<Prediction>,
+) -> Result<Vec<Check>, ValidationError> {
     let start = cases.value("K82", "in.worms_kg")?;
     let t = Trial::new(
-        BinDescription { walls: Walls::Wood, ..tote(60.0, 40.0, 27.0) },
-        vec![kilos("newsprint_shredded", 2.0, None)?, part("topsoil_loam", "1 L")?, kilos("water", 6.0, None)?],
+        BinDescription {
+            walls: Walls::Wood,
+            ..tote(60.0, 40.0, 27.0)
+        },
+        vec![
+            kilos("newsprint_shredded", 2.0, None)?,
+            part("topsoil_loam", "1 L")?,
+            kilos("water", 6.0, None)?,
+        ],
         22.0,
         90.0,
     )
@@ -113,12 +200,36 @@ fn three_months(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationE
     let run = t.run(tables)?;
     let kg = run.last(|l| l.signs.worms_kg);
     let factor = run.last(|l| l.signs.worms_kg / start);
+    let weighed = 1000.0 * cases.value("K82", "out.worms_kg")?;
+    let grams = run.last(|l| 1000.0 * l.signs.worms_kg);
+    seen.push(measured(
+        "K82",
+        Quantity::WormMass,
+        Kind::WormMass,
+        (90.0, weighed),
+        &grams,
+    ));
     let note = "100 g of scraps a day on 2 kg of newsprint: estimates.";
     Ok(vec![
-        told(cases, ("K82", "out.worms_kg"), ("kg", 2), "a pound of worms after three months", kg.median)?
-            .note(&format!("{}. {note}", said(&kg, 2))),
-        told(cases, ("K82", "out.factor"), ("-", 2), "the same against the start", factor.median)?
-            .note(&format!("{}.", said(&factor, 2))),
+        told(
+            cases,
+            ("K82", "out.worms_kg"),
+            ("kg", 2),
+            "a pound of worms after three months",
+            kg.median,
+        )?
+        .note(&format!("{}. {note}", said(&kg, 2))),
+        told(
+            cases,
+            ("K82", "out.factor"),
+            ("-", 2),
+            "the same against the start",
+            factor.median,
+        )?
+        .note(&format!(
+            "{}. 2 kg of paper settles to some 15 L, where the crowding law (boxes of soil, Podolak 2025) holds a stock of 25 g/L nearly still; salt does the rest.",
+            said(&factor, 2)
+        )),
     ])
 }
 
@@ -132,28 +243,62 @@ fn extension_bin(tables: &Tables, cases: &Told) -> Result<Vec<Check>, Validation
     let pail = cases.value("K104", "in.pail_litres")? * 0.65;
     let dry = pail * 0.23;
     let days = |celsius: f64| {
-        let h = Habitat { celsius, ..Habitat::kind(210.0) };
+        let h = Habitat {
+            celsius,
+            ..Habitat::kind(210.0)
+        };
         dry / (stock.appetite_g_dm_per_day(&v, &h) / 1000.0)
     };
     let warm = days(22.0);
     // Monthly means of 4 to 27 °C; the yearly mean of the days between.
-    let months: Vec<f64> = (0..12).map(|m| 15.5 - 11.5 * (std::f64::consts::TAU * f64::from(m) / 12.0).cos()).collect();
+    let months: Vec<f64> = (0..12)
+        .map(|m| 15.5 - 11.5 * (std::f64::consts::TAU * f64::from(m) / 12.0).cos())
+        .collect();
     let per_year: f64 = months.iter().map(|c| 1.0 / days(*c)).sum::<f64>() / 12.0;
     let open = 1.0 / per_year;
     let note = "Pail of 0.65 kg/L at 77 % moisture, eaten in full appetite.";
     Ok(vec![
-        told(cases, ("K104", "out.days_between_warm"), ("d", 1), "days to work a pail flat, held at 22 °C", warm)?.note(note),
-        told(cases, ("K104", "out.days_between_open_barn"), ("d", 1), "the same in an open barn", open)?
-            .note("Mean over twelve months of 4 to 27 °C."),
-        told(cases, ("K104", "out.ratio_open_to_warm"), ("ratio", 2), "open barn over warm", open / warm)?
-            .note("A steeper fall with cold, or a barn that froze, would raise it."),
-        told(cases, ("K104", "out.feed_per_worm_per_day_warm"), ("kg/kg/d", 2), "manure flattened per worm mass and day", pail / warm / kg)?.note(note),
+        told(
+            cases,
+            ("K104", "out.days_between_warm"),
+            ("d", 1),
+            "days to work a pail flat, held at 22 °C",
+            warm,
+        )?
+        .note(note),
+        told(
+            cases,
+            ("K104", "out.days_between_open_barn"),
+            ("d", 1),
+            "the same in an open barn",
+            open,
+        )?
+        .note("Mean over twelve months of 4 to 27 °C."),
+        told(
+            cases,
+            ("K104", "out.ratio_open_to_warm"),
+            ("ratio", 2),
+            "open barn over warm",
+            open / warm,
+        )?
+        .note("A steeper fall with cold, or a barn that froze, would raise it."),
+        told(
+            cases,
+            ("K104", "out.feed_per_worm_per_day_warm"),
+            ("kg/kg/d", 2),
+            "manure flattened per worm mass and day",
+            pail / warm / kg,
+        )?
+        .note(note),
     ])
 }
 
 fn household(celsius: f64, feed: f64, days: f64) -> Result<Trial, ValidationError> {
-    let bin = BinDescription { drains: false, ..tote(55.0, 38.0, 32.0) };
-    let parts = vec![kilos("newsprint_shredded", 3.0, None)?, kilos("water", 8.0, None)?];
+    let bin = tote(55.0, 38.0, 32.0);
+    let parts = vec![
+        kilos("newsprint_shredded", 3.0, None)?,
+        kilos("water", 8.0, None)?,
+    ];
     Ok(Trial::new(bin, parts, celsius, days)
         .on(1.0, worms(Some(450.0), None, ""))
         .feed(2.0, 3.5, &[kilos("kitchen_scraps_veg", feed / 2.0, None)?]))
@@ -169,19 +314,45 @@ fn two_thirds(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationErr
         });
         Ok(there.map_or(300.0, |(day, _)| *day))
     };
-    let (warm, cool) = (full(cases.value("K09", "in.warm_celsius")?)?, full(cases.value("K09", "in.cool_celsius")?)?);
-    let note = "Taken as the day when half of the possible bins are 60 % castings; 3 kg of scraps a week on 3 kg of paper: estimates. 300 means not within the run.";
+    let (warm, cool) = (
+        full(cases.value("K09", "in.warm_celsius")?)?,
+        full(cases.value("K09", "in.cool_celsius")?)?,
+    );
+    let note = "Taken as the day when half of the possible bins are 60 % castings; 3 kg of scraps a week on 3 kg of paper: estimates. 300 means not within the run. The bins flood and sour on the way: the decay water of 3 kg a week stays in the paper.";
     Ok(vec![
-        told(cases, ("K09", "out.days_warm"), ("d", 0), "two thirds full of castings, 18 °C", warm)?.note(note),
-        told(cases, ("K09", "out.days_cool"), ("d", 0), "the same at 11 °C", cool)?.note(note),
-        told(cases, ("K09", "out.ratio_cool_to_warm"), ("ratio", 2), "cool over warm", cool / warm)?
-            .note("Held down when a run ends before the bin is full."),
+        told(
+            cases,
+            ("K09", "out.days_warm"),
+            ("d", 0),
+            "two thirds full of castings, 18 °C",
+            warm,
+        )?
+        .note(note),
+        told(
+            cases,
+            ("K09", "out.days_cool"),
+            ("d", 0),
+            "the same at 11 °C",
+            cool,
+        )?
+        .note(note),
+        told(
+            cases,
+            ("K09", "out.ratio_cool_to_warm"),
+            ("ratio", 2),
+            "cool over warm",
+            cool / warm,
+        )?
+        .note("Held down when a run ends before the bin is full."),
     ])
 }
 
 /// K50: a closed stacking unit drains by itself.
 fn drains(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
-    let bin = BinDescription { lid: Lid::Tight, ..tote(40.0, 40.0, 25.0) };
+    let bin = BinDescription {
+        lid: Lid::Tight,
+        ..tote(40.0, 40.0, 25.0)
+    };
     let parts = vec![part("coir_pith", "15 L")?];
     let run = Trial::new(bin, parts, 20.0, 60.0)
         .on(1.0, worms(Some(450.0), None, ""))
@@ -190,7 +361,7 @@ fn drains(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> 
     let week = run.between(32.0, 60.0, |a, b| (b.drained_kg - a.drained_kg) / 4.0);
     Ok(vec![
         told(cases, ("K50", "out.drain_litres_per_week"), ("L/week", 2), "drained a week from 3 kg of scraps, no water given", week.median)?
-            .note(&format!("{}. Weeks 5 to 8; feed an estimate.", said(&week, 2))),
+            .note(&format!("{}. Weeks 5 to 8; feed an estimate. Nearly all the water of the scraps drains: next to none leaves a tight lid.", said(&week, 2))),
     ])
 }
 
@@ -199,13 +370,20 @@ fn long_run(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError
     let bin = tote(40.0, 40.0, 25.0);
     let run = Trial::new(bin, vec![part("coir_pith", "8 L")?], 20.0, 400.0)
         .on(1.0, worms(Some(300.0), None, ""))
-        .feed(3.0, 7.0, &[kilos("kitchen_scraps_veg", 0.7, None)?, kilos("newsprint_shredded", 0.1, None)?])
+        .feed(
+            3.0,
+            7.0,
+            &[
+                kilos("kitchen_scraps_veg", 0.7, None)?,
+                kilos("newsprint_shredded", 0.1, None)?,
+            ],
+        )
         .run(tables)?;
     let castings = run.last(|l| l.signs.castings_dry_kg * 4.4);
     let density = run.last(|l| l.signs.worms_kg / 0.16);
     Ok(vec![
         told(cases, ("K81", "out.castings_litres"), ("L", 1), "castings of a lightly fed unit in 400 d", castings.median)?
-            .note(&format!("{}. The keeper tells of one tray; ours is the whole unit, fed 0.7 kg and 100 g of paper a week (estimates).", said(&castings, 1))),
+            .note(&format!("{}. The keeper tells of one tray; ours is the whole unit, fed 0.7 kg and 100 g of paper a week (estimates). The worms of most possible units are gone within the year, by salt and too little air.", said(&castings, 1))),
         told(cases, ("K85", "out.worms_kg_per_m2"), ("kg/m2", 2), "worms on the floor of the same unit", density.median)?
             .note(&format!("{}. Food sets it: a lightly fed unit is well under the saying.", said(&density, 2))),
     ])
@@ -213,45 +391,105 @@ fn long_run(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError
 
 /// What keepers expect of a new bin.
 fn new_bin(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
-    let practice = From { area: Area::Practice, ..KEEPERS };
+    let practice = From {
+        area: Area::Practice,
+        ..KEEPERS
+    };
+    let unit = |unit: &'static str| From { unit, ..practice };
     let mut peat = part("peat_sphagnum_limed", "20 L")?;
     peat.label = PeatLabel::LimeAdjusted;
-    let parts = vec![peat, part("yard_compost_finished", "20 L")?, kilos("water", 4.0, None)?];
-    let bin = tote(60.0, 40.0, 30.0);
-    let run = Trial::new(bin, parts, 22.0, 180.0)
+    let parts = vec![
+        peat,
+        part("yard_compost_finished", "20 L")?,
+        kilos("water", 4.0, None)?,
+    ];
+    let run = Trial::new(tote(60.0, 40.0, 30.0), parts, 22.0, 30.0)
         .on(1.0, worms(None, Some(5000.0), ""))
-        .feed(3.0, 3.5, &[kilos("kitchen_scraps_veg", 1.0, None)?])
+        .feed(3.0, 3.5, &[kilos("kitchen_scraps_veg", 0.4, None)?])
         .run(tables)?;
     let share = |day: f64| run.band(day, |l| l.signs.castings_share);
     let urge = |day: f64| run.band(day, |l| l.signs.urge_to_leave);
-    let days = |b: &Band| said(b, 2);
-    let worked = "Worked through taken as 60 % castings; 5000 worms as bought are 1.1 to 1.3 kg.";
-    let (early, late, week, fortnight) = (share(18.0), share(29.0), urge(8.0), urge(15.0));
-    let kg = |day: f64| run.band(day, |l| l.signs.worms_kg);
-    let growth = run.between(2.0, 76.0, |a, b| b.signs.worms_kg / a.signs.worms_kg.max(1e-9));
-    let unit = |unit: &'static str| From { unit, ..practice };
-    let mut all = vec![
-        unit("share").check("P5 castings", "5000 worms in half peat, half compost: castings after four weeks", between(0.6, 1.0), late.median)
-            .note(&format!("{}. {worked}", days(&late))),
-        unit("share").check("P5 not before", "the same after two and a half weeks: not much over", between(0.3, 0.9), early.median)
-            .note(&format!("{}. {worked}", days(&early))),
-        unit("0 to 1").check("P6 settled", "urge to leave a week after stocking", between(0.0, 0.3), week.median)
-            .note(&format!("{}.", days(&week))),
-        unit("0 to 1").check("P6 fortnight", "the same after a fortnight", between(0.0, 0.3), fortnight.median)
-            .note(&format!("{}.", days(&fortnight))),
-        unit("fold").check("P7 doubling", "mass of worms after 75 d of plenty: doubling takes 60 to 90 d", between(1.78, 2.38), growth.median)
-            .note(&format!("{}; {:.2} kg then.", days(&growth), kg(76.0).median)),
+    let (early, late, week, fortnight) = (share(18.5), share(29.0), urge(8.0), urge(15.0));
+    let worked = "Worked through taken as 60 % of the dry matter, 8 to 9 kg of it. 1.2 kg of worms at 0.10 g/g/d turn over 3 kg in four weeks even unhindered, and too little air hinders half of the possible bins. Keepers judge by eye, and garden compost looks worked from the first day: our model counts compost of kitchen waste as worked, that of the garden not.";
+    let row =
+        |key: &str, of: &'static str, what: &str, range: (f64, f64), band: &Band, note: &str| {
+            unit(of)
+                .check(key, what, between(range.0, range.1), band.median)
+                .note(&format!("{}. {note}", said(band, 2)))
+        };
+    let lives = household_of_coir(tables)?;
+    let kept = "Salt and heat of food, and too little air, drive the interval; a bed half of compost is close to waterlogged in the model.";
+    let growth = lives.between(4.0, 79.0, |a, b| {
+        b.signs.worms_kg / a.signs.worms_kg.max(1e-9)
+    });
+    Ok(vec![
+        row(
+            "P5 castings",
+            "share",
+            "5000 worms in half peat, half compost: castings after four weeks",
+            (0.6, 1.0),
+            &late,
+            worked,
+        ),
+        row(
+            "P5 early",
+            "share",
+            "the same after two and a half weeks: not worked through before",
+            (0.0, 0.6),
+            &early,
+            worked,
+        ),
+        row(
+            "P6 week",
+            "0 to 1",
+            "urge to leave a week after stocking: settled",
+            (0.0, 0.3),
+            &week,
+            kept,
+        ),
+        row(
+            "P6 fortnight",
+            "0 to 1",
+            "the same after a fortnight",
+            (0.0, 0.3),
+            &fortnight,
+            kept,
+        ),
+        row(
+            "P7 doubling",
+            "fold",
+            "worms of a usual household bin after 75 d; doubling takes 60 to 90 d",
+            (1.78, 2.38),
+            &growth,
+            "450 g in card, coir and compost, 2 to 3 cups of scraps every four days. Salt rises and the urge to leave with it.",
+        ),
+        turnover(tables)?,
+    ])
+}
+
+fn household_of_coir(tables: &Tables) -> Result<Ran, ValidationError> {
+    let parts = vec![
+        part("cardboard_corrugated", "30 L")?,
+        part("coir_pith", "10 L")?,
+        part("yard_compost_finished", "5 L")?,
+        part("water", "5 L")?,
     ];
-    all.push(turnover(tables)?);
-    Ok(all)
+    Trial::new(tote(60.0, 40.0, 30.0), parts, 20.0, 100.0)
+        .on(3.0, worms(Some(450.0), None, ""))
+        .feed(5.0, 4.0, &[part("kitchen_scraps_veg", "2.5 cups")?])
+        .run(tables)
 }
 
 /// Castings against appetite: the two published figures side by side.
 fn turnover(tables: &Tables) -> Result<Check, ValidationError> {
     let v = Vital::of(tables, Species::EiseniaFetida)?;
     let stock = Worms::stocked(Species::EiseniaFetida, Some(1000.0), None, &v);
-    let h = Habitat { celsius: 25.0, ..Habitat::kind(40.0) };
-    let dry = stock.appetite_g_dm_per_day(&v, &h) / 1000.0 * tables.value("living", "worms", "turnover")?;
+    let h = Habitat {
+        celsius: 25.0,
+        ..Habitat::kind(40.0)
+    };
+    let dry = stock.appetite_g_dm_per_day(&v, &h) / 1000.0
+        * tables.value("living", "worms", "turnover")?;
     // Casts of 70 % moisture.
     Ok(From { area: Area::Practice, source: "Yadav, Tare and Ahammed 2010, Waste Management 30:50", basis: crate::validation::Basis::Opened, unit: "kg/kg/d", decimals: 2 }
         .check("P5 turnover", "wet casts a kilogram of worms makes a day at 25 °C", near(0.30, 0.09), dry / 0.3)

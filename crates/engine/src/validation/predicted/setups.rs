@@ -1,6 +1,13 @@
 //! How each published experiment was set up, as the living model is told it,
 //! with every assumption in words. What the tables hold is read from the
-//! tables; what they do not is chosen here, before looking at any outcome.
+//! tables; what they do not is chosen here.
+//!
+//! No number of the model was tuned to an outcome, but the setups were looked
+//! at again once after a first run: pots were covered instead of open (worms
+//! walked out), worms are put in at their printed mass instead of as a mixed
+//! stock, an assumed moisture stays below what the bedding holds, and the loss
+//! of wet mass is not asked for where water is given. Of seven values of C:N
+//! two lay inside in that run and five in this, of five of pH four and three.
 
 use super::super::ValidationError;
 use super::super::experiments::Treatment;
@@ -56,7 +63,8 @@ pub(super) fn planned(
 }
 
 fn no_such_material(t: &Treatment) -> bool {
-    t.word("feed.bed.material").is_none_or(|w| w == "none_of_ours")
+    t.word("feed.bed.material")
+        .is_none_or(|w| w == "none_of_ours")
 }
 
 /// A covered pot without holes that holds `litres`, as deep as half its width:
@@ -103,6 +111,7 @@ fn cohort(t: &Treatment) -> Result<Planned, ValidationError> {
     trial.cohort = Some((count, mg / 1000.0));
     trial.keeping = Keeping {
         no_cocoons: true,
+        printed: t.value("moisture_percent").is_some(),
         ..moist(moisture)
     };
     Ok(Planned {
@@ -172,7 +181,10 @@ fn hill(t: &Treatment) -> Result<Planned, ValidationError> {
         "cow_manure_solid",
         &[("nitrogen_percent", 6.0), ("carbon_percent", 45.0)],
     );
-    trial.keeping = moist(moisture);
+    trial.keeping = Keeping {
+        printed: true,
+        ..moist(moisture)
+    };
     if t.key == "with_worms" {
         trial.staged = Some((0.0, adults(10.0), "eisenia_fetida".to_owned()));
     }
@@ -198,18 +210,45 @@ fn wevers(t: &Treatment) -> Result<Option<Planned>, ValidationError> {
         return Ok(None);
     }
     let parts = match t.key.as_str() {
-        "exp2_peat_tarra2" => vec![part("peat_sphagnum_limed", "3.3 L")?, part("topsoil_loam", "4.5 L")?, part("cull_potatoes", "2.2 L")?],
-        "exp2_peat_tarra4" => vec![part("peat_sphagnum_limed", "2 L")?, part("topsoil_loam", "5.3 L")?, part("cull_potatoes", "2.7 L")?],
-        "exp2_barley_dust" => vec![part("peat_sphagnum_limed", "9 L")?, part("chicken_layer_mash", "1 L")?],
-        "exp2_malt_sludge" => vec![part("peat_sphagnum_limed", "5 L")?, part("brewers_grain_wet", "5 L")?],
-        "exp3_good_a" | "exp3_good_b" => vec![part("peat_sphagnum_limed", "25 L")?, part("yard_compost_finished", "25 L")?],
-        _ => vec![part("peat_sphagnum_limed", "25 L")?, part("brewers_grain_wet", "25 L")?],
+        "exp2_peat_tarra2" => vec![
+            part("peat_sphagnum_limed", "3.3 L")?,
+            part("topsoil_loam", "4.5 L")?,
+            part("cull_potatoes", "2.2 L")?,
+        ],
+        "exp2_peat_tarra4" => vec![
+            part("peat_sphagnum_limed", "2 L")?,
+            part("topsoil_loam", "5.3 L")?,
+            part("cull_potatoes", "2.7 L")?,
+        ],
+        "exp2_barley_dust" => vec![
+            part("peat_sphagnum_limed", "9 L")?,
+            part("chicken_layer_mash", "1 L")?,
+        ],
+        "exp2_malt_sludge" => vec![
+            part("peat_sphagnum_limed", "5 L")?,
+            part("brewers_grain_wet", "5 L")?,
+        ],
+        "exp3_good_a" | "exp3_good_b" => vec![
+            part("peat_sphagnum_limed", "25 L")?,
+            part("yard_compost_finished", "25 L")?,
+        ],
+        _ => vec![
+            part("peat_sphagnum_limed", "25 L")?,
+            part("brewers_grain_wet", "25 L")?,
+        ],
     };
     let parts: Vec<Part> = parts
         .into_iter()
-        .map(|p| Part { ph: t.value("start_ph"), ..p })
+        .map(|p| Part {
+            ph: t.value("start_ph"),
+            ..p
+        })
         .collect();
-    let (bin, grams) = if large { (tray(120.0, 90.0), 5000.0) } else { (tray(60.0, 40.0), 1000.0) };
+    let (bin, grams) = if large {
+        (tray(120.0, 90.0), 5000.0)
+    } else {
+        (tray(60.0, 40.0), 1000.0)
+    };
     let mut trial = Trial::new(bin, parts, celsius, days(t))
         .on(0.0, worms(Some(grams), None, "eisenia_fetida"));
     trial.keeping = moist(72.0);
@@ -235,8 +274,7 @@ fn li() -> Result<Planned, ValidationError> {
 fn garg(t: &Treatment) -> Result<Planned, ValidationError> {
     let material = t.word("feed.waste.material").unwrap_or_default();
     let parts = vec![kilos(material, 0.4, Some(75.0))?];
-    let mut trial = Trial::new(pot(1.5), parts, 25.0, days(t))
-        ;
+    let mut trial = Trial::new(pot(1.5), parts, 25.0, days(t));
     trial.cohort = Some((5.0, 0.01));
     trial.keeping = moist(75.0);
     Ok(Planned {
@@ -247,16 +285,31 @@ fn garg(t: &Treatment) -> Result<Planned, ValidationError> {
 }
 
 fn dominguez(t: &Treatment) -> Result<Planned, ValidationError> {
-    let other = if t.key == "with_cardboard" { "cardboard_corrugated" } else { "kitchen_food_waste_mixed" };
+    let other = if t.key == "with_cardboard" {
+        "cardboard_corrugated"
+    } else {
+        "kitchen_food_waste_mixed"
+    };
     let feed = |kg: f64| -> Result<Vec<Part>, ValidationError> {
-        Ok(vec![kilos("cow_manure_solid", kg / 2.0, Some(75.0))?, kilos(other, kg / 2.0, Some(75.0))?])
+        Ok(vec![
+            kilos("cow_manure_solid", kg / 2.0, Some(75.0))?,
+            kilos(other, kg / 2.0, Some(75.0))?,
+        ])
     };
     let count = t.value("worms_start").unwrap_or(60.0);
     let mg = t.value("mean_worm_mass_mg").unwrap_or(225.0);
-    let mut trial = Trial::new(pot(2.0), feed(0.1)?, t.value("celsius").unwrap_or(25.0), days(t))
-        .feed(7.0, 7.0, &feed(0.1)?);
+    let mut trial = Trial::new(
+        pot(2.0),
+        feed(0.1)?,
+        t.value("celsius").unwrap_or(25.0),
+        days(t),
+    )
+    .feed(7.0, 7.0, &feed(0.1)?);
     trial.cohort = Some((count, mg / 1000.0));
-    trial.keeping = Keeping { no_cocoons: true, ..moist(75.0) };
+    trial.keeping = Keeping {
+        no_cocoons: true,
+        ..moist(75.0)
+    };
     Ok(Planned {
         trial,
         assumed: "dung for aged sewage sludge; 100 g a week taken as wet at 75 % moisture, kept; cocoons taken out; sixty worms in the dish, the numbers of E. fetida used for E. andrei",
@@ -272,7 +325,10 @@ fn majlessi(tables: &Tables, t: &Treatment) -> Result<Planned, ValidationError> 
         .on(14.0, worms(Some(500.0), None, "eisenia_fetida"));
     let nitrogen = nitrogen_for(tables, material, t.value("start_cn_ratio").unwrap_or(30.0))?;
     let ec = t.value("start_ec").unwrap_or(7.5);
-    trial.own = own(material, &[("nitrogen_percent", nitrogen), ("ec_ms_cm", ec)]);
+    trial.own = own(
+        material,
+        &[("nitrogen_percent", nitrogen), ("ec_ms_cm", ec)],
+    );
     trial.keeping = moist(70.0);
     Ok(Planned {
         trial,
@@ -296,10 +352,18 @@ fn vich(t: &Treatment) -> Result<Planned, ValidationError> {
 }
 
 fn campoverde(t: &Treatment) -> Result<Planned, ValidationError> {
-    let bin = BinDescription { walls: Walls::Wood, ..tote(70.0, 60.0, 30.0) };
+    let bin = BinDescription {
+        walls: Walls::Wood,
+        ..tote(70.0, 60.0, 30.0)
+    };
     let mut peel = kilos("potato_peel", 30.0, Some(80.0))?;
     peel.ph = Some(7.0);
-    let mut trial = Trial::new(bin, vec![peel], t.value("celsius").unwrap_or(21.5), 15.0 + days(t));
+    let mut trial = Trial::new(
+        bin,
+        vec![peel],
+        t.value("celsius").unwrap_or(21.5),
+        15.0 + days(t),
+    );
     trial.staged = Some((15.0, adults(100.0), "eisenia_fetida".to_owned()));
     trial.keeping = moist(80.0);
     Ok(Planned {
@@ -326,9 +390,19 @@ fn duran(t: &Treatment) -> Result<Planned, ValidationError> {
     let mut bed = part(material, "28 L")?;
     bed.ph = Some(7.0);
     bed.moisture_percent = Some(75.0);
-    let bin = BinDescription { walls: Walls::Wood, ..tote(45.0, 35.0, 25.0) };
+    let bin = BinDescription {
+        walls: Walls::Wood,
+        ..tote(45.0, 35.0, 25.0)
+    };
     let mut trial = Trial::new(bin, vec![bed], 24.0, 21.0 + days(t));
-    trial.staged = Some((21.0, Staged { adults: 600.0, ..Staged::default() }, "eisenia_fetida".to_owned()));
+    trial.staged = Some((
+        21.0,
+        Staged {
+            adults: 600.0,
+            ..Staged::default()
+        },
+        "eisenia_fetida".to_owned(),
+    ));
     trial.keeping = moist(75.0);
     Ok(Planned {
         trial,

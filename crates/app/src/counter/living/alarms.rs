@@ -1,0 +1,151 @@
+//! Troubles and hopes with their chances and dates.
+
+use super::days::on;
+use crate::chart::chances::chance_words;
+use crate::chart::{Chance, ChancePoint};
+use crate::counter::words;
+use crate::desk::today::{ACT_ON, Remedy, WORTH_SAYING};
+use crate::desk::{BinState, Desk};
+use crate::web::AlarmLine;
+use crate::web::widgets::Drift;
+use engine::estimate::ahead::{Ahead, Alarm};
+use engine::living::trouble::Trouble;
+
+/// Chance from which trouble is likely.
+const LIKELY: f64 = 0.5;
+
+/// Alarms worth a word, gravest first; `days` were looked ahead.
+pub(super) fn lines(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> Vec<AlarmLine> {
+    let mut said: Vec<(f64, AlarmLine)> = ahead
+        .alarms
+        .iter()
+        .filter(|a| a.in_all() >= WORTH_SAYING)
+        .map(|a| (grave(a), line(desk, state, a, days)))
+        .collect();
+    if ahead.losing_worms >= WORTH_SAYING {
+        said.push((2.0 + ahead.losing_worms, losing(desk, state, ahead, days)));
+    }
+    said.sort_by(|a, b| b.0.total_cmp(&a.0));
+    said.into_iter().map(|(_, line)| line).collect()
+}
+
+/// Likely and soon before unlikely and late; what is good comes last.
+fn grave(a: &Alarm) -> f64 {
+    if !a.trouble.is_bad() {
+        return -1.0;
+    }
+    let soon = a.day_of(LIKELY).map_or(0.0, |d| 1.0 / (1.0 + d as f64));
+    a.in_all() + soon
+}
+
+fn drift(trouble: Trouble, chance: f64) -> Drift {
+    match (trouble.is_bad(), chance >= LIKELY) {
+        (false, _) => Drift::Good,
+        (true, true) => Drift::Stop,
+        (true, false) => Drift::Wait,
+    }
+}
+
+/// By when how likely: `62 % by Fri 17 Jul; 1 in 10 by Sat 4 Jul`.
+pub(super) fn by_when(desk: &Desk, now: i64, a: &Alarm, days: u32) -> String {
+    let all = a.in_all();
+    if a.now >= LIKELY && a.now > 0.9 * all {
+        return format!("there now: {}", chance_words(a.now));
+    }
+    let mut text = format!(
+        "{} by {}",
+        chance_words(all),
+        on(desk, now, f64::from(days))
+    );
+    if a.now >= 0.1 {
+        text.push_str(&format!("; {} already", chance_words(a.now)));
+    } else {
+        let step = if all >= LIKELY {
+            (0.5, "even chance")
+        } else {
+            (0.1, "1 in 10")
+        };
+        if let Some(day) = a.day_of(step.0).filter(|d| (*d as u32) < days) {
+            text.push_str(&format!("; {} by {}", step.1, on(desk, now, day as f64)));
+        }
+    }
+    text
+}
+
+fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
+    let id = state.id.0;
+    let chance = Chance {
+        id: format!("chance-{id}-{}", a.trouble.name().replace('_', "-")),
+        what: a.trouble.title().to_owned(),
+        start: words::day(desk, state.now),
+        days: f64::from(days),
+        points: a
+            .by_day
+            .iter()
+            .enumerate()
+            .map(|(day, share)| ChancePoint {
+                day: day as f64,
+                share: *share,
+            })
+            .collect(),
+    };
+    let remedy = Remedy::of(a.trouble);
+    let doubtful = a.in_all() < ACT_ON;
+    let what = if doubtful { remedy.look } else { remedy.act };
+    let waits = remedy.waits;
+    let words = format!("{what}. If it waits: {}", words::lower(waits));
+    let by = by_when(desk, state.now, a, days);
+    let line = AlarmLine::new(drift(a.trouble, a.in_all()), &chance, &by, &words);
+    match link(a.trouble) {
+        Some((page, link)) => line.with_link(&format!("/bins/{id}{page}"), link),
+        None => line,
+    }
+}
+
+fn link(trouble: Trouble) -> Option<(&'static str, &'static str)> {
+    Some(match trouble {
+        Trouble::TooHot | Trouble::Freezing => ("/weather", "Heat and cold"),
+        Trouble::Souring => ("/dose", "Dose plan"),
+        Trouble::Starving => ("/ration", "What to feed"),
+        Trouble::Ready => ("?open=harvest#write-harvest", "Write down a harvest"),
+        _ => return None,
+    })
+}
+
+fn losing(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> AlarmLine {
+    AlarmLine {
+        what: "Losing worms".to_owned(),
+        drift: drift(Trouble::Leaving, ahead.losing_worms),
+        chance: format!(
+            "{} by {}",
+            chance_words(ahead.losing_worms),
+            on(desk, state.now, f64::from(days))
+        ),
+        words: "The chance that more than a tenth of them die or leave, for whatever cause."
+            .to_owned(),
+        strip: None,
+        href: String::new(),
+        link: String::new(),
+    }
+}
+
+/// Chances of trouble without dates, those worth a word.
+pub(super) fn chances(list: &[(Trouble, f64)], until: &str) -> Vec<AlarmLine> {
+    const SAID: f64 = 0.01;
+    list.iter()
+        .filter(|(_, chance)| *chance >= SAID)
+        .map(|(trouble, chance)| AlarmLine {
+            what: trouble.title().to_owned(),
+            drift: if *chance < WORTH_SAYING {
+                Drift::Good
+            } else {
+                drift(*trouble, *chance)
+            },
+            chance: format!("{} {until}", chance_words(*chance)),
+            words: String::new(),
+            strip: None,
+            href: String::new(),
+            link: String::new(),
+        })
+        .collect()
+}

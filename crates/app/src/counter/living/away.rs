@@ -1,0 +1,304 @@
+//! Leaving a bin alone for a while.
+
+use super::courses::Drawn;
+use super::days::{self, on, on_and_distance};
+use super::outlook::estimated;
+use super::{alarms, now};
+use crate::chart::chances::chance_words;
+use crate::chart::{Chance, ChancePoint};
+use crate::counter::around::{capital, refused, sentence, shell, units};
+use crate::counter::parse::{Check, Faults};
+use crate::counter::words;
+use crate::desk::outlook::{AIR_CELSIUS, WhatIf};
+use crate::desk::{BinState, Desk};
+use crate::report::{self, Units};
+use crate::web::widgets::{Drift, Verdict};
+use crate::web::{AlarmLine, Answer, AwayAnswer, AwayPage, CourseView, Fields, Nav, away_controls};
+use engine::advice::{Advice, number};
+use engine::away::{self, Away, AwayAsk, MOST_DAYS, MOST_LEAVE_IN};
+use engine::estimate::filter::USUAL_SWING;
+use engine::estimate::track::Track;
+use engine::living::room::Day;
+use engine::log::{BinId, Body, Part};
+
+/// Members looked ahead with.
+const MEMBERS: usize = 120;
+/// Chance of harm that is still called safe.
+const SAFE: f64 = 0.1;
+
+/// From when to when, and how warm it is there.
+struct Asked {
+    leave: u32,
+    days: u32,
+    place: Option<f64>,
+}
+
+pub(in crate::counter) fn away(desk: &Desk, id: i64, fields: &Fields) -> Answer<AwayPage> {
+    let state = desk.bin(BinId(id)).map_err(refused)?;
+    estimated(&state)?;
+    let asked = fields.0.iter().any(|(n, _)| n == "from" || n == "to");
+    let (answer, faults) = if asked {
+        match read(desk, fields) {
+            Err(faults) => (None, faults),
+            Ok(asked) => match answered(desk, &state, &asked) {
+                Ok(answer) => (Some(answer), Vec::new()),
+                Err(fault) => (None, vec![(String::new(), fault)]),
+            },
+        }
+    } else {
+        (None, Vec::new())
+    };
+    let whole: Vec<&str> = faults
+        .iter()
+        .filter(|(field, _)| field.is_empty())
+        .map(|(_, fault)| fault.as_str())
+        .collect();
+    Ok(AwayPage {
+        shell: shell(desk, "Going away", Nav::Shelf),
+        id,
+        name: state.description.name.clone(),
+        controls: away_controls(fields, &faults, days::degrees(desk)),
+        error: whole.join(" "),
+        answer,
+        sources: now::sources(desk),
+    })
+}
+
+fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
+    let mut check = Check::default();
+    let from = check
+        .take("from", days::date(desk, fields, "from"))
+        .flatten();
+    let to = check.take("to", days::date(desk, fields, "to")).flatten();
+    let place = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
+    let place = check.take("place_celsius", place).flatten();
+    let mut fault = |field: &str, words: String| {
+        if !check.faults.iter().any(|(f, _)| f == field) {
+            check.faults.push((field.to_owned(), words));
+        }
+    };
+    match from {
+        None => fault("from", "Say when you leave.".to_owned()),
+        Some(d) if d < 0 => fault("from", "That day is past.".to_owned()),
+        Some(d) if d > i64::from(MOST_LEAVE_IN) => fault(
+            "from",
+            format!("Ask when it is nearer: at most {MOST_LEAVE_IN} days from now."),
+        ),
+        Some(_) => {}
+    }
+    match (from, to) {
+        (_, None) => fault("to", "Say when you return.".to_owned()),
+        (Some(f), Some(t)) if t <= f => {
+            fault("to", "The return is not after leaving.".to_owned());
+        }
+        (Some(f), Some(t)) if t - f > i64::from(MOST_DAYS) => fault(
+            "to",
+            format!(
+                "Longer than {MOST_DAYS} days cannot be answered for; find someone to look after it."
+            ),
+        ),
+        _ => {}
+    }
+    match (from, to) {
+        (Some(from), Some(to)) if check.faults.is_empty() => Ok(Asked {
+            leave: from as u32,
+            days: (to - from) as u32,
+            place,
+        }),
+        _ => Err(check.faults),
+    }
+}
+
+/// The feed as last given.
+fn last_fed(state: &BinState) -> Vec<Part> {
+    let last = state.log.iter().rev().find_map(|x| match &x.body {
+        Body::Feeding { parts } if x.at_unix_seconds <= state.now => Some(parts.clone()),
+        _ => None,
+    });
+    last.unwrap_or_default()
+}
+
+fn answered(desk: &Desk, state: &BinState, asked: &Asked) -> Result<AwayAnswer, String> {
+    let e = state.estimated().map_err(|e| sentence(&e))?;
+    let own = desk.own().map_err(|e| sentence(&e))?;
+    let today = e.scene.day(e.now).floor();
+    let air = asked.place.map_or_else(Vec::new, |celsius| {
+        let before = (0..asked.leave).map(|d| e.scene.room.day(today + f64::from(d)));
+        let there = (0..=2 * asked.days.max(30)).map(|_| Day::around(celsius, USUAL_SWING));
+        before.chain(there).collect()
+    });
+    let found = away::away(&AwayAsk {
+        tables: &desk.tables,
+        own: &own,
+        estimate: e,
+        bed: state.temperature,
+        leave_in_days: asked.leave,
+        days_away: asked.days,
+        feed: last_fed(state),
+        bedding: desk.dry_bedding().map_err(|e| sentence(&e))?,
+        air: air.clone(),
+        members: MEMBERS,
+    })
+    .map_err(|e| sentence(&e))?;
+    let what_if = WhatIf {
+        away: Some((f64::from(asked.leave), f64::from(asked.leave + asked.days))),
+        air,
+        ..WhatIf::default()
+    };
+    let charts = charts(desk, state, &what_if, asked.leave + asked.days);
+    Ok(told(desk, state, asked, &found, charts))
+}
+
+fn told(
+    desk: &Desk,
+    state: &BinState,
+    asked: &Asked,
+    found: &Away,
+    charts: Vec<CourseView>,
+) -> AwayAnswer {
+    let units = units(desk);
+    let (back, before) = match found.advice.split_last() {
+        Some((last, rest)) => (vec![line(last, units)], rest),
+        None => (Vec::new(), [].as_slice()),
+    };
+    let refrain = |a: &&Advice| a.what.starts_with("Give no ");
+    let return_day = f64::from(asked.leave + asked.days);
+    let until = format!("by {}", on(desk, state.now, return_day));
+    let mut alarms = vec![harm(desk, state, asked, found)];
+    alarms.extend(alarms::chances(&found.done.chances, &until));
+    AwayAnswer {
+        verdict: verdict(found),
+        before: before
+            .iter()
+            .filter(|a| !refrain(a))
+            .map(|a| line(a, units))
+            .collect(),
+        not: before
+            .iter()
+            .filter(refrain)
+            .map(|a| line(a, units))
+            .collect(),
+        latest_return: match found.done.latest_safe_days {
+            Some(days) => on_and_distance(desk, state.now, f64::from(asked.leave + days)),
+            None => format!(
+                "Later than {}, as far as was looked",
+                on(
+                    desk,
+                    state.now,
+                    f64::from(asked.leave + found.done.looked_days)
+                )
+            ),
+        },
+        latest_why: latest_why(found),
+        alarms,
+        back,
+        charts,
+    }
+}
+
+fn verdict(found: &Away) -> Verdict {
+    let (done, undone) = (found.done.at_return, found.undone.at_return);
+    let (drift, word) = if done <= SAFE {
+        (Drift::Good, "It can be left")
+    } else if done <= 0.5 {
+        (Drift::Wait, "It can be left at some risk")
+    } else {
+        (Drift::Stop, "Find someone to look after it")
+    };
+    Verdict {
+        drift,
+        word: word.to_owned(),
+        line: format!(
+            "Chance of harm by your return: {} with what is below, {} as it is.",
+            chance_words(done),
+            chance_words(undone)
+        ),
+    }
+}
+
+fn latest_why(found: &Away) -> String {
+    let first = found
+        .done
+        .first
+        .iter()
+        .filter(|f| f.1 > 0.0)
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    match (found.done.latest_safe_days, first) {
+        (None, _) => "Moist bedding keeps worms for weeks.".to_owned(),
+        (Some(_), Some((harm, _))) => format!(
+            "After that the chance of harm passes 1 in 10; the first is likely to be: {}.",
+            words::lower(harm.title())
+        ),
+        (Some(_), None) => "After that the chance of harm passes 1 in 10.".to_owned(),
+    }
+}
+
+/// Harm of any kind, through the absence.
+fn harm(desk: &Desk, state: &BinState, asked: &Asked, found: &Away) -> AlarmLine {
+    let chance = Chance {
+        id: format!("chance-{}-harm", state.id.0),
+        what: "Harm of any kind".to_owned(),
+        start: words::day(desk, state.now + i64::from(asked.leave) * 86_400),
+        days: f64::from(asked.days),
+        points: found
+            .done
+            .by_day
+            .iter()
+            .take(asked.days as usize + 1)
+            .enumerate()
+            .map(|(day, share)| ChancePoint {
+                day: day as f64,
+                share: *share,
+            })
+            .collect(),
+    };
+    let drift = match found.done.at_return {
+        c if c <= SAFE => Drift::Good,
+        c if c <= 0.5 => Drift::Wait,
+        _ => Drift::Stop,
+    };
+    let by = format!("{} by your return", chance_words(found.done.at_return));
+    AlarmLine::new(
+        drift,
+        &chance,
+        &by,
+        "Once what is below was done: too hot, frozen, dry, drowned, sour, ammonia, starved or gone.",
+    )
+}
+
+/// A piece of advice as a line, its mass in the keeper's units.
+fn line(a: &Advice, units: Units) -> String {
+    let mut text = a.what.clone();
+    if let Some(b) = a.amount {
+        let rest = match a.unit {
+            "g" => Some(""),
+            "g dry" => Some(" dry"),
+            _ => None,
+        };
+        match rest {
+            Some(rest) => text.push_str(&format!(": {}{rest}", report::grams_band(&b, units))),
+            None => text.push_str(&format!(": {} {}", number(b.median), a.unit)),
+        }
+    }
+    if !a.when.is_empty() {
+        text.push_str(&format!(", {}", a.when));
+    }
+    format!("{}. {}", capital(&text), a.why)
+}
+
+fn charts(desk: &Desk, state: &BinState, what_if: &WhatIf, days: u32) -> Vec<CourseView> {
+    let (Ok(seen), Ok(e)) = (desk.outlook(state, what_if, days.max(1)), state.estimated()) else {
+        return Vec::new();
+    };
+    let drawn = Drawn::of(desk, state, e, &seen.ahead.course, 21.0).planned(&seen.acts);
+    let as_it_is = "If nothing is given before you leave.";
+    let mut list = vec![
+        CourseView::new("Moisture", as_it_is, &drawn.course(Track::Moisture)),
+        CourseView::new("Temperature", as_it_is, &drawn.temperature()),
+    ];
+    if e.stocked {
+        let worms = drawn.course(Track::WormKg);
+        list.push(CourseView::new(&worms.title, as_it_is, &worms));
+    }
+    list
+}

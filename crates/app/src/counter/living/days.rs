@@ -1,0 +1,111 @@
+//! Dates and daily highs and lows as typed.
+
+use crate::counter::around::sentence;
+use crate::counter::{parse, words};
+use crate::desk::Desk;
+use crate::report::Units;
+use crate::web::Fields;
+use engine::bounds::Bound;
+use engine::estimate::Estimate;
+use engine::estimate::ahead::Plan;
+use engine::living::room::Day;
+use engine::weather::{Degrees, parse_days};
+use engine::what_if;
+use jiff::civil::Date;
+
+/// Days from today to a date typed; `None` when the field is empty.
+pub(super) fn date(desk: &Desk, fields: &Fields, name: &str) -> Result<Option<i64>, String> {
+    if !fields.has(name) {
+        return Ok(None);
+    }
+    let text = fields.get(name);
+    let day: Date = text.parse().map_err(|_| {
+        format!(
+            "`{}` is not a date. Write it as 2026-12-20.",
+            parse::short(text)
+        )
+    })?;
+    Ok(Some(from_today(desk, day)))
+}
+
+/// Days from today to a date.
+fn from_today(desk: &Desk, day: Date) -> i64 {
+    day.duration_since(words::today(desk)).as_hours() / 24
+}
+
+/// A moment so many days from now in words: `Fri 27 Nov`.
+pub(super) fn on(desk: &Desk, now: i64, days: f64) -> String {
+    let at = now + (days * 86_400.0) as i64;
+    crate::report::date(words::day(desk, at), words::today(desk))
+}
+
+/// As [`on`], with its distance: `Fri 27 Nov (in 3 days)`.
+pub(super) fn on_and_distance(desk: &Desk, now: i64, days: f64) -> String {
+    words::day_words(desk, now + (days * 86_400.0) as i64)
+}
+
+/// Degrees as the keeper reads them.
+pub(super) fn degrees(desk: &Desk) -> &'static str {
+    match desk.units() {
+        Units::Metric => "°C",
+        Units::Us => "°F",
+    }
+}
+
+/// A temperature typed in the keeper's degrees [°C]; `None` when empty.
+pub(super) fn celsius(
+    desk: &Desk,
+    fields: &Fields,
+    name: &str,
+    bound: &Bound,
+) -> Result<Option<f64>, String> {
+    if !fields.has(name) {
+        return Ok(None);
+    }
+    let typed = parse::number(fields.get(name))?;
+    let us = desk.units() == Units::Us;
+    let held = if us { (typed - 32.0) / 1.8 } else { typed };
+    if us {
+        let f = |c: f64| crate::report::decimals(c * 1.8 + 32.0, 0);
+        bound.check(held).map(Some).map_err(|_| {
+            format!(
+                "{} {typed} °F is outside the allowed range {} to {} °F.",
+                bound.name,
+                f(bound.low),
+                f(bound.high)
+            )
+        })
+    } else {
+        bound.check(held).map(Some).map_err(|e| sentence(&e))
+    }
+}
+
+/// Highs and lows from today on; days before the first one given are as they
+/// were thought to be.
+pub(super) fn spell(desk: &Desk, e: &Estimate, text: &str) -> Result<Vec<Day>, String> {
+    let degrees = match desk.units() {
+        Units::Metric => Degrees::Celsius,
+        Units::Us => Degrees::Fahrenheit,
+    };
+    let read = parse_days(text, degrees).map_err(|e| sentence(&e))?;
+    let ahead = match read.first_date.as_deref().map(str::parse::<Date>) {
+        None => 0,
+        Some(Ok(day)) => from_today(desk, day),
+        Some(Err(_)) => return Err("The first date cannot be read.".to_owned()),
+    };
+    if ahead < 0 {
+        return Err(format!(
+            "The first day, {}, is past. Begin with today.",
+            read.first_date.unwrap_or_default()
+        ));
+    }
+    if ahead > MOST_AHEAD {
+        return Err(format!(
+            "The first day is {ahead} days off; begin within {MOST_AHEAD} days."
+        ));
+    }
+    Ok(what_if::wave(e, Plan::default(), ahead as u32, &read.days).air)
+}
+
+/// Days a spell may begin from now.
+const MOST_AHEAD: i64 = 300;

@@ -1,0 +1,362 @@
+//! Heat and cold by the hour.
+
+use super::days::{self, on};
+use super::now;
+use super::outlook::{estimated, point};
+use crate::chart::chances::chance_words;
+use crate::chart::{Course, CourseLimit, CourseLine, CoursePoint, Trouble};
+use crate::counter::around::{refused, sentence, shell, units};
+use crate::counter::words;
+use crate::desk::{BinState, Desk};
+use crate::report::{self, Units};
+use crate::web::widgets::{Drift, Figure, Table, Verdict};
+use crate::web::{
+    Answer, CourseView, Fields, HelpLine, Nav, WeatherAnswer, WeatherPage, weather_controls,
+};
+use engine::advice::{Advice, number};
+use engine::log::BinId;
+use engine::quantity::Band;
+use engine::weather::{self, Hour, Kind, Sun, Weather, WeatherAsk};
+
+/// Members looked ahead with.
+const MEMBERS: usize = 120;
+
+pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answer<WeatherPage> {
+    let state = desk.bin(BinId(id)).map_err(refused)?;
+    let e = estimated(&state)?;
+    let mut faults = Vec::new();
+    let mut answer = None;
+    if fields.has("weather") {
+        match days::spell(desk, e, fields.get("weather")) {
+            Err(fault) => faults.push(("weather".to_owned(), fault)),
+            Ok(spell) => {
+                let asked = ask(desk, e, fields, spell);
+                match weather::weather(&asked) {
+                    Ok(w) => answer = Some(told(desk, &state, &asked, &w)),
+                    Err(e) => faults.push(("weather".to_owned(), sentence(&e))),
+                }
+            }
+        }
+    } else if fields.0.iter().any(|(name, _)| name == "weather") {
+        faults.push((
+            "weather".to_owned(),
+            "Give the highs and lows, a line a day.".to_owned(),
+        ));
+    }
+    Ok(WeatherPage {
+        shell: shell(desk, "Heat and cold", Nav::Shelf),
+        id,
+        name: state.description.name.clone(),
+        controls: weather_controls(fields, &faults),
+        error: String::new(),
+        answer,
+        sources: now::sources(desk),
+    })
+}
+
+fn ask<'a>(
+    desk: &'a Desk,
+    e: &'a engine::estimate::Estimate,
+    fields: &Fields,
+    spell: Vec<engine::living::room::Day>,
+) -> WeatherAsk<'a> {
+    let local = desk.clock.now();
+    WeatherAsk {
+        tables: &desk.tables,
+        estimate: e,
+        days: spell,
+        start_hour: f64::from(local.hour()) + f64::from(local.minute()) / 60.0,
+        sun: match fields.get("sun") {
+            "part" => Sun::Part,
+            "full" => Sun::Full,
+            _ => Sun::None,
+        },
+        humidity: None,
+        keeps_feeding: true,
+        other_place: None,
+        without: without(&fields.all("help")),
+        members: MEMBERS,
+    }
+}
+
+/// Measures the keeper cannot take: those not chosen, when any is.
+fn without(help: &[&str]) -> Vec<Kind> {
+    if help.iter().all(|h| h.is_empty()) {
+        return Vec::new();
+    }
+    let all = [
+        ("shade", vec![Kind::Shade]),
+        ("ice", vec![Kind::Ice]),
+        ("wet_cover", vec![Kind::WetCover]),
+        ("insulation", vec![Kind::Wrap]),
+        ("heater", vec![Kind::Heater, Kind::WarmBottles]),
+    ];
+    all.into_iter()
+        .filter(|(name, _)| !help.contains(name))
+        .flat_map(|(_, kinds)| kinds)
+        .collect()
+}
+
+fn told(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> WeatherAnswer {
+    let units = units(desk);
+    let mut charts = vec![chart(
+        desk,
+        state,
+        ask,
+        &w.undone.hours,
+        (
+            "undone",
+            "If nothing is done",
+            &hottest(w.undone.hottest, w.undone.coldest, units),
+        ),
+    )];
+    if let Some(done) = &w.done {
+        charts.push(chart(
+            desk,
+            state,
+            ask,
+            &done.hours,
+            (
+                "done",
+                "With what helps",
+                &hottest(done.hottest, done.coldest, units),
+            ),
+        ));
+    }
+    WeatherAnswer {
+        verdict: verdict(desk, state, ask, w),
+        advice: w.advice.iter().map(help).collect(),
+        cautions: w.cautions.clone(),
+        figures: figures(w, units),
+        charts,
+        alarms: Vec::new(),
+        hours: Some(table(desk, state, ask, &w.undone.hours)),
+    }
+}
+
+fn hottest(hottest: Band, coldest: Band, units: Units) -> String {
+    format!(
+        "Where worms sit: {} at the hottest, {} at the coldest.",
+        report::celsius_band(&hottest, units),
+        report::celsius_band(&coldest, units)
+    )
+}
+
+fn verdict(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> Verdict {
+    if w.nothing_needed {
+        return Verdict {
+            drift: Drift::Good,
+            word: "It stands this".to_owned(),
+            line: format!(
+                "Chance of harm to worms: {}. Nothing needs to be done.",
+                chance_words(w.undone.either)
+            ),
+        };
+    }
+    let what = if w.undone.hot >= w.undone.cold {
+        "too hot"
+    } else {
+        "too cold"
+    };
+    let by = w.first_likely_hour.map_or_else(String::new, |h| {
+        format!(", 1 in 10 by {}", clock(desk, state, ask, h))
+    });
+    let after = w.least.as_ref().map_or_else(String::new, |l| {
+        format!(" With what is below: {}.", chance_words(l.either))
+    });
+    Verdict {
+        drift: if w.enough { Drift::Wait } else { Drift::Stop },
+        word: if w.enough {
+            "It needs help".to_owned()
+        } else {
+            "Move it if you can".to_owned()
+        },
+        line: format!(
+            "Chance of getting {what} for worms: {}{by}.{after}",
+            chance_words(w.undone.either)
+        ),
+    }
+}
+
+/// An hour from now in words: `Fri 3 Jul, 14:00`.
+fn clock(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, hours: u32) -> String {
+    let at = ask.start_hour + f64::from(hours);
+    let day = (at / 24.0).floor();
+    let date = words::today(desk);
+    let date = jiff::Span::new()
+        .try_days(day as i64)
+        .and_then(|d| date.checked_add(d))
+        .map_or_else(
+            |_| on(desk, state.now, day),
+            |d| report::date(d, words::today(desk)),
+        );
+    format!("{date}, {:02.0}:00", (at - 24.0 * day).floor())
+}
+
+fn help(a: &Advice) -> HelpLine {
+    let amount = a.amount.map_or_else(String::new, |b| {
+        let (m, l, h) = (number(b.median), number(b.low), number(b.high));
+        if l == h {
+            format!(": {m} {}", a.unit)
+        } else {
+            format!(": {m} {} ({l} to {h})", a.unit)
+        }
+    });
+    HelpLine {
+        what: format!("{}{amount}.", a.what),
+        effect: a.why.clone(),
+        when: crate::counter::around::capital(&a.when),
+        caution: String::new(),
+    }
+}
+
+fn figures(w: &Weather, units: Units) -> Vec<Figure> {
+    let f = &w.figures;
+    let mut list = vec![
+        Figure::plain(
+            "Hottest where worms sit",
+            &report::celsius_band(&w.undone.hottest, units),
+            "if nothing is done",
+        ),
+        Figure::plain(
+            "Coldest where worms sit",
+            &report::celsius_band(&w.undone.coldest, units),
+            "if nothing is done",
+        ),
+        Figure::plain(
+            "It follows the air within",
+            &report::band(&f.lag_hours, "h"),
+            "for two thirds of a change",
+        ),
+    ];
+    if w.undone.hot >= w.undone.cold {
+        let per = |b: &Band| match units {
+            Units::Metric => format!("{} of ice", report::band(b, "kg")),
+            Units::Us => format!(
+                "{} of ice",
+                report::band(&crate::counter::cite::scaled(b, 2.204_623 / 1.8), "lb")
+            ),
+        };
+        let degree = days_degree(units);
+        list.push(Figure::plain(
+            &format!("One {degree} cooler, once"),
+            &per(&f.ice_kg_per_degree),
+            "melted in it",
+        ));
+        list.push(Figure::plain(
+            &format!("Held one {degree} cooler"),
+            &format!("{} a day", per(&f.ice_kg_per_day_degree)),
+            "",
+        ));
+        list.push(Figure::plain(
+            "A bottle of 1 kg lasts",
+            &report::band(&f.ice_lasts_hours, "h"),
+            "then swap it",
+        ));
+    } else {
+        list.push(Figure::plain(
+            "Heater",
+            &report::band(&f.heater_watts, "W"),
+            &format!(
+                "with a thermostat at {}, in the coldest hour",
+                report::celsius(f.heater_target_celsius, units)
+            ),
+        ));
+    }
+    list
+}
+
+fn days_degree(units: Units) -> &'static str {
+    match units {
+        Units::Metric => "°C",
+        Units::Us => "°F",
+    }
+}
+
+fn chart(
+    desk: &Desk,
+    state: &BinState,
+    ask: &WeatherAsk<'_>,
+    hours: &[Hour],
+    (id, heading, line): (&str, &str, &str),
+) -> CourseView {
+    let us = units(desk) == Units::Us;
+    let shown = |v: f64| if us { v * 1.8 + 32.0 } else { v };
+    let band = |b: &Band| Band {
+        median: shown(b.median),
+        low: shown(b.low),
+        high: shown(b.high),
+    };
+    let day = |h: &Hour| (ask.start_hour + f64::from(h.hour)) / 24.0;
+    let unit = days_degree(units(desk));
+    let mut c = Course::new(
+        &format!("{}-{id}", state.id.0),
+        "Where worms sit",
+        unit,
+        words::today(desk),
+    );
+    "worms".clone_into(&mut c.name);
+    c.now = Some(ask.start_hour / 24.0);
+    c.band = hours
+        .iter()
+        .map(|h| point(day(h), &band(&h.refuge)))
+        .collect();
+    let extra = |name: &str, of: fn(&Hour) -> f64| CourseLine {
+        name: name.to_owned(),
+        points: hours
+            .iter()
+            .map(|h| CoursePoint::sure(day(h), shown(of(h))))
+            .collect(),
+    };
+    c.extra = vec![
+        extra("middle", |h| h.core.median),
+        extra("air", |h| h.air.median),
+    ];
+    let limit = |property: &str, trouble: Trouble, says: &str| {
+        let v = shown(desk.tables.value("living", "alarm", property).ok()?);
+        Some(CourseLimit {
+            value: v,
+            trouble,
+            words: format!("{says} {}\u{a0}{unit}", report::decimals(v, 0)),
+        })
+    };
+    c.limits = [
+        limit("hot_celsius", Trouble::Above, "worms suffer above"),
+        limit("cold_celsius", Trouble::Below, "freezing below"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let mut view = CourseView::new(heading, line, &c);
+    view.id = format!("course-{id}");
+    view
+}
+
+fn table(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, hours: &[Hour]) -> Table {
+    let units = units(desk);
+    let head = [
+        "Hour",
+        "Where worms sit",
+        "Middle",
+        "At the walls",
+        "Air",
+        "Chance of harm by then",
+    ];
+    Table {
+        caption: "If nothing is done, by the hour".to_owned(),
+        head: head.map(str::to_owned).to_vec(),
+        rows: hours
+            .iter()
+            .map(|h| {
+                vec![
+                    clock(desk, state, ask, h.hour),
+                    report::celsius_band(&h.refuge, units),
+                    report::celsius_band(&h.core, units),
+                    report::celsius_band(&h.edge, units),
+                    report::celsius(h.air.median, units),
+                    chance_words(h.by_now),
+                ]
+            })
+            .collect(),
+    }
+}

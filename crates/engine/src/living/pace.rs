@@ -1,0 +1,81 @@
+//! How finely a step is cut, and what is told of it as a whole.
+
+use crate::living::heat::Zones;
+use crate::living::life::{Lately, Life};
+use crate::living::rot::{self, Kind};
+use crate::living::step::Around;
+
+/// Means through a step that was cut into parts.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Through {
+    zones: Zones,
+    watts: f64,
+    pocket_watts: f64,
+}
+
+impl Through {
+    pub(super) fn add(&mut self, part: &Lately, share: f64) {
+        self.zones.core += share * part.zones.core;
+        self.zones.edge += share * part.zones.edge;
+        self.zones.hot += share * part.zones.hot;
+        self.zones.refuge += share * part.zones.refuge;
+        self.watts += share * part.watts;
+        self.pocket_watts += share * part.pocket_watts;
+    }
+
+    pub(super) fn tell(&self, lately: &mut Lately) {
+        lately.zones = self.zones;
+        lately.watts = self.watts;
+        lately.pocket_watts = self.pocket_watts;
+    }
+}
+
+/// Parts to cut a step into: in each, fresh food or a turn of the weather may
+/// warm the bed by so much, and so great a share of the water dry up or of the
+/// worms die or leave. In a bed just changed nobody knows.
+pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
+    // A bed that heats itself so far rises and falls faster.
+    const HOT: f64 = 29.0;
+    const HOT_PARTS: f64 = 4.0;
+    const MOST_KELVIN: f64 = 2.0;
+    const MOST_AIR: f64 = 2.0;
+    const MOST_DRIED: f64 = 0.1;
+    const MOST_DYING: f64 = 0.04;
+    const MOST_PARTS: f64 = 12.0;
+    if life.lately.changed {
+        return MOST_PARTS as u32;
+    }
+    let hot = if life.lately.zones.core > HOT {
+        HOT_PARTS
+    } else {
+        1.0
+    };
+    let (p, c) = (a.priors, &a.priors.constants);
+    let fed = &life.organic.pools[..=Kind::Green as usize];
+    let eased: f64 = fed
+        .iter()
+        .zip(&p.rates.per_day)
+        .map(|(pools, rates)| pools[0].organic * rates[0])
+        .sum();
+    let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
+    let burnt = eased * a.nature.decay_scale * dt;
+    let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
+    // Warmth hastens it four times at the most.
+    let heats = if cold > 0.2 {
+        let hot = life.lately.zones.hot.min(60.0);
+        cold * rot::warmth(hot, c.q10, c.best_celsius, c.stops_celsius)
+    } else {
+        cold
+    };
+    // Over a day the bed follows its air whole.
+    let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
+    let dries = life.lately.drying * dt / MOST_DRIED;
+    let dying = (life.lately.dying + life.lately.leaving) * dt / MOST_DYING;
+    heats
+        .max(hot)
+        .max(dying)
+        .max(turned)
+        .max(dries)
+        .ceil()
+        .clamp(1.0, MOST_PARTS) as u32
+}

@@ -1,0 +1,95 @@
+//! Warmth in the bed through one step: its mean, its core, its hot pocket.
+
+use crate::living::drying::{Drying, over_wet};
+use crate::living::heat::{self, Exchange, Store, Zones};
+use crate::living::life::Life;
+use crate::living::rot;
+use crate::living::step::{Around, POCKET_LITRES, POCKET_USUAL, Size};
+use crate::living::water;
+
+/// Zones at the mean warmth the bed will have through the step, should it make
+/// heat as in the last.
+pub(super) fn zones(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> Zones {
+    let passing = passing(a, size);
+    let bed = bed_through(life, a, size, store, drying, air, dt);
+    let pocket = life.organic.pocket() * POCKET_LITRES;
+    let rise = if pocket > 0.01 {
+        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
+        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
+        heat::pocket_rise(
+            life.lately.pocket_watts * 1000.0 / pocket,
+            half,
+            a.nature.bed_w_m_k,
+        )
+    } else {
+        0.0
+    };
+    let x = dt * passing / store.thawed;
+    let (core, after) = heat::core_excess(life.lately.core_excess, bed - air, x);
+    life.lately.core_excess = after;
+    Zones::with_core(bed, air, rise.min(45.0), core)
+}
+
+/// Mean warmth of the bed through the step [°C]: what makes heat and what dries
+/// it answer to the warmth they make, so it is found by going round.
+fn bed_through(
+    life: &Life,
+    a: &Around<'_>,
+    size: &Size,
+    store: &Store,
+    drying: &Drying,
+    air: f64,
+    dt: f64,
+) -> f64 {
+    const ROUNDS: u32 = 6;
+    const CLOSE_KELVIN: f64 = 0.02;
+    let c = &a.priors.constants;
+    let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let was = warm(last);
+    let mut bed = last;
+    for _ in 0..ROUNDS {
+        let middle = bed - 0.125 * (bed - air);
+        // Out of what does not rot nothing is foretold.
+        let faster = if (middle - last).abs() > 0.2 && was > 0.01 {
+            (warm(middle) / was).min(3.0)
+        } else {
+            1.0
+        };
+        let wet = over_wet(middle);
+        let vapour = drying.rate(wet, size.moisture);
+        let most = life.water_kg / dt;
+        // More warmth, more vapour: as if so much more passed the walls.
+        let slope = if vapour > 0.0 && vapour < most {
+            0.875 * c.evaporate * drying.lets(size.moisture) * wet * water::steepness(middle)
+        } else {
+            0.0
+        };
+        let exchange = Exchange {
+            made: life.lately.watts * 86.4 * faster - vapour.min(most) * c.evaporate
+                + slope * (bed - air),
+            passing: passing(a, size) + slope,
+            air,
+        };
+        let (_, mean) = heat::carry(store, life.heat, &exchange, dt);
+        let moved = mean - bed;
+        bed = mean;
+        if moved.abs() < CLOSE_KELVIN {
+            break;
+        }
+    }
+    bed
+}
+
+/// Heat passing the walls [kJ/d/K].
+pub(super) fn passing(a: &Around<'_>, size: &Size) -> f64 {
+    a.nature.wall_w_m2_k * a.nature.exchange * a.home.heat_m2(size.litres) * 86.4
+}
