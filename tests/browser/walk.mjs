@@ -203,6 +203,58 @@ const walks = {
     assert.deepEqual(complaints, []);
   },
 
+  "the living bin: now, outlook, ration, away, weather, today": async (browser, address) => {
+    const day = (n) => new Date(Date.now() + n * 864e5).toISOString().slice(0, 10);
+    const spell = (days) => encodeURIComponent(days.map(([high, low]) => `${high}, ${low}`).join("\n"));
+    const hot = spell([[31, 21], [36, 24], [39, 26], [34, 22]]);
+    const cold = spell([[1, -6], [-4, -13], [-7, -16], [0, -8]]);
+    for (const viewport of [PHONE, DESK]) {
+      const { page, complaints } = await keeper(browser, address, viewport);
+      await page.goto("/");
+      if (viewport === PHONE) await page.getByRole("button", { name: /demo shelf/i }).click();
+      await page.goto("/today");
+      await look(page, "today");
+      assert.match(await text(page), /Attic tub/);
+      for (const bin of ["/bins/1", "/bins/2", "/bins/3", "/bins/4"]) {
+        const name = bin.replaceAll("/", "-");
+        await page.goto(bin);
+        assert.match(await text(page), /Warmth where worms sit/);
+        for (const days of [14, 56, 182, 365]) {
+          await page.goto(`${bin}/outlook?days=${days}`);
+          await look(page, `outlook${name}-${days}`);
+          assert.ok((await page.locator("svg[role=img]").count()) >= 8, `${bin}: charts`);
+        }
+        await page.goto(`${bin}/ration`);
+        await look(page, `ration${name}`);
+        assert.match(await text(page), /Feed \d|Do not feed yet/);
+      }
+      const away = `away_from=${day(5)}&away_to=${day(20)}`;
+      await page.goto(`/bins/3/outlook?days=56&feed=2&place_celsius=12&bedding=coir_pith&bedding_amount=5+L&${away}&weather=${hot}`);
+      assert.match(await text(page), /What if/);
+      await look(page, "what-if");
+      await page.goto("/bins/3/outlook?days=56&bedding=zork&bedding_amount=10&away_from=2020-01-01&weather=hot");
+      assert.match(await text(page), /Look again/);
+      await look(page, "what-if-wrong");
+      await page.goto("/bins/3/ration?material=coffee_grounds&amount=900+g&next_visit=5");
+      assert.match(await text(page), /That leaves/);
+      await look(page, "ration-asked");
+      await page.goto(`/bins/3/away?from=${day(4)}&to=${day(32)}`);
+      assert.match(await text(page), /Be back by/);
+      await look(page, "away");
+      await page.goto("/bins/3/away?from=&to=");
+      await look(page, "away-wrong");
+      await page.goto(`/bins/3/weather?weather=${hot}&sun=part`);
+      assert.match(await text(page), /What helps/);
+      await look(page, "weather-hot");
+      await page.goto(`/bins/2/weather?weather=${cold}`);
+      await look(page, "weather-cold");
+      await page.goto("/bins/3/weather?weather=38+24%0A99+abc");
+      assert.match(await text(page), /line 2/i);
+      await look(page, "weather-wrong");
+      assert.deepEqual(complaints, []);
+    }
+  },
+
   "without script the same pages answer": async (browser, address) => {
     const { page, complaints } = await keeper(browser, address, PHONE, false);
     await page.goto("/judge?material1=coir_pith&amount1=20+L&material2=vermicompost&amount2=5+L");

@@ -154,6 +154,16 @@ fn the_tools_answer() {
     story("tools");
 }
 
+#[test]
+fn a_living_bin_is_told_of() {
+    story("living");
+}
+
+#[test]
+fn a_scenario_is_played() {
+    story("simulate");
+}
+
 fn number(v: &Value, path: &str) -> f64 {
     v.pointer(path)
         .and_then(Value::as_f64)
@@ -414,6 +424,161 @@ fn the_keys_of_the_contracts_stay() {
             "limit",
         ],
     );
+}
+
+fn example() -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/examples/simulate.toml");
+    std::fs::read_to_string(path).unwrap()
+}
+
+#[test]
+fn the_books_of_the_documented_scenario_close() {
+    let desk = Desk::new();
+    let file = desk.file("example.toml", &example());
+    let answer = desk.json(&["simulate", &file, "--json"]);
+    let days = answer["days"].as_array().unwrap();
+    assert_eq!(days.len(), 71);
+    assert_eq!(days[70]["date"], "2026-06-10");
+    for (name, book) in answer["balances"].as_object().unwrap() {
+        let turned = number(book, "/in/high") + number(book, "/made/high");
+        let gap = number(book, "/largest_gap");
+        assert!(turned > 0.0 && gap <= 1e-9 * turned, "{name}: {gap}");
+        let went = number(book, "/to_air/median") + number(book, "/held/median");
+        assert!(went > 0.0, "{name}");
+    }
+    for day in days {
+        for name in answer["units"].as_object().unwrap().keys() {
+            let at = |part: &str| number(day, &format!("/{name}/{part}"));
+            assert!(
+                at("low") <= at("median") && at("median") <= at("high"),
+                "{name}"
+            );
+        }
+    }
+    assert_eq!(answer, desk.json(&["simulate", &file, "--json"]));
+}
+
+#[test]
+fn a_scenario_with_faults_is_refused_with_a_line_each() {
+    let desk = Desk::new();
+    let sound = example();
+    for (from, to, said) in [
+        ("days = 70", "days = 7000", "days"),
+        ("days = 70", "days = 70.5", "whole number"),
+        ("seed = 7", "seeed = 7", "unknown key"),
+        ("members = 400", "members = 0", "members"),
+        ("walls = \"wood\"", "walls = \"straw\"", "plastic, wood"),
+        ("length_cm = 60", "length_cm = \"60\"", "length_cm"),
+        ("swing_celsius = 8", "swing_celsius = -8", "swing"),
+        (
+            "lows_celsius  = [ 9,",
+            "lows_celsius  = [ ",
+            "6 lows and 7 highs",
+        ),
+        ("amount = \"0.5 L\"", "amount = \"0.5 bushels\"", "bushels"),
+        ("do = \"water\"", "do = \"bless\"", "bless"),
+        ("adults = 350", "adults = -1", "adults"),
+        ("\"eisenia_fetida\"", "\"lumbricus\"", "lumbricus"),
+        ("\"smell_earthy\"", "\"smell_of_roses\"", "smell_of_roses"),
+        ("values = [6.4, 6.6, 6.3]", "values = [64]", "pH"),
+        ("instrument = \"cheap_pen\"", "", "instrument"),
+        ("date = \"2026-05-20\"", "date = \"2027-05-20\"", "date"),
+        ("until_day = 24", "until_day = 90", "until_day"),
+    ] {
+        let bad = sound.replacen(from, to, 1);
+        assert_ne!(bad, sound, "{from}");
+        let file = desk.file("bad.toml", &bad);
+        let (lines, code) = desk.refused(&["simulate", &file, "--json"]);
+        assert_eq!(code, 2, "{to}");
+        assert_eq!(lines.len(), 1, "{to}: {lines:?}");
+        assert!(lines[0].starts_with("bad.toml:"), "{}", lines[0]);
+        assert!(lines[0].contains(said), "{to}: {}", lines[0]);
+    }
+}
+
+#[test]
+fn the_keys_of_the_living_contracts_stay() {
+    let desk = Desk::new();
+    assert!(desk.run(&["demo"]).status.success());
+    let now = desk.json(&["now", "1", "--json"]);
+    holds(
+        &now,
+        &[
+            "schema",
+            "bin",
+            "name",
+            "stocked",
+            "now",
+            "units",
+            "troubles",
+            "taught",
+            "look",
+            "fed_days_ago",
+            "contradictions",
+        ],
+    );
+    assert!(number(&now, "/now/worms_kg/median") > 0.0);
+    let ration = desk.json(&["ration", "1", "300 g kitchen_scraps_veg", "--json"]);
+    holds(
+        &ration,
+        &[
+            "schema",
+            "grams",
+            "parts",
+            "feed_from",
+            "bedding",
+            "water_grams",
+            "look_in_days",
+            "held_by",
+            "chances",
+            "could_take_grams_per_day",
+            "kg_per_kg_worms_per_day",
+            "published_kg_per_kg_worms_per_day",
+            "food_left_share",
+            "cautions",
+        ],
+    );
+    let fed = desk.json(&["outlook", "2", "--days", "21", "--json"]);
+    let starved = desk.json(&["outlook", "2", "--days", "21", "--no-feeding", "--json"]);
+    assert_eq!(fed["days"].as_array().unwrap().len(), 22);
+    assert_eq!(fed["present_plan"], true);
+    assert_eq!(starved["present_plan"], false);
+    assert_eq!(fed["days"][0], starved["days"][0]);
+    let castings = |v: &Value| number(v, "/days/21/contents_kg/median");
+    assert!(castings(&starved) < castings(&fed));
+    for alarm in fed["alarms"].as_array().unwrap() {
+        let days = alarm["chance_by_day"].as_array().unwrap();
+        assert!(days.is_sorted_by(|a, b| a.as_f64() <= b.as_f64()));
+    }
+    let today = desk.json(&["today", "--json"]);
+    holds(
+        &today,
+        &["schema", "bins", "now", "later", "nothing_until_days"],
+    );
+    assert_eq!(today["bins"], 4);
+    for task in today["now"].as_array().unwrap() {
+        holds(
+            task,
+            &["bin", "kind", "what", "why", "by_days", "if_it_waits"],
+        );
+        assert!(number(task, "/by_days") < 1.0);
+    }
+}
+
+#[test]
+fn a_heat_wave_in_a_file_warms_the_bin() {
+    let desk = Desk::new();
+    assert!(desk.run(&["demo"]).status.success());
+    let hot = format!("low_celsius,high_celsius\n{}", "30,42\n".repeat(7));
+    let file = desk.file("hot.csv", &hot);
+    let with = desk.json(&["outlook", "2", "--days", "7", "--air", &file, "--json"]);
+    let without = desk.json(&["outlook", "2", "--days", "7", "--json"]);
+    let core = |v: &Value| number(v, "/days/7/core_celsius/median");
+    assert!(core(&with) > core(&without) + 5.0);
+    let bad = desk.file("bad.csv", "low_celsius,high_celsius\n20,10\nx,5\n");
+    let (lines, code) = desk.refused(&["outlook", "2", "--air", &bad]);
+    assert_eq!((lines.len(), code), (2, 2), "{lines:?}");
+    assert!(lines[0].starts_with("bad.csv:2: "));
 }
 
 #[test]

@@ -95,6 +95,7 @@ fn the_app_leans_on_what_design_names() {
             "directories",
             "engine",
             "jiff",
+            "rayon",
             "serde",
             "serde_json",
             "store",

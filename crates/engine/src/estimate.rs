@@ -2,6 +2,7 @@
 //! log and weighed by what the keeper read.
 
 pub mod ahead;
+pub mod along;
 pub mod ensemble;
 pub mod filter;
 pub mod hands;

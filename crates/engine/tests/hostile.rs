@@ -1,11 +1,9 @@
 //! Hostile bins: whatever is done to them, nothing may come of it that cannot
 //! be. Judged by plain physics and by what is known of the worms.
 
-#[allow(
-    dead_code,
-    clippy::unwrap_used,
-    reason = "each file of tests uses its own part of it, and a test may unwrap"
-)]
+#![allow(clippy::unwrap_used)] // tests may unwrap
+
+#[allow(dead_code)] // each file of tests uses its own part of it
 #[path = "living/bin.rs"]
 mod bin;
 

@@ -2,11 +2,9 @@
 //! nothing, a shorter step tells the same story, and the same seed the same
 //! story to the bit.
 
-#[allow(
-    dead_code,
-    clippy::unwrap_used,
-    reason = "each file of tests uses its own part of it, and a test may unwrap"
-)]
+#![allow(clippy::unwrap_used)] // tests may unwrap
+
+#[allow(dead_code)] // each file of tests uses its own part of it
 #[path = "living/bin.rs"]
 mod bin;
 

@@ -75,7 +75,7 @@ pub fn feed_scale(data: &FeedScale, size: Size) -> Svg {
     let place = |i: usize| 8.0 + row * (i as f64 + 1.0) - if wide { 9.0 } else { 6.0 };
     let words = ours.map_or_else(
         || "this ration: not known".to_owned(),
-        |b| format!("this ration: {}", figure(b.median)),
+        |b| format!("this ration: {}", report::significant(b.median, 2)),
     );
     label(&mut sheet, &words, "strong", place(0), wide);
     if let Some(b) = ours {

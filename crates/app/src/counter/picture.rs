@@ -155,8 +155,8 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
             })
             .collect(),
         path: e.path.iter().map(|(at, b)| point(day(*at), b)).collect(),
-        forecast: e
-            .outlook(AHEAD_DAYS)
+        forecast: state
+            .left_alone(AHEAD_DAYS)
             .iter()
             .map(|(days, b)| point(now + *days as f64, b))
             .collect(),

@@ -94,6 +94,20 @@ fn worms(grams: f64) -> Body {
     }
 }
 
+/// Worms found in some litres, and weighed.
+fn counted(found: f64, litres: f64, grams: f64) -> Body {
+    Body::WormCount {
+        found,
+        litres_searched: Some(litres),
+        grams: Some(grams),
+        ball: false,
+    }
+}
+
+fn air(celsius: f64) -> Body {
+    read(Measured::AirCelsius, &[celsius], "own", Place::Spread)
+}
+
 fn note(text: &str) -> Body {
     Body::Note { text: text.into() }
 }
@@ -174,52 +188,127 @@ fn sour() -> Result<Story, DeskError> {
     })
 }
 
-/// Was sour, was limed in steps, and came up.
+/// Limed in time; then drowned in melon, and brought back with dry bedding.
 fn recovered() -> Result<Story, DeskError> {
     let lime = |amount: &str| dose("limestone_calcitic", amount, Applied::MixedIn);
+    let scraps = |grams: &str| fed("kitchen_scraps_veg", grams);
     let entries: Entries = vec![
         (
             118,
             14,
             0,
             filled(&[
-                ("peat_sphagnum_unlimed", "20 L"),
-                ("leaf_mould", "6 L"),
+                ("peat_sphagnum_unlimed", "14 L"),
+                ("leaf_mould", "8 L"),
                 ("straw_wheat", "8 L"),
             ])?,
         ),
-        (116, 10, 30, worms(180.0)),
-        (109, 18, 10, fed("kitchen_scraps_veg", "2 cups")?),
+        (117, 9, 25, ph(&[5.1, 4.9, 5.2])),
+        (117, 17, 30, lime("3 tbsp")?),
+        (112, 9, 30, ph(&[5.6, 5.5, 5.8])),
+        (111, 17, 50, lime("3 tbsp")?),
+        (108, 10, 30, worms(180.0)),
         (
-            101,
+            107,
+            22,
+            10,
+            seen(
+                &[Word::WormsStrayFew],
+                "Three on the wall, back in by morning.",
+            ),
+        ),
+        (103, 18, 10, scraps("100 g")?),
+        (102, 9, 0, ph(&[6.2, 6.1, 6.3])),
+        (96, 18, 20, scraps("150 g")?),
+        (95, 9, 0, warmth(17.0)),
+        (89, 18, 20, fed("carrot", "150 g")?),
+        (
+            88,
+            9,
+            20,
+            seen(&[Word::WormsSpread, Word::SqueezeDrops, Word::FoodHalf], ""),
+        ),
+        (81, 18, 15, scraps("200 g")?),
+        (74, 18, 15, scraps("200 g")?),
+        (73, 9, 5, ph(&[6.5, 6.6, 6.4])),
+        (68, 18, 15, fed("watermelon_flesh", "900 g")?),
+        (64, 18, 40, fed("watermelon_flesh", "1.1 kg")?),
+        (
+            61,
+            8,
+            15,
+            seen(
+                &[Word::Pooling, Word::SqueezeTrickle, Word::Condensation],
+                "Melon season. Too much of it.",
+            ),
+        ),
+        (
+            59,
+            8,
+            0,
+            seen(
+                &[
+                    Word::Pooling,
+                    Word::SqueezeStream,
+                    Word::SmellRotten,
+                    Word::WormsClimbing,
+                ],
+                "Wet through, and it stinks.",
+            ),
+        ),
+        (
+            59,
+            8,
+            30,
+            Body::Drain {
+                amount: Amount::parse("600 mL")?,
+            },
+        ),
+        (
+            59,
             9,
             0,
-            seen(&[Word::WormsClimbing, Word::SqueezeDrops], ""),
+            Body::BeddingAdded {
+                parts: parts(&[("cardboard_corrugated", "8 L"), ("straw_wheat", "4 L")])?,
+            },
         ),
-        (100, 9, 25, ph(&[5.1, 4.9, 5.2])),
-        (99, 17, 30, lime("3 tbsp")?),
-        (99, 19, 10, ph(&[6.6, 5.4, 7.0])),
-        (97, 9, 30, ph(&[5.3, 5.2, 5.5])),
-        (90, 9, 15, ph(&[5.6, 5.5, 5.8])),
-        (89, 17, 50, lime("3 tbsp")?),
-        (80, 9, 0, ph(&[6.0, 5.9, 6.1])),
-        (76, 18, 20, fed("carrot", "2 cups")?),
-        (66, 18, 0, Body::Turned),
+        (59, 9, 10, Body::Turned),
         (
-            65,
+            54,
+            9,
+            0,
+            seen(
+                &[Word::SqueezeSeveral, Word::WormsAtEdge],
+                "Smell is going.",
+            ),
+        ),
+        (
+            46,
             9,
             20,
             seen(
-                &[Word::WormsSpread, Word::WormsPlump, Word::SqueezeDrops],
+                &[Word::SmellEarthy, Word::SqueezeDrops, Word::WormsSpread],
                 "",
             ),
         ),
-        (58, 17, 45, lime("3 tbsp")?),
-        (49, 9, 5, ph(&[6.5, 6.6, 6.4])),
-        (41, 18, 15, fed("kitchen_scraps_veg", "3 cups")?),
-        (30, 18, 40, water("1 L")?),
-        (20, 9, 10, ph(&[6.5, 6.4, 6.6])),
-        (13, 18, 30, fed("coffee_grounds", "1 cup")?),
+        (45, 18, 0, scraps("120 g")?),
+        (38, 18, 0, scraps("180 g")?),
+        (37, 9, 10, warmth(18.0)),
+        (31, 18, 0, fed("carrot", "200 g")?),
+        (30, 9, 0, ph(&[6.5, 6.4, 6.6])),
+        (24, 18, 0, scraps("200 g")?),
+        (
+            23,
+            9,
+            30,
+            seen(
+                &[Word::WormsPlump, Word::WormsSpread, Word::SqueezeDrops],
+                "",
+            ),
+        ),
+        (17, 18, 0, fed("coffee_grounds", "120 g")?),
+        (15, 10, 0, counted(31.0, 1.0, 8.0)),
+        (10, 18, 0, scraps("200 g")?),
         (
             6,
             9,
@@ -230,11 +319,13 @@ fn recovered() -> Result<Story, DeskError> {
                     Word::WormsPlump,
                     Word::SmellEarthy,
                     Word::SqueezeDrops,
+                    Word::FoodGone,
                 ],
                 "",
             ),
         ),
         (5, 9, 20, ph(&[6.5, 6.6, 6.5])),
+        (4, 18, 0, scraps("200 g")?),
     ];
     Ok(Story {
         description: BinDescription {
@@ -253,60 +344,95 @@ fn recovered() -> Result<Story, DeskError> {
     })
 }
 
-/// Coir and compost, looked after.
+/// Coir, card and a little compost, looked after; it grows and is harvested.
 fn well_kept() -> Result<Story, DeskError> {
+    let looks = |more: Word| {
+        seen(
+            &[
+                Word::WormsSpread,
+                Word::WormsPlump,
+                Word::SmellEarthy,
+                Word::SqueezeDrops,
+                more,
+            ],
+            "",
+        )
+    };
     let mut entries: Entries = vec![
         (
-            112,
+            124,
             11,
             20,
-            filled(&[("coir_pith", "16 L"), ("yard_compost_finished", "10 L")])?,
+            filled(&[
+                ("coir_pith", "18 L"),
+                ("cardboard_corrugated", "8 L"),
+                ("yard_compost_finished", "3 L"),
+            ])?,
         ),
-        (111, 16, 0, worms(300.0)),
-        (95, 9, 40, probe(&[6.5, 7.5, 6.8])),
-        (60, 9, 35, probe(&[7.1, 6.5, 6.8])),
+        (123, 16, 0, worms(200.0)),
+        (122, 22, 0, seen(&[Word::WormsStrayNone], "")),
+        (110, 9, 40, probe(&[6.5, 7.5, 6.8])),
+        (104, 19, 0, looks(Word::FoodHalf)),
+        (103, 19, 0, warmth(20.0)),
+        (88, 19, 0, looks(Word::FoodGone)),
         (
-            28,
+            87,
+            18,
+            50,
+            Body::BeddingAdded {
+                parts: parts(&[("coir_pith", "4 L"), ("cardboard_corrugated", "4 L")])?,
+            },
+        ),
+        (76, 9, 35, probe(&[7.1, 6.5, 6.8])),
+        (75, 18, 0, water("500 mL")?),
+        (70, 19, 0, looks(Word::FoodGone)),
+        (
+            63,
+            18,
+            50,
+            Body::BeddingAdded {
+                parts: parts(&[("coir_pith", "4 L"), ("cardboard_corrugated", "4 L")])?,
+            },
+        ),
+        (62, 19, 10, air(21.0)),
+        (62, 19, 12, warmth(23.0)),
+        (49, 10, 0, counted(46.0, 1.0, 15.0)),
+        (
+            34,
             18,
             20,
             Body::Harvest {
-                amount: Amount::parse("3 L")?,
+                amount: Amount::parse("2.4 kg")?,
             },
         ),
         (
-            27,
-            9,
+            34,
+            18,
             45,
             Body::BeddingAdded {
-                parts: parts(&[("coir_pith", "4 L")])?,
+                parts: parts(&[("coir_pith", "5 L"), ("cardboard_corrugated", "4 L")])?,
             },
         ),
+        (33, 18, 0, water("1 L")?),
+        (29, 19, 0, looks(Word::FoodHalf)),
         (16, 9, 30, ph(&[6.8, 6.6, 6.7])),
-        (
-            4,
-            19,
-            0,
-            seen(
-                &[
-                    Word::WormsSpread,
-                    Word::WormsPlump,
-                    Word::SmellEarthy,
-                    Word::FoodGone,
-                    Word::SqueezeDrops,
-                ],
-                "",
-            ),
-        ),
+        (4, 19, 0, looks(Word::FoodGone)),
         (4, 19, 20, warmth(21.0)),
     ];
     let foods = [
         "kitchen_scraps_veg",
+        "apple",
         "lettuce_leaf",
-        "banana_peel",
+        "carrot",
         "coffee_grounds",
     ];
-    for (food, days) in foods.iter().cycle().zip((3..105).step_by(9)) {
-        entries.push((days, 18, 35, fed(food, "2 cups")?));
+    for (food, days) in foods.iter().cycle().zip((3..120).step_by(6)) {
+        let much = match days {
+            90.. => "120 g",
+            45.. => "180 g",
+            _ => "240 g",
+        };
+        entries.push((days, 18, 35, fed(food, much)?));
     }
     entries.sort_by_key(|(days, hour, minute, _)| (-days, *hour, *minute));
     Ok(Story {
@@ -326,11 +452,11 @@ fn well_kept() -> Result<Story, DeskError> {
     })
 }
 
-/// Just filled; no worms yet.
+/// Not five weeks old; the worms have been in for a little over three.
 fn young() -> Result<Story, DeskError> {
     let entries: Entries = vec![
         (
-            3,
+            33,
             15,
             30,
             filled(&[
@@ -339,14 +465,37 @@ fn young() -> Result<Story, DeskError> {
                 ("cardboard_corrugated", "8 L"),
             ])?,
         ),
-        (3, 16, 0, water("3 L")?),
-        (2, 9, 15, seen(&[Word::SqueezeWeak], "")),
-        (2, 9, 30, water("1 L")?),
+        (33, 16, 0, water("3 L")?),
+        (32, 9, 15, seen(&[Word::SqueezeWeak], "")),
+        (32, 9, 30, water("1 L")?),
         (
-            1,
+            26,
             19,
             45,
-            note("Twenty worms set aside from the pantry box for a tray test."),
+            note("Twenty worms from the pantry box stayed two days in a tray of it."),
+        ),
+        (24, 17, 0, worms(250.0)),
+        (
+            23,
+            22,
+            30,
+            seen(&[Word::WormsStrayFew], "Left the light on."),
+        ),
+        (21, 18, 0, fed("kitchen_scraps_veg", "60 g")?),
+        (
+            19,
+            22,
+            0,
+            seen(&[Word::WormsStrayNone, Word::SqueezeDrops], ""),
+        ),
+        (12, 18, 10, fed("kitchen_scraps_veg", "90 g")?),
+        (11, 9, 0, warmth(18.0)),
+        (5, 18, 0, fed("kitchen_scraps_veg", "120 g")?),
+        (
+            3,
+            9,
+            10,
+            seen(&[Word::WormsSpread, Word::SmellEarthy, Word::FoodHalf], ""),
         ),
     ];
     Ok(Story {

@@ -135,7 +135,13 @@ impl Desk {
             moment,
             troubles,
             lessons: e.lessons.clone(),
-            look: self.worth_a_look(state)?,
+            look: match state.look.get() {
+                Some(kept) => *kept,
+                None => {
+                    let found = self.worth_a_look(state)?;
+                    *state.look.get_or_init(|| found)
+                }
+            },
             fed_days_ago: e.fed.last().map(|f| (e.now - f.at) as f64 / 86_400.0),
             contradictions: e.contradictions,
         })

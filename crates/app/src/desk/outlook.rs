@@ -209,7 +209,7 @@ impl Desk {
         days: u32,
     ) -> Result<(Plan, Vec<String>), DeskError> {
         let mut plan = present_plan(self, state, e, what_if.feed_times, days)?;
-        let mut words = vec![said(&plan, days, self.units())];
+        let mut words = vec![said(&plan, what_if.feed_times, days, self.units())];
         if let Some((from, to)) = what_if.away {
             plan.acts.retain(|(day, _)| *day < from || *day >= to);
             words.push(format!(
@@ -300,7 +300,7 @@ fn present_plan(
     Ok(plan)
 }
 
-fn said(plan: &Plan, days: u32, units: Units) -> String {
+fn said(plan: &Plan, feed_times: f64, days: u32, units: Units) -> String {
     let fed: Vec<f64> = plan
         .acts
         .iter()
@@ -319,8 +319,13 @@ fn said(plan: &Plan, days: u32, units: Units) -> String {
         return format!("not fed, {water}");
     }
     let per_week = 7.0 * fed.iter().sum::<f64>() / f64::from(days.max(1));
+    let as_lately = if feed_times == 1.0 {
+        "as in the last four weeks".to_owned()
+    } else {
+        format!("{feed_times} times what it had in the last four weeks")
+    };
     format!(
-        "fed {} a week as in the last four weeks, {water}",
+        "fed {} a week, {as_lately}, {water}",
         crate::report::grams(per_week, units)
     )
 }

@@ -5,7 +5,7 @@ use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
 use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::{Estimate, EstimateError, Setup, Told};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
-use engine::quantity::Celsius;
+use engine::quantity::{Band, Celsius};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 
@@ -32,6 +32,10 @@ pub struct BinState {
     pub now: i64,
     /// The estimate with fewer members, for dose plans.
     coarse: OnceLock<Estimate>,
+    /// pH by day when nothing more is done, once asked for.
+    alone: OnceLock<Vec<(i64, Band)>>,
+    /// The look worth most, once asked for.
+    pub(super) look: OnceLock<Option<super::living::WorthALook>>,
     /// The next fortnight, once asked for.
     pub(super) soon: OnceLock<super::outlook::Soon>,
     /// Outlooks under the present plan, by days.
@@ -47,6 +51,15 @@ impl BinState {
         self.estimate
             .as_ref()
             .map_err(|e| DeskError::NoEstimate(e.clone()))
+    }
+
+    /// pH on each of the next `days` when nothing more is done: (days from now,
+    /// band). The first to ask says for how long.
+    pub fn left_alone(&self, days: u32) -> &[(i64, Band)] {
+        self.alone.get_or_init(|| match self.for_dose() {
+            Ok(e) => e.outlook(days),
+            Err(_) => Vec::new(),
+        })
     }
 
     /// The estimate with as many members as a dose plan is made with.
@@ -118,6 +131,8 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         temperature,
         now,
         coarse: OnceLock::new(),
+        alone: OnceLock::new(),
+        look: OnceLock::new(),
         soon: OnceLock::new(),
         ahead: Mutex::new(BTreeMap::new()),
     })

@@ -131,9 +131,10 @@ impl Desk {
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
         let alarms = &self.soon(state)?.ahead.alarms;
-        let causes = alarms
-            .iter()
-            .any(|a| a.trouble < Trouble::Leaving && a.in_all() >= WORTH_SAYING);
+        let causes = alarms.iter().any(|a| {
+            (a.trouble < Trouble::Leaving || a.trouble == Trouble::Salty)
+                && a.in_all() >= WORTH_SAYING
+        });
         for alarm in alarms {
             let chance = alarm.in_all();
             let Some(day) = alarm.day_of(WORTH_SAYING) else {

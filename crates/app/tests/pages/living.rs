@@ -304,6 +304,7 @@ pub(crate) fn now_part() -> NowPart {
         strip: Some(course_spark(course)),
     };
     NowPart {
+        sources: sources(),
         id: 1,
         lines: vec![
             line(
@@ -497,6 +498,7 @@ pub(super) fn weather_page(bin: i64, fields: &Fields) -> WeatherPage {
             ];
             c.limits = vec![limit(30.0, Trouble::Above, "worms leave above 30 °C")];
             WeatherAnswer {
+                cautions: vec!["Ice is heavy and wet: two hands, a dry floor.".into()],
                 verdict: verdict(
                     Drift::Wait,
                     "Hot from Sunday afternoon",

@@ -313,6 +313,9 @@ impl PossibleBed {
             return false;
         }
         let ph = self.ph();
+        if ph - FALL >= self.law.saturation_ph() {
+            return false;
+        }
         let given = |ph: f64| {
             let (speed, ash_speed) = self.speeds(ph);
             self.released_in(dt, speed, ash_speed)

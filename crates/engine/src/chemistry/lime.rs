@@ -14,6 +14,7 @@
 //! saturation and never runs backwards here.
 
 use crate::quantity::Celsius;
+use std::f64::consts::LN_10;
 
 /// Numbers of the rate law.
 #[derive(Debug, Clone, PartialEq)]
@@ -113,8 +114,8 @@ impl Law {
         if ph >= self.saturation_ph {
             return 0.0;
         }
-        let away = 1.0 - 10f64.powf(4.0 / 3.0 * (ph - self.saturation_ph));
-        let law = (self.k1 * 10f64.powf(-ph) + self.rest) * RETREAT_PER_RATE * away;
+        let away = 1.0 - (4.0 / 3.0 * LN_10 * (ph - self.saturation_ph)).exp();
+        let law = (self.k1 * (-LN_10 * ph).exp() + self.rest) * RETREAT_PER_RATE * away;
         law.min(self.cap)
     }
 }

@@ -3,13 +3,14 @@
 use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Ranged};
+pub use crate::estimate::along::{Along, Daily, Lesson};
+use crate::estimate::along::{LESSONS, TAUGHT};
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
-use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::jar;
-use crate::estimate::live::{self, Living, Staged};
+use crate::estimate::live::{self, Living};
 use crate::estimate::scene::Scene;
 use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
-use crate::estimate::track::{Moment, Track};
+use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
 use crate::living::room::Day;
 use crate::log::BinDescription;
@@ -19,7 +20,6 @@ use crate::reading::combine::Z80;
 use crate::reading::medium::MediumShift;
 use crate::reading::settling::{Rules, Settling};
 use crate::table::{TableError, Tables};
-use std::collections::BTreeMap;
 use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.
@@ -88,69 +88,6 @@ impl Estimate {
         }
     }
 }
-
-/// Called at the end of each day since the bin was filled, with the day.
-pub type Daily<'a> = &'a mut dyn FnMut(u32, &mut Ensemble, &Scene);
-
-/// What goes along with a run, none of which the log holds.
-pub struct Along<'a> {
-    /// Hours between a dose that is not in the log and a reading that is.
-    pub told: &'a Told,
-    /// The air on the first days, from filling on; then as the log says.
-    pub air: &'a [Day],
-    /// Worms by stage for entries that put worms in.
-    pub staged: &'a BTreeMap<EntryId, Staged>,
-    /// Who does the work.
-    pub hands: &'static dyn Hands,
-    /// Told how far the run is [0 to 1].
-    pub progress: Option<&'a mut dyn FnMut(f64)>,
-    /// Called with every day.
-    pub daily: Option<Daily<'a>>,
-}
-
-impl<'a> Along<'a> {
-    /// Nothing but what was told.
-    #[must_use]
-    pub fn told(told: &'a Told) -> Self {
-        static NO_STAGES: BTreeMap<EntryId, Staged> = BTreeMap::new();
-        Self {
-            told,
-            air: &[],
-            staged: &NO_STAGES,
-            hands: &ONE_PAIR,
-            progress: None,
-            daily: None,
-        }
-    }
-}
-
-/// What one of the last observations taught.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Lesson {
-    /// Which entry.
-    pub entry: EntryId,
-    /// When [s since 1970-01-01 00:00 UTC].
-    pub at: i64,
-    /// Figures just before and just after it was heard.
-    pub figures: Vec<(Track, Band, Band)>,
-    /// Effective members over their count after it, before copies were made
-    /// anew [0 to 1]; 1 when it said nothing, or copies were made.
-    pub effective_share: f64,
-    /// It went against nearly all that was believed.
-    pub contradicted: bool,
-}
-
-/// Figures a lesson is told by.
-const TAUGHT: [Track; 6] = [
-    Track::Ph,
-    Track::Moisture,
-    Track::Core,
-    Track::WormKg,
-    Track::FoodLeft,
-    Track::CastingsShare,
-];
-/// Observations whose lessons are kept.
-const LESSONS: usize = 5;
 
 /// One reading as understood.
 #[derive(Debug, Clone, PartialEq)]

@@ -109,7 +109,7 @@ impl Ledger {
             book(&[
                 life.ammonium,
                 -life.nitrate,
-                -life.acid_bed,
+                -life.acid_posted,
                 b.ions_out,
                 b.cations,
                 -b.base_posted,

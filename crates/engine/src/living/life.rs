@@ -182,6 +182,8 @@ pub struct Life {
     pub acid_pocket: f64,
     /// Acids in the bed [mol].
     pub acid_bed: f64,
+    /// Of them dissociated, as last posted to the bed's base [mol].
+    pub acid_posted: f64,
     /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
     pub salt: f64,
     /// Heat above thawed water at 0 °C [kJ].
@@ -221,6 +223,7 @@ impl Life {
             nitrate: 0.0,
             acid_pocket: 0.0,
             acid_bed: 0.0,
+            acid_posted: 0.0,
             salt: 0.0,
             heat: 0.0,
             age_days: 0.0,
@@ -349,6 +352,7 @@ impl Life {
     /// there ([`crate::living::load::Fed::meet`]).
     fn sour(&mut self, mol: f64, p: &Priors) {
         self.acid_bed += mol;
+        self.acid_posted += mol;
         self.books.organic_in += mol * p.constants.acid_mass;
         self.books.carbon_in += mol * p.constants.acid_carbon;
         self.books.base_posted -= mol;
@@ -422,6 +426,7 @@ impl Life {
     /// worms [kg dry], acids in the food [mol], ammonium [mol].
     pub(crate) fn unlogged(&mut self, worms_dry: f64, acid: f64, ammonium: f64, p: &Priors) {
         let c = &p.constants;
+        self.books.water_in += worms_dry / c.worm_dry - worms_dry;
         self.books.organic_in += worms_dry + acid * c.acid_mass;
         self.books.carbon_in += worms_dry * c.worm_carbon + acid * c.acid_carbon;
         self.books.nitrogen_in += worms_dry * c.worm_nitrogen + ammonium / c.mol_per_kg;
@@ -442,7 +447,7 @@ impl Life {
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
         self.books.water_out += self.water_kg * share + worm_kg - worm_dry;
         self.books.ash_out += self.ash_kg * share;
-        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_bed) * share;
+        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_posted) * share;
         self.books.heat_with_matter -= self.heat * share;
         for part in [
             &mut self.ash_kg,
@@ -450,6 +455,7 @@ impl Life {
             &mut self.ammonium,
             &mut self.nitrate,
             &mut self.acid_bed,
+            &mut self.acid_posted,
             &mut self.acid_pocket,
             &mut self.salt,
             &mut self.heat,

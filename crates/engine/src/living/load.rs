@@ -9,14 +9,8 @@ use crate::living::nature::{Nature, Priors};
 use crate::table::{Material, Property};
 use rand_chacha::ChaCha8Rng;
 
-/// Matter that is castings or finished compost already: worms need not work
-/// it again.
-const WORKED: [&str; 4] = [
-    "vermicompost",
-    "vermicompost_dry_norm",
-    "castings_potting",
-    "kitchen_compost_finished",
-];
+/// Matter that is castings already: worms need not work it again.
+const WORKED: [&str; 3] = ["vermicompost", "vermicompost_dry_norm", "castings_potting"];
 
 /// Conductivity of a 1:5 extract of dry food per percent of potassium
 /// [mS/cm]: 1 % is 0.26 mol/kg, in 5 L/kg, at 0.1 mS/cm per meq/L; the other

@@ -208,6 +208,8 @@ constants! {
     nitrogen_floor: "decay", "nitrogen_short_floor";
     /// Carbon of the acids [kg/mol].
     acid_carbon: "acid", "carbon_per_mol";
+    /// Strength of the acids: acetic 4.76, lactic 3.86.
+    acid_pka: "acid", "pka";
     /// Mass of the acids [kg/mol].
     acid_mass: "acid", "mass_per_mol";
     /// Nitrification stops below this pH.

@@ -113,7 +113,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
     let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
-    let acid_base = move_acids(life, a, &zones, dt);
+    let acid_base = move_acids(life, bed, a, &zones, dt);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
@@ -336,7 +336,7 @@ fn turn_nitrogen(
 }
 
 /// Acids: burnt where there is air, seeping from the food into the bed.
-fn move_acids(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
+fn move_acids(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
     let (c, n) = (&a.priors.constants, a.nature);
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
@@ -364,9 +364,40 @@ fn move_acids(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
     Rotted {
         burnt,
         oxygen: burnt * 64.0 / 60.0,
-        base: eaten_bed - seeped,
+        base: acid_charge(life, bed, c.acid_pka),
         ..Rotted::default()
     }
+}
+
+/// Base to post so that the acids of the bed stand as far dissociated as their
+/// pH lets them [mol_c]: `α = 1 / (1 + 10^(pKa − pH))`. Weak acids stop souring
+/// a bed near their own pKa, however many there are.
+fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
+    const HALVINGS: u32 = 30;
+    const ALL: f64 = 2.0;
+    let (acid, was) = (life.acid_bed, life.acid_posted);
+    if acid < 1e-9 && was.abs() < 1e-9 {
+        return 0.0;
+    }
+    let share = |ph: f64| 1.0 / (1.0 + 10f64.powf(pka - ph));
+    let stands = |posted: f64| posted - acid * share(bed.ph_with(was - posted));
+    // Far above the pKa all of it is dissociated, and no root need be found.
+    let posted = if bed.ph_with(was - acid) > pka + ALL {
+        acid * share(bed.ph_with(was - acid))
+    } else {
+        let (mut low, mut high) = (0.0, acid);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            if stands(middle) > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        f64::midpoint(low, high)
+    };
+    life.acid_posted = posted;
+    was - posted
 }
 
 /// Water: made, evaporated, drained. Gives what evaporated [kg].

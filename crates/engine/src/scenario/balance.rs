@@ -63,14 +63,15 @@ fn nitrogen(life: &Life, p: &Priors) -> Book {
     [b.nitrogen_in, 0.0, b.nitrogen_air, b.nitrogen_out, held]
 }
 
-fn water(life: &Life, _: &Priors) -> Book {
+fn water(life: &Life, p: &Priors) -> Book {
     let b = &life.books;
+    let in_worms = life.worms.grams() / 1000.0 - worms_dry(life, p);
     [
         b.water_in,
         b.water_made,
         b.evaporated,
         b.water_out,
-        life.water_kg,
+        life.water_kg + in_worms,
     ]
 }
 

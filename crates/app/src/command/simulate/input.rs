@@ -142,8 +142,8 @@ fn whole_number(t: &Table<'_, '_>, key: &str, bound: &Bound) -> Option<f64> {
         t.say(
             key,
             format!(
-                "`{key}` is {value}; give a whole number from {} to {} {}",
-                bound.low, bound.high, bound.unit
+                "`{key}` is {value}; give a whole number from {} to {}",
+                bound.low, bound.high
             ),
         );
         return None;

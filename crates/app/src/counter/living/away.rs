@@ -19,12 +19,31 @@ use engine::away::{self, Away, AwayAsk, MOST_DAYS, MOST_LEAVE_IN};
 use engine::estimate::filter::USUAL_SWING;
 use engine::estimate::track::Track;
 use engine::living::room::Day;
+use engine::living::trouble::Trouble;
 use engine::log::{BinId, Body, Part};
 
 /// Members looked ahead with.
 const MEMBERS: usize = 120;
 /// Chance of harm that is still called safe.
 const SAFE: f64 = 0.1;
+
+/// Troubles that harm worms while nobody is there.
+const HARMS: [Trouble; 8] = [
+    Trouble::TooHot,
+    Trouble::Freezing,
+    Trouble::Drying,
+    Trouble::Drowning,
+    Trouble::Souring,
+    Trouble::Ammonia,
+    Trouble::Leaving,
+    Trouble::Starving,
+];
+/// What to do on coming back.
+const BACK: [&str; 3] = [
+    "Lift the lid, smell, squeeze a handful, and write down what you find: that settles what was only reckoned.",
+    "Water first if the handful gives no drop; feed the day after.",
+    "Begin with a small ration, as asked under what to feed, and step up as it disappears.",
+];
 
 /// From when to when, and how warm it is there.
 struct Asked {
@@ -157,15 +176,19 @@ fn told(
     charts: Vec<CourseView>,
 ) -> AwayAnswer {
     let units = units(desk);
-    let (back, before) = match found.advice.split_last() {
-        Some((last, rest)) => (vec![line(last, units)], rest),
-        None => (Vec::new(), [].as_slice()),
-    };
+    let before = &found.advice;
     let refrain = |a: &&Advice| a.what.starts_with("Give no ");
     let return_day = f64::from(asked.leave + asked.days);
     let until = format!("by {}", on(desk, state.now, return_day));
     let mut alarms = vec![harm(desk, state, asked, found)];
-    alarms.extend(alarms::chances(&found.done.chances, &until));
+    let harms: Vec<(Trouble, f64)> = found
+        .done
+        .chances
+        .iter()
+        .filter(|(t, _)| HARMS.contains(t))
+        .copied()
+        .collect();
+    alarms.extend(alarms::chances(&harms, &until));
     AwayAnswer {
         verdict: verdict(found),
         before: before
@@ -181,7 +204,7 @@ fn told(
         latest_return: match found.done.latest_safe_days {
             Some(days) => on_and_distance(desk, state.now, f64::from(asked.leave + days)),
             None => format!(
-                "Later than {}, as far as was looked",
+                "Safe until {} at least",
                 on(
                     desk,
                     state.now,
@@ -191,7 +214,7 @@ fn told(
         },
         latest_why: latest_why(found),
         alarms,
-        back,
+        back: BACK.map(str::to_owned).to_vec(),
         charts,
     }
 }
@@ -262,7 +285,7 @@ fn harm(desk: &Desk, state: &BinState, asked: &Asked, found: &Away) -> AlarmLine
         drift,
         &chance,
         &by,
-        "Once what is below was done: too hot, frozen, dry, drowned, sour, ammonia, starved or gone.",
+        "With what is advised done: too hot, frozen, dry, drowned, sour, ammonia, starved or gone.",
     )
 }
 

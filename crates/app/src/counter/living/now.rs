@@ -86,8 +86,8 @@ fn label(track: Track) -> &'static str {
     match track {
         Track::Ph => "pH",
         Track::Moisture => "Moisture",
-        Track::Core => "In the middle",
-        Track::Refuge => "Where worms sit",
+        Track::Core => "Warmth in the middle",
+        Track::Refuge => "Warmth where worms sit",
         Track::WormKg => "Worms by weight",
         Track::Worms => "Worms by number",
         Track::CastingsShare => "Castings",
@@ -121,8 +121,8 @@ fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
             );
         }
         Track::FoodLeft => "of the last feeding still to be seen",
-        Track::Salt if v < 2.0 => "low",
-        Track::Salt if v < 4.0 => "middling",
+        Track::Salt if v < 3.0 => "low",
+        Track::Salt if v < 6.0 => "middling",
         Track::Salt => "salty",
         _ => "",
     }

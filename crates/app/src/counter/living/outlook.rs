@@ -281,7 +281,8 @@ fn plan_words(seen: &Outlook, wish: &Wish, is_what_if: bool) -> Vec<String> {
 
 fn verdict(desk: &Desk, state: &BinState, alarms: &[AlarmLine], days: u32) -> Verdict {
     let until = on(desk, state.now, f64::from(days));
-    let bad = alarms.iter().find(|a| a.drift != Drift::Good);
+    let with = |drift: Drift| alarms.iter().find(move |a| a.drift == drift);
+    let bad = with(Drift::Stop).or_else(|| with(Drift::Wait));
     match bad {
         Some(a) => Verdict {
             drift: a.drift,

@@ -4,6 +4,7 @@ use super::alarms;
 use super::days::{on, on_and_distance};
 use super::now;
 use super::outlook::estimated;
+use crate::chart::chances::chance_words;
 use crate::chart::{Advice, FeedScale, feed_scale};
 use crate::counter::around::{materials, refused, sentence, shell, units};
 use crate::counter::parse::{self, Check, Faults};
@@ -27,6 +28,9 @@ const NEXT_VISIT: Bound = Bound {
     high: 30.0,
     why: "for longer than a month ask what an absence takes",
 };
+
+/// Chance of trouble without food from which food is not the question.
+const LIKELY: f64 = 0.5;
 
 /// What was asked.
 #[derive(Debug, Default)]
@@ -148,7 +152,7 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
         } else {
             String::new()
         },
-        dry: if dry >= 5.0 {
+        dry: if dry >= 10.0 {
             format!(
                 "{} of {}",
                 report::grams(dry, units),
@@ -161,11 +165,15 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
             .to_owned(),
         look_again: on_and_distance(desk, state.now, r.look_in_days),
         look_for: "Is the food mostly gone? Does a squeezed handful give a drop or two?".to_owned(),
-        how: how(feeds, r.water_grams * share, units),
+        how: how(feeds, dry >= 10.0, r.water_grams * share, units),
         reasons: Reasons {
-            list: reasons(desk, fed, units),
+            list: reasons(fed, units),
         },
-        cautions: cautions(desk, fed),
+        cautions: if feeds {
+            cautions(desk, fed)
+        } else {
+            Vec::new()
+        },
         left_over: left_over(asked, grams, units),
         chances: alarms::chances(&r.chances, &until),
         scale: Picture::of(|size| feed_scale(&scale(state, fed, share), size), ""),
@@ -176,11 +184,23 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
 
 fn verdict(fed: &Fed, grams: f64, share: f64, names: &[String], units: Units) -> Verdict {
     if grams <= 0.0 {
-        let why = fed.ration.held.first().map_or("", |h| held_words(*h));
+        let unfed = fed.ration.chances_unfed.iter().find(|(_, c)| *c > LIKELY);
+        let line = match unfed {
+            Some((trouble, chance)) => format!(
+                "{}: {} even with nothing fed. Put that right first.",
+                trouble.title(),
+                chance_words(*chance)
+            ),
+            None => fed
+                .ration
+                .held
+                .first()
+                .map_or_else(String::new, |h| held_words(*h).to_owned()),
+        };
         return Verdict {
             drift: Drift::Wait,
             word: "Do not feed yet".to_owned(),
-            line: why.to_owned(),
+            line,
         };
     }
     let last = if fed.chosen == Chosen::Asked {
@@ -212,14 +232,17 @@ fn by_hand(fed: &Fed) -> String {
     said.join(" and ")
 }
 
-fn how(feeds: bool, water: f64, units: Units) -> Vec<String> {
+fn how(feeds: bool, dry: bool, water: f64, units: Units) -> Vec<String> {
     if !feeds {
         return Vec::new();
     }
-    let mut steps = vec![
-        "Chop it, and lay it at one side: not where the last food lies.".to_owned(),
-        "Mix the dry bedding in under and over it, and cover it.".to_owned(),
-    ];
+    let mut steps =
+        vec!["Chop it, and lay it at one side: not where the last food lies.".to_owned()];
+    steps.push(if dry {
+        "Mix the dry bedding in under and over it, and cover it with old bedding.".to_owned()
+    } else {
+        "Cover it with old bedding.".to_owned()
+    });
     if water >= 20.0 {
         steps.push(format!(
             "Sprinkle {} of water over the bedding: it is on the dry side.",
@@ -229,7 +252,7 @@ fn how(feeds: bool, water: f64, units: Units) -> Vec<String> {
     steps
 }
 
-fn reasons(desk: &Desk, fed: &Fed, units: Units) -> Vec<(Weight, String)> {
+fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
     let r = &fed.ration;
     let mut list: Vec<(Weight, String)> = r
         .held
@@ -265,7 +288,6 @@ fn reasons(desk: &Desk, fed: &Fed, units: Units) -> Vec<(Weight, String)> {
             "Nothing was fed yet, so mixed vegetable scraps are taken.".to_owned(),
         ));
     }
-    let _ = desk;
     list
 }
 
@@ -289,6 +311,27 @@ fn held_words(held: Held) -> &'static str {
     }
 }
 
+/// Cautions shown.
+const MOST_CAUTIONS: usize = 4;
+
+/// A note of the tables as it is read: without the numbers of sources.
+fn plain(note: &str) -> String {
+    let text = crate::counter::cite::readable(note).replace(" - ", ": ");
+    let mut out = String::new();
+    let mut rest = text.as_str();
+    while let Some(at) = rest.find(" (S") {
+        let end = rest[at..].find(')').map_or(rest.len(), |e| at + e + 1);
+        let inside = rest[at + 3..end].trim_end_matches(')');
+        out.push_str(&rest[..at]);
+        if !inside.chars().all(|c| c.is_ascii_digit()) {
+            out.push_str(&rest[at..end]);
+        }
+        rest = &rest[end..];
+    }
+    out.push_str(rest);
+    out
+}
+
 fn cautions(desk: &Desk, fed: &Fed) -> Vec<String> {
     let several = fed.parts.len() > 1;
     let mut list: Vec<String> = fed
@@ -296,15 +339,17 @@ fn cautions(desk: &Desk, fed: &Fed) -> Vec<String> {
         .cautions
         .iter()
         .map(|c| {
+            let text = plain(&c.text);
             if several {
-                format!("{}: {}", words::material(desk, &c.material), c.text)
+                format!("{}: {text}", words::material(desk, &c.material))
             } else {
-                c.text.clone()
+                text
             }
         })
         .map(|c| sentence(&c))
         .collect();
     list.dedup();
+    list.truncate(MOST_CAUTIONS);
     list
 }
 
@@ -329,9 +374,21 @@ fn scale(state: &BinState, fed: &Fed, share: f64) -> FeedScale {
             .iter()
             .map(|(value, whose)| Advice {
                 value: *value,
-                whose: (*whose).to_owned(),
+                whose: short(whose),
             })
             .collect(),
+    }
+}
+
+/// Whose advice, in few words.
+fn short(whose: &str) -> String {
+    let (who, what) = whose.split_once(": ").unwrap_or((whose, ""));
+    let who = who
+        .replace(", Thompson & Das", "")
+        .replace("university ", "");
+    match what.split(' ').next_back() {
+        Some(last) if who.starts_with("Ndegwa") => format!("{who}, {last}"),
+        _ => who,
     }
 }
 

@@ -1,7 +1,6 @@
 //! What is worth doing now across all bins.
 
 use super::days::on_and_distance;
-use crate::chart::chances::chance_words;
 use crate::counter::around::{refused, shell};
 use crate::counter::words;
 use crate::desk::today::Task;
@@ -83,9 +82,8 @@ fn line(desk: &Desk, task: &Task) -> Answer<TodayLine> {
         what: format!("{}.", task.what.trim_end_matches('.')),
         why: task.why.clone(),
         if_it_waits: words::lower(&task.if_it_waits),
-        chance: task.chance.map_or_else(String::new, |c| {
-            format!("{} within two weeks", chance_words(c))
-        }),
+        // The reason gives the chance.
+        chance: String::new(),
         href: format!("/bins/{id}{page}"),
         link: link.to_owned(),
     })

@@ -345,7 +345,11 @@ pub(super) fn observations(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Happeni
 
 fn words(t: &Table<'_, '_>) -> Option<Body> {
     let mut words: Vec<Word> = Vec::new();
-    for (at, typed) in t.texts("words")? {
+    let typed = t.texts("words")?;
+    if typed.is_empty() {
+        t.say("words", "`words` is empty; give at least one word");
+    }
+    for (at, typed) in typed {
         match from_key(typed) {
             Some(word) => words.push(word),
             None => t.say_at(
@@ -354,11 +358,7 @@ fn words(t: &Table<'_, '_>) -> Option<Body> {
             ),
         }
     }
-    if words.is_empty() {
-        t.say("words", "`words` names no word that is known");
-        return None;
-    }
-    Some(Body::Observation {
+    (!words.is_empty()).then_some(Body::Observation {
         words,
         text: String::new(),
     })
