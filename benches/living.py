@@ -32,11 +32,6 @@ PLAIN = {"ph": 0.02, "bed_celsius": 0.2, "core_day_mean_celsius": 0.2, "hot_day_
 # Below this share of its largest value a figure is compared with that share:
 # a pool next to nothing has no per cent.
 FLOOR = 0.01
-# How long the core takes to follow where it is held [d]: half an hour. Ours
-# follows at once.
-CORE_DAYS = 0.02
-
-
 def clamp(x, low=0.0, high=1.0):
     return min(max(x, low), high)
 
@@ -292,7 +287,7 @@ class Bin:
         k = 9 * self.kinds
         self.at = {"pools": slice(0, k), "humus": slice(k, k + 3)}
         names = [
-            "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "salt", "base", "celsius", "core",
+            "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "salt", "base", "celsius", "excess",
             "worked", "grams",
         ]
         for i, name in enumerate(names):
@@ -305,7 +300,7 @@ class Bin:
         self.size = k + 18
         self.y = np.zeros(self.size)
         self.put("pools", pools[there].ravel())
-        for name, key in [("water", "water_kg"), ("worked", "worked"), ("salt", "salt"), ("base", "base"), ("celsius", "celsius"), ("core", "celsius")]:
+        for name, key in [("water", "water_kg"), ("worked", "worked"), ("salt", "salt"), ("base", "base"), ("celsius", "celsius")]:
             self.put(name, start[key])
 
     def put(self, name, value):
@@ -316,6 +311,19 @@ class Bin:
 
     def ph_of(self, base):
         return float(np.interp(base / self.stretch, self.curve_base, self.curve_ph))
+
+    def ph_with_acids(self, base, acid):
+        """pH where the weak acids of the bed are as far dissociated as it lets
+        them; `base` is what stands against them and all else."""
+        ph = self.ph_of(base - acid)
+        for _ in range(50):
+            before, ph = ph, self.ph_of(base - self.posted(acid, ph))
+            if abs(ph - before) < 1e-12:
+                break
+        return ph
+
+    def posted(self, acid, ph):
+        return acid / (1.0 + 10.0 ** (self.c.acid_pka - ph))
 
     def buffer_at(self, ph):
         at = lambda x: float(np.interp(x, self.curve_ph, self.curve_base))
@@ -331,11 +339,12 @@ class Bin:
 
     def feed(self):
         e, c = SimpleNamespace(**self.events["fed"]), self.c
-        ph = self.ph_of(self.get("base"))
+        ph = self.ph_with_acids(self.get("base"), self.get("acid_bed"))
+        posted = self.posted(self.get("acid_bed"), ph)
         buffer = self.n.food_buffer * e.dry_kg
         factor = 1.0 + buffer / (self.buffer_at(ph) * self.stretch)
         self.stretch *= factor
-        self.put("base", self.get("base") * factor + buffer * (e.ph - ph))
+        self.put("base", (self.get("base") - posted) * factor + posted + buffer * (e.ph - ph))
         before = self.dry_of(self.y)
         self.warm_in(before, e.dry_kg, e.water_kg, e.celsius)
         organic = e.dry_kg - e.ash_kg
@@ -448,7 +457,7 @@ class Bin:
         c, n, home, a = self.c, self.n, self.home, self.at
         pools = y[a["pools"]].reshape(self.kinds, 3, 3)
         humus = y[a["humus"]]
-        (ammonium, nitrate, acid_pocket, acid_bed, water, salt, base, celsius, core, worked, grams) = (
+        (ammonium, nitrate, acid_pocket, acid_bed, water, salt, base, celsius, excess, worked, grams) = (
             float(x) for x in y[a["ammonium"] : a["grams"] + 1]
         )
         g = SimpleNamespace()
@@ -463,7 +472,7 @@ class Bin:
         g.pocket = float(pools[self.in_pocket, 0, 0].sum()) * 12.0
         height = litres / 1000.0 / home.floor_m2
         g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / 6.0) ** (1.0 / 3.0), height / 2.0 + 0.01)
-        g.core, g.edge = core, celsius - 0.5 * (celsius - air)
+        g.core, g.edge = celsius + excess, celsius - 0.5 * (celsius - air)
         wet = lambda m: clamp((m - c.dry_stop) / (c.wet_enough - c.dry_stop))
         g.wet_bed, g.wet_pocket = wet(moisture), wet(max(moisture, 0.5 * (moisture + 75.0)))
         g.hasten = 1.0 + n.worm_effect * min(worms_kg / home.floor_m2 / c.worm_reference, 1.0)
@@ -489,12 +498,16 @@ class Bin:
             d_nitrate += freed * nitrate / total
             d_base += freed * (ammonium - nitrate) / total
 
-        ph = self.ph_of(base)
+        ph = self.ph_with_acids(base, acid_bed)
         middle = (g.core + g.edge) / 2.0
         warm = rotting(middle, c.q10, 33.0, 45.0)
         ph_share = clamp((ph - c.nitrify_stops) / (c.nitrify_full - c.nitrify_stops))
-        nitrified = n.nitrify * warm * (1.0 - r.bed) * ph_share * ammonium
-        volatile = n.volatilise * free_ammonia(clamp(middle, 0.0, 60.0), ph) * n.lid_air * ammonium
+        free = free_ammonia(clamp(middle, 0.0, 60.0), ph)
+        mg_per_kg = ammonium * free / c.mol_per_kg * 1e6 / dry
+        salty = (salt + nitrate * c.nitrate_ec) / dry
+        harm = 1.0 / (1.0 + max(mg_per_kg, 0.0) / c.nitrify_ammonia) / (1.0 + (salty / c.nitrify_salt) ** 2)
+        nitrified = n.nitrify * harm * warm * (1.0 - r.bed) * ph_share * ammonium
+        volatile = n.volatilise * free * n.lid_air * ammonium
         denitrified = n.denitrify * warm * r.bed * nitrate
         d_ammonium -= nitrified + volatile
         d_nitrate += nitrified - denitrified
@@ -505,11 +518,11 @@ class Bin:
         seeped = (n.acid_leaves if g.core > 0.0 else 0.0) * acid_pocket
         eaten_bed = n.acid_eaten * decay(middle) * (1.0 - r.bed) * acid_bed
         acid_burnt = (eaten_pocket + eaten_bed) * c.acid_mass
-        d_base += eaten_bed - seeped
 
         outside = saturated(clamp(air, -30.0, 60.0)) * clamp(n.humidity, 0.05, 0.98)
-        inside = saturated(clamp(middle, -30.0, 75.0)) * clamp(moisture / c.bound_below) ** 2
-        vapour = n.evaporation * 86400.0 * home.floor_m2 * max(inside - outside, 0.0) / (1.0 / c.surface_m_per_s + n.lid_s_per_m)
+        inside = saturated(clamp(middle, -30.0, 75.0)) * -math.expm1(-moisture / c.sorption)
+        lets = n.evaporation * 86400.0 * home.floor_m2 / (1.0 / c.surface_m_per_s + n.lid_s_per_m)
+        vapour = lets * clamp(moisture / c.bound_below) ** 2 * max(inside - outside, 0.0)
         d_water = (burnt + acid_burnt) * c.water_per_vs - vapour
         d_salt = 0.0
         holds = dry * ((1.0 - worked) * self.raw_hold + worked * n.castings_hold)
@@ -524,13 +537,9 @@ class Bin:
         made += c.worm_watts * worms_kg * rotting(celsius, 2.0, 30.0, 40.0) * 86.4
         passing = n.wall_w_m2_k * n.exchange * (home.around_m * height + 1.5 * home.floor_m2) * 86.4
         d_celsius = made - vapour * c.evaporate - passing * (celsius - air)
-        d_celsius /= self.heat_capacity(dry, water)
-        # The core is where the steady profile has it, held between where it
-        # was and the bed: memory without a rate. Here it goes there within CORE_DAYS.
-        own = 0.25 * made / passing
-        steady = celsius + 0.25 * (celsius - air)
-        aim = min(max(steady, min(core, celsius)), max(core, celsius + own))
-        d_core = (aim - core) / CORE_DAYS
+        capacity = self.heat_capacity(dry, water)
+        d_celsius /= capacity
+        d_excess = passing / capacity * (0.25 * (celsius - air) - excess)
 
         d_retreat = np.zeros(len(self.grains))
         if ph < self.law.saturation_ph:
@@ -581,7 +590,7 @@ class Bin:
         d[a["pools"]], d[a["humus"]], d[a["retreat"]] = d_pools.ravel(), d_humus, d_retreat
         d[a["ammonium"] : a["grams"]] = (
             d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
-            d_water, d_salt, d_base, d_celsius, d_core, d_worked,
+            d_water, d_salt, d_base, d_celsius, d_excess, d_worked,
         )
         return d
 
@@ -606,7 +615,7 @@ class Bin:
                 if samples:
                     for t, y in zip(at, got.sol(at).T):
                         self.change(t, y)
-                        core.append((y[self.at["core"]], self.hot))
+                        core.append((y[self.at["celsius"]] + y[self.at["excess"]], self.hot))
                 self.y = got.y[:, -1]
             rows.append(self.figures(core))
         return {name: np.array([row[name] for row in rows]) for name in rows[0]}
@@ -616,7 +625,7 @@ class Bin:
     def tolerances(self):
         """What counts as little of each part, times the relative tolerance."""
         scale = np.full(self.size, 1e-2)
-        scale[self.at["celsius"]] = scale[self.at["core"]] = 1.0
+        scale[self.at["celsius"]] = scale[self.at["excess"]] = 1.0
         scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["grams"]] = 10.0
         scale[self.at["retreat"]] = 1.0
         return scale
@@ -625,14 +634,16 @@ class Bin:
         dry, water = self.dry_of(self.y), self.get("water")
         pools = self.get("pools").reshape(self.kinds, 3, 3)
         humus = self.get("humus")
+        ph = self.ph_with_acids(self.get("base"), self.get("acid_bed"))
+        posted = self.posted(self.get("acid_bed"), ph)
         row = {
-            "ph": self.ph_of(self.get("base")), "moisture_percent": 100.0 * water / (water + dry),
+            "ph": ph, "moisture_percent": 100.0 * water / (water + dry),
             "water_kg": water, "bed_celsius": self.get("celsius"),
             "worms_kg": self.get("grams") / 1000.0, "worms": self.get("worms").sum(),
             "cocoons": self.get("cocoons").sum(), "castings_dry_kg": self.get("worked") * dry, "dry_kg": dry,
             "ammonium_mol": self.get("ammonium"), "nitrate_mol": self.get("nitrate"),
             "acid_pocket_mol": self.get("acid_pocket"), "acid_bed_mol": self.get("acid_bed"),
-            "base_mol": self.get("base") / self.stretch, "food_labile_kg": pools[self.in_pocket, 0, 0].sum(),
+            "base_mol": (self.get("base") - posted) / self.stretch, "food_labile_kg": pools[self.in_pocket, 0, 0].sum(),
             "carbon_kg": pools[:, :, 1].sum() + humus[1], "nitrogen_kg": pools[:, :, 2].sum() + humus[2],
             "humus_kg": humus[0],
             "ec_ms_per_cm": (self.get("salt") + self.get("nitrate") * self.c.nitrate_ec) / dry,
@@ -672,7 +683,7 @@ CUTS = (1, 4, 16, 64)
 # The finest method here.
 FINEST = ("BDF", 1e-6)
 # Methods and tolerances timed.
-TRIED = [(m, r) for m in ("BDF", "LSODA") for r in (1e-3, 1e-4, 1e-5, 1e-6)]
+TRIED = [(m, r) for m in ("BDF", "LSODA") for r in (1e-3, 1e-4, 1e-6)]
 
 
 def compare(told):
