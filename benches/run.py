@@ -18,6 +18,8 @@ import time
 import urllib.parse
 import urllib.request
 
+# The peers work on one core, as ours does beside them.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 BEDWRIGHT = ROOT / "target" / "release" / "bedwright"
 
@@ -113,6 +115,51 @@ def cold_start_s(data):
     return took
 
 
+def living():
+    """One bin of 90 days beside SciPy, the ensemble, and how cost grows:
+    rows of the table, and lines below it."""
+    import living as peer
+
+    build = ["cargo", "build", "--release", "--quiet", "--locked", "-p", "app", "--example", "living_bench"]
+    subprocess.run(build, cwd=ROOT, check=True)
+    out = subprocess.run([peer.PROGRAM, "times"], check=True, capture_output=True, text=True).stdout
+    ours, told = json.loads(out), peer.told_by_ours()
+    tried, best = peer.fastest(told)
+    one = ours["one_bin_s"]
+    rows = [
+        (
+            "one bin of 90 days, one core", f"{one * 1e6:.0f} µs",
+            f"SciPy {best['method']}, rtol {best['rtol']:g}", f"{best['seconds']:.1f} s",
+            f"{best['seconds'] / one:.0f} times faster",
+        ),
+        (
+            "1,000 members by 90 days, 60 entries, two threads", f"{ours['ensemble_all_cores_s'] * 1e3:.0f} ms",
+            "ours, one thread's processor time", f"{ours['ensemble_s'] * 1e3:.0f} ms",
+            f"{ours['ensemble_s'] / ours['ensemble_all_cores_s']:.1f} times faster",
+        ),
+        ("memory per member", f"{ours['member_bytes'] / 1024:.1f} KiB", "-", "-", "-"),
+    ]
+    lines = ["Cost of an ensemble, one thread's processor time, best of three:", ""]
+    lines += ["| along | each more | at none | furthest off a straight line | times |", "|---|---|---|---|---|"]
+    for along, of in [("members", "90 days, 60 entries"), ("days", "1,000 members, no entries"), ("entries", "1,000 members, 90 days")]:
+        g = ours[along]
+        times = ", ".join(f"{n:.0f}: {s * 1e3:.0f} ms" for n, s in g["points"])
+        lines.append(
+            f"| {along} ({of}) | {g['seconds_per_one'] * 1e3:.2f} ms | {g['seconds_at_none'] * 1e3:.0f} ms"
+            f" | {100 * g['furthest_off_line']:.0f} % | {times} |"
+        )
+    lines += ["", "SciPy, processor time of one bin, best of three, and how far from its finest:", ""]
+    lines += ["| method | rtol | time | evaluations | worst figure | of what is allowed |", "|---|---|---|---|---|---|"]
+    for row in tried:
+        lines.append(
+            f"| {row['method']} | {row['rtol']:g} | {row['seconds']:.1f} s | {row['evaluations']}"
+            f" | {row['worst']} | {row['worst_over_allowed']:.2f} |"
+        )
+    lines += ["", "Our daily course against the equations, largest gap in 90 days (plain for pH and °C):", ""]
+    lines.append(peer.table(peer.compare(told)))
+    return rows, lines
+
+
 def main():
     rows = []
     ours, theirs = ours_ns(), phreeqc_s()
@@ -146,11 +193,14 @@ def main():
             rows.append(("memory after these", f"{server.rss_mib():.0f} MiB", "-", "-", "-"))
         finally:
             server.stop()
+    more, lines = living()
+    rows.extend(more)
     rows.append(("release binary", f"{BEDWRIGHT.stat().st_size / 2**20:.1f} MiB", "-", "-", "-"))
     print(f"Machine: {os.cpu_count()} cores, {platform.machine()}, {platform.system()}.\n")
     print("| what | ours | peer | peer's | ratio |\n|---|---|---|---|---|")
     for row in rows:
         print("| " + " | ".join(row) + " |")
+    print("\n" + "\n".join(lines))
 
 
 if __name__ == "__main__":

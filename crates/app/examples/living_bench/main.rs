@@ -4,13 +4,15 @@
 //! `living_bench one` prints one bin of 90 days: its numbers, start, inputs
 //! and daily course at the usual step and at finer ones. `living_bench times`
 //! times one bin, ensembles with a log, and how cost grows.
-//! `living_bench run MEMBERS DAYS ENTRIES` runs one ensemble, for a profiler.
+//! `living_bench run MEMBERS DAYS ENTRIES` runs one ensemble, for a profiler,
+//! and hashes its course, to show that a change kept it to the bit.
 
 mod many;
 mod one;
 mod times;
 
 use std::error::Error;
+use std::hash::{DefaultHasher, Hash, Hasher};
 
 fn main() -> Result<(), Box<dyn Error>> {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -19,8 +21,15 @@ fn main() -> Result<(), Box<dyn Error>> {
         ["one"] => one::told()?,
         ["times"] => times::told()?,
         ["run", members, days, entries] => {
-            let took = many::Many::new(days.parse()?, entries.parse()?)?.run(members.parse()?)?;
-            serde_json::json!({ "seconds": took })
+            let many = many::Many::new(days.parse()?, entries.parse()?)?;
+            let members = members.parse()?;
+            let took = many.run(members)?;
+            let course = many
+                .estimate(members, &engine::estimate::hands::ONE_PAIR)?
+                .course;
+            let mut hash = DefaultHasher::new();
+            format!("{course:?}").hash(&mut hash);
+            serde_json::json!({ "seconds": took, "course": format!("{:x}", hash.finish()) })
         }
         _ => return Err("say `one`, `times` or `run MEMBERS DAYS ENTRIES`".into()),
     };

@@ -307,10 +307,12 @@ impl Ensemble {
     /// `surprise` says that it goes against what the ensemble expects: then
     /// something may have happened that the log does not tell, and half the
     /// members are given another life, as if it had, before all are weighed.
+    /// `known` are the signs of the members as they are, if read already.
     pub(crate) fn weigh_life(
         &mut self,
         scene: &Scene,
         surprise: bool,
+        known: Option<Vec<Signs>>,
         log_likelihood: impl Fn(&Possible, &Signs) -> f64,
     ) -> Weighed {
         if surprise {
@@ -325,7 +327,10 @@ impl Ensemble {
                 }
             });
         }
-        let signs = self.signs(scene);
+        let signs = match known {
+            Some(signs) if !surprise => signs,
+            _ => self.signs(scene),
+        };
         self.apply(&|i, m| log_likelihood(m, &signs[i]));
         if self.effective_share() < RESAMPLE_BELOW {
             self.resample_living(scene, if surprise { FRESH_LIFE } else { JITTER_LIFE });
@@ -348,7 +353,7 @@ impl Ensemble {
 
     fn resample_living(&mut self, scene: &Scene, share: f64) {
         self.resample();
-        self.each(|m, g| jitter_life(m, &scene.priors, share, g));
+        self.each_by_hands(|m, g| jitter_life(m, &scene.priors, share, g));
     }
 
     /// Spreads pH and buffer afresh and weighs again.
@@ -394,14 +399,21 @@ impl Ensemble {
     fn resample(&mut self) {
         let n = self.members.len();
         let chosen = self.evenly(n);
-        let old = std::mem::take(&mut self.members);
-        let mut last = usize::MAX;
+        // Chosen places rise: each member is copied for all but its last place,
+        // and moved there.
+        let mut old = std::mem::take(&mut self.members).into_iter().enumerate();
+        let mut held: Option<(usize, Possible)> = None;
         for (slot, &from) in chosen.iter().enumerate() {
-            let mut member = old[from].clone();
-            if from == last {
+            let copy = held.as_ref().is_some_and(|h| h.0 == from);
+            if !copy {
+                held = old.find(|(place, _)| *place == from);
+            }
+            let again = chosen.get(slot + 1) == Some(&from);
+            let next = if again { held.clone() } else { held.take() };
+            let Some((_, mut member)) = next else { break };
+            if copy {
                 jitter(&mut member, &mut self.generators[slot]);
             }
-            last = from;
             self.members.push(member);
         }
         self.weights = vec![1.0 / n as f64; n];

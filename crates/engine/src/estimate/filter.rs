@@ -480,7 +480,7 @@ impl Run {
     fn add(&mut self, parts: &[ReadyPart]) {
         let (conditions, scene) = (&self.conditions, &self.scene);
         self.ensemble
-            .each(|m, g| live::add_bedding(m, g, parts, conditions, scene));
+            .each_by_hands(|m, g| live::add_bedding(m, g, parts, conditions, scene));
     }
 
     fn dose(&mut self, timed: &Timed, dosed: &Dosed) {

@@ -184,39 +184,43 @@ pub(crate) fn happen(
     event: &Living,
 ) -> Option<Weighed> {
     match event {
-        Living::Fed(parts) => ensemble.each(|m, g| feed(m, g, parts, scene)),
-        Living::Watered(kg) => ensemble.each(|m, g| {
+        Living::Fed(parts) => ensemble.each_by_hands(|m, g| feed(m, g, parts, scene)),
+        Living::Watered(kg) => ensemble.each_by_hands(|m, g| {
             let kg = kg.draw(g).max(0.0);
             m.life
                 .pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
             m.bed.water_kg = m.life.water_kg;
         }),
-        Living::Drained(kg) => ensemble.each(|m, g| {
+        Living::Drained(kg) => ensemble.each_by_hands(|m, g| {
             let kg = kg.draw(g).max(0.0).min(0.5 * m.life.water_kg);
             m.life.pour(-kg, None, &scene.priors);
         }),
         Living::Stocked { grams, count } => {
-            ensemble.each(|m, g| stock(m, g, *grams, *count, scene));
+            ensemble.each_by_hands(|m, g| stock(m, g, *grams, *count, scene));
         }
-        Living::Harvested(kg) => ensemble.each(|m, g| harvest(m, g, kg, scene)),
+        Living::Harvested(kg) => ensemble.each_by_hands(|m, g| harvest(m, g, kg, scene)),
         Living::Seen(words) => {
             let says = |s: &Signs| sayings.words_log_likelihood(words, s);
+            let signs = ensemble.signs(scene);
+            let chance = |s: &Signs, w| sayings.word_log_likelihood(w, s).exp();
             let surprise = words
                 .iter()
-                .any(|w| unlikely(ensemble, scene, &|s| sayings.word_log_likelihood(*w, s)));
-            return Some(ensemble.weigh_life(scene, surprise, |_, s| says(s)));
+                .any(|w| unlikely(ensemble, &signs, |s| chance(s, *w)));
+            return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
         }
         Living::Counted(found) => {
             let says = |s: &Signs| sayings.worm_count_log_likelihood(found, s);
-            return Some(ensemble.weigh_life(scene, false, |_, s| says(s)));
+            return Some(ensemble.weigh_life(scene, false, None, |_, s| says(s)));
         }
         Living::Gauged(gauge) => {
-            let surprise = far_off(ensemble, scene, gauge);
-            return Some(ensemble.weigh_life(scene, surprise, |_, s| gauge.log_likelihood(s)));
+            let signs = ensemble.signs(scene);
+            let surprise = far_off(ensemble, &signs, gauge);
+            let says = |s: &Signs| gauge.log_likelihood(s);
+            return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
         }
         Living::Tray(test) => {
             let says = |s: &Signs| sayings.tray_log_likelihood(test, s);
-            return Some(ensemble.weigh_life(scene, false, |_, s| says(s)));
+            return Some(ensemble.weigh_life(scene, false, None, |_, s| says(s)));
         }
         Living::Weighed(gross) => return Some(put_on_scale(ensemble, scene, sayings, *gross)),
     }
@@ -246,19 +250,18 @@ const SURPRISING: f64 = 0.02;
 const FAR_OFF: f64 = 3.0;
 
 /// Whether the ensemble gave a word next to no chance.
-fn unlikely(e: &Ensemble, scene: &Scene, says: &impl Fn(&Signs) -> f64) -> bool {
-    let signs = e.signs(scene);
+fn unlikely(e: &Ensemble, signs: &[Signs], chance: impl Fn(&Signs) -> f64) -> bool {
     let chance: f64 = signs
         .iter()
         .zip(&e.weights)
-        .map(|(s, w)| w * says(s).exp())
+        .map(|(s, w)| w * chance(s))
         .sum();
     chance < SURPRISING
 }
 
 /// Whether a reading lies far from what the ensemble expects.
-fn far_off(e: &Ensemble, scene: &Scene, gauge: &Gauge) -> bool {
-    let expected: Vec<f64> = e.signs(scene).iter().map(|s| gauge.expected(s)).collect();
+fn far_off(e: &Ensemble, signs: &[Signs], gauge: &Gauge) -> bool {
+    let expected: Vec<f64> = signs.iter().map(|s| gauge.expected(s)).collect();
     let mean: f64 = expected.iter().zip(&e.weights).map(|(x, w)| x * w).sum();
     let var: f64 = expected
         .iter()
