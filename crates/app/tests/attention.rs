@@ -8,8 +8,7 @@
 
 use app::desk::{Attention, Clock, Desk, Level};
 use engine::log::{
-    Applied, BinDescription, BinId, Body, Dose, Lid, Measured, Part, PeatLabel, Place, Reading,
-    Walls, Word,
+    Applied, BinDescription, BinId, Body, Dose, Lid, Measured, Part, Place, Reading, Walls, Word,
 };
 use engine::measure::Amount;
 
@@ -75,13 +74,7 @@ impl House {
 }
 
 fn part(material: &str, amount: &str) -> Part {
-    Part {
-        material: material.into(),
-        amount: Amount::parse(amount).unwrap(),
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }
+    Part::plain(material, Amount::parse(amount).unwrap())
 }
 
 fn reading(what: Measured, value: f64, instrument: &str) -> Body {

@@ -17,7 +17,7 @@ use crate::bed::fill::{FillError, Own, ready};
 use crate::estimate::Estimate;
 use crate::living::room::Day;
 use crate::living::trouble::Trouble;
-use crate::log::{Part, PeatLabel};
+use crate::log::Part;
 use crate::measure::{Amount, Unit};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
@@ -185,14 +185,11 @@ fn within(field: &'static str, value: u32, low: u32, high: u32) -> Result<(), Aw
 }
 
 fn bedding_part(key: &str) -> Part {
-    Part {
-        material: key.to_owned(),
-        amount: Amount {
+    Part::plain(
+        key,
+        Amount {
             number: 100.0,
             unit: Unit::Gram,
         },
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }
+    )
 }

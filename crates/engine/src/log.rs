@@ -4,6 +4,10 @@
 //! settings) is an entry, so the file holds one table of entries and views
 //! made from it.
 
+mod word;
+
+pub use word::Word;
+
 use crate::measure::Amount;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -236,6 +240,20 @@ pub struct Part {
     pub label: PeatLabel,
 }
 
+impl Part {
+    /// So much of a material, with nothing measured on it.
+    #[must_use]
+    pub fn plain(material: impl Into<String>, amount: Amount) -> Self {
+        Self {
+            material: material.into(),
+            amount,
+            ph: None,
+            moisture_percent: None,
+            label: PeatLabel::AsNamed,
+        }
+    }
+}
+
 /// What the label of a bag of peat says about lime.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -313,77 +331,6 @@ pub enum Place {
     Edge,
     /// Under or beside food.
     Food,
-}
-
-/// Words for what eyes, nose and hands say. Fixed and short.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[non_exhaustive]
-pub enum Word {
-    /// Squeeze: dusty, will not ball.
-    SqueezeDusty,
-    /// Squeeze: weak ball, no water.
-    SqueezeWeak,
-    /// Squeeze: a drop or two.
-    SqueezeDrops,
-    /// Squeeze: several drops.
-    SqueezeSeveral,
-    /// Squeeze: short trickle.
-    SqueezeTrickle,
-    /// Squeeze: stream, or drips unsqueezed.
-    SqueezeStream,
-    /// Smell: earthy.
-    SmellEarthy,
-    /// Smell: sour or vinegary.
-    SmellSour,
-    /// Smell: rotten.
-    SmellRotten,
-    /// Smell: ammonia, sharp.
-    SmellAmmonia,
-    /// Worms are spread through the bedding.
-    WormsSpread,
-    /// Worms climb the walls or sit under the lid.
-    WormsClimbing,
-    /// Worms ball up.
-    WormsBalled,
-    /// Worms gather at the edges or bottom.
-    WormsAtEdge,
-    /// Worms leave; found outside the bin.
-    WormsLeft,
-    /// None out at night.
-    WormsStrayNone,
-    /// A few out at night.
-    WormsStrayFew,
-    /// Many out at night.
-    WormsStrayMany,
-    /// Worms plump and lively.
-    WormsPlump,
-    /// Worms thin, pale or slow.
-    WormsThin,
-    /// Dead worms seen.
-    WormsDead,
-    /// Last food gone.
-    FoodGone,
-    /// About half the last food left.
-    FoodHalf,
-    /// Most of the last food left.
-    FoodMost,
-    /// Droplets on walls or lid.
-    Condensation,
-    /// Liquid standing in the bin.
-    Pooling,
-    /// White mould.
-    Mould,
-    /// Many mites.
-    Mites,
-    /// Many white potworms.
-    Potworms,
-    /// Flies or larvae.
-    Flies,
-    /// Feels warm.
-    FeelsWarm,
-    /// Feels cold.
-    FeelsCold,
 }
 
 /// A liming or acidifying material given to a bin.

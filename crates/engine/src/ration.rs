@@ -12,7 +12,7 @@ use crate::estimate::ensemble::Ensemble;
 use crate::living::rot::{self, Kind};
 use crate::living::signs::Signs;
 use crate::living::trouble::Trouble;
-use crate::log::{Part, PeatLabel};
+use crate::log::Part;
 use crate::measure::{Amount, Unit};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
@@ -311,16 +311,13 @@ impl Kitchen {
     fn of(ask: &RationAsk<'_>) -> Result<Self, RationError> {
         let parts = ready(ask.tables, &ask.feed, ask.own)?;
         let total: f64 = parts.iter().map(|p| p.grams.value).sum();
-        let bedding_part = Part {
-            material: ask.bedding.clone(),
-            amount: Amount {
+        let bedding_part = Part::plain(
+            ask.bedding.clone(),
+            Amount {
                 number: 100.0,
                 unit: Unit::Gram,
             },
-            ph: None,
-            moisture_percent: None,
-            label: PeatLabel::AsNamed,
-        };
+        );
         let bedding = ready(ask.tables, &[bedding_part], ask.own)
             .map_err(|_| RationError::NoBedding(ask.bedding.clone()))?
             .remove(0);
@@ -330,7 +327,7 @@ impl Kitchen {
             .zip(&parts)
             .map(|(asked, p)| (asked.material.clone(), p.grams.value / total))
             .collect();
-        let scaled: Vec<ReadyPart> = parts.iter().map(|p| scaled(p, 1.0 / total)).collect();
+        let scaled: Vec<ReadyPart> = parts.iter().map(|p| p.times(1.0 / total)).collect();
         let balance = balance::Balance::of(&scaled, &bedding);
         let (cap_g_per_g_worms, cautions) = material_caps(ask, &shares, &parts);
         Ok(Self {
@@ -373,11 +370,11 @@ impl Kitchen {
         if grams <= 0.0 {
             return o.ahead(ensemble, &Plan::default(), days);
         }
-        let feed: Vec<ReadyPart> = self.parts.iter().map(|p| scaled(p, grams)).collect();
+        let feed: Vec<ReadyPart> = self.parts.iter().map(|p| p.times(grams)).collect();
         let mut acts = vec![(0.0, Act::Feed(feed))];
         let (bedding, water) = self.beside(signs, &ensemble.weights, grams);
         if bedding > 0.0 {
-            let part = scaled(&self.bedding, bedding / self.bedding.grams.value);
+            let part = self.bedding.times(bedding / self.bedding.grams.value);
             acts.push((0.0, Act::Bedding(vec![part])));
         }
         if water > 0.0 {
@@ -400,20 +397,6 @@ impl Kitchen {
 /// Heat that frozen feed takes up to thaw and warm to the bed [kJ/kg water]:
 /// melting and 18 degrees of ice, by the constants of the living bin.
 const FREEZE_KJ: f64 = 334.0 + 2.1 * 18.0 + 4.19 * 18.0;
-
-/// `times` as much of a part.
-fn scaled(part: &ReadyPart, times: f64) -> ReadyPart {
-    let by = |r: &Ranged| Ranged {
-        value: r.value * times,
-        low: r.low * times,
-        high: r.high * times,
-    };
-    ReadyPart {
-        grams: by(&part.grams),
-        litres: by(&part.litres),
-        ..part.clone()
-    }
-}
 
 /// How far prepared feed goes faster than whole [-] (estimate).
 fn hastened(prepared: Prepared) -> f64 {

@@ -5,7 +5,7 @@
 use engine::bed::fill::Own;
 use engine::estimate::{Estimate, Setup, estimate};
 use engine::living::room::Day;
-use engine::log::{BinId, Body, Entry, EntryId, Part, PeatLabel, Word};
+use engine::log::{BinId, Body, Entry, EntryId, Part, Word};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use engine::ration::{Held, Prepared, Ration, RationAsk, RationError, ration};
@@ -14,13 +14,7 @@ use engine::table::Tables;
 const DAY: f64 = 86_400.0;
 
 fn part(material: &str, amount: &str) -> Part {
-    Part {
-        material: material.into(),
-        amount: Amount::parse(amount).unwrap(),
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }
+    Part::plain(material, Amount::parse(amount).unwrap())
 }
 
 /// A bin filled on day 0, stocked on day 3, fed every four days.

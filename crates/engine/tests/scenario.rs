@@ -11,20 +11,14 @@ use engine::estimate::scene::usual_tote;
 use engine::estimate::{Hands, Possible, Track};
 use engine::living::room::Day;
 use engine::living::signs::Signs;
-use engine::log::{Body, Part, PeatLabel, Word};
+use engine::log::{Body, Part, Word};
 use engine::measure::Amount;
 use engine::scenario::{Happening, Played, Scenario, What, play};
 use engine::table::Tables;
 use rand_chacha::ChaCha8Rng;
 
 fn part(material: &str, amount: &str) -> Part {
-    Part {
-        material: material.into(),
-        amount: Amount::parse(amount).unwrap(),
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }
+    Part::plain(material, Amount::parse(amount).unwrap())
 }
 
 fn entry(day: f64, body: Body) -> Happening {

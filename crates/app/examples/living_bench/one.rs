@@ -14,7 +14,7 @@ use engine::living::rot::{KINDS, Kind};
 use engine::living::species::{Species, Vital};
 use engine::living::step::{self, Around, STEP_DAYS};
 use engine::living::worms::Worms;
-use engine::log::{Part, PeatLabel};
+use engine::log::Part;
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use engine::table::Tables;
@@ -51,15 +51,7 @@ pub(crate) struct Bin {
 /// Parts named by material and amount.
 pub(crate) fn parts(list: &[(&str, &str)]) -> Result<Vec<Part>, Box<dyn Error>> {
     list.iter()
-        .map(|(material, amount)| {
-            Ok(Part {
-                material: (*material).to_owned(),
-                amount: Amount::parse(amount)?,
-                ph: None,
-                moisture_percent: None,
-                label: PeatLabel::AsNamed,
-            })
-        })
+        .map(|(material, amount)| Ok(Part::plain(*material, Amount::parse(amount)?)))
         .collect()
 }
 

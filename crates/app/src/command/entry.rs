@@ -364,42 +364,6 @@ fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
     })
 }
 
-/// Every word of the list, in its order.
-const WORDS: [Word; 32] = [
-    Word::SqueezeDusty,
-    Word::SqueezeWeak,
-    Word::SqueezeDrops,
-    Word::SqueezeSeveral,
-    Word::SqueezeTrickle,
-    Word::SqueezeStream,
-    Word::SmellEarthy,
-    Word::SmellSour,
-    Word::SmellRotten,
-    Word::SmellAmmonia,
-    Word::WormsSpread,
-    Word::WormsClimbing,
-    Word::WormsBalled,
-    Word::WormsAtEdge,
-    Word::WormsLeft,
-    Word::WormsStrayNone,
-    Word::WormsStrayFew,
-    Word::WormsStrayMany,
-    Word::WormsPlump,
-    Word::WormsThin,
-    Word::WormsDead,
-    Word::FoodGone,
-    Word::FoodHalf,
-    Word::FoodMost,
-    Word::Condensation,
-    Word::Pooling,
-    Word::Mould,
-    Word::Mites,
-    Word::Potworms,
-    Word::Flies,
-    Word::FeelsWarm,
-    Word::FeelsCold,
-];
-
 fn looked(typed: &[String]) -> Result<Vec<Word>, Fault> {
     let mut faults = Vec::new();
     let mut words = Vec::new();
@@ -407,8 +371,10 @@ fn looked(typed: &[String]) -> Result<Vec<Word>, Fault> {
         match from_key(text) {
             Some(word) => words.push(word),
             None => {
-                let known: Vec<String> =
-                    WORDS.iter().map(|w| key_of(w).replace('_', "-")).collect();
+                let known: Vec<String> = Word::ALL
+                    .iter()
+                    .map(|w| key_of(w).replace('_', "-"))
+                    .collect();
                 faults.push(format!(
                     "`{text}` is not a word of the list; known are {}; anything else goes in --text",
                     known.join(", ")

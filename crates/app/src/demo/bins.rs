@@ -3,8 +3,7 @@
 use super::Story;
 use crate::desk::DeskError;
 use engine::log::{
-    Applied, BinDescription, Body, Dose, Lid, Measured, Part, PeatLabel, Place, Reading, Walls,
-    Word,
+    Applied, BinDescription, Body, Dose, Lid, Measured, Part, Place, Reading, Walls, Word,
 };
 use engine::measure::Amount;
 
@@ -17,15 +16,7 @@ pub(super) fn all() -> Result<Vec<Story>, DeskError> {
 
 fn parts(list: &[(&str, &str)]) -> Result<Vec<Part>, DeskError> {
     list.iter()
-        .map(|(material, amount)| {
-            Ok(Part {
-                material: (*material).to_owned(),
-                amount: Amount::parse(amount)?,
-                ph: None,
-                moisture_percent: None,
-                label: PeatLabel::AsNamed,
-            })
-        })
+        .map(|(material, amount)| Ok(Part::plain(*material, Amount::parse(amount)?)))
         .collect()
 }
 

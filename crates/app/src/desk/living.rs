@@ -293,14 +293,11 @@ fn feed(state: &BinState, wish: &RationWish) -> (Vec<Part>, Chosen) {
 }
 
 fn scraps() -> Part {
-    Part {
-        material: USUAL_FEED.to_owned(),
-        amount: engine::measure::Amount {
+    Part::plain(
+        USUAL_FEED,
+        engine::measure::Amount {
             number: 100.0,
             unit: engine::measure::Unit::Gram,
         },
-        ph: None,
-        moisture_percent: None,
-        label: engine::log::PeatLabel::AsNamed,
-    }
+    )
 }

@@ -6,8 +6,7 @@ use app::web::{Site, router};
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use engine::log::{
-    BinDescription, BinId, Body as Said, Lid, Measured, Part, PeatLabel, Place, Reading, ShedItem,
-    Walls,
+    BinDescription, BinId, Body as Said, Lid, Measured, Part, Place, Reading, ShedItem, Walls,
 };
 use engine::measure::Amount;
 use jiff::civil::date;
@@ -55,13 +54,7 @@ fn clock() -> Clock {
 }
 
 pub(crate) fn part(material: &str, amount: &str) -> Part {
-    Part {
-        material: material.into(),
-        amount: Amount::parse(amount).unwrap(),
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }
+    Part::plain(material, Amount::parse(amount).unwrap())
 }
 
 impl House {

@@ -85,6 +85,18 @@ pub struct ReadyPart {
     pub reagent: Option<Product>,
 }
 
+impl ReadyPart {
+    /// `factor` times as much of it.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        Self {
+            grams: self.grams.times(factor),
+            litres: self.litres.times(factor),
+            ..self.clone()
+        }
+    }
+}
+
 /// Uncertainty of a pH the keeper measured on a material [pH] (judgement).
 const OWN_PH_SD: f64 = 0.3;
 

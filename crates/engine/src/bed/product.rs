@@ -99,6 +99,16 @@ impl Ranged {
         }
     }
 
+    /// `factor` times as much.
+    #[must_use]
+    pub fn times(&self, factor: f64) -> Self {
+        Self {
+            value: self.value * factor,
+            low: self.low * factor,
+            high: self.high * factor,
+        }
+    }
+
     /// A draw on the plain scale.
     pub fn draw(&self, rng: &mut ChaCha8Rng) -> f64 {
         in_range(rng, self.value, self.low, self.high)

@@ -267,13 +267,7 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
         })?;
     let parts = (product.action == Action::SourBedding)
         .then(|| {
-            let part = crate::log::Part {
-                material: dose.material.clone(),
-                amount: dose.amount,
-                ph: None,
-                moisture_percent: None,
-                label: crate::log::PeatLabel::AsNamed,
-            };
+            let part = crate::log::Part::plain(dose.material.clone(), dose.amount);
             fill::ready(tables, &[part], own)
         })
         .transpose()?;

@@ -85,9 +85,9 @@ fn venter(tables: &Tables, v: &Vital) -> Result<Vec<Check>, ValidationError> {
     let ours = laid(v, 25.0, 0.95, 9.5 / 0.46);
     Ok(vec![
         count.check("B8.1", "cocoons of 10 worms in 600 days: the points against the printed sum", near(1725.0, 10.0), whole)
-            .note("A check of the transcription, not of the model."),
+            .note("A check that the points were copied right, not of the model."),
         count.check("B8.3", "cocoons per worm in the first 12 months: the points against the text", near(121.0, 6.0), year / 10.0)
-            .note("A check of the transcription, not of the model."),
+            .note("A check that the points were copied right, not of the model."),
         rate.check("B8.2", "cocoons per worm and day, 25 °C, 10 worms in 320 g", near(0.35, 0.035), ours)
             .note("Ten worms in under half a litre, with manure given again and again: the crowding of the stage model was fitted to boxes fed once a month."),
         rate.check("B8.2 uncrowded", "the same with nobody crowding", between(0.11, 0.55), laid(v, 25.0, 0.60, 0.0))

@@ -8,9 +8,7 @@ use crate::bed::fill::{self, Conditions, Own};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Contact, Product, Ranged};
 use crate::estimate::{Setup, estimate};
-use crate::log::{
-    Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, PeatLabel, Place, Reading,
-};
+use crate::log::{Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, Place, Reading};
 use crate::measure::Amount;
 use crate::quantity::Celsius;
 use crate::reading::combine::USUAL_SPOT_SD;
@@ -80,13 +78,7 @@ impl<'a> Hidden<'a> {
         let mut parts = Vec::new();
         for key in mix {
             let litres: u32 = rng.random_range(20..60);
-            parts.push(Part {
-                material: (*key).to_owned(),
-                amount: Amount::parse(&format!("{litres} L"))?,
-                ph: None,
-                moisture_percent: None,
-                label: PeatLabel::AsNamed,
-            });
+            parts.push(Part::plain(*key, Amount::parse(&format!("{litres} L"))?));
         }
         let conditions = Conditions::usual(tables, Celsius(20.0))?;
         let ready = fill::ready(tables, &parts, &Own::new())?;

@@ -16,7 +16,7 @@ use crate::estimate::{Setup, Told};
 use crate::living::observe::{Question, Sayings};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
-use crate::log::{BinId, Body, Entry, EntryId, Measured, Part, PeatLabel, Place, Reading, Word};
+use crate::log::{BinId, Body, Entry, EntryId, Measured, Part, Place, Reading, Word};
 use crate::measure::Amount;
 use crate::quantity::Celsius;
 use crate::reading::instrument::Instrument;
@@ -125,13 +125,7 @@ struct Hidden<'a> {
 }
 
 fn part(material: &str, amount: &str) -> Result<Part, ValidationError> {
-    Ok(Part {
-        material: material.to_owned(),
-        amount: Amount::parse(amount)?,
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    })
+    Ok(Part::plain(material, Amount::parse(amount)?))
 }
 
 fn usual_day() -> Day {

@@ -281,7 +281,7 @@ fn by_density(tables: &Tables, v: &Vital) -> Result<Vec<Check>, ValidationError>
                     near(published, 0.015),
                     slope(&raw),
                 )
-                .note("A check of the transcription."),
+                .note("A check that the points were copied right."),
         );
         all.push(
             power_law

@@ -4,21 +4,13 @@ use super::{Area, Basis, Check, From, ValidationError, between, near};
 use crate::bed::fill::Own;
 use crate::bed::judge::{self, Judgement};
 use crate::estimate::{Estimate, Setup, estimate};
-use crate::log::{
-    Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, PeatLabel, Place, Reading,
-};
+use crate::log::{Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, Place, Reading};
 use crate::measure::Amount;
 use crate::quantity::Celsius;
 use crate::table::Tables;
 
 fn part(material: &str, amount: &str) -> Result<Part, ValidationError> {
-    Ok(Part {
-        material: material.to_owned(),
-        amount: Amount::parse(amount)?,
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    })
+    Ok(Part::plain(material, Amount::parse(amount)?))
 }
 
 fn judged(tables: &Tables, parts: &[Part]) -> Result<Judgement, ValidationError> {

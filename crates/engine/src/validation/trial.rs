@@ -14,7 +14,7 @@ use crate::living::population::{self, STAGES, Stages};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
 use crate::living::worms::Worms;
-use crate::log::{BinDescription, BinId, Body, Entry, EntryId, Lid, Part, PeatLabel, Walls};
+use crate::log::{BinDescription, BinId, Body, Entry, EntryId, Lid, Part, Walls};
 use crate::measure::Amount;
 use crate::quantity::{Band, Celsius};
 use crate::table::Tables;
@@ -94,13 +94,7 @@ pub(super) struct Ran {
 
 /// A plain amount of a material.
 pub(super) fn part(material: &str, amount: &str) -> Result<Part, ValidationError> {
-    Ok(Part {
-        material: material.to_owned(),
-        amount: Amount::parse(amount)?,
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    })
+    Ok(Part::plain(material, Amount::parse(amount)?))
 }
 
 /// So many kilograms of it, at a moisture [% of wet mass].

@@ -6,7 +6,7 @@ use engine::bed::possible::PossibleBed;
 use engine::bed::product::{Contact, Lot, Product};
 use engine::chemistry::pore::{Pore, Solutes};
 use engine::chemistry::{AqueousModel, Gas, Problem, Totals, base_at_ph};
-use engine::log::{Applied, Part, PeatLabel};
+use engine::log::{Applied, Part};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use proptest::prelude::*;
@@ -41,12 +41,11 @@ fn bed_of(keys: &[usize], litres: &[u32], seed: u64) -> PossibleBed {
     let parts: Vec<Part> = keys
         .iter()
         .zip(litres)
-        .map(|(k, l)| Part {
-            material: BEDDINGS[k % BEDDINGS.len()].clone(),
-            amount: Amount::parse(&format!("{l} L")).unwrap(),
-            ph: None,
-            moisture_percent: None,
-            label: PeatLabel::AsNamed,
+        .map(|(k, l)| {
+            Part::plain(
+                BEDDINGS[k % BEDDINGS.len()].clone(),
+                Amount::parse(&format!("{l} L")).unwrap(),
+            )
         })
         .collect();
     let ready = fill::ready(tables(), &parts, &Own::new()).unwrap();

@@ -22,13 +22,7 @@ pub(crate) fn tables() -> &'static Tables {
 }
 
 pub(crate) fn part(material: &str, amount: &str) -> Part {
-    Part {
-        material: material.into(),
-        amount: Amount::parse(amount).unwrap(),
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }
+    Part::plain(material, Amount::parse(amount).unwrap())
 }
 
 pub(crate) struct Story {

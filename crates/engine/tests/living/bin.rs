@@ -3,6 +3,7 @@
 use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::bed::product::{Contact, Product};
+pub(crate) use engine::estimate::scene::usual_tote as tote;
 use engine::living::heat::Zones;
 use engine::living::home::Home;
 use engine::living::ledger::Ledger;
@@ -14,7 +15,7 @@ use engine::living::signs::Signs;
 use engine::living::species::{Species, Vital, VitalRanges};
 use engine::living::step::{self, Around};
 use engine::living::worms::Worms;
-use engine::log::{Applied, BinDescription, Lid, Part, PeatLabel, Walls};
+use engine::log::{Applied, BinDescription, Part};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use engine::table::Tables;
@@ -25,22 +26,6 @@ use std::sync::LazyLock;
 
 static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables::load().unwrap());
 static PRIORS: LazyLock<Priors> = LazyLock::new(|| Priors::load(&TABLES).unwrap());
-
-/// A household tote, 60 by 40 by 30 cm, with a vented lid.
-pub(crate) fn tote() -> BinDescription {
-    BinDescription {
-        name: String::new(),
-        length_cm: 60.0,
-        width_cm: 40.0,
-        depth_cm: 30.0,
-        bedding_depth_cm: None,
-        walls: Walls::Plastic,
-        lid: Lid::Vented,
-        drains: true,
-        place: String::new(),
-        retired: false,
-    }
-}
 
 /// Bedding as a keeper would have it: card, coir, compost, wetted.
 pub(crate) const GOOD: [(&str, &str); 4] = [
@@ -71,13 +56,7 @@ pub(crate) struct Bin {
 fn ready(parts: &[(&str, &str)]) -> Vec<ReadyPart> {
     let parts: Vec<Part> = parts
         .iter()
-        .map(|(material, amount)| Part {
-            material: (*material).into(),
-            amount: Amount::parse(amount).unwrap(),
-            ph: None,
-            moisture_percent: None,
-            label: PeatLabel::AsNamed,
-        })
+        .map(|(material, amount)| Part::plain(*material, Amount::parse(amount).unwrap()))
         .collect();
     if parts.is_empty() {
         return Vec::new();

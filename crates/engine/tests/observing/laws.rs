@@ -7,41 +7,6 @@ use engine::living::signs::Signs;
 use engine::log::{Measured, Place, Reading, TrayTest, Word};
 use proptest::prelude::*;
 
-const WORDS: [Word; 32] = [
-    Word::SqueezeDusty,
-    Word::SqueezeWeak,
-    Word::SqueezeDrops,
-    Word::SqueezeSeveral,
-    Word::SqueezeTrickle,
-    Word::SqueezeStream,
-    Word::SmellEarthy,
-    Word::SmellSour,
-    Word::SmellRotten,
-    Word::SmellAmmonia,
-    Word::WormsSpread,
-    Word::WormsClimbing,
-    Word::WormsBalled,
-    Word::WormsAtEdge,
-    Word::WormsLeft,
-    Word::WormsStrayNone,
-    Word::WormsStrayFew,
-    Word::WormsStrayMany,
-    Word::WormsPlump,
-    Word::WormsThin,
-    Word::WormsDead,
-    Word::FoodGone,
-    Word::FoodHalf,
-    Word::FoodMost,
-    Word::Condensation,
-    Word::Pooling,
-    Word::Mould,
-    Word::Mites,
-    Word::Potworms,
-    Word::Flies,
-    Word::FeelsWarm,
-    Word::FeelsCold,
-];
-
 prop_compose! {
     fn water()(
         moisture in 0.0..97.0f64, top in 0.0..97.0f64, drop in 20.0..90.0f64,
@@ -148,12 +113,12 @@ fn all_finite(s: &Signs) -> Result<(), TestCaseError> {
         prop_assert!((sum - 1.0).abs() < 1e-9, "{question:?}: {list:?}");
         prop_assert!(list.iter().all(|p| (0.0..=1.0).contains(p)), "{list:?}");
     }
-    for word in WORDS {
+    for word in Word::ALL {
         let ln = SAYINGS.word_log_likelihood(word, s);
         prop_assert!(ln.is_finite() && ln <= 1e-9, "{word:?} {ln}");
         prop_assert!(SAYINGS.words_log_likelihood(&[word], s).is_finite());
     }
-    let all = SAYINGS.words_log_likelihood(&WORDS, s);
+    let all = SAYINGS.words_log_likelihood(&Word::ALL, s);
     prop_assert!(all.is_finite() && all <= 1e-9, "{all}");
     for litres in [None, Some(0.5), Some(1e6)] {
         for found in [0.0, 1.0, 37.5, 400_000.0] {

@@ -16,7 +16,7 @@ use crate::web::{
 };
 use engine::estimate::Estimate;
 use engine::estimate::track::{Moment, Track};
-use engine::log::{BinId, Part, PeatLabel};
+use engine::log::{BinId, Part};
 use std::sync::Arc;
 
 /// How far ahead one may look: days, words.
@@ -227,13 +227,7 @@ fn bedding(desk: &Desk, fields: &Fields, wish: &mut Wish, check: &mut Check) {
         "{amount} of {} added now.",
         words::of_material(desk, &found.key)
     ));
-    wish.what_if.bedding = vec![Part {
-        material: found.key.clone(),
-        amount,
-        ph: None,
-        moisture_percent: None,
-        label: PeatLabel::AsNamed,
-    }];
+    wish.what_if.bedding = vec![Part::plain(found.key.clone(), amount)];
 }
 
 fn away(desk: &Desk, e: &Estimate, fields: &Fields, wish: &mut Wish, check: &mut Check) {

@@ -16,7 +16,7 @@ use crate::web::widgets::{Drift, Form, Picture, Reasons, Verdict, Weight};
 use crate::web::{Answer, Fields, Nav, RationAnswer, RationPage, ration_controls};
 use engine::bounds::Bound;
 use engine::living::trouble::Trouble;
-use engine::log::{BinId, Part, PeatLabel};
+use engine::log::{BinId, Part};
 use engine::measure::{Amount, Unit};
 use engine::ration::{Held, PUBLISHED};
 
@@ -95,16 +95,13 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
             let grams = amount.grams(found, &desk.tables).map_err(|e| sentence(&e));
             asked.on_hand = check.take("amount", grams).map(|g| g.grams);
         }
-        asked.wish.feed = vec![Part {
-            material: found.key.clone(),
-            amount: Amount {
+        asked.wish.feed = vec![Part::plain(
+            found.key.clone(),
+            Amount {
                 number: 100.0,
                 unit: Unit::Gram,
             },
-            ph: None,
-            moisture_percent: None,
-            label: PeatLabel::AsNamed,
-        }];
+        )];
     }
     if check.faults.is_empty() {
         Ok(asked)

@@ -106,7 +106,9 @@ impl Question {
     #[must_use]
     pub fn word(self, answer: usize) -> Option<Word> {
         let mask = 1u8.checked_shl(u32::try_from(answer).ok()?)?;
-        WORDS.into_iter().find(|word| asked(*word) == (self, mask))
+        Word::ALL
+            .into_iter()
+            .find(|word| asked(*word) == (self, mask))
     }
 
     /// Whether a word answers it.
@@ -145,41 +147,6 @@ impl Question {
         }
     }
 }
-
-/// All words that stand for one answer alone.
-const WORDS: [Word; 31] = [
-    Word::SqueezeDusty,
-    Word::SqueezeWeak,
-    Word::SqueezeDrops,
-    Word::SqueezeSeveral,
-    Word::SqueezeTrickle,
-    Word::SqueezeStream,
-    Word::SmellEarthy,
-    Word::SmellSour,
-    Word::SmellRotten,
-    Word::SmellAmmonia,
-    Word::WormsSpread,
-    Word::WormsClimbing,
-    Word::WormsAtEdge,
-    Word::WormsBalled,
-    Word::WormsStrayNone,
-    Word::WormsStrayFew,
-    Word::WormsStrayMany,
-    Word::WormsPlump,
-    Word::WormsThin,
-    Word::WormsDead,
-    Word::FoodGone,
-    Word::FoodHalf,
-    Word::FoodMost,
-    Word::Condensation,
-    Word::Pooling,
-    Word::Mould,
-    Word::Mites,
-    Word::Potworms,
-    Word::Flies,
-    Word::FeelsCold,
-    Word::FeelsWarm,
-];
 
 /// The question a word answers, and which of its answers it is.
 pub(super) const fn asked(word: Word) -> (Question, u8) {
