@@ -1,8 +1,8 @@
 //! What if: plans made from the keeper's present habit.
 //!
-//! The habit is how often and how much was fed in the last four weeks; a plan
-//! repeats it, or changes it: more food, none, another place, more bedding, an
-//! absence, a spell of weather.
+//! The habit is how often and how much was fed and watered in the last four
+//! weeks; a plan repeats it, or changes it: more food, none, another place,
+//! more bedding, an absence, a spell of weather.
 
 use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
@@ -70,19 +70,30 @@ pub fn habit(e: &Estimate) -> Option<Habit> {
 /// `times` as much of each part.
 #[must_use]
 pub fn times_as_much(parts: &[ReadyPart], times: f64) -> Vec<ReadyPart> {
-    let by = |r: &Ranged| Ranged {
-        value: r.value * times,
-        low: r.low * times,
-        high: r.high * times,
-    };
-    parts
+    parts.iter().map(|p| p.times(times)).collect()
+}
+
+/// How the keeper waters at present: days between waterings [d] and how much
+/// at a time [kg]; `None` when nothing was poured in the last four weeks. What
+/// goes in on the day of filling belongs to the filling.
+#[must_use]
+pub fn watering(e: &Estimate) -> Option<(f64, Ranged)> {
+    let days = |from: i64, to: i64| (to - from) as f64 / DAY;
+    let lately = |at: i64| (0.0..=HABIT_DAYS).contains(&days(at, e.now));
+    let poured: Vec<Ranged> = e
+        .watered
         .iter()
-        .map(|p| ReadyPart {
-            grams: by(&p.grams),
-            litres: by(&p.litres),
-            ..p.clone()
-        })
-        .collect()
+        .filter(|(at, _)| lately(*at) && days(e.filled_at, *at) >= 1.0)
+        .map(|(_, kg)| *kg)
+        .collect();
+    let times = poured.len() as f64;
+    let first = poured.first()?;
+    let all: f64 = poured.iter().map(|kg| kg.value).sum();
+    let over = days(e.filled_at, e.now).clamp(1.0, HABIT_DAYS);
+    Some((
+        over / times,
+        first.times(all / times / first.value.max(1e-9)),
+    ))
 }
 
 /// The present habit kept up for `days`.
@@ -91,10 +102,17 @@ pub fn present_plan(e: &Estimate, days: f64) -> Plan {
     fed_times(e, 1.0, days)
 }
 
-/// The present habit with `times` as much food each time.
+/// The present habit with `times` as much food each time, watered as now.
 #[must_use]
 pub fn fed_times(e: &Estimate, times: f64, days: f64) -> Plan {
     let mut plan = Plan::default();
+    if let Some((every, kg)) = watering(e) {
+        let mut at = every;
+        while at < days {
+            plan.acts.push((at, Act::Water(kg)));
+            at += every;
+        }
+    }
     let Some(habit) = habit(e) else {
         return plan;
     };
@@ -108,19 +126,6 @@ pub fn fed_times(e: &Estimate, times: f64, days: f64) -> Plan {
         plan.acts.push((at, Act::Feed(parts.clone())));
         at += every;
     }
-    plan
-}
-
-/// Nothing done at all.
-#[must_use]
-pub fn nothing() -> Plan {
-    Plan::default()
-}
-
-/// The plan without any feeding.
-#[must_use]
-pub fn unfed(mut plan: Plan) -> Plan {
-    plan.acts.retain(|(_, act)| !matches!(act, Act::Feed(_)));
     plan
 }
 

@@ -3,8 +3,7 @@
 
 use super::{BinState, Desk, DeskError};
 use crate::report::Units;
-use engine::bed::fill::{ReadyPart, ready};
-use engine::bed::product::Ranged;
+use engine::bed::fill::ready;
 use engine::bounds::Bound;
 use engine::estimate::ahead::{Act, Ahead, Outlooker, Plan};
 use engine::estimate::filter::USUAL_SWING;
@@ -12,7 +11,8 @@ use engine::estimate::{Ensemble, Estimate};
 use engine::living::room::Day;
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
-use engine::log::{Body, Part};
+use engine::log::Part;
+use engine::what_if;
 use std::sync::{Arc, PoisonError};
 
 /// Days an outlook may reach.
@@ -40,8 +40,6 @@ pub const AIR_CELSIUS: Bound = Bound {
     why: "colder or hotter is no place on this planet",
 };
 
-/// Days of feeding the present plan is taken from.
-const LOOK_BACK: f64 = 28.0;
 /// Days looked ahead for what is worth doing now.
 pub const SOON_DAYS: u32 = 14;
 /// Members that look.
@@ -53,7 +51,6 @@ const FAR_MEMBERS: usize = 300;
 const NEAR_DAYS: u32 = 60;
 /// Outlooks kept with a state.
 const KEPT: usize = 8;
-const DAY: f64 = 86_400.0;
 
 /// What to look ahead with instead of the present plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -136,7 +133,7 @@ impl Desk {
         }
         let e = state.estimated()?;
         let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
-        let (plan, words) = self.plan_ahead(state, e, what_if, days)?;
+        let (plan, words) = self.plan_ahead(e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
         let ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, _| {
@@ -177,7 +174,7 @@ impl Desk {
         }
         let e = state.estimated()?;
         let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
-        let (plan, _) = self.plan_ahead(state, e, &WhatIf::default(), SOON_DAYS)?;
+        let (plan, _) = self.plan_ahead(e, &WhatIf::default(), SOON_DAYS)?;
         let from = e.ensemble.thinned(SOON_MEMBERS);
         let mut troubled = vec![0.0; from.members.len()];
         let limits = outlooker.limits();
@@ -203,39 +200,38 @@ impl Desk {
     /// asked.
     fn plan_ahead(
         &self,
-        state: &BinState,
         e: &Estimate,
-        what_if: &WhatIf,
+        asked: &WhatIf,
         days: u32,
     ) -> Result<(Plan, Vec<String>), DeskError> {
-        let mut plan = present_plan(self, state, e, what_if.feed_times, days)?;
-        let mut words = vec![said(&plan, what_if.feed_times, days, self.units())];
-        if let Some((from, to)) = what_if.away {
-            plan.acts.retain(|(day, _)| *day < from || *day >= to);
+        let mut plan = what_if::fed_times(e, asked.feed_times, f64::from(days));
+        let mut words = vec![said(&plan, asked.feed_times, days, self.units())];
+        if let Some((from, to)) = asked.away {
+            plan = what_if::away(plan, from, to);
             words.push(format!(
                 "nobody feeds or waters from day {from:.0} to day {to:.0}"
             ));
         }
-        if let Some(celsius) = what_if.move_to {
-            plan.moved_to = Some(Day::around(celsius, USUAL_SWING));
+        if let Some(celsius) = asked.move_to {
+            plan = what_if::moved(plan, Day::around(celsius, USUAL_SWING));
             let today = e.scene.day(e.now).floor();
             let as_now = |day: u32| e.scene.room.day(today + f64::from(day));
-            plan.air = (0..what_if.move_from).map(as_now).collect();
+            plan.air = (0..asked.move_from).map(as_now).collect();
             words.push(format!("moved to air of {celsius} °C"));
         }
-        if !what_if.air.is_empty() {
-            let rest = plan.air.split_off(plan.air.len().min(what_if.air.len()));
-            plan.air = what_if.air.iter().copied().chain(rest).collect();
+        if !asked.air.is_empty() {
+            let rest = plan.air.split_off(plan.air.len().min(asked.air.len()));
+            plan.air = asked.air.iter().copied().chain(rest).collect();
             words.push(format!(
                 "the air of the next {} days as given",
-                what_if.air.len()
+                asked.air.len()
             ));
         }
-        if !what_if.bedding.is_empty() {
-            let parts = ready(&self.tables, &what_if.bedding, &self.own()?)?;
+        if !asked.bedding.is_empty() {
+            let parts = ready(&self.tables, &asked.bedding, &self.own()?)?;
             let names: Vec<&str> = parts.iter().map(|p| p.name.as_str()).collect();
             words.push(format!("bedding added today: {}", names.join(", ")));
-            plan.acts.push((0.0, Act::Bedding(parts)));
+            plan = what_if::with_bedding(plan, parts, 0.0);
         }
         Ok((plan, words))
     }
@@ -249,55 +245,6 @@ fn members_for(days: u32) -> usize {
     } else {
         NEAR_MEMBERS
     }
-}
-
-/// The feeding and watering of the last four weeks, over and over.
-fn present_plan(
-    desk: &Desk,
-    state: &BinState,
-    e: &Estimate,
-    feed_times: f64,
-    days: u32,
-) -> Result<Plan, DeskError> {
-    let ago = |at: i64| (e.now - at) as f64 / DAY;
-    let lately = |at: i64| (0.0..=LOOK_BACK).contains(&ago(at)) && at >= e.filled_at;
-    let mut past: Vec<(f64, Act)> = Vec::new();
-    if feed_times > 0.0 {
-        for fed in e.fed.iter().filter(|f| lately(f.at)) {
-            let parts = fed.parts.iter().map(|p| times(p, feed_times)).collect();
-            past.push((ago(fed.at), Act::Feed(parts)));
-        }
-    }
-    for entry in state.log.iter().filter(|x| lately(x.at_unix_seconds)) {
-        if let Body::Water { amount, .. } = &entry.body {
-            let given = amount.water_litres(&desk.tables)?;
-            let kg = Ranged {
-                value: given.litres,
-                low: given.low,
-                high: given.high,
-            };
-            past.push((ago(entry.at_unix_seconds), Act::Water(kg)));
-        }
-    }
-    let began = past.iter().map(|(ago, _)| *ago).fold(0.0, f64::max);
-    let older = e.fed.iter().any(|f| ago(f.at) > LOOK_BACK);
-    // A young bin repeats what it has had so far, not less often.
-    let round = if older {
-        LOOK_BACK
-    } else {
-        (began * (1.0 + 1.0 / past.len().max(1) as f64)).max(3.0)
-    };
-    let mut plan = Plan::default();
-    let mut start = 0.0;
-    while start < f64::from(days) {
-        for (ago, act) in &past {
-            plan.acts
-                .push((start + (round - ago).max(0.0), act.clone()));
-        }
-        start += round;
-    }
-    plan.acts.retain(|(day, _)| *day < f64::from(days));
-    Ok(plan)
 }
 
 fn said(plan: &Plan, feed_times: f64, days: u32, units: Units) -> String {
@@ -328,17 +275,4 @@ fn said(plan: &Plan, feed_times: f64, days: u32, units: Units) -> String {
         "fed {} a week, {as_lately}, {water}",
         crate::report::grams(per_week, units)
     )
-}
-
-fn times(part: &ReadyPart, by: f64) -> ReadyPart {
-    let scaled = |r: &Ranged| Ranged {
-        value: r.value * by,
-        low: r.low * by,
-        high: r.high * by,
-    };
-    ReadyPart {
-        grams: scaled(&part.grams),
-        litres: scaled(&part.litres),
-        ..part.clone()
-    }
 }

@@ -177,6 +177,8 @@ pub struct Estimate {
     pub given: Vec<Given>,
     /// Feedings since the bin was filled.
     pub fed: Vec<FedThen>,
+    /// Water poured since: when [s since 1970-01-01 00:00 UTC], how much [kg].
+    pub watered: Vec<(i64, Ranged)>,
     /// Rise since just before the last dose, and the chance it is a real one
     /// (more than 0.2 pH).
     pub change: Option<(Band, f64)>,
@@ -284,6 +286,7 @@ struct Run {
     lessons: Vec<Lesson>,
     given: Vec<Given>,
     fed: Vec<FedThen>,
+    watered: Vec<(i64, Ranged)>,
     last_dose_at: Option<i64>,
     wait_until: Option<i64>,
     wait_days: (f64, f64),
@@ -347,6 +350,7 @@ impl Run {
             lessons: Vec::new(),
             given: Vec::new(),
             fed: Vec::new(),
+            watered: Vec::new(),
             last_dose_at: None,
             wait_until: None,
             wait_days: (
@@ -445,6 +449,9 @@ impl Run {
             Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
             Event::Living(event) => {
                 self.stocked |= matches!(event, Living::Stocked { .. });
+                if let Living::Watered(kg) = event {
+                    self.watered.push((timed.at, *kg));
+                }
                 if let Living::Fed(parts) = event {
                     self.fed.push(FedThen {
                         entry: timed.id,
@@ -612,6 +619,7 @@ impl Run {
             lessons: self.lessons,
             given: self.given,
             fed: self.fed,
+            watered: self.watered,
             last_dose_at: self.last_dose_at,
             wait_until: self.wait_until,
             now: self.now,

@@ -6,7 +6,7 @@ use engine::estimate::ahead::{Act, Outlooker, Plan};
 use engine::estimate::track::Track;
 use engine::living::room::Day;
 use engine::quantity::Celsius;
-use engine::what_if::{away, fed_times, habit, moved, present_plan, unfed, wave, with_bedding};
+use engine::what_if::{away, fed_times, habit, moved, present_plan, wave, with_bedding};
 
 fn feedings(plan: &Plan) -> Vec<(f64, f64)> {
     plan.acts
@@ -39,7 +39,6 @@ fn the_habit_is_what_was_done_and_goes_on() {
     let double = feedings(&fed_times(&e, 2.0, 14.0));
     assert!((double[0].1 - 600.0).abs() < 1e-6);
     assert!(fed_times(&e, 0.0, 14.0).acts.is_empty());
-    assert!(feedings(&unfed(present_plan(&e, 14.0))).is_empty());
     let gone = feedings(&away(present_plan(&e, 14.0), 4.0, 12.0));
     assert_eq!(
         gone.iter().map(|f| f.0.round() as i32).collect::<Vec<_>>(),

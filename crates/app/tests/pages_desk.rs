@@ -1,0 +1,16 @@
+//! Shelf, bins, log, corrections and the living bin through the pages, on a
+//! log in memory.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its own data has failed"
+)]
+
+mod pages_desk {
+    mod corrections;
+    mod entries;
+    mod filling;
+    mod front_door;
+    mod living;
+    mod shelf;
+}

@@ -1,0 +1,137 @@
+//! Corrections: the entry and what stands for it are both shown.
+
+use super::front_door::{House, bin_with};
+use axum::http::StatusCode;
+use engine::log::{BinId, EntryId};
+
+#[tokio::test]
+async fn a_reading_is_corrected_and_both_are_shown() {
+    let house = House::with_bin().await;
+    let wrong = [
+        ("kind", "reading"),
+        ("what", "ph"),
+        ("spots", "6.9 6.8"),
+        ("instrument", "good_pen"),
+        ("when", "2026-11-24T17:10"),
+    ];
+    house
+        .takes("/bins/1/log", &wrong, "/bins/1?said=logged")
+        .await;
+    let id = house.last().id.0;
+    let address = format!("/bins/1/log/{id}");
+    let form = house.get(&address).await;
+    assert_eq!(form.status, StatusCode::OK);
+    assert!(form.text.contains(r#"value="6.9 6.8""#));
+    assert!(form.text.contains(r#"value="2026-11-24T17:10""#));
+    assert!(form.text.contains(r#"value="good_pen" selected"#));
+    let mut right = wrong.to_vec();
+    right[2].1 = "5.9 5.8";
+    right.push(("reason", "read the wrong line"));
+    right[2].1 = "59";
+    house.refuses(&address, &right, "Did you mean 5.9?").await;
+    right[2].1 = "five";
+    house
+        .refuses(&address, &right, "`five` is not a number")
+        .await;
+    right[2].1 = "5.9 5.8";
+    house
+        .takes(&address, &right, "/bins/1?said=corrected")
+        .await;
+    let page = house.get("/bins/1?said=corrected").await.text;
+    assert!(page.contains("<s>pH 6.9, 6.8"), "the first entry is hidden");
+    assert!(page.contains("pH 5.9, 5.8") && page.contains("read the wrong line"));
+    let state = house.desk.bin(BinId(1)).unwrap();
+    let heard = &state.estimate.as_ref().unwrap().heard;
+    assert_eq!(heard.len(), 1);
+    assert!((heard[0].mean - 5.85).abs() < 0.3, "{}", heard[0].mean);
+    // The correction can be corrected in its turn.
+    let second = house.last().id.0;
+    right[2].1 = "6.2 6.1";
+    let address = format!("/bins/1/log/{second}");
+    house
+        .takes(&address, &right, "/bins/1?said=corrected")
+        .await;
+    let page = house.get("/bins/1").await.text;
+    assert_eq!(page.matches(r#"<li class="struck">"#).count(), 2);
+}
+
+#[tokio::test]
+async fn an_entry_is_struck_and_stays_visible() {
+    let house = House::with_bin().await;
+    let dose = [
+        ("kind", "dose"),
+        ("material", "limestone_calcitic"),
+        ("amount", "2 tbsp"),
+    ];
+    house
+        .takes("/bins/1/log", &dose, "/bins/1?said=logged")
+        .await;
+    let id = house.last().id.0;
+    let given = || {
+        house
+            .desk
+            .bin(BinId(1))
+            .unwrap()
+            .estimate
+            .as_ref()
+            .unwrap()
+            .given
+            .len()
+    };
+    assert_eq!(given(), 1);
+    house
+        .takes(
+            &format!("/bins/1/log/{id}"),
+            &[("strike", "yes")],
+            "/bins/1?said=struck",
+        )
+        .await;
+    assert_eq!(given(), 0);
+    let page = house.get("/bins/1").await.text;
+    assert!(page.contains("<s>2 tbsp of ground calcitic limestone"));
+    assert!(page.contains("Struck out"));
+    assert!(house.desk.store().entry(EntryId(id)).is_ok());
+    // The only description of a bin cannot be struck.
+    house
+        .refuses(
+            "/bins/1/log/1",
+            &[("strike", "yes")],
+            "without a description",
+        )
+        .await;
+}
+
+#[tokio::test]
+async fn every_entry_of_the_demo_has_a_form_that_says_the_same_again() {
+    let house = House::demo();
+    let all = house.desk.store().all_entries().unwrap();
+    for entry in all.iter().filter(|e| e.bin.is_some()).step_by(3) {
+        let bin = entry.bin.unwrap().0;
+        let got = house.get(&format!("/bins/{bin}/log/{}", entry.id.0)).await;
+        assert_eq!(got.status, StatusCode::OK, "entry {}", entry.id.0);
+        assert!(got.text.contains("Write the correction"));
+    }
+    assert_eq!(
+        house.get("/bins/1/log/99999").await.status,
+        StatusCode::NOT_FOUND
+    );
+    // An entry of another bin is not here.
+    let other = all.iter().find(|e| e.bin == Some(BinId(2))).unwrap().id.0;
+    let lost = house.get(&format!("/bins/1/log/{other}")).await;
+    assert_eq!(lost.status, StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_bin_is_described_anew_and_a_filling_keeps_its_rows() {
+    let house = House::with_bin().await;
+    let form = house.get("/bins/1/log/1").await.text;
+    assert!(form.contains(r#"value="Hall box""#) && form.contains(r#"value="wood" checked"#));
+    let mut fields = bin_with("name", "Stair box");
+    fields.push(("when", "2026-11-24T18:05"));
+    house
+        .takes("/bins/1/log/1", &fields, "/bins/1?said=corrected")
+        .await;
+    assert!(house.get("/").await.text.contains("Stair box"));
+    let form = house.get("/bins/1/log/2").await.text;
+    assert!(form.contains(r#"value="20 L""#) && form.contains("material4"));
+}
