@@ -136,9 +136,10 @@ impl Desk {
         let (plan, words) = self.plan_ahead(e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
-        let ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, _| {
+        let mut ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, _| {
             bar.at(f64::from(day) / f64::from(days));
         });
+        ahead.course = state.shown_course(&ahead.course);
         Ok(Outlook {
             plan: words,
             acts: plan.acts,

@@ -8,6 +8,10 @@
 //! plainly for pH, moisture and temperature. It is at least 1 and at most
 //! [`MOST`]; what would need more is not to be trusted as a number.
 
+mod looks;
+
+pub use looks::{FORGOTTEN_DAYS, Looks};
+
 use super::experiments::Blind;
 use super::predicted::{Kind, Prediction, boxes};
 use super::{Area, Basis, Check, From, about};
@@ -201,23 +205,17 @@ impl Trust {
             .unwrap_or(1.0)
     }
 
-    /// The band as it may be shown.
-    #[must_use]
-    pub fn widen(&self, track: Track, band: Band) -> Band {
+    /// The band stretched by a factor; numbers and masses of worms at least
+    /// the published factor either way (worms' reference, judgement: 1.5 at
+    /// eight weeks, 2 at half a year) for the days since they were known, half
+    /// a year when they never were.
+    fn widen_by(&self, track: Track, band: Band, factor: f64, since: Option<f64>) -> Band {
         let log = Self::kind(track).is_some_and(Kind::is_log);
-        within(track, stretched(band, self.widening(track), log))
-    }
-
-    /// The band of a forecast so many days ahead as it may be shown: numbers
-    /// of worms at least the published factor either way (worms' reference,
-    /// judgement: 1.5 at eight weeks, 2 at half a year).
-    #[must_use]
-    pub fn widen_ahead(&self, track: Track, band: Band, days: f64) -> Band {
-        let wide = self.widen(track, band);
+        let wide = within(track, stretched(band, factor, log));
         if !matches!(track, Track::Worms | Track::WormKg | Track::Cocoons) {
             return wide;
         }
-        let least = self.least_factor(days);
+        let least = self.least_factor(since.unwrap_or(f64::INFINITY));
         Band {
             low: wide.low.min(band.median / least),
             high: wide.high.max(band.median * least),
