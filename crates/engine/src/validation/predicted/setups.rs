@@ -416,6 +416,11 @@ fn duran(t: &Treatment) -> Result<Planned, ValidationError> {
     })
 }
 
+/// Whether the setup was written down before the model was run on it.
+pub(super) fn sealed_beforehand(experiment: &str) -> bool {
+    matches!(experiment, "ramos2022" | "santana2020" | "quadar2022")
+}
+
 /// Days between filling and the first day of the experiment [d].
 pub(super) fn before(experiment: &str) -> f64 {
     match experiment {
