@@ -144,6 +144,13 @@ impl Prediction {
         (self.low..=self.high).contains(&self.observed)
     }
 
+    /// Whether the measured value was read in a copy of the table, not in the
+    /// article.
+    #[must_use]
+    pub fn second_hand(&self) -> bool {
+        setups::sealed_beforehand(&self.experiment)
+    }
+
     /// The interval.
     #[must_use]
     pub fn band(&self) -> Band {

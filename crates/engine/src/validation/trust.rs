@@ -6,7 +6,9 @@
 //! a test compares with what is worked out here. A factor f stretches each
 //! half of an interval f-fold: on the log scale for what is never negative,
 //! plainly for pH, moisture and temperature. It is at least 1 and at most
-//! [`MOST`]; what would need more is not to be trusted as a number.
+//! [`MOST`]; what would need more is not to be trusted as a number. Values
+//! known from copies of a table only may widen an interval, never narrow it:
+//! the factor is the larger of those with and without them.
 
 mod looks;
 
@@ -87,7 +89,11 @@ pub fn trusted(all: &[Prediction]) -> Vec<Trusted> {
             .iter()
             .filter(|p| p.kind == kind && p.blind == Blind::Yes)
             .collect();
-        let needed = needed(&of);
+        let read: Vec<&Prediction> = of.iter().copied().filter(|p| !p.second_hand()).collect();
+        let needed = match (needed(&of), needed(&read)) {
+            (Some(all), Some(read)) => Some(all.max(read)),
+            (all, read) => all.or(read),
+        };
         Trusted {
             kind,
             needed,

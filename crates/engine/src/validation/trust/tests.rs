@@ -67,6 +67,27 @@ fn a_box_of_many_days_counts_as_one() {
     assert!(t.needed.unwrap() > 7.0 && (t.widening - MOST).abs() < 1e-12);
 }
 
+#[test]
+fn copies_widen_and_never_narrow() {
+    let factor = |all: &[Prediction]| {
+        let list = trusted(all);
+        list.iter().find(|t| t.kind == Kind::Ph).unwrap().widening
+    };
+    // pH 4 (2 to 8): 10 needs a factor 1.5, 12 one of 2.
+    let read = ["a", "b"].map(|t| prediction(Kind::Ph, t, 10.0)).to_vec();
+    assert!((factor(&read) - 1.5).abs() < 1e-12);
+    let with_copies = |observed: f64| {
+        let copy = |t| Prediction {
+            experiment: "quadar2022".to_owned(),
+            ..prediction(Kind::Ph, t, observed)
+        };
+        let copies = ["c", "d", "e", "f", "g", "h"].map(copy).to_vec();
+        [read.clone(), copies].concat()
+    };
+    assert!((factor(&with_copies(4.0)) - 1.5).abs() < 1e-12);
+    assert!((factor(&with_copies(12.0)) - 2.0).abs() < 1e-12);
+}
+
 /// The band of a figure at its full factor, known just now.
 fn widest(t: &Trust, track: Track, b: Band) -> Band {
     t.widen_by(track, b, t.widening(track), Some(0.0))
