@@ -4,6 +4,7 @@
 pub mod attention;
 pub mod bar;
 pub mod clock;
+pub mod coming;
 pub mod error;
 pub mod files;
 pub mod hands;
@@ -327,9 +328,14 @@ impl Desk {
         Ok((state, answer))
     }
 
-    /// The one most important line of a bin, and what is wrong in it.
+    /// The one most important line of a bin, and what is wrong in it: what was
+    /// seen and read first, then what the next fortnight is likely to bring.
     #[must_use]
     pub fn attention(&self, state: &BinState) -> Attention {
-        attention::attention(&self.tables, state)
+        let soon = match state.stocked {
+            true => self.soon(state).ok(),
+            false => None,
+        };
+        attention::attention(&self.tables, state, soon.map(|s| &s.ahead))
     }
 }

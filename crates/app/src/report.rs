@@ -87,6 +87,28 @@ pub fn significant(value: f64, figures: u32) -> String {
     format!("{rounded:.*}", place.clamp(0, 6) as usize)
 }
 
+/// Under this a figure is only said to be under it: nobody weighs or measures
+/// so little at home.
+const LEAST_SAID: f64 = 0.001;
+
+/// A number to two figures, or that it is less than a thousandth.
+#[must_use]
+pub fn readable(value: f64) -> String {
+    if value != 0.0 && value.abs() < LEAST_SAID {
+        format!("less than {LEAST_SAID}")
+    } else {
+        significant(value, 2)
+    }
+}
+
+/// Whether a band says nothing but that there is next to none of it.
+#[must_use]
+pub fn says_nothing(band: &Band) -> bool {
+    [band.median, band.low, band.high]
+        .iter()
+        .all(|v| v.abs() < LEAST_SAID)
+}
+
 /// A number to a fixed number of decimals, with no minus before a zero.
 #[must_use]
 pub fn decimals(value: f64, places: usize) -> String {
@@ -130,9 +152,14 @@ pub fn ph_band(band: &Band) -> String {
 }
 
 /// Any figure to two significant figures with its 80 % interval and unit.
+/// Where all of it is under a thousandth, just that: `less than 0.001 mg/kg`.
 #[must_use]
 pub fn band(band: &Band, unit: &str) -> String {
-    interval(band, unit, |v| significant(v, 2))
+    let some = [band.median, band.low, band.high].iter().any(|v| *v != 0.0);
+    if some && says_nothing(band) {
+        return format!("less than {LEAST_SAID} {unit}").trim_end().to_owned();
+    }
+    interval(band, unit, readable)
 }
 
 /// A percentage to the whole percent.
@@ -317,6 +344,19 @@ mod tests {
             high: 80.0,
         };
         assert_eq!(percent_band(&band), "72 % (65 to 80)");
+    }
+
+    #[test]
+    fn next_to_nothing_is_said_so_and_not_as_a_row_of_zeros() {
+        let band_of = |median, low, high| Band { median, low, high };
+        let tiny = band_of(3.0e-8, 1.0e-9, 4.0e-7);
+        assert_eq!(band(&tiny, "mg N/kg"), "less than 0.001 mg N/kg");
+        assert!(says_nothing(&tiny));
+        let some = band_of(0.02, 4.0e-6, 0.31);
+        assert_eq!(band(&some, "mg"), "0.020 mg (less than 0.001 to 0.31)");
+        assert!(!says_nothing(&some));
+        let none = band_of(0.0, 0.0, 0.0);
+        assert_eq!(band(&none, "mg"), "0 mg (0 to 0)");
     }
 
     #[test]

@@ -97,7 +97,8 @@ fn saw(word: Word) -> Body {
 
 #[test]
 fn a_bed_that_reads_well_is_left_be() {
-    assert_eq!(House::new().line().level, Level::Well);
+    let said = House::new().line();
+    assert_eq!(said.level, Level::Well, "{said:?}");
 }
 
 #[test]
@@ -152,5 +153,49 @@ fn caustic_lime_or_ash_among_worms_is_said_at_once() {
         assert_eq!(said.level, Level::Act);
         assert!(said.line.contains("went in with the worms"), "{said:?}");
         assert!(said.why.contains("gloves and goggles"), "{said:?}");
+    }
+}
+
+#[test]
+fn what_the_outlook_fears_is_said_before_all_is_well() {
+    let house = House::new();
+    for days in 0..6 {
+        house.write(days, reading(Measured::AirCelsius, 39.0, "thermometer"));
+    }
+    let state = house.desk.bin(house.bin).unwrap();
+    let soon = house.desk.soon(&state).unwrap();
+    let hot = soon.ahead.alarm(engine::living::trouble::Trouble::TooHot);
+    assert!(hot.in_all() > 0.5, "the outlook must fear heat: {hot:?}");
+    let said = house.line();
+    assert_eq!(said.level, Level::Act, "{said:?}");
+    assert!(said.line.starts_with("Too hot"), "{said:?}");
+    let today = house.desk.today().unwrap();
+    let about_heat: Vec<_> = today
+        .now
+        .iter()
+        .filter(|t| t.what.starts_with("Too hot") || t.kind == "too_hot")
+        .collect();
+    assert_eq!(about_heat.len(), 1, "once: {:?}", today.now);
+}
+
+#[test]
+fn no_bin_of_the_demo_is_well_while_trouble_is_likely() {
+    let clock = Clock::stopped("2026-11-24T18:05[Europe/Paris]".parse().unwrap());
+    let desk = Desk::in_memory(clock).unwrap();
+    app::demo::open(&desk).unwrap();
+    for view in desk.bins().unwrap() {
+        let state = desk.bin(view.id).unwrap();
+        let said = desk.attention(&state);
+        let Ok(soon) = desk.soon(&state) else {
+            continue;
+        };
+        let feared = app::desk::coming::coming(&soon.ahead)
+            .into_iter()
+            .find(|c| c.trouble.is_bad() && (c.is_likely() || c.by_days < 1.0));
+        assert!(
+            said.level != Level::Well || feared.is_none(),
+            "{}: {said:?} but {feared:?}",
+            state.description.name
+        );
     }
 }

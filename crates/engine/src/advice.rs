@@ -1,6 +1,128 @@
 //! A piece of advice: what, how much, when and why, in plain words.
 
+use crate::measure::System;
 use crate::quantity::Band;
+
+/// How advice is worded: the units it is read in, and what a day is called.
+#[derive(Clone, Copy)]
+pub struct Speak<'a> {
+    /// Units.
+    pub system: System,
+    /// Name of a day so many days from now: `today`, `Fri 27 Nov`.
+    pub day: &'a dyn Fn(u32) -> String,
+}
+
+/// Celsius and kilograms, days counted from now.
+pub const PLAIN: Speak<'static> = Speak {
+    system: System::Metric,
+    day: &counted,
+};
+
+fn counted(days: u32) -> String {
+    match days {
+        0 => "today".to_owned(),
+        1 => "tomorrow".to_owned(),
+        n => format!("day {}", n + 1),
+    }
+}
+
+const LB_PER_KG: f64 = 2.204_623;
+const OZ_PER_G: f64 = 0.035_273_96;
+const GAL_PER_L: f64 = 0.264_172;
+
+impl Speak<'_> {
+    fn is_us(&self) -> bool {
+        self.system == System::Us
+    }
+
+    /// A temperature: `31 °C`, `88 °F`. In °F to the whole degree.
+    #[must_use]
+    pub fn celsius(&self, value: f64) -> String {
+        format!("{} {}", self.warmth(value), self.degree())
+    }
+
+    /// A range of temperature: `20 to 25 °C`.
+    #[must_use]
+    pub fn celsius_range(&self, low: f64, high: f64) -> String {
+        format!(
+            "{} to {} {}",
+            self.warmth(low),
+            self.warmth(high),
+            self.degree()
+        )
+    }
+
+    fn warmth(&self, celsius: f64) -> String {
+        if self.is_us() {
+            format!("{:.0}", celsius * 1.8 + 32.0)
+        } else {
+            number(celsius)
+        }
+    }
+
+    /// A number of degrees between two temperatures.
+    #[must_use]
+    pub fn kelvin(&self, value: f64) -> String {
+        number(if self.is_us() { value * 1.8 } else { value })
+    }
+
+    /// The unit of temperature.
+    #[must_use]
+    pub fn degree(&self) -> &'static str {
+        if self.is_us() { "°F" } else { "°C" }
+    }
+
+    /// An amount in the unit given (`kg`, `g`, `g dry`, `L a day`) as it is
+    /// read.
+    #[must_use]
+    pub fn amount(&self, band: Band, unit: &'static str) -> (Band, &'static str) {
+        let by = |f: f64, unit: &'static str| {
+            let b = Band {
+                median: f * band.median,
+                low: f * band.low,
+                high: f * band.high,
+            };
+            (b, unit)
+        };
+        let pounds = OZ_PER_G * band.median >= 16.0;
+        match (self.is_us(), unit) {
+            (true, "kg") => by(LB_PER_KG, "lb"),
+            (true, "g") if pounds => by(OZ_PER_G / 16.0, "lb"),
+            (true, "g") => by(OZ_PER_G, "oz"),
+            (true, "g dry") if pounds => by(OZ_PER_G / 16.0, "lb dry"),
+            (true, "g dry") => by(OZ_PER_G, "oz dry"),
+            (true, "L a day") if GAL_PER_L * band.median >= 1.0 => by(GAL_PER_L, "gal a day"),
+            (true, "L a day") => by(4.0 * GAL_PER_L, "qt a day"),
+            (false, "g") if band.median >= 1000.0 => by(0.001, "kg"),
+            (false, "g dry") if band.median >= 1000.0 => by(0.001, "kg dry"),
+            _ => (band, unit),
+        }
+    }
+
+    /// Something to do, this much of it, as read.
+    #[must_use]
+    pub fn measured(
+        &self,
+        what: &str,
+        amount: Band,
+        unit: &'static str,
+        when: &str,
+        why: impl Into<String>,
+    ) -> Advice {
+        let (amount, unit) = self.amount(amount, unit);
+        Advice::measured(what, amount, unit, when, why)
+    }
+
+    /// A mass of something [kg] with its unit: `1.5 kg`, `3.3 lb`.
+    #[must_use]
+    pub fn kilograms(&self, kg: f64) -> String {
+        if self.is_us() {
+            format!("{} lb", number(LB_PER_KG * kg))
+        } else {
+            format!("{} kg", number(kg))
+        }
+    }
+}
 
 /// One thing to do.
 #[derive(Debug, Clone, PartialEq)]
@@ -93,6 +215,28 @@ pub fn rounded(v: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_keeper_in_the_united_states_reads_their_own_units() {
+        let us = Speak {
+            system: System::Us,
+            ..PLAIN
+        };
+        assert_eq!(us.celsius(31.0), "88 °F");
+        assert_eq!(us.celsius_range(10.0, 25.0), "50 to 77 °F");
+        assert_eq!(us.kelvin(5.0), "9");
+        let band = Band {
+            median: 2.0,
+            low: 1.0,
+            high: 4.0,
+        };
+        let (b, unit) = us.amount(band, "kg");
+        assert_eq!((number(b.median), unit), ("4.4".to_owned(), "lb"));
+        let (b, unit) = us.amount(band, "L a day");
+        assert_eq!((number(b.high), unit), ("4.2".to_owned(), "qt a day"));
+        assert_eq!(PLAIN.amount(band, "kg"), (band, "kg"));
+        assert_eq!(PLAIN.celsius(31.0), "31 °C");
+    }
 
     #[test]
     fn a_line_gives_amount_range_time_and_reason() {

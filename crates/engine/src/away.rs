@@ -12,7 +12,7 @@ mod words;
 
 pub use harm::Harm;
 
-use crate::advice::Advice;
+use crate::advice::{Advice, PLAIN, Speak};
 use crate::bed::fill::{FillError, Own, ready};
 use crate::estimate::Estimate;
 use crate::living::room::Day;
@@ -163,8 +163,14 @@ pub fn away(ask: &AwayAsk<'_>) -> Result<Away, AwayError> {
         undone: trial.course(&undone),
         advice: Vec::new(),
     };
-    answer.advice = words::advice(ask, &answer);
+    answer.advice = words::advice(ask, &answer, PLAIN);
     Ok(answer)
+}
+
+/// The advice of an answer worded otherwise: in other units, with days named.
+#[must_use]
+pub fn advice_worded(ask: &AwayAsk<'_>, answer: &Away, speak: Speak<'_>) -> Vec<Advice> {
+    words::advice(ask, answer, speak)
 }
 
 /// Days looked ahead: twice the absence, two months at least.

@@ -12,7 +12,7 @@ pub use days::{DaysError, Degrees, Spell as DaysRead, parse_days};
 pub use measure::{Kind, Measure, Sun};
 pub use run::{Course, Hour};
 
-use crate::advice::Advice;
+use crate::advice::{Advice, PLAIN, Speak};
 use crate::bounds::{BoundError, SPELL_CELSIUS};
 use crate::estimate::Estimate;
 use crate::living::room::{Day, Room};
@@ -200,9 +200,26 @@ pub fn weather(ask: &WeatherAsk<'_>) -> Result<Weather, WeatherError> {
         advice: Vec::new(),
         cautions: Vec::new(),
     };
-    answer.advice = words::advice(ask, &answer, &spell.numbers);
+    answer.advice = words::advice(ask, &answer, &spell.numbers, PLAIN);
     answer.cautions = words::cautions(&answer);
     Ok(answer)
+}
+
+/// The advice of an answer worded otherwise: in other units, with days named.
+///
+/// # Errors
+/// As [`weather`].
+pub fn advice_worded(
+    ask: &WeatherAsk<'_>,
+    answer: &Weather,
+    speak: Speak<'_>,
+) -> Result<Vec<Advice>, WeatherError> {
+    Ok(words::advice(
+        ask,
+        answer,
+        &Numbers::load(ask.tables)?,
+        speak,
+    ))
 }
 
 /// The bin through a spell with these measures, whatever would be advised.

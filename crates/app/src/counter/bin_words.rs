@@ -2,6 +2,7 @@
 //! reading is worth.
 
 use super::around::units;
+use super::living::alarms;
 use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
@@ -26,7 +27,7 @@ const LITTLE_MEQ: f64 = 10.0;
 /// Things worth doing now, the most important first.
 pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine> {
     let mut list = Vec::new();
-    if a.level != Level::Well {
+    if a.level != Level::Well || a.trouble.is_some() {
         list.push(first(state, a));
     }
     let wrong = |word: &str| a.wrong.iter().any(|w| w == word);
@@ -97,6 +98,9 @@ fn first(state: &BinState, a: &Attention) -> TodoLine {
         (format!("/bins/{id}?open=reading#write"), "Write a reading")
     } else if a.dose {
         (format!("/bins/{id}/dose"), "See the dose plan")
+    } else if let Some(trouble) = a.trouble {
+        let (page, link) = alarms::link(trouble).unwrap_or(("/outlook?days=14", "See what may come"));
+        (format!("/bins/{id}{page}"), link)
     } else {
         (String::new(), "")
     };

@@ -1,6 +1,6 @@
 //! The living bin on pages: now, outlook, ration, away, weather, today.
 
-mod alarms;
+pub(super) mod alarms;
 pub(super) mod away;
 mod courses;
 mod days;

@@ -1,8 +1,12 @@
 //! The one most important line of a bin, and when to look next.
 
 use super::BinState;
+use super::outlook::SOON_DAYS;
+use super::coming::{Coming, Remedy, coming, meant};
 use crate::report;
+use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
+use engine::living::trouble::Trouble;
 use engine::log::{Body, Entry, Measured, Word};
 use engine::table::Tables;
 
@@ -49,6 +53,8 @@ pub struct Attention {
     pub wrong: Vec<String>,
     /// The dose page has the next move.
     pub dose: bool,
+    /// What may come that the line is about.
+    pub trouble: Option<Trouble>,
 }
 
 const DAY: f64 = 86_400.0;
@@ -61,9 +67,10 @@ const SALT_DAYS: f64 = 42.0;
 /// Days after which a caustic dose has done what harm it does.
 const CAUSTIC_DAYS: f64 = 7.0;
 
-/// The most important line of one bin.
+/// The most important line of one bin; `ahead` is the next fortnight, where
+/// there are worms to look out for.
 #[must_use]
-pub fn attention(tables: &Tables, state: &BinState) -> Attention {
+pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> Attention {
     let e = match &state.estimate {
         Err(EstimateError::NotFilled) => return unknown(),
         Err(other) => return broken(other),
@@ -82,7 +89,10 @@ pub fn attention(tables: &Tables, state: &BinState) -> Attention {
         .unwrap_or_else(|| well(e));
     found.wrong.extend(wrong_words(state, e));
     found.wrong.dedup();
-    found
+    match ahead {
+        Some(ahead) => foreseen(found, &coming(ahead)),
+        None => found,
+    }
 }
 
 fn line(level: Level, line: String, why: &str, waits: &str, next_days: f64) -> Attention {
@@ -94,6 +104,7 @@ fn line(level: Level, line: String, why: &str, waits: &str, next_days: f64) -> A
         next_days,
         wrong: Vec::new(),
         dose: false,
+        trouble: None,
     }
 }
 
@@ -191,7 +202,7 @@ fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
     };
     let left = recent(&[Word::WormsLeft]);
     (left || recent(&[Word::WormsClimbing, Word::WormsBalled])).then(|| {
-        line(
+        let mut a = line(
             if left { Level::Act } else { Level::Watch },
             if left {
                 "Worms are leaving: find out why today"
@@ -205,7 +216,9 @@ fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
             ),
             "Those that find a way out do not come back.",
             1.0,
-        )
+        );
+        a.trouble = Some(Trouble::Leaving);
+        a
     })
 }
 
@@ -376,6 +389,74 @@ fn well(e: &Estimate) -> Attention {
         "Nothing.",
         14.0,
     )
+}
+
+/// Days before a likely trouble at which to act on it.
+const ACT_DAYS: f64 = 3.0;
+
+/// The line, or a graver one of what is coming. What was seen or read and asks
+/// for a deed stands; a line that says all is well, or only asks for a look,
+/// gives way.
+fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
+    if matches!(found.level, Level::Act | Level::Unknown) {
+        return found;
+    }
+    let known = |c: &&Coming| {
+        found.trouble != Some(c.trouble) && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
+    };
+    let bad = |c: &&Coming| c.trouble.is_bad();
+    let acts = |c: &&Coming| c.even_days.is_some_and(|d| d <= ACT_DAYS);
+    let new = || coming.iter().filter(known).filter(bad);
+    if let Some(c) = new().find(acts) {
+        return warned(found, c, Level::Act);
+    }
+    if found.level == Level::Watch {
+        return found;
+    }
+    let due = |c: &&Coming| c.is_likely() || c.by_days < 1.0;
+    let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
+    if let Some(c) = new().filter(due).max_by(by) {
+        return warned(found, c, Level::Watch);
+    }
+    let mut found = found;
+    for c in coming {
+        found.next_days = found.next_days.min(c.by_days.max(1.0));
+    }
+    match coming.iter().find(|c| c.trouble == Trouble::Ready) {
+        Some(c) => warned(found, c, Level::Well),
+        None => found,
+    }
+}
+
+/// A line about something to come.
+fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
+    let remedy = Remedy::of(c.trouble);
+    let percent = report::percent(100.0 * c.chance);
+    let days = c.even_days.map_or(0.0, f64::ceil) as usize;
+    let when = match (c.trouble.is_bad(), c.is_likely(), days) {
+        (false, ..) | (_, true, 0) => String::new(),
+        (_, false, _) => ": may be".to_owned(),
+        (_, true, 1) => " by tomorrow".to_owned(),
+        (_, true, n) => format!(" within {n} days"),
+    };
+    let what = if c.is_likely() {
+        remedy.act
+    } else {
+        remedy.look
+    };
+    let mut a = line(
+        level,
+        format!("{}{when}. {what}", c.trouble.title()),
+        &format!("The chance is {percent} within {SOON_DAYS} days, fed and watered as lately."),
+        remedy.waits,
+        match level {
+            Level::Well => found.next_days,
+            _ => c.by_days.clamp(1.0, 3.0),
+        },
+    );
+    a.trouble = Some(c.trouble);
+    a.wrong = found.wrong;
+    a
 }
 
 fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {

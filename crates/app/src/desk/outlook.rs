@@ -7,7 +7,7 @@ use engine::bed::fill::ready;
 use engine::bounds::Bound;
 use engine::estimate::ahead::{Act, Ahead, Outlooker, Plan};
 use engine::estimate::filter::USUAL_SWING;
-use engine::estimate::{Ensemble, Estimate};
+use engine::estimate::{Ensemble, Estimate, Possible};
 use engine::living::room::Day;
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
@@ -99,6 +99,9 @@ pub struct Outlook {
     pub acts: Vec<(f64, Act)>,
     /// How it goes.
     pub ahead: Ahead,
+    /// Chance that a tenth of the worms die or leave beyond the deaths of any
+    /// bin in good conditions [0 to 1].
+    pub losing_worms: f64,
 }
 
 /// The next fortnight under the present plan.
@@ -136,11 +139,18 @@ impl Desk {
         let (plan, words) = self.plan_ahead(e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
-        let mut ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, _| {
+let mut worm_days = vec![0.0; from.members.len()];
+        let mut ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, signs| {
             bar.at(f64::from(day) / f64::from(days));
+            if day > 0 {
+                for (sum, s) in worm_days.iter_mut().zip(signs) {
+                    *sum += s.worms;
+                }
+            }
         });
         ahead.course = state.shown_course(&ahead.course);
         Ok(Outlook {
+            losing_worms: losing(&from, &ahead.ensemble, &worm_days),
             plan: words,
             acts: plan.acts,
             ahead,
@@ -218,7 +228,10 @@ impl Desk {
             let today = e.scene.day(e.now).floor();
             let as_now = |day: u32| e.scene.room.day(today + f64::from(day));
             plan.air = (0..asked.move_from).map(as_now).collect();
-            words.push(format!("moved to air of {celsius} °C"));
+            words.push(format!(
+                "moved to air of {}",
+                crate::report::celsius(celsius, self.units())
+            ));
         }
         if !asked.air.is_empty() {
             let rest = plan.air.split_off(plan.air.len().min(asked.air.len()));
@@ -236,6 +249,26 @@ impl Desk {
         }
         Ok((plan, words))
     }
+}
+
+/// Share of the worms of which it is said that they are lost.
+const MANY: f64 = 0.1;
+
+/// Chance that more than [`MANY`] of the worms died or left, deaths of good
+/// conditions through so many `worm_days` left out [0 to 1].
+fn losing(from: &Ensemble, to: &Ensemble, worm_days: &[f64]) -> f64 {
+    let gone = |m: &Possible| m.life.lately.died + m.life.lately.left;
+    let both = from.members.iter().zip(&to.members);
+    both.zip(worm_days)
+        .zip(&to.weights)
+        .filter(|(((before, after), days), _)| {
+            let worms = before.life.worms.number();
+            let usual = before.vital.death_per_day * **days;
+            worms > 0.5 && gone(after) - gone(before) - usual > MANY * worms
+        })
+        .map(|(_, weight)| weight)
+        .sum::<f64>()
+        .min(1.0)
 }
 
 /// Members to look so far ahead with: far off, the plan and the air say less

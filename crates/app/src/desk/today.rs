@@ -1,16 +1,13 @@
 //! What is worth doing today, over all bins.
 
+use super::coming::{ACT_ON, Remedy, coming, meant};
 use super::living::RationWish;
 use super::outlook::SOON_DAYS;
-use super::{BinState, Desk, DeskError, Level};
+use super::{Attention, BinState, Desk, DeskError, Level};
 use engine::living::trouble::Trouble;
 use engine::log::BinId;
 use std::sync::Arc;
 
-/// Chance from which an alarm is worth a word [0 to 1].
-pub const WORTH_SAYING: f64 = 0.1;
-/// Chance from which to act on it; under it, to look.
-pub const ACT_ON: f64 = 0.5;
 /// Share of the last food left under which feeding is due.
 const GONE: f64 = 0.2;
 /// Days after which to feed whatever is left.
@@ -99,8 +96,7 @@ impl Desk {
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
         }
-        let dealt_with: Vec<Trouble> = attention.wrong.iter().filter_map(|w| said(w)).collect();
-        self.alarms(state, &dealt_with, tasks)?;
+        self.alarms(state, &attention, tasks)?;
         if self.fit_to_feed(state)? {
             self.feeding(state, tasks)?;
         }
@@ -127,37 +123,24 @@ impl Desk {
     fn alarms(
         &self,
         state: &BinState,
-        dealt_with: &[Trouble],
+        attention: &Attention,
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
-        let alarms = &self.soon(state)?.ahead.alarms;
-        let causes = alarms.iter().any(|a| {
-            (a.trouble < Trouble::Leaving || a.trouble == Trouble::Salty)
-                && a.in_all() >= WORTH_SAYING
-        });
-        for alarm in alarms {
-            let chance = alarm.in_all();
-            let Some(day) = alarm.day_of(WORTH_SAYING) else {
-                continue;
-            };
-            // Worms flee something: the cause is said. Food is seen to below.
-            let said = match alarm.trouble {
-                Trouble::Leaving => causes,
-                Trouble::Starving => true,
-                Trouble::Ready => chance < ACT_ON,
-                other => dealt_with.contains(&other),
-            };
-            if said {
+        for c in coming(&self.soon(state)?.ahead) {
+            let first_line = attention.level != Level::Well;
+            let dealt_with = (first_line && attention.trouble == Some(c.trouble))
+                || attention.wrong.iter().any(|w| meant(w) == Some(c.trouble));
+            // Food is seen to below.
+            if dealt_with || c.trouble == Trouble::Starving {
                 continue;
             }
-            let words = Remedy::of(alarm.trouble);
-            let likely = chance >= ACT_ON;
-            let percent = crate::report::percent(100.0 * chance);
+            let words = Remedy::of(c.trouble);
+            let percent = crate::report::percent(100.0 * c.chance);
             let mut why = format!(
                 "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
-                alarm.trouble.title(),
+                c.trouble.title(),
             );
-            if !likely {
+            if !c.is_likely() {
                 why.push_str(&format!(
                     " If so: {}.",
                     engine::table::inside_a_sentence(words.act)
@@ -166,17 +149,16 @@ impl Desk {
             tasks.push(Task {
                 bin: state.id,
                 name: state.description.name.clone(),
-                kind: if alarm.trouble == Trouble::Ready {
+                kind: if c.trouble == Trouble::Ready {
                     "harvest".to_owned()
                 } else {
-                    alarm.trouble.name().to_owned()
+                    c.trouble.name().to_owned()
                 },
-                what: if likely { words.act } else { words.look }.to_owned(),
+                what: if c.is_likely() { words.act } else { words.look }.to_owned(),
                 why,
-                // A day before the chance is worth a word.
-                by_days: (day as f64 - 1.0).max(0.0),
+                by_days: c.by_days,
                 if_it_waits: words.waits.to_owned(),
-                chance: Some(chance),
+                chance: Some(c.chance),
             });
         }
         Ok(())
@@ -266,99 +248,3 @@ impl Desk {
 
 const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";
-
-/// What is said against a trouble.
-pub struct Remedy {
-    /// What to look for while it is in doubt.
-    pub look: &'static str,
-    /// What to do.
-    pub act: &'static str,
-    /// What happens if it waits.
-    pub waits: &'static str,
-}
-
-impl Remedy {
-    const fn new(look: &'static str, act: &'static str, waits: &'static str) -> Self {
-        Self { look, act, waits }
-    }
-
-    /// What is said against `trouble`.
-    #[must_use]
-    pub fn of(trouble: Trouble) -> Self {
-        match trouble {
-            Trouble::TooHot => Self::new(
-                "Feel how warm it is in the middle",
-                "Stop feeding, open the bin up and move it to a cooler place",
-                "Worms leave, or die within a day or two above 35 °C.",
-            ),
-            Trouble::Freezing => Self::new(
-                "Look at the forecast and feel how cold it is in the middle",
-                "Move it somewhere warmer or wrap it well",
-                "Frozen worms do not come back; cocoons may.",
-            ),
-            Trouble::Drying => Self::new(
-                "Squeeze a handful: a drop or two should come",
-                "Sprinkle water until a squeeze gives a drop or two",
-                "Worms go thin, and stop laying.",
-            ),
-            Trouble::Drowning => Self::new(
-                "Squeeze a handful: no more than a few drops should come",
-                "Mix in dry bedding and let it drain",
-                "It sours, and worms climb out.",
-            ),
-            Trouble::Souring => Self::new(
-                "Smell it, and look for slimy food",
-                "Stop feeding, take sour food out and mix in dry bedding",
-                "Worms crowd away from it and may leave.",
-            ),
-            Trouble::Ammonia => Self::new(
-                "Smell whether it is sharp",
-                "Stop feeding, turn it and mix in dry card",
-                "Worms leave within days.",
-            ),
-            Trouble::Leaving => Self::new(
-                "Look whether worms climb the walls or the lid",
-                "Find out what they flee: heat, sour food, ammonia or standing water",
-                "Those that find a way out do not come back.",
-            ),
-            Trouble::Crowding => Self::new(
-                "Look how crowded the worms are",
-                "Split it or move worms to a second bin",
-                "They stop laying and stay small.",
-            ),
-            Trouble::Starving => Self::new(
-                "Look whether worms are thin",
-                "Feed a little more often",
-                "Worms shrink and lay nothing.",
-            ),
-            Trouble::Salty => Self::new(
-                "Measure the salt of a slurry, if you can",
-                "Rinse with rain water and let it drain",
-                "Worms eat and lay less.",
-            ),
-            Trouble::WetBase => Self::new(
-                "Look for liquid in the base",
-                "Drain the base and put dry card at the bottom",
-                "The lowest layer goes airless and smells.",
-            ),
-            Trouble::Ready => Self::new(
-                "Look whether it is dark and crumbly",
-                "Harvest castings",
-                "Nothing soon; in old castings worms slowly lay less.",
-            ),
-        }
-    }
-}
-
-/// The trouble that a word of the first line means.
-fn said(word: &str) -> Option<Trouble> {
-    Some(match word {
-        "acid" => Trouble::Souring,
-        "ammonia" => Trouble::Ammonia,
-        "wet" => Trouble::Drowning,
-        "dry" => Trouble::Drying,
-        "hot" => Trouble::TooHot,
-        "salty" => Trouble::Salty,
-        _ => return None,
-    })
-}

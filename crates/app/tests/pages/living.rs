@@ -465,7 +465,7 @@ pub(super) fn weather_page(bin: i64, fields: &Fields) -> WeatherPage {
         shell: shell("Heat and cold", Nav::Shelf),
         id: bin,
         name: "Cellar box".into(),
-        controls: weather_controls(fields, &[]),
+        controls: weather_controls(fields, &[], "°C"),
         error: String::new(),
         answer: fields.has("weather").then(|| {
             let hour = |h: i32| f64::from(h) / 24.0;
@@ -517,6 +517,13 @@ pub(super) fn weather_page(bin: i64, fields: &Fields) -> WeatherPage {
                         caution: "On one side only, so that worms can choose.".into(),
                     },
                 ],
+                compared: Some(Table {
+                    caption: "Each thing by itself".into(),
+                    head: ["What", "Chance of harm", "Hottest", "Coldest"]
+                        .map(String::from)
+                        .to_vec(),
+                    rows: vec![["Nothing", "62 %", "33 °C", "21 °C"].map(String::from).to_vec()],
+                }),
                 cautions: vec!["Ice only at one side, so that worms can choose.".into()],
                 figures: vec![Figure::new(
                     "Hottest core",

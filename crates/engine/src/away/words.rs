@@ -1,6 +1,6 @@
 //! The answer in words.
 
-use crate::advice::{Advice, number};
+use crate::advice::{Advice, Speak, number};
 use crate::away::harm::Harm;
 use crate::away::{Away, AwayAsk};
 use crate::living::trouble::Trouble;
@@ -10,23 +10,24 @@ use crate::quantity::Band;
 const SPOKEN: f64 = 0.1;
 
 /// What to do before leaving, in order.
-pub(crate) fn advice(ask: &AwayAsk<'_>, a: &Away) -> Vec<Advice> {
+pub(crate) fn advice(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Vec<Advice> {
     let mut lines: Vec<Advice> = a.already.iter().map(settle_first).collect();
-    lines.extend(feed(a));
+    lines.extend(feed(a, speak));
     if a.bedding_grams > 0.0 {
-        lines.push(Advice::measured(
+        let (soak, unit) = speak.amount(around(a.soak_grams, 1.0, 1.0), "g");
+        lines.push(speak.measured(
             "Mix in bedding, torn small and soaked first",
             around(a.bedding_grams, 0.7, 1.2),
             "g dry",
             "before you leave",
             format!(
-                "Soak it in {} g of water. Card and paper are slow food that cannot turn sour, and they hold water.",
-                number(a.soak_grams)
+                "Soak it in {} {unit} of water. Card and paper are slow food that cannot turn sour, and they hold water.",
+                number(soak.median)
             ),
         ));
     }
     if a.water_grams > 0.0 {
-        lines.push(Advice::measured(
+        lines.push(speak.measured(
             "Pour on water besides, slowly, all over",
             around(a.water_grams, 0.7, 1.1),
             "g",
@@ -54,7 +55,7 @@ pub(crate) fn advice(ask: &AwayAsk<'_>, a: &Away) -> Vec<Advice> {
         "Wet that cannot run off and air that cannot get in drown worms.",
     ));
     lines.extend(place(a));
-    lines.push(come_back(ask, a));
+    lines.push(come_back(ask, a, speak));
     lines
 }
 
@@ -77,7 +78,7 @@ fn settle_first((harm, chance): &(Harm, f64)) -> Advice {
     )
 }
 
-fn feed(a: &Away) -> Option<Advice> {
+fn feed(a: &Away, speak: Speak<'_>) -> Option<Advice> {
     if a.feed_grams.median <= 0.0 {
         return Some(Advice::plain(
             "Give no parting feed",
@@ -85,7 +86,7 @@ fn feed(a: &Away) -> Option<Advice> {
             "Worms live for weeks on moist bedding, losing half a per cent to one per cent of their mass a day.",
         ));
     }
-    Some(Advice::measured(
+    Some(speak.measured(
         "Give one ordinary ration, wet, and no more",
         a.feed_grams,
         "g",
@@ -131,7 +132,8 @@ fn place(a: &Away) -> Vec<Advice> {
     .collect()
 }
 
-fn come_back(ask: &AwayAsk<'_>, a: &Away) -> Advice {
+fn come_back(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Advice {
+    let day = |away: u32| (speak.day)(ask.leave_in_days + away);
     let first = a
         .done
         .first
@@ -152,12 +154,13 @@ fn come_back(ask: &AwayAsk<'_>, a: &Away) -> Advice {
             "Nobody need look in",
             "",
             &format!(
-                "Be back by day {days} after leaving at the latest; then the chance of harm passes a tenth."
+                "Be back by {} at the latest; then the chance of harm passes a tenth.",
+                day(days)
             ),
         ),
         Some(days) => Advice::plain(
             "Have somebody look in",
-            &format!("by day {} after leaving", days.max(1)),
+            &format!("by {}", day(days.max(1))),
             &format!(
                 "By your return the chance of harm is {} in 100; likeliest first: {}.",
                 number(100.0 * a.done.at_return),

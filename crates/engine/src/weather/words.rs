@@ -1,29 +1,29 @@
 //! The answer in words.
 
-use crate::advice::{Advice, number};
+use crate::advice::{Advice, Speak, number};
+use crate::measure::System;
 use crate::quantity::Band;
 use crate::weather::measure::Measure;
 use crate::weather::run::Numbers;
 use crate::weather::{Weather, WeatherAsk};
 
-/// A moment in words: hours from now, given the local hour now.
-#[must_use]
-pub(crate) fn moment(start_hour: f64, hours: u32) -> String {
+/// Day from now and hour of the day, `hours` from now.
+fn moment(start_hour: f64, hours: u32) -> (u32, u32) {
     let at = start_hour + f64::from(hours);
     let day = (at / 24.0).floor();
-    let clock = format!("{:02.0}:00", (at - 24.0 * day).floor());
-    match day as u32 {
-        0 => format!("today {clock}"),
-        1 => format!("tomorrow {clock}"),
-        n => format!("day {} {clock}", n + 1),
-    }
+    (day as u32, (at - 24.0 * day).floor() as u32)
 }
 
 /// What to do, in order.
-pub(crate) fn advice(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers) -> Vec<Advice> {
+pub(crate) fn advice(
+    ask: &WeatherAsk<'_>,
+    w: &Weather,
+    n: &Numbers,
+    speak: Speak<'_>,
+) -> Vec<Advice> {
     let Some(least) = &w.least else {
         return vec![if w.nothing_needed {
-            nothing(w, n)
+            nothing(w, n, speak)
         } else {
             Advice::plain(
                 "Move the bin indoors or to a cellar",
@@ -42,13 +42,17 @@ pub(crate) fn advice(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers) -> Vec<Advi
                 n,
                 m,
                 least.hot > 0.0 || w.undone.hot > w.undone.cold,
+                speak,
             )
         })
         .collect();
     if !w.enough {
         lines.push(Advice::plain(
-            "Move the bin to a place from 10 to 25 °C",
-            &before(ask, w),
+            &format!(
+                "Move the bin to a place at {}",
+                speak.celsius_range(10.0, 25.0)
+            ),
+            &before(ask, w, speak),
             &format!(
                 "With all of the above the chance of harm is still {} in 100.",
                 number(100.0 * least.either)
@@ -58,30 +62,42 @@ pub(crate) fn advice(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers) -> Vec<Advi
     lines
 }
 
-fn nothing(w: &Weather, n: &Numbers) -> Advice {
-    let band = |b: &Band| format!("{} to {} °C", number(b.low), number(b.high));
+fn nothing(w: &Weather, n: &Numbers, speak: Speak<'_>) -> Advice {
+    let band = |b: &Band| speak.celsius_range(b.low, b.high);
     Advice::plain(
         "Nothing needed",
         "",
         &format!(
-            "The kindest part of the bed gets at most {} and at least {}; worms stand {} to {} °C. The chance of harm is {} in 100.",
+            "The kindest part of the bed gets at most {} and at least {}; worms stand {}. The chance of harm is {} in 100.",
             band(&w.undone.hottest),
             band(&w.undone.coldest),
-            number(n.cold),
-            number(n.hot),
+            speak.celsius_range(n.cold, n.hot),
             number(100.0 * w.undone.either)
         ),
     )
 }
 
-fn before(ask: &WeatherAsk<'_>, w: &Weather) -> String {
-    let hour = w.first_likely_hour.unwrap_or(0).saturating_sub(1);
-    format!("before {}", moment(ask.start_hour, hour))
+fn before(ask: &WeatherAsk<'_>, w: &Weather, speak: Speak<'_>) -> String {
+    match w.first_likely_hour.unwrap_or(0).saturating_sub(1) {
+        0 => "now".to_owned(),
+        hour => {
+            let (day, clock) = moment(ask.start_hour, hour);
+            format!("{}, before {clock:02}:00", (speak.day)(day))
+        }
+    }
 }
 
-fn line(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, m: &Measure, heat: bool) -> Advice {
-    let before = before(ask, w);
+fn line(
+    ask: &WeatherAsk<'_>,
+    w: &Weather,
+    n: &Numbers,
+    m: &Measure,
+    heat: bool,
+    speak: Speak<'_>,
+) -> Advice {
+    let before = before(ask, w, speak);
     let f = &w.figures;
+    let a_degree = degrees_a_kelvin(speak);
     match m {
         Measure::StopFeeding => Advice::plain(
             "Feed nothing, and lift out fresh food that is still there",
@@ -92,21 +108,23 @@ fn line(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, m: &Measure, heat: bool)
             "Shade the whole bin, with a gap of a hand between shade and lid",
             &before,
             &format!(
-                "Full sun acts like air {} to {} °C warmer. Shade takes most of it off; it does not cool below the air.",
-                number(n.sun_rise.low),
-                number(n.sun_rise.high)
+                "Full sun acts like air {} to {} {} warmer. Shade takes most of it off; it does not cool below the air.",
+                speak.kelvin(n.sun_rise.low),
+                speak.kelvin(n.sun_rise.high),
+                speak.degree()
             ),
         ),
-        Measure::WetCover => Advice::measured(
+        Measure::WetCover => speak.measured(
             "Hang a wet cloth over top and sides, its foot in water, air holes free, and keep it wet; water for it",
             f.cloth_kg_per_day,
             "L a day",
             &before,
             format!(
-                "Drying water cools the air at the walls by about {} °C ({} to {}) at the hottest hour; less in damp air, more in wind.",
-                number(f.wet_cloth_degrees.median),
-                number(f.wet_cloth_degrees.low),
-                number(f.wet_cloth_degrees.high)
+                "Drying water cools the air at the walls by about {} {} ({} to {}) at the hottest hour; less in damp air, more in wind.",
+                speak.kelvin(f.wet_cloth_degrees.median),
+                speak.degree(),
+                speak.kelvin(f.wet_cloth_degrees.low),
+                speak.kelvin(f.wet_cloth_degrees.high)
             ),
         ),
         Measure::Wrap => Advice::plain(
@@ -119,16 +137,16 @@ fn line(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, m: &Measure, heat: bool)
             },
         ),
         Measure::Move { celsius } => Advice::plain(
-            &format!("Move the bin to the place at {} °C", number(*celsius)),
+            &format!("Move the bin to the place at {}", speak.celsius(*celsius)),
             &before,
             "The surest measure. A full bin is heavy: two people, or empty part of it first.",
         ),
-        Measure::Ice { kg, swaps } => ice(ask, w, *kg, swaps),
-        Measure::WarmBottles { kg, swaps } => warm(ask, w, n, *kg, swaps),
+        Measure::Ice { kg, swaps } => ice(ask, w, *kg, swaps, speak),
+        Measure::WarmBottles { kg, swaps } => warm(ask, w, n, *kg, swaps, speak),
         Measure::Heater { watts, target } => Advice::measured(
             &format!(
-                "Heat gently with a thermostat at {} °C, its feeler in the bed; power",
-                number(*target)
+                "Heat gently with a thermostat at {}, its feeler in the bed; power",
+                speak.celsius(*target)
             ),
             Band {
                 median: *watts,
@@ -138,18 +156,29 @@ fn line(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, m: &Measure, heat: bool)
             "W",
             &before,
             format!(
-                "This bin loses {} W ({} to {}) for each degree it is warmer than the air.",
-                number(f.passing_w_per_kelvin.median),
-                number(f.passing_w_per_kelvin.low),
-                number(f.passing_w_per_kelvin.high)
+                "This bin loses {} W ({} to {}) for each {} it is warmer than the air.",
+                number(f.passing_w_per_kelvin.median / a_degree),
+                number(f.passing_w_per_kelvin.low / a_degree),
+                number(f.passing_w_per_kelvin.high / a_degree),
+                speak.degree()
             ),
         ),
     }
 }
 
-fn ice(ask: &WeatherAsk<'_>, w: &Weather, kg: f64, swaps: &[u32]) -> Advice {
+/// Of the degrees read, how many make a kelvin.
+fn degrees_a_kelvin(speak: Speak<'_>) -> f64 {
+    match speak.system {
+        System::Metric => 1.0,
+        System::Us => 1.8,
+    }
+}
+
+fn ice(ask: &WeatherAsk<'_>, w: &Weather, kg: f64, swaps: &[u32], speak: Speak<'_>) -> Advice {
     let f = &w.figures;
-    Advice::measured(
+    let (a_day, unit) = speak.amount(f.ice_kg_per_day_degree, "kg");
+    let by = |v: f64| number(v / degrees_a_kelvin(speak));
+    speak.measured(
         "Lay ice in closed bottles on the bed under the cover; at each swap",
         Band {
             median: kg,
@@ -157,25 +186,34 @@ fn ice(ask: &WeatherAsk<'_>, w: &Weather, kg: f64, swaps: &[u32]) -> Advice {
             high: kg * f.ice_kg_per_day_degree.high / f.ice_kg_per_day_degree.median,
         },
         "kg",
-        &times(ask.start_hour, swaps),
+        &times(ask.start_hour, swaps, speak),
         format!(
-            "A bottle of 1 kg lasts {} h ({} to {}). Each degree cooler takes this bin {} kg of ice a day ({} to {}).",
+            "A bottle of {} lasts {} h ({} to {}). Each {} cooler takes this bin {} {unit} of ice a day ({} to {}).",
+            speak.kilograms(1.0),
             number(f.ice_lasts_hours.median),
             number(f.ice_lasts_hours.low),
             number(f.ice_lasts_hours.high),
-            number(f.ice_kg_per_day_degree.median),
-            number(f.ice_kg_per_day_degree.low),
-            number(f.ice_kg_per_day_degree.high)
+            speak.degree(),
+            by(a_day.median),
+            by(a_day.low),
+            by(a_day.high)
         ),
     )
 }
 
-fn warm(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, kg: f64, swaps: &[u32]) -> Advice {
+fn warm(
+    ask: &WeatherAsk<'_>,
+    w: &Weather,
+    n: &Numbers,
+    kg: f64,
+    swaps: &[u32],
+    speak: Speak<'_>,
+) -> Advice {
     let passing = w.figures.passing_w_per_kelvin;
-    Advice::measured(
+    speak.measured(
         &format!(
-            "Lay closed bottles of water at {} °C on the bed under the cover, wrapped in a cloth; at each filling",
-            number(n.bottle)
+            "Lay closed bottles of water at {} on the bed under the cover, wrapped in a cloth; at each filling",
+            speak.celsius(n.bottle)
         ),
         Band {
             median: kg,
@@ -183,24 +221,44 @@ fn warm(ask: &WeatherAsk<'_>, w: &Weather, n: &Numbers, kg: f64, swaps: &[u32]) 
             high: kg * passing.high / passing.median,
         },
         "kg",
-        &times(ask.start_hour, swaps),
+        &times(ask.start_hour, swaps, speak),
         "Hotter water cooks the worms beside it.",
     )
 }
 
-/// Swaps in words: the first days in full.
-fn times(start_hour: f64, swaps: &[u32]) -> String {
+/// Swaps in words, day by day: the first days in full.
+fn times(start_hour: f64, swaps: &[u32], speak: Speak<'_>) -> String {
     const SHOWN: usize = 8;
-    let shown: Vec<String> = swaps
+    let mut days: Vec<(u32, Vec<String>)> = Vec::new();
+    for hours in swaps.iter().take(SHOWN) {
+        let (day, clock) = moment(start_hour, *hours);
+        let clock = format!("{clock:02}:00");
+        match days.last_mut() {
+            Some((last, clocks)) if *last == day => clocks.push(clock),
+            _ => days.push((day, vec![clock])),
+        }
+    }
+    if days.is_empty() {
+        return "at no time in this spell".to_owned();
+    }
+    let said: Vec<String> = days
         .iter()
-        .take(SHOWN)
-        .map(|h| moment(start_hour, *h))
+        .map(|(day, clocks)| format!("{} at {}", (speak.day)(*day), and(clocks)))
         .collect();
-    let rest = swaps.len().saturating_sub(SHOWN);
-    match (shown.is_empty(), rest) {
-        (true, _) => "at no time in this spell".to_owned(),
-        (false, 0) => format!("at {}", shown.join(", ")),
-        (false, _) => format!("at {}, and {rest} times more", shown.join(", ")),
+    let rest = match swaps.len().saturating_sub(SHOWN) {
+        0 => "",
+        1 => "; then once more",
+        n => &format!("; then {n} times more"),
+    };
+    format!("{}{rest}", said.join("; "))
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn and(list: &[String]) -> String {
+    match list.split_last() {
+        None => String::new(),
+        Some((only, [])) => only.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
     }
 }
 
@@ -234,4 +292,24 @@ pub(crate) fn cautions(w: &Weather) -> Vec<String> {
     }
     out.push("Put a thermometer in the middle of the bed: it settles what this can only reckon.");
     out.into_iter().map(str::to_owned).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advice::PLAIN;
+
+    #[test]
+    fn swaps_are_told_day_by_day_and_the_rest_counted() {
+        assert_eq!(times(10.0, &[], PLAIN), "at no time in this spell");
+        assert_eq!(
+            times(10.0, &[1, 5, 25], PLAIN),
+            "today at 11:00 and 15:00; tomorrow at 11:00"
+        );
+        let nine: Vec<u32> = (0..9).collect();
+        assert!(times(1.0, &nine, PLAIN).ends_with("07:00 and 08:00; then once more"));
+        let ten: Vec<u32> = (0..10).collect();
+        assert!(times(1.0, &ten, PLAIN).ends_with("; then 2 times more"));
+        assert!(times(1.0, &ten[..8], PLAIN).ends_with("07:00 and 08:00"));
+    }
 }

@@ -6,7 +6,7 @@ use crate::command::session::{Fault, Reply, Session, units};
 use crate::command::words;
 use crate::desk::living::{Decision, Now, WorthALook};
 use crate::desk::{BinState, Desk};
-use crate::report;
+use crate::report::{self, Units};
 use engine::estimate::{Lesson, Track};
 use engine::log::BinId;
 use serde_json::{Value, json};
@@ -88,11 +88,15 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
     // Writing to a string does not fail.
     let _ = writeln!(out, "Bin {}, {}, now", state.id.0, state.description.name);
     for track in Track::ALL {
+        let band = now.moment.band(*track);
+        if *track == Track::Ammonia && report::says_nothing(&band) {
+            continue;
+        }
         let _ = writeln!(
             out,
             "  {:<18} {}",
             tracks::title(*track),
-            tracks::say(*track, &now.moment.band(*track), units)
+            tracks::say(*track, &band, units)
         );
     }
     let _ = writeln!(
@@ -114,7 +118,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
             let _ = writeln!(out, "  {}", taught(desk, state, l));
         }
     }
-    let _ = writeln!(out, "\n{}", worth(now.look.as_ref()));
+    let _ = writeln!(out, "\n{}", worth(now.look.as_ref(), units));
     out
 }
 
@@ -150,15 +154,15 @@ fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     format!("entry {} ({said}): {changed}{doubt}", l.entry.0)
 }
 
-fn worth(look: Option<&WorthALook>) -> String {
+fn worth(look: Option<&WorthALook>, units: Units) -> String {
     let Some(w) = look else {
         return "No look is worth taking for the next decision.".to_owned();
     };
     let (what, now, then) = match w.decision {
         Decision::Feed => (
             "how much it could be fed is known to",
-            format!("{} g a day", report::significant(w.gain.spread_now, 2)),
-            report::significant(w.gain.spread_then, 2),
+            format!("{} a day", report::grams(w.gain.spread_now, units)),
+            report::grams(w.gain.spread_then, units),
         ),
         Decision::Trouble => (
             "the chance of trouble within a fortnight is known to",

@@ -196,7 +196,7 @@ fn json(desk: &Desk, state: &BinState, what_if: &WhatIf, o: &Outlook) -> Value {
         "alarms": o.ahead.alarms.iter()
             .map(|a| tracks::alarm(a.trouble, a.now, &a.by_day, &on))
             .collect::<Vec<_>>(),
-        "chance_of_losing_a_tenth_of_the_worms": o.ahead.losing_worms,
+        "chance_of_losing_a_tenth_of_the_worms": o.losing_worms,
     })
 }
 
@@ -268,8 +268,8 @@ fn text(desk: &Desk, state: &BinState, o: &Outlook) -> String {
     }
     let _ = writeln!(
         out,
-        "Chance of losing a tenth of the worms or more: {}.",
-        tracks::chance(o.ahead.losing_worms)
+        "Chance of losing a tenth of the worms or more, beyond usual deaths: {}.",
+        tracks::chance(o.losing_worms)
     );
     out
 }

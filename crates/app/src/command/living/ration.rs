@@ -222,7 +222,12 @@ fn text(desk: &Desk, fed: &Fed) -> String {
         }
     }
     for c in &r.cautions {
-        let _ = writeln!(out, "Mind ({}): {}", c.material, c.text);
+        let name = desk
+            .tables
+            .material(&c.material)
+            .map_or(c.material.as_str(), |m| m.name.as_str());
+        let text = c.text.trim_end_matches('.');
+        let _ = writeln!(out, "Mind, {}: {text}.", engine::table::inside_a_sentence(name));
     }
     out
 }

@@ -4,26 +4,29 @@ use super::days::on;
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
 use crate::counter::words;
-use crate::desk::today::{ACT_ON, Remedy, WORTH_SAYING};
+use crate::desk::coming::{ACT_ON, Remedy, WORTH_SAYING};
+use crate::desk::outlook::Outlook;
 use crate::desk::{BinState, Desk};
 use crate::web::AlarmLine;
 use crate::web::widgets::Drift;
-use engine::estimate::ahead::{Ahead, Alarm};
+use engine::estimate::ahead::Alarm;
 use engine::living::trouble::Trouble;
 
 /// Chance from which trouble is likely.
 const LIKELY: f64 = 0.5;
 
 /// Alarms worth a word, gravest first; `days` were looked ahead.
-pub(super) fn lines(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> Vec<AlarmLine> {
-    let mut said: Vec<(f64, AlarmLine)> = ahead
+pub(super) fn lines(desk: &Desk, state: &BinState, seen: &Outlook, days: u32) -> Vec<AlarmLine> {
+    let mut said: Vec<(f64, AlarmLine)> = seen
+        .ahead
         .alarms
         .iter()
         .filter(|a| a.in_all() >= WORTH_SAYING)
         .map(|a| (grave(a), line(desk, state, a, days)))
         .collect();
-    if ahead.losing_worms >= WORTH_SAYING {
-        said.push((2.0 + ahead.losing_worms, losing(desk, state, ahead, days)));
+    let losing = seen.losing_worms;
+    if losing >= WORTH_SAYING {
+        said.push((2.0 + losing, losing_line(desk, state, losing, days)));
     }
     said.sort_by(|a, b| b.0.total_cmp(&a.0));
     said.into_iter().map(|(_, line)| line).collect()
@@ -102,7 +105,8 @@ fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
     }
 }
 
-fn link(trouble: Trouble) -> Option<(&'static str, &'static str)> {
+/// Where something is done about a trouble, beside the bin, and words for it.
+pub(in crate::counter) fn link(trouble: Trouble) -> Option<(&'static str, &'static str)> {
     Some(match trouble {
         Trouble::TooHot | Trouble::Freezing => ("/weather", "Heat and cold"),
         Trouble::Souring => ("/dose", "Dose plan"),
@@ -112,16 +116,16 @@ fn link(trouble: Trouble) -> Option<(&'static str, &'static str)> {
     })
 }
 
-fn losing(desk: &Desk, state: &BinState, ahead: &Ahead, days: u32) -> AlarmLine {
+fn losing_line(desk: &Desk, state: &BinState, losing: f64, days: u32) -> AlarmLine {
     AlarmLine {
         what: "Losing worms".to_owned(),
-        drift: drift(Trouble::Leaving, ahead.losing_worms),
+        drift: drift(Trouble::Leaving, losing),
         chance: format!(
             "{} by {}",
-            chance_words(ahead.losing_worms),
+            chance_words(losing),
             on(desk, state.now, f64::from(days))
         ),
-        words: "The chance that more than a tenth of them die or leave, for whatever cause."
+        words: "The chance that a tenth of them die or leave, beyond the few that die in any bin."
             .to_owned(),
         strip: None,
         href: String::new(),

@@ -6,15 +6,14 @@ use super::outlook::estimated;
 use super::{alarms, now};
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
-use crate::counter::around::{capital, refused, sentence, shell, units};
+use crate::counter::around::{capital, refused, sentence, shell};
 use crate::counter::parse::{Check, Faults};
 use crate::counter::words;
 use crate::desk::outlook::{AIR_CELSIUS, WhatIf};
 use crate::desk::{BinState, Desk};
-use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::{AlarmLine, Answer, AwayAnswer, AwayPage, CourseView, Fields, Nav, away_controls};
-use engine::advice::{Advice, number};
+use engine::advice::{Advice, Speak};
 use engine::away::{self, Away, AwayAsk, MOST_DAYS, MOST_LEAVE_IN};
 use engine::estimate::filter::USUAL_SWING;
 use engine::estimate::track::Track;
@@ -146,7 +145,7 @@ fn answered(desk: &Desk, state: &BinState, asked: &Asked) -> Result<AwayAnswer, 
         let there = (0..=2 * asked.days.max(30)).map(|_| Day::around(celsius, USUAL_SWING));
         before.chain(there).collect()
     });
-    let found = away::away(&AwayAsk {
+    let ask = AwayAsk {
         tables: &desk.tables,
         own: &own,
         estimate: e,
@@ -157,8 +156,14 @@ fn answered(desk: &Desk, state: &BinState, asked: &Asked) -> Result<AwayAnswer, 
         bedding: desk.dry_bedding().map_err(|e| sentence(&e))?,
         air: air.clone(),
         members: MEMBERS,
-    })
-    .map_err(|e| sentence(&e))?;
+    };
+    let mut found = away::away(&ask).map_err(|e| sentence(&e))?;
+    let day = |days: u32| days::near(desk, state.now, days);
+    let speak = Speak {
+        system: desk.system(),
+        day: &day,
+    };
+    found.advice = away::advice_worded(&ask, &found, speak);
     let what_if = WhatIf {
         away: Some((f64::from(asked.leave), f64::from(asked.leave + asked.days))),
         air,
@@ -175,7 +180,6 @@ fn told(
     found: &Away,
     charts: Vec<CourseView>,
 ) -> AwayAnswer {
-    let units = units(desk);
     let before = &found.advice;
     let refrain = |a: &&Advice| a.what.starts_with("Give no ");
     let return_day = f64::from(asked.leave + asked.days);
@@ -194,12 +198,12 @@ fn told(
         before: before
             .iter()
             .filter(|a| !refrain(a))
-            .map(|a| line(a, units))
+            .map(|a| capital(&a.text()))
             .collect(),
         not: before
             .iter()
             .filter(refrain)
-            .map(|a| line(a, units))
+            .map(|a| capital(&a.text()))
             .collect(),
         latest_return: match found.done.latest_safe_days {
             Some(days) => on_and_distance(desk, state.now, f64::from(asked.leave + days)),
@@ -287,26 +291,6 @@ fn harm(desk: &Desk, state: &BinState, asked: &Asked, found: &Away) -> AlarmLine
         &by,
         "With what is advised done: too hot, frozen, dry, drowned, sour, ammonia, starved or gone.",
     )
-}
-
-/// A piece of advice as a line, its mass in the keeper's units.
-fn line(a: &Advice, units: Units) -> String {
-    let mut text = a.what.clone();
-    if let Some(b) = a.amount {
-        let rest = match a.unit {
-            "g" => Some(""),
-            "g dry" => Some(" dry"),
-            _ => None,
-        };
-        match rest {
-            Some(rest) => text.push_str(&format!(": {}{rest}", report::grams_band(&b, units))),
-            None => text.push_str(&format!(": {} {}", number(b.median), a.unit)),
-        }
-    }
-    if !a.when.is_empty() {
-        text.push_str(&format!(", {}", a.when));
-    }
-    format!("{}. {}", capital(&text), a.why)
 }
 
 fn charts(desk: &Desk, state: &BinState, what_if: &WhatIf, days: u32) -> Vec<CourseView> {

@@ -39,6 +39,15 @@ pub(super) fn on(desk: &Desk, now: i64, days: f64) -> String {
     crate::report::date(words::day(desk, at), words::today(desk))
 }
 
+/// A day so many days from now: `today`, `tomorrow`, `Fri 27 Nov`.
+pub(super) fn near(desk: &Desk, now: i64, days: u32) -> String {
+    match days {
+        0 => "today".to_owned(),
+        1 => "tomorrow".to_owned(),
+        _ => on(desk, now, f64::from(days)),
+    }
+}
+
 /// As [`on`], with its distance: `Fri 27 Nov (in 3 days)`.
 pub(super) fn on_and_distance(desk: &Desk, now: i64, days: f64) -> String {
     words::day_words(desk, now + (days * 86_400.0) as i64)

@@ -102,6 +102,7 @@ fn digits(track: Track, value: f64) -> String {
         | Track::FoodLeft
         | Track::CastingsShare
         | Track::AirFilled => report::decimals(value, 0),
+        Track::Ammonia => report::readable(value),
         _ if value.abs() < 0.05 => "0".to_owned(),
         _ => report::significant(value, 2),
     }
@@ -120,5 +121,8 @@ pub(in crate::counter) fn words(track: Track, band: &Band, units: Units) -> Stri
     } else {
         format!("\u{a0}{}", how.unit)
     };
+    if track == Track::Ammonia && report::says_nothing(&b) {
+        return format!("{}{unit}", d(b.high));
+    }
     format!("{}{unit} ({} to {})", d(b.median), d(b.low), d(b.high))
 }

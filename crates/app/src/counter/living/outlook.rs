@@ -57,7 +57,7 @@ pub(in crate::counter) fn outlook(desk: &Desk, bin: i64, fields: &Fields) -> Ans
         Err(e) => return Err(refused(e)),
     };
     let is_what_if = faults.is_empty() && !wish.what_if.is_present();
-    let alarms = alarms::lines(desk, &state, &seen.ahead, days);
+    let alarms = alarms::lines(desk, &state, &seen, days);
     let drawn = Drawn::of(desk, &state, e, &seen.ahead.course, back(days)).planned(&seen.acts);
     let error: Vec<&str> = faults
         .iter()

@@ -13,12 +13,14 @@ use crate::desk::living::{Chosen, Fed, RationWish};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Form, Picture, Reasons, Verdict, Weight};
-use crate::web::{Answer, Fields, Nav, RationAnswer, RationPage, ration_controls};
+use crate::web::{
+    Answer, Fields, Nav, PREPARED, RationAnswer, RationPage, ration_controls,
+};
 use engine::bounds::Bound;
 use engine::living::trouble::Trouble;
 use engine::log::{BinId, Part};
 use engine::measure::{Amount, Unit};
-use engine::ration::{Held, PUBLISHED};
+use engine::ration::{Held, PUBLISHED, Prepared};
 
 /// Days until the keeper looks in again.
 const NEXT_VISIT: Bound = Bound {
@@ -77,6 +79,15 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
     );
     if let Some(Some(days)) = visit {
         asked.wish.look_days = Some((days, days));
+    }
+    let prepared = fields.get("prepared");
+    match PREPARED.iter().find(|(value, ..)| *value == prepared) {
+        Some((_, _, how)) => asked.wish.prepared = *how,
+        None if prepared.is_empty() => {}
+        None => check.faults.push((
+            "prepared".to_owned(),
+            "Choose one of the ways shown.".to_owned(),
+        )),
     }
     if !fields.has("material") && !fields.has("amount") {
         return if check.faults.is_empty() {
@@ -162,7 +173,13 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
             .to_owned(),
         look_again: on_and_distance(desk, state.now, r.look_in_days),
         look_for: "Is the food mostly gone? Does a squeezed handful give a drop or two?".to_owned(),
-        how: how(feeds, dry >= 10.0, r.water_grams * share, units),
+        how: how(
+            feeds,
+            asked.wish.prepared,
+            dry >= 10.0,
+            r.water_grams * share,
+            units,
+        ),
         reasons: Reasons {
             list: reasons(fed, units),
         },
@@ -229,12 +246,22 @@ fn by_hand(fed: &Fed) -> String {
     said.join(" and ")
 }
 
-fn how(feeds: bool, dry: bool, water: f64, units: Units) -> Vec<String> {
+fn how(feeds: bool, prepared: Prepared, dry: bool, water: f64, units: Units) -> Vec<String> {
     if !feeds {
         return Vec::new();
     }
-    let mut steps =
-        vec!["Chop it, and lay it at one side: not where the last food lies.".to_owned()];
+    let lay = match prepared {
+        Prepared::Whole => "Lay it at one side, not where the last food lies. Chopped, it goes faster.",
+        Prepared::Chopped => "Lay it at one side, not where the last food lies.",
+        Prepared::Blended => {
+            "Spread it in thin strips at one side: a thick layer of pulp goes airless."
+        }
+        Prepared::Frozen => {
+            "Lay it at one side while still frozen: it cools the bin as it thaws, so leave worms the other side."
+        }
+        Prepared::Thawed => "Pour off the water that came out of it, and lay it at one side.",
+    };
+    let mut steps = vec![lay.to_owned()];
     steps.push(if dry {
         "Mix the dry bedding in under and over it, and cover it with old bedding.".to_owned()
     } else {
@@ -311,24 +338,6 @@ fn held_words(held: Held) -> &'static str {
 /// Cautions shown.
 const MOST_CAUTIONS: usize = 4;
 
-/// A note of the tables as it is read: without the numbers of sources.
-fn plain(note: &str) -> String {
-    let text = crate::counter::cite::readable(note).replace(" - ", ": ");
-    let mut out = String::new();
-    let mut rest = text.as_str();
-    while let Some(at) = rest.find(" (S") {
-        let end = rest[at..].find(')').map_or(rest.len(), |e| at + e + 1);
-        let inside = rest[at + 3..end].trim_end_matches(')');
-        out.push_str(&rest[..at]);
-        if !inside.chars().all(|c| c.is_ascii_digit()) {
-            out.push_str(&rest[at..end]);
-        }
-        rest = &rest[end..];
-    }
-    out.push_str(rest);
-    out
-}
-
 fn cautions(desk: &Desk, fed: &Fed) -> Vec<String> {
     let several = fed.parts.len() > 1;
     let mut list: Vec<String> = fed
@@ -336,7 +345,7 @@ fn cautions(desk: &Desk, fed: &Fed) -> Vec<String> {
         .cautions
         .iter()
         .map(|c| {
-            let text = plain(&c.text);
+            let text = c.text.clone();
             if several {
                 format!("{}: {text}", words::material(desk, &c.material))
             } else {

@@ -6,17 +6,20 @@ use super::outlook::{estimated, point};
 use crate::chart::chances::chance_words;
 use crate::chart::{Course, CourseLimit, CourseLine, CoursePoint, Trouble};
 use crate::counter::around::{refused, sentence, shell, units};
+use crate::counter::parse::{Check, Faults, bounded};
 use crate::counter::words;
+use crate::desk::outlook::AIR_CELSIUS;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Figure, Table, Verdict};
 use crate::web::{
     Answer, CourseView, Fields, HelpLine, Nav, WeatherAnswer, WeatherPage, weather_controls,
 };
-use engine::advice::{Advice, number};
+use engine::advice::{Advice, Speak, number};
+use engine::bounds::Bound;
 use engine::log::BinId;
 use engine::quantity::Band;
-use engine::weather::{self, Hour, Kind, Sun, Weather, WeatherAsk};
+use engine::weather::{self, Hour, Kind, Measure, Sun, Weather, WeatherAsk};
 
 /// Members looked ahead with.
 const MEMBERS: usize = 120;
@@ -30,10 +33,14 @@ pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answ
         match days::spell(desk, e, fields.get("weather")) {
             Err(fault) => faults.push(("weather".to_owned(), fault)),
             Ok(spell) => {
-                let asked = ask(desk, e, fields, spell);
-                match weather::weather(&asked) {
-                    Ok(w) => answer = Some(told(desk, &state, &asked, &w)),
-                    Err(e) => faults.push(("weather".to_owned(), sentence(&e))),
+                if let Some(asked) = ask(desk, e, fields, spell, &mut faults) {
+                    match weather::weather(&asked)
+                        .map_err(|e| sentence(&e))
+                        .and_then(|w| told(desk, &state, &asked, &w))
+                    {
+                        Ok(told) => answer = Some(told),
+                        Err(fault) => faults.push(("weather".to_owned(), fault)),
+                    }
                 }
             }
         }
@@ -47,21 +54,38 @@ pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answ
         shell: shell(desk, "Heat and cold", Nav::Shelf),
         id,
         name: state.description.name.clone(),
-        controls: weather_controls(fields, &faults),
+        controls: weather_controls(fields, &faults, days::degrees(desk)),
         error: String::new(),
         answer,
         sources: now::sources(desk),
     })
 }
 
+/// Relative humidity as typed.
+const HUMIDITY: Bound = Bound {
+    name: "humidity",
+    unit: "%",
+    low: 3.0,
+    high: 100.0,
+    why: "air holds no more than all it can",
+};
+
+/// The question as typed; none when something in it is wrong.
 fn ask<'a>(
     desk: &'a Desk,
     e: &'a engine::estimate::Estimate,
     fields: &Fields,
     spell: Vec<engine::living::room::Day>,
-) -> WeatherAsk<'a> {
+    faults: &mut Faults,
+) -> Option<WeatherAsk<'a>> {
+    let mut check = Check::default();
+    let humidity = check.take("humidity", bounded(fields, "humidity", &HUMIDITY));
+    let place = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
+    let place = check.take("place_celsius", place);
+    faults.append(&mut check.faults);
+    let (humidity, other_place) = (humidity?, place?);
     let local = desk.clock.now();
-    WeatherAsk {
+    Some(WeatherAsk {
         tables: &desk.tables,
         estimate: e,
         days: spell,
@@ -71,12 +95,12 @@ fn ask<'a>(
             "full" => Sun::Full,
             _ => Sun::None,
         },
-        humidity: None,
+        humidity: humidity.map(|percent| percent / 100.0),
         keeps_feeding: true,
-        other_place: None,
+        other_place,
         without: without(&fields.all("help")),
         members: MEMBERS,
-    }
+    })
 }
 
 /// Measures the keeper cannot take: those not chosen, when any is.
@@ -97,8 +121,20 @@ fn without(help: &[&str]) -> Vec<Kind> {
         .collect()
 }
 
-fn told(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> WeatherAnswer {
+fn told(
+    desk: &Desk,
+    state: &BinState,
+    ask: &WeatherAsk<'_>,
+    w: &Weather,
+) -> Result<WeatherAnswer, String> {
     let units = units(desk);
+    let day = |days: u32| days::near(desk, state.now, days);
+    let speak = Speak {
+        system: desk.system(),
+        day: &day,
+    };
+    let advice = weather::advice_worded(ask, w, speak).map_err(|e| sentence(&e))?;
+    let compared = compared(ask, w, units).map_err(|e| sentence(&e))?;
     let mut charts = vec![chart(
         desk,
         state,
@@ -123,14 +159,71 @@ fn told(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> Wea
             ),
         ));
     }
-    WeatherAnswer {
+    Ok(WeatherAnswer {
         verdict: verdict(desk, state, ask, w),
-        advice: w.advice.iter().map(help).collect(),
+        advice: advice.iter().map(help).collect(),
+        compared,
         cautions: w.cautions.clone(),
         figures: figures(w, units),
         charts,
         alarms: Vec::new(),
         hours: Some(table(desk, state, ask, &w.undone.hours)),
+    })
+}
+
+/// Each thing by itself beside doing nothing, and beside the other place when
+/// one was given; none where there is nothing to compare.
+fn compared(
+    ask: &WeatherAsk<'_>,
+    w: &Weather,
+    units: Units,
+) -> Result<Option<Table>, weather::WeatherError> {
+    let row = |name: &str, harm: f64, hottest: &Band, coldest: &Band| {
+        vec![
+            name.to_owned(),
+            chance_words(harm),
+            report::celsius_band(hottest, units),
+            report::celsius_band(coldest, units),
+        ]
+    };
+    let u = &w.undone;
+    let mut rows = vec![row("Nothing", u.either, &u.hottest, &u.coldest)];
+    let mut moved = false;
+    for t in &w.alone {
+        if let [only] = t.measures.as_slice() {
+            moved |= only.kind() == Kind::Move;
+            rows.push(row(kind_words(only.kind()), t.either, &t.hottest, &t.coldest));
+        }
+    }
+    if let (Some(celsius), false) = (ask.other_place, moved) {
+        let c = weather::with_measures(ask, &[Measure::Move { celsius }])?;
+        rows.push(row(
+            kind_words(Kind::Move),
+            c.either,
+            &c.hottest,
+            &c.coldest,
+        ));
+    }
+    Ok((rows.len() > 1).then(|| Table {
+        caption: "Each thing by itself".to_owned(),
+        head: ["What", "Chance of harm", "Hottest", "Coldest"]
+            .map(str::to_owned)
+            .to_vec(),
+        rows,
+    }))
+}
+
+/// A measure in few words.
+fn kind_words(kind: Kind) -> &'static str {
+    match kind {
+        Kind::StopFeeding => "No feeding",
+        Kind::Shade => "Shade",
+        Kind::WetCover => "Wet cloth",
+        Kind::Wrap => "Wrapping",
+        Kind::Move => "The other place",
+        Kind::Ice => "Ice",
+        Kind::WarmBottles => "Warm bottles",
+        Kind::Heater => "Heater",
     }
 }
 
@@ -249,7 +342,10 @@ fn figures(w: &Weather, units: Units) -> Vec<Figure> {
             "",
         ));
         list.push(Figure::plain(
-            "A bottle of 1 kg lasts",
+            match units {
+                Units::Metric => "A bottle of 1 kg lasts",
+                Units::Us => "A bottle of 2.2 lb lasts",
+            },
             &report::band(&f.ice_lasts_hours, "h"),
             "then swap it",
         ));

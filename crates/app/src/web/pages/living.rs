@@ -219,7 +219,8 @@ pub struct RationPage {
     pub id: i64,
     /// Its name.
     pub name: String,
-    /// What is asked (sent by GET): `material`, `amount`, `next_visit`.
+    /// What is asked (sent by GET): `material`, `amount`, `prepared`,
+    /// `next_visit`.
     pub controls: Vec<Control>,
     /// What is wrong with the question as a whole.
     pub error: String,
@@ -319,7 +320,7 @@ pub struct WeatherPage {
     /// Its name.
     pub name: String,
     /// What is asked (sent by GET): `weather` (a line a day: date, high, low),
-    /// `sun`, `help`.
+    /// `sun`, `humidity`, `place_celsius`, `help`.
     pub controls: Vec<Control>,
     /// What is wrong with the question as a whole.
     pub error: String,
@@ -336,6 +337,8 @@ pub struct WeatherAnswer {
     pub verdict: Verdict,
     /// What helps, in order.
     pub advice: Vec<HelpLine>,
+    /// Each measure by itself beside doing nothing.
+    pub compared: Option<Table>,
     /// What to mind.
     pub cautions: Vec<String>,
     /// Hottest, coldest, hours beyond.

@@ -4,6 +4,7 @@
 use super::living::Fold;
 use crate::web::answers::Fields;
 use crate::web::widgets::{Chips, Control, Field, Kind};
+use engine::ration::Prepared;
 
 /// How a series of days is typed, shown as a hint.
 const DAYS_HINT: &str = "One line a day: date, high, low. For example 2026-07-03, 36, 22. A table saved as CSV can be pasted whole.";
@@ -117,7 +118,17 @@ pub fn outlook_folds(fields: &Fields, errors: &[(String, String)], degrees: &str
     ]
 }
 
-/// What the ration asks: `material`, `amount`, `next_visit`.
+/// Ways feed is made ready: value sent, words, and what the engine calls it.
+/// The first is taken when nothing is said.
+pub const PREPARED: [(&str, &str, Prepared); 5] = [
+    ("whole", "As it is", Prepared::Whole),
+    ("chopped", "Chopped small", Prepared::Chopped),
+    ("blended", "Blended", Prepared::Blended),
+    ("frozen", "Still frozen", Prepared::Frozen),
+    ("thawed", "Frozen, then thawed", Prepared::Thawed),
+];
+
+/// What the ration asks: `material`, `amount`, `prepared`, `next_visit`.
 #[must_use]
 pub fn ration_controls(fields: &Fields, errors: &[(String, String)]) -> Vec<Control> {
     let field = |f: Field| filled(f, "ration", fields, errors);
@@ -128,12 +139,23 @@ pub fn ration_controls(fields: &Fields, errors: &[(String, String)]) -> Vec<Cont
                 "material",
                 "What you have",
             )
-            .hint("kitchen scraps, coffee grounds, melon rind")
-            .required(),
+            .hint("Kitchen scraps, coffee grounds, melon rind; empty for the same as last time"),
         ),
         field(
             Field::new(Kind::Text, "amount", "How much of it")
                 .hint("500 g, 2 handfuls, 1 bucket; empty if there is plenty"),
+        ),
+        chosen(
+            Chips::new(
+                "prepared",
+                "How it is made ready",
+                false,
+                &PREPARED.map(|(value, words, _)| (value, words)),
+                PREPARED[0].0,
+            ),
+            "ration",
+            fields,
+            errors,
         ),
         field(
             Field::new(Kind::Number, "next_visit", "Days until you next look in")
@@ -161,9 +183,14 @@ pub fn away_controls(fields: &Fields, errors: &[(String, String)], degrees: &str
     ]
 }
 
-/// What the heat and cold planner asks: `weather`, `sun`, `help`.
+/// What the heat and cold planner asks: `weather`, `sun`, `humidity`,
+/// `place_celsius`, `help`.
 #[must_use]
-pub fn weather_controls(fields: &Fields, errors: &[(String, String)]) -> Vec<Control> {
+pub fn weather_controls(
+    fields: &Fields,
+    errors: &[(String, String)],
+    degrees: &str,
+) -> Vec<Control> {
     let sun = [
         ("shade", "Shade"),
         ("part", "Sun for part of the day"),
@@ -180,6 +207,26 @@ pub fn weather_controls(fields: &Fields, errors: &[(String, String)]) -> Vec<Con
     vec![
         filled(days_field().required(), "weather", fields, errors),
         chips(Chips::new("sun", "Where it stands", false, &sun, "shade")),
+        filled(
+            Field::new(Kind::Number, "humidity", "Humidity in the hottest hour")
+                .unit("%")
+                .hint("As forecast; empty if not known. A wet cloth cools little in damp air"),
+            "weather",
+            fields,
+            errors,
+        ),
+        filled(
+            Field::new(
+                Kind::Number,
+                "place_celsius",
+                "How warm is another place it could go?",
+            )
+            .unit(degrees)
+            .hint("A shed, a cellar, indoors; empty if there is none"),
+            "weather",
+            fields,
+            errors,
+        ),
         chips(Chips::new("help", "What you could do", true, &help, "")),
     ]
 }
