@@ -58,6 +58,10 @@ pub enum Command {
     Ration(living::ration::Arguments),
     /// The days to come of a bin.
     Outlook(living::outlook::Arguments),
+    /// Leaving a bin alone: what to do before, and the latest safe return.
+    Away(living::away::Arguments),
+    /// Heat and cold by the hour, and the least to do about it.
+    Weather(living::weather::Arguments),
     /// What to dose a bin with, and when to read again.
     Plan(plan::Arguments),
     /// Test a bedding's buffer in jars.
@@ -139,6 +143,8 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Now => living::now::run,
         Ration => living::ration::run,
         Outlook => living::outlook::run,
+        Away => living::away::run,
+        Weather => living::weather::run,
         Plan => plan::run,
         JarTest => trials::jars,
         TrayTest => trials::tray,

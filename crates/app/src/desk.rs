@@ -12,6 +12,7 @@ pub mod living;
 pub mod log_in;
 pub mod outlook;
 pub mod place;
+pub mod planners;
 pub mod plans;
 pub mod state;
 pub mod today;

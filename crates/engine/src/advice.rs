@@ -189,6 +189,17 @@ impl Advice {
     }
 }
 
+/// A chance [0 to 1] in hundredths, without false certainty: `under 1 in 100`,
+/// `12 in 100`, `over 99 in 100`.
+#[must_use]
+pub fn chances(of: f64) -> String {
+    match of {
+        x if x < 0.01 => "under 1 in 100".to_owned(),
+        x if x > 0.99 => "over 99 in 100".to_owned(),
+        x => format!("{:.0} in 100", 100.0 * x),
+    }
+}
+
 /// A number as one would say it: two figures, no more.
 #[must_use]
 pub fn number(v: f64) -> String {
@@ -256,6 +267,9 @@ mod tests {
             a.text(),
             "Give scraps: 1200 g (990 to 1500), on the day you leave. Ordinary."
         );
+        assert_eq!(chances(0.0), "under 1 in 100");
+        assert_eq!(chances(0.124), "12 in 100");
+        assert_eq!(chances(1.0), "over 99 in 100");
         assert_eq!(number(0.25), "0.25");
         assert_eq!(number(3.0), "3");
         assert_eq!(number(0.0), "0");

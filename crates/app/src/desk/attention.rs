@@ -1,8 +1,8 @@
 //! The one most important line of a bin, and when to look next.
 
 use super::BinState;
-use super::outlook::SOON_DAYS;
 use super::coming::{Coming, Remedy, coming, meant};
+use super::outlook::SOON_DAYS;
 use crate::report;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};

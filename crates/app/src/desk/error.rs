@@ -41,6 +41,12 @@ pub enum DeskError {
     /// A ration.
     #[error(transparent)]
     Ration(#[from] engine::ration::RationError),
+    /// An absence.
+    #[error(transparent)]
+    Away(#[from] engine::away::AwayError),
+    /// A spell of heat or cold.
+    #[error(transparent)]
+    Weather(#[from] engine::weather::WeatherError),
     /// Something said in words that could not be read.
     #[error("{0}")]
     Unreadable(String),

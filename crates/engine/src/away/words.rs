@@ -1,6 +1,6 @@
 //! The answer in words.
 
-use crate::advice::{Advice, Speak, number};
+use crate::advice::{Advice, Speak, chances, number};
 use crate::away::harm::Harm;
 use crate::away::{Away, AwayAsk};
 use crate::living::trouble::Trouble;
@@ -71,10 +71,7 @@ fn settle_first((harm, chance): &(Harm, f64)) -> Advice {
     Advice::plain(
         &format!("Settle this first: {}", harm.title().to_lowercase()),
         "before you leave",
-        &format!(
-            "The chance that it is so by then is {} in 100.",
-            number(100.0 * chance)
-        ),
+        &format!("The chance that it is so by then is {}.", chances(*chance)),
     )
 }
 
@@ -110,9 +107,9 @@ fn place(a: &Away) -> Vec<Advice> {
                 what,
                 "before you leave",
                 &format!(
-                    "{}: {} in 100 while you are away, and no food or bedding helps against it.",
+                    "{}: {} while you are away, and no food or bedding helps against it.",
                     t.title(),
-                    number(100.0 * chance(t))
+                    chances(chance(t))
                 ),
             )
         })
@@ -162,8 +159,8 @@ fn come_back(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Advice {
             "Have somebody look in",
             &format!("by {}", day(days.max(1))),
             &format!(
-                "By your return the chance of harm is {} in 100; likeliest first: {}.",
-                number(100.0 * a.done.at_return),
+                "By your return the chance of harm is {}; likeliest first: {}.",
+                chances(a.done.at_return),
                 first.unwrap_or_else(|| "none".to_owned())
             ),
         ),

@@ -168,6 +168,19 @@ impl Zones {
 /// stands above the air [-].
 const CORE: f64 = 0.25;
 
+/// Share of the water frozen, or still to thaw, at which the core too stands at
+/// 0 °C [-]: a core 8 K away from it holds 8 c_w/L = 8 x 4.19/334 = 0.10 of the
+/// heat that freezing gives off.
+const EVEN_ICE: f64 = 0.10;
+
+/// How much of the steady difference between core and bed is left while water
+/// and ice stand together [0 to 1]: none once a tenth is frozen, or while more
+/// than a tenth has still to thaw. Ice and water are at 0 °C throughout.
+#[must_use]
+pub fn unevenness(ice: f64) -> f64 {
+    (1.0 - ice.min(1.0 - ice).max(0.0) / EVEN_ICE).max(0.0)
+}
+
 /// How much warmer than the bed its core is [K], mean through a step and at its
 /// end: it goes toward a steady share of what the bed is above the air, `over`
 /// [K], with the time constant of the bed, of which the step is `x`.
@@ -276,6 +289,36 @@ mod tests {
             assert!(mean + during < was + 1e-9);
             (was, excess) = (mean + during, after);
         }
+    }
+
+    /// A bed that freezes through in days of frost: its core stands at 0 °C
+    /// while ice and water are together, however the air goes.
+    #[test]
+    fn a_freezing_core_follows_no_air() {
+        let s = store();
+        let (mut heat, mut excess) = (s.heat(6.0), 1.5);
+        let mut between = Vec::new();
+        for hour in 0..72 {
+            let air = -14.0 + 6.0 * f64::from(hour % 24 - 12) / 12.0;
+            let x = Exchange {
+                made: 0.0,
+                passing: 120.0,
+                air,
+            };
+            let (after, mean) = carry(&s, heat, &x, 1.0 / 24.0);
+            let over = (mean - air) * unevenness(s.ice(heat));
+            let (during, left) = core_excess(excess, over, 120.0 / 40.0 / 24.0);
+            (heat, excess) = (after, left);
+            if (0.4..0.9).contains(&s.ice(heat)) {
+                between.push(mean + during);
+            }
+        }
+        assert!(between.len() > 12, "{}", between.len());
+        assert!(
+            between.iter().all(|c| (-0.05..0.7).contains(c)),
+            "{between:?}"
+        );
+        assert!((unevenness(0.0) - 1.0).abs() < 1e-12 && (unevenness(1.0) - 1.0).abs() < 1e-12);
     }
 
     #[test]

@@ -33,7 +33,8 @@ pub(super) fn zones(
         0.0
     };
     let x = dt * passing / store.thawed;
-    let (core, after) = heat::core_excess(life.lately.core_excess, bed - air, x);
+    let over = (bed - air) * heat::unevenness(store.ice(life.heat));
+    let (core, after) = heat::core_excess(life.lately.core_excess, over, x);
     life.lately.core_excess = after;
     Zones::with_core(bed, air, rise.min(45.0), core)
 }

@@ -102,6 +102,21 @@ impl Kind {
         Self::Heater,
     ];
 
+    /// Stable name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::StopFeeding => "no_feeding",
+            Self::Shade => "shade",
+            Self::WetCover => "wet_cover",
+            Self::Wrap => "wrap",
+            Self::Move => "other_place",
+            Self::Ice => "ice",
+            Self::WarmBottles => "warm_bottles",
+            Self::Heater => "heater",
+        }
+    }
+
     /// Helps against heat.
     #[must_use]
     pub const fn cools(self) -> bool {

@@ -403,10 +403,11 @@ fn heat_up(m: &mut Possible, scene: &Scene, measures: &[Measure], air: f64) {
 fn look(m: &Possible, scene: &Scene) -> Seen {
     let store = store_of(m, scene);
     let lately = &m.life.lately;
-    let zones = Zones::around(
+    let zones = Zones::with_core(
         store.celsius(m.life.heat),
         lately.air_celsius,
         lately.zones.hot - lately.zones.core,
+        lately.core_excess,
     );
     Seen {
         core: zones.core,

@@ -1,6 +1,6 @@
 //! The answer in words.
 
-use crate::advice::{Advice, Speak, number};
+use crate::advice::{Advice, Speak, chances, number};
 use crate::measure::System;
 use crate::quantity::Band;
 use crate::weather::measure::Measure;
@@ -54,8 +54,8 @@ pub(crate) fn advice(
             ),
             &before(ask, w, speak),
             &format!(
-                "With all of the above the chance of harm is still {} in 100.",
-                number(100.0 * least.either)
+                "With all of the above the chance of harm is still {}.",
+                chances(least.either)
             ),
         ));
     }
@@ -68,11 +68,11 @@ fn nothing(w: &Weather, n: &Numbers, speak: Speak<'_>) -> Advice {
         "Nothing needed",
         "",
         &format!(
-            "The kindest part of the bed gets at most {} and at least {}; worms stand {}. The chance of harm is {} in 100.",
+            "The kindest part of the bed gets at most {} and at least {}; worms stand {}. The chance of harm is {}.",
             band(&w.undone.hottest),
             band(&w.undone.coldest),
             speak.celsius_range(n.cold, n.hot),
-            number(100.0 * w.undone.either)
+            chances(w.undone.either)
         ),
     )
 }

@@ -1,7 +1,7 @@
 //! `bedwright outlook N`: the days to come, under the present plan or a
 //! what-if.
 
-use super::tracks;
+use super::{days, tracks};
 use crate::command::parts;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::outlook::{AIR_CELSIUS, OUTLOOK_DAYS, Outlook, WhatIf};
@@ -69,7 +69,10 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
         away: a
             .away
             .as_deref()
-            .map(|typed| away(typed, desk.clock.now().date()))
+            .map(|typed| {
+                let today = desk.clock.now().date();
+                days::stretch("--away", typed, today, OUTLOOK_DAYS.high)
+            })
             .transpose()?,
         air: a.air.as_deref().map(air).transpose()?.unwrap_or_default(),
     };
@@ -79,34 +82,6 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
         text(&desk, &state, &outlook),
         json(&desk, &state, &what_if, &outlook),
     )
-}
-
-/// Days from now, as dates or numbers.
-fn away(typed: &str, today: Date) -> Result<(f64, f64), Fault> {
-    let wrong = || {
-        Fault::input(format!(
-            "--away `{typed}` is not two days; write `2026-12-01..2026-12-20`, or days from now, `3..20`"
-        ))
-    };
-    let (from, to) = typed.split_once("..").ok_or_else(wrong)?;
-    let day = |text: &str| -> Result<f64, Fault> {
-        let text = text.trim();
-        if let Ok(date) = text.parse::<Date>() {
-            return Ok((date.duration_since(today).as_hours() / 24) as f64);
-        }
-        text.parse::<f64>()
-            .ok()
-            .filter(|d| d.is_finite())
-            .ok_or_else(wrong)
-    };
-    let (from, to) = (day(from)?, day(to)?);
-    if from < 0.0 || to <= from || to > OUTLOOK_DAYS.high {
-        return Err(Fault::input(format!(
-            "--away `{typed}` is not a stretch of days to come; give a first and a later day, 0 to {} days from now",
-            OUTLOOK_DAYS.high
-        )));
-    }
-    Ok((from, to))
 }
 
 /// Daily lows and highs out of a file.

@@ -10,19 +10,16 @@ use crate::counter::around::{capital, refused, sentence, shell};
 use crate::counter::parse::{Check, Faults};
 use crate::counter::words;
 use crate::desk::outlook::{AIR_CELSIUS, WhatIf};
+use crate::desk::planners::Absence;
 use crate::desk::{BinState, Desk};
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::{AlarmLine, Answer, AwayAnswer, AwayPage, CourseView, Fields, Nav, away_controls};
-use engine::advice::{Advice, Speak};
-use engine::away::{self, Away, AwayAsk, MOST_DAYS, MOST_LEAVE_IN};
-use engine::estimate::filter::USUAL_SWING;
+use engine::advice::Advice;
+use engine::away::{Away, MOST_DAYS, MOST_LEAVE_IN};
 use engine::estimate::track::Track;
-use engine::living::room::Day;
 use engine::living::trouble::Trouble;
-use engine::log::{BinId, Body, Part};
+use engine::log::BinId;
 
-/// Members looked ahead with.
-const MEMBERS: usize = 120;
 /// Chance of harm that is still called safe.
 const SAFE: f64 = 0.1;
 
@@ -43,13 +40,6 @@ const BACK: [&str; 3] = [
     "Water first if the handful gives no drop; feed the day after.",
     "Begin with a small ration, as asked under what to feed, and step up as it disappears.",
 ];
-
-/// From when to when, and how warm it is there.
-struct Asked {
-    leave: u32,
-    days: u32,
-    place: Option<f64>,
-}
 
 pub(in crate::counter) fn away(desk: &Desk, id: i64, fields: &Fields) -> Answer<AwayPage> {
     let state = desk.bin(BinId(id)).map_err(refused)?;
@@ -82,7 +72,7 @@ pub(in crate::counter) fn away(desk: &Desk, id: i64, fields: &Fields) -> Answer<
     })
 }
 
-fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
+fn read(desk: &Desk, fields: &Fields) -> Result<Absence, Faults> {
     let mut check = Check::default();
     let from = check
         .take("from", days::date(desk, fields, "from"))
@@ -118,7 +108,7 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
         _ => {}
     }
     match (from, to) {
-        (Some(from), Some(to)) if check.faults.is_empty() => Ok(Asked {
+        (Some(from), Some(to)) if check.faults.is_empty() => Ok(Absence {
             leave: from as u32,
             days: (to - from) as u32,
             place,
@@ -127,46 +117,12 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
     }
 }
 
-/// The feed as last given.
-fn last_fed(state: &BinState) -> Vec<Part> {
-    let last = state.log.iter().rev().find_map(|x| match &x.body {
-        Body::Feeding { parts } if x.at_unix_seconds <= state.now => Some(parts.clone()),
-        _ => None,
-    });
-    last.unwrap_or_default()
-}
-
-fn answered(desk: &Desk, state: &BinState, asked: &Asked) -> Result<AwayAnswer, String> {
+fn answered(desk: &Desk, state: &BinState, asked: &Absence) -> Result<AwayAnswer, String> {
     let e = state.estimated().map_err(|e| sentence(&e))?;
-    let own = desk.own().map_err(|e| sentence(&e))?;
-    let today = e.scene.day(e.now).floor();
-    let air = asked.place.map_or_else(Vec::new, |celsius| {
-        let before = (0..asked.leave).map(|d| e.scene.room.day(today + f64::from(d)));
-        let there = (0..=2 * asked.days.max(30)).map(|_| Day::around(celsius, USUAL_SWING));
-        before.chain(there).collect()
-    });
-    let ask = AwayAsk {
-        tables: &desk.tables,
-        own: &own,
-        estimate: e,
-        bed: state.temperature,
-        leave_in_days: asked.leave,
-        days_away: asked.days,
-        feed: last_fed(state),
-        bedding: desk.dry_bedding().map_err(|e| sentence(&e))?,
-        air: air.clone(),
-        members: MEMBERS,
-    };
-    let mut found = away::away(&ask).map_err(|e| sentence(&e))?;
-    let day = |days: u32| days::near(desk, state.now, days);
-    let speak = Speak {
-        system: desk.system(),
-        day: &day,
-    };
-    found.advice = away::advice_worded(&ask, &found, speak);
+    let found = desk.away(state, asked).map_err(|e| sentence(&e))?;
     let what_if = WhatIf {
         away: Some((f64::from(asked.leave), f64::from(asked.leave + asked.days))),
-        air,
+        air: asked.air(e),
         ..WhatIf::default()
     };
     let charts = charts(desk, state, &what_if, asked.leave + asked.days);
@@ -176,7 +132,7 @@ fn answered(desk: &Desk, state: &BinState, asked: &Asked) -> Result<AwayAnswer, 
 fn told(
     desk: &Desk,
     state: &BinState,
-    asked: &Asked,
+    asked: &Absence,
     found: &Away,
     charts: Vec<CourseView>,
 ) -> AwayAnswer {
@@ -261,7 +217,7 @@ fn latest_why(found: &Away) -> String {
 }
 
 /// Harm of any kind, through the absence.
-fn harm(desk: &Desk, state: &BinState, asked: &Asked, found: &Away) -> AlarmLine {
+fn harm(desk: &Desk, state: &BinState, asked: &Absence, found: &Away) -> AlarmLine {
     let chance = Chance {
         id: format!("chance-{}-harm", state.id.0),
         what: "Harm of any kind".to_owned(),

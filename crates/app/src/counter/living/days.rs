@@ -7,10 +7,7 @@ use crate::report::Units;
 use crate::web::Fields;
 use engine::bounds::Bound;
 use engine::estimate::Estimate;
-use engine::estimate::ahead::Plan;
 use engine::living::room::Day;
-use engine::weather::{Degrees, parse_days};
-use engine::what_if;
 use jiff::civil::Date;
 
 /// Days from today to a date typed; `None` when the field is empty.
@@ -37,15 +34,6 @@ fn from_today(desk: &Desk, day: Date) -> i64 {
 pub(super) fn on(desk: &Desk, now: i64, days: f64) -> String {
     let at = now + (days * 86_400.0) as i64;
     crate::report::date(words::day(desk, at), words::today(desk))
-}
-
-/// A day so many days from now: `today`, `tomorrow`, `Fri 27 Nov`.
-pub(super) fn near(desk: &Desk, now: i64, days: u32) -> String {
-    match days {
-        0 => "today".to_owned(),
-        1 => "tomorrow".to_owned(),
-        _ => on(desk, now, f64::from(days)),
-    }
 }
 
 /// As [`on`], with its distance: `Fri 27 Nov (in 3 days)`.
@@ -89,32 +77,7 @@ pub(super) fn celsius(
     }
 }
 
-/// Highs and lows from today on; days before the first one given are as they
-/// were thought to be.
+/// Highs and lows from today on, as [`Desk::spell`].
 pub(super) fn spell(desk: &Desk, e: &Estimate, text: &str) -> Result<Vec<Day>, String> {
-    let degrees = match desk.units() {
-        Units::Metric => Degrees::Celsius,
-        Units::Us => Degrees::Fahrenheit,
-    };
-    let read = parse_days(text, degrees).map_err(|e| sentence(&e))?;
-    let ahead = match read.first_date.as_deref().map(str::parse::<Date>) {
-        None => 0,
-        Some(Ok(day)) => from_today(desk, day),
-        Some(Err(_)) => return Err("The first date cannot be read.".to_owned()),
-    };
-    if ahead < 0 {
-        return Err(format!(
-            "The first day, {}, is past. Begin with today.",
-            read.first_date.unwrap_or_default()
-        ));
-    }
-    if ahead > MOST_AHEAD {
-        return Err(format!(
-            "The first day is {ahead} days off; begin within {MOST_AHEAD} days."
-        ));
-    }
-    Ok(what_if::wave(e, Plan::default(), ahead as u32, &read.days).air)
+    desk.spell(e, text).map_err(|e| sentence(&e))
 }
-
-/// Days a spell may begin from now.
-const MOST_AHEAD: i64 = 300;

@@ -9,20 +9,17 @@ use crate::counter::around::{refused, sentence, shell, units};
 use crate::counter::parse::{Check, Faults, bounded};
 use crate::counter::words;
 use crate::desk::outlook::AIR_CELSIUS;
+use crate::desk::planners::{HUMIDITY_PERCENT, Spell};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Figure, Table, Verdict};
 use crate::web::{
     Answer, CourseView, Fields, HelpLine, Nav, WeatherAnswer, WeatherPage, weather_controls,
 };
-use engine::advice::{Advice, Speak, number};
-use engine::bounds::Bound;
+use engine::advice::{Advice, number};
 use engine::log::BinId;
 use engine::quantity::Band;
 use engine::weather::{self, Hour, Kind, Measure, Sun, Weather, WeatherAsk};
-
-/// Members looked ahead with.
-const MEMBERS: usize = 120;
 
 pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answer<WeatherPage> {
     let state = desk.bin(BinId(id)).map_err(refused)?;
@@ -34,7 +31,8 @@ pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answ
             Err(fault) => faults.push(("weather".to_owned(), fault)),
             Ok(spell) => {
                 if let Some(asked) = ask(desk, e, fields, spell, &mut faults) {
-                    match weather::weather(&asked)
+                    match desk
+                        .weather(&asked)
                         .map_err(|e| sentence(&e))
                         .and_then(|w| told(desk, &state, &asked, &w))
                     {
@@ -61,15 +59,6 @@ pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answ
     })
 }
 
-/// Relative humidity as typed.
-const HUMIDITY: Bound = Bound {
-    name: "humidity",
-    unit: "%",
-    low: 3.0,
-    high: 100.0,
-    why: "air holds no more than all it can",
-};
-
 /// The question as typed; none when something in it is wrong.
 fn ask<'a>(
     desk: &'a Desk,
@@ -79,28 +68,23 @@ fn ask<'a>(
     faults: &mut Faults,
 ) -> Option<WeatherAsk<'a>> {
     let mut check = Check::default();
-    let humidity = check.take("humidity", bounded(fields, "humidity", &HUMIDITY));
+    let humidity = check.take("humidity", bounded(fields, "humidity", &HUMIDITY_PERCENT));
     let place = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
     let place = check.take("place_celsius", place);
     faults.append(&mut check.faults);
     let (humidity, other_place) = (humidity?, place?);
-    let local = desk.clock.now();
-    Some(WeatherAsk {
-        tables: &desk.tables,
-        estimate: e,
+    let spell = Spell {
         days: spell,
-        start_hour: f64::from(local.hour()) + f64::from(local.minute()) / 60.0,
         sun: match fields.get("sun") {
             "part" => Sun::Part,
             "full" => Sun::Full,
             _ => Sun::None,
         },
-        humidity: humidity.map(|percent| percent / 100.0),
-        keeps_feeding: true,
+        humidity_percent: humidity,
         other_place,
         without: without(&fields.all("help")),
-        members: MEMBERS,
-    })
+    };
+    Some(desk.weather_ask(e, &spell))
 }
 
 /// Measures the keeper cannot take: those not chosen, when any is.
@@ -128,12 +112,6 @@ fn told(
     w: &Weather,
 ) -> Result<WeatherAnswer, String> {
     let units = units(desk);
-    let day = |days: u32| days::near(desk, state.now, days);
-    let speak = Speak {
-        system: desk.system(),
-        day: &day,
-    };
-    let advice = weather::advice_worded(ask, w, speak).map_err(|e| sentence(&e))?;
     let compared = compared(ask, w, units).map_err(|e| sentence(&e))?;
     let mut charts = vec![chart(
         desk,
@@ -161,7 +139,7 @@ fn told(
     }
     Ok(WeatherAnswer {
         verdict: verdict(desk, state, ask, w),
-        advice: advice.iter().map(help).collect(),
+        advice: w.advice.iter().map(help).collect(),
         compared,
         cautions: w.cautions.clone(),
         figures: figures(w, units),
@@ -192,17 +170,12 @@ fn compared(
     for t in &w.alone {
         if let [only] = t.measures.as_slice() {
             moved |= only.kind() == Kind::Move;
-            rows.push(row(kind_words(only.kind()), t.either, &t.hottest, &t.coldest));
+            rows.push(row(only.kind().title(), t.either, &t.hottest, &t.coldest));
         }
     }
     if let (Some(celsius), false) = (ask.other_place, moved) {
         let c = weather::with_measures(ask, &[Measure::Move { celsius }])?;
-        rows.push(row(
-            kind_words(Kind::Move),
-            c.either,
-            &c.hottest,
-            &c.coldest,
-        ));
+        rows.push(row(Kind::Move.title(), c.either, &c.hottest, &c.coldest));
     }
     Ok((rows.len() > 1).then(|| Table {
         caption: "Each thing by itself".to_owned(),
@@ -211,20 +184,6 @@ fn compared(
             .to_vec(),
         rows,
     }))
-}
-
-/// A measure in few words.
-fn kind_words(kind: Kind) -> &'static str {
-    match kind {
-        Kind::StopFeeding => "No feeding",
-        Kind::Shade => "Shade",
-        Kind::WetCover => "Wet cloth",
-        Kind::Wrap => "Wrapping",
-        Kind::Move => "The other place",
-        Kind::Ice => "Ice",
-        Kind::WarmBottles => "Warm bottles",
-        Kind::Heater => "Heater",
-    }
 }
 
 fn hottest(hottest: Band, coldest: Band, units: Units) -> String {
