@@ -80,7 +80,7 @@ embedded! {
     WEATHER: "weather", "subject";
     /// How much to feed: caps, steps and what goes beside it.
     RATION: "ration", "subject";
-    /// How much wider than worked out each interval is shown.
+    /// Error of the model beside the spread of the possible bins, by figure.
     TRUST: "trust", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";

@@ -1,14 +1,16 @@
-//! How far to trust each figure: by how much its 80 % interval must be widened
-//! so that at least [`WANTED`] of the published values lie in it.
+//! How far to trust each figure: the error of the model itself, which adds to
+//! the spread of the possible bins, so that at least [`WANTED`] of the
+//! published values lie in what is shown.
 //!
-//! The widening is worked out from the predictions of published experiments
+//! The error e is worked out from the predictions of published experiments
 //! and from keepers' cases that were measured, and kept in `trust.csv`, which
-//! a test compares with what is worked out here. A factor f stretches each
-//! half of an interval f-fold: on the log scale for what is never negative,
-//! plainly for pH, moisture and temperature. It is at least 1 and at most
-//! [`MOST`]; what would need more is not to be trusted as a number. Values
-//! known from copies of a table only may widen an interval, never narrow it:
-//! the factor is the larger of those with and without them.
+//! a test compares with what is worked out here. As errors that have nothing
+//! to do with each other add, each half h of an 80 % interval is shown as
+//! `sqrt(h² + e²)`: on the log scale for what is never negative, where e is a
+//! factor either way, and plainly for pH, moisture and temperature. e is at
+//! least none and at most [`most`]; a figure that would need more is not to be
+//! trusted as a number. Values known from copies of a table only may widen an
+//! interval, never narrow it: e is the larger of those with and without them.
 
 mod looks;
 
@@ -24,9 +26,7 @@ use std::collections::BTreeMap;
 
 /// Share of published values that a widened interval must hold.
 pub const WANTED: f64 = 0.74;
-/// Widest factor shown.
-pub const MOST: f64 = 3.0;
-/// Table of factors.
+/// Table of errors.
 const TABLE: &str = "trust";
 
 /// What is known of how far to trust a figure.
@@ -34,50 +34,85 @@ const TABLE: &str = "trust";
 pub struct Trusted {
     /// Which figures.
     pub kind: Kind,
-    /// Factor that would be needed, at least 1; infinite when no widening
-    /// helps; nothing when there is no value to go by.
+    /// Error that would be needed, on the scale of the figure; infinite when
+    /// none is enough; nothing when there is no value to go by.
     pub needed: Option<f64>,
-    /// Factor used.
-    pub widening: f64,
+    /// Error used, on the scale of the figure.
+    pub error: f64,
     /// Treatments behind it.
     pub treatments: usize,
     /// Values behind it.
     pub values: usize,
 }
 
-/// Factor by which the half of an interval on the side of a value must be
-/// stretched to reach it [-]; 0 at the median.
+/// Largest error a figure is shown with, on its scale: a factor 3 either way,
+/// or 1 pH, 10 points of moisture, 5 °C (judgement).
 #[must_use]
-pub fn reach(p: &Prediction) -> f64 {
+pub fn most(kind: Kind) -> f64 {
+    match kind {
+        Kind::Ph => 1.0,
+        Kind::Moisture => 10.0,
+        Kind::Temperature => 5.0,
+        _ => 3.0_f64.ln(),
+    }
+}
+
+/// An error as it is written: a factor either way for what is on the log
+/// scale.
+#[must_use]
+pub fn written(kind: Kind, error: f64) -> f64 {
+    if kind.is_log() { error.exp() } else { error }
+}
+
+/// Unit of an error as it is written.
+#[must_use]
+pub fn unit(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Ph => "pH",
+        Kind::Moisture => "points",
+        Kind::Temperature => "C",
+        _ => "times",
+    }
+}
+
+/// Error that, added to the half of an interval on the side of a value, just
+/// reaches it: `sqrt(d² − h²)`, on the scale of the figure; 0 inside.
+#[must_use]
+pub fn beyond(p: &Prediction) -> f64 {
+    if p.inside() {
+        return 0.0;
+    }
     let band = p.band();
     let edge = if p.observed < band.median {
         band.low
     } else {
         band.high
     };
-    let log = p.kind.is_log() && p.observed > 0.0 && band.median > 0.0;
-    let scale = |x: f64| if log { x.max(1e-300).ln() } else { x };
-    let (off, half) = (
-        (scale(p.observed) - scale(band.median)).abs(),
-        (scale(edge) - scale(band.median)).abs(),
-    );
-    if off <= 0.0 { 0.0 } else { off / half }
+    let off = apart(p.kind, p.observed, band.median);
+    let half = apart(p.kind, edge, band.median);
+    (off * off - half * half).max(0.0).sqrt()
 }
 
-/// The factor that brings [`WANTED`] of the values in, every treatment
-/// counting as one.
+/// Distance of two values on the scale of a figure.
+fn apart(kind: Kind, a: f64, b: f64) -> f64 {
+    let scale = |x: f64| if kind.is_log() { x.max(1e-300).ln() } else { x };
+    (scale(a) - scale(b)).abs()
+}
+
+/// The error that brings [`WANTED`] of the values in, every treatment counting
+/// as one.
 fn needed(of: &[&Prediction]) -> Option<f64> {
     let boxes = boxes(of);
     let mut weighed: Vec<(f64, f64)> = boxes
         .iter()
-        .flat_map(|b| b.iter().map(|p| (reach(p), 1.0 / b.len() as f64)))
+        .flat_map(|b| b.iter().map(|p| (beyond(p), 1.0 / b.len() as f64)))
         .collect();
     weighed.sort_by(|a, b| a.0.total_cmp(&b.0));
     let wanted = WANTED * boxes.len() as f64 - 1e-9;
     let mut sum = 0.0;
-    weighed.into_iter().find_map(|(reach, weight)| {
+    weighed.into_iter().find_map(|(error, weight)| {
         sum += weight;
-        (sum >= wanted).then_some(reach.max(1.0))
+        (sum >= wanted).then_some(error)
     })
 }
 
@@ -97,7 +132,7 @@ pub fn trusted(all: &[Prediction]) -> Vec<Trusted> {
         Trusted {
             kind,
             needed,
-            widening: needed.unwrap_or(1.0).min(MOST),
+            error: needed.unwrap_or(0.0).min(most(kind)),
             treatments: boxes(&of).len(),
             values: of.len(),
         }
@@ -108,60 +143,70 @@ pub fn trusted(all: &[Prediction]) -> Vec<Trusted> {
     let worms = list.iter().find(|t| t.kind == Kind::WormMass).copied();
     for t in &mut list {
         if let (Kind::Castings, None, Some(worms)) = (t.kind, t.needed, worms) {
-            t.widening = worms.widening;
+            t.error = worms.error;
         }
     }
     list
 }
 
 pub(super) fn checks(all: &[Prediction]) -> Vec<Check> {
-    let from = From {
-        area: Area::Experiments,
-        source: "predictions and measured cases of this page",
-        basis: Basis::Derived,
-        unit: "-",
-        decimals: 2,
-    };
     trusted(all)
         .into_iter()
         .map(|t| {
-            let needed = match t.needed {
-                Some(needed) if needed > MOST => format!(
-                    "{needed:.1} would be needed: shown {MOST} times as wide, and not to be trusted as a number"
-                ),
-                Some(needed) => format!("{needed:.2} needed"),
-                None => "no published value to go by: this says nothing for or against".to_owned(),
+            let from = From {
+                area: Area::Experiments,
+                source: "predictions and measured cases of this page",
+                basis: Basis::Derived,
+                unit: unit(t.kind),
+                decimals: 2,
             };
-            from.check(
-                format!("E trust {}", t.kind.name()),
-                format!("how many times as wide the interval of {} must be shown", t.kind.title()),
-                about(1.0),
-                t.widening,
-            )
-            .note(&format!(
-                "{needed}. {} treatments, {} values. {}",
+            let (no_error, shown) = (written(t.kind, 0.0), written(t.kind, t.error));
+            let note = format!(
+                "{}. {} treatments, {} values. {}",
+                how(&t),
                 t.treatments,
                 t.values,
                 caution(t.kind)
-            ))
+            );
+            let what = format!(
+                "error of {} beside the spread of the possible bins",
+                t.kind.title()
+            );
+            from.check(
+                format!("E trust {}", t.kind.name()),
+                what,
+                about(no_error),
+                shown,
+            )
+            .note(&note)
         })
         .collect()
 }
 
+/// What an error is worked out from, in words.
+fn how(t: &Trusted) -> String {
+    match t.needed {
+        Some(needed) if needed > most(t.kind) => format!(
+            "{:.1} would be needed: shown with {:.1}, and not to be trusted as a number",
+            written(t.kind, needed),
+            written(t.kind, t.error)
+        ),
+        Some(needed) => format!("{:.2} needed", written(t.kind, needed)),
+        None => "No published value to go by: this says nothing for or against".to_owned(),
+    }
+}
+
 fn caution(kind: Kind) -> &'static str {
     match kind {
-        Kind::WormMass | Kind::WormNumber => {
-            "On the log scale: an interval that begins near nothing is wide already, and a small factor on it is no good forecast."
-        }
         Kind::Castings => "As the mass of worms, which make them.",
         _ => "",
     }
 }
 
-/// The factors by which shown intervals are widened.
+/// The errors with which figures are shown.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Trust {
-    widening: BTreeMap<Kind, f64>,
+    error: BTreeMap<Kind, f64>,
     /// Least factor either way of a number of worms after so many weeks.
     least: [(f64, f64); 2],
 }
@@ -172,13 +217,17 @@ impl Trust {
     /// # Errors
     /// [`TableError`] when a number is missing.
     pub fn load(tables: &Tables) -> Result<Self, TableError> {
-        let widening = Kind::ALL
+        let error = |kind: Kind| {
+            let written = tables.value(TABLE, kind.name(), "error")?;
+            Ok((kind, if kind.is_log() { written.ln() } else { written }))
+        };
+        let error = Kind::ALL
             .into_iter()
-            .map(|kind| Ok((kind, tables.value(TABLE, kind.name(), "widening")?)))
+            .map(error)
             .collect::<Result<_, TableError>>()?;
         let least = |property| tables.value(TABLE, "worms_ahead", property);
         Ok(Self {
-            widening,
+            error,
             least: [
                 (8.0, least("least_factor_8_weeks")?),
                 (26.0, least("least_factor_26_weeks")?),
@@ -202,22 +251,22 @@ impl Trust {
         })
     }
 
-    /// Factor for a figure [-], 1 or more.
+    /// Error of a figure, on its scale.
     #[must_use]
-    pub fn widening(&self, track: Track) -> f64 {
+    pub fn error(&self, track: Track) -> f64 {
         let kind = Self::kind(track);
-        kind.and_then(|k| self.widening.get(&k))
+        kind.and_then(|k| self.error.get(&k))
             .copied()
-            .unwrap_or(1.0)
+            .unwrap_or(0.0)
     }
 
-    /// The band stretched by a factor; numbers and masses of worms at least
+    /// The band with an error added; numbers and masses of worms at least
     /// the published factor either way (worms' reference, judgement: 1.5 at
     /// eight weeks, 2 at half a year) for the days since they were known, half
     /// a year when they never were.
-    fn widen_by(&self, track: Track, band: Band, factor: f64, since: Option<f64>) -> Band {
+    fn widen_by(&self, track: Track, band: Band, error: f64, since: Option<f64>) -> Band {
         let log = Self::kind(track).is_some_and(Kind::is_log);
-        let wide = within(track, stretched(band, factor, log));
+        let wide = within(track, added(band, error, log));
         if !matches!(track, Track::Worms | Track::WormKg | Track::Cocoons) {
             return wide;
         }
@@ -244,21 +293,23 @@ impl Trust {
     }
 }
 
-/// Each half of a band stretched `factor` times.
-fn stretched(band: Band, factor: f64, log: bool) -> Band {
-    let edge = |edge: f64| {
-        if log && band.median > 0.0 && edge > 0.0 {
-            band.median * (edge / band.median).powf(factor)
-        } else if log {
-            (band.median + factor * (edge - band.median)).max(0.0)
-        } else {
-            band.median + factor * (edge - band.median)
+/// Each half of a band with an error added.
+fn added(band: Band, error: f64, log: bool) -> Band {
+    if log && band.median <= 0.0 {
+        return band;
+    }
+    let edge = |edge: f64, sign: f64| match (log, edge > 0.0) {
+        (true, true) => {
+            let half = (edge / band.median).ln();
+            band.median * (sign * half.hypot(error)).exp()
         }
+        (true, false) => edge,
+        (false, _) => band.median + sign * (edge - band.median).hypot(error),
     };
     Band {
         median: band.median,
-        low: edge(band.low),
-        high: edge(band.high),
+        low: edge(band.low, -1.0),
+        high: edge(band.high, 1.0),
     }
 }
 

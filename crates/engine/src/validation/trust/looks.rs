@@ -87,24 +87,29 @@ fn measured(body: &Body) -> &'static [Kind] {
 }
 
 impl Trust {
-    /// The band of a figure as it may be shown at a time [s]: stretched by its
-    /// factor, less so the more lately it was measured. The exponent of the
-    /// factor grows evenly from 0 at the measurement to 1 after
-    /// [`FORGOTTEN_DAYS`].
+    /// The band of a figure as it may be shown at a time [s]: with its error,
+    /// less of it the more lately it was measured. The error grows evenly from
+    /// none at the measurement to all of it after [`FORGOTTEN_DAYS`].
     #[must_use]
     pub fn shown(&self, looks: &Looks, track: Track, band: Band, at: i64) -> Band {
         let since = Self::kind(track).and_then(|kind| looks.days_since(kind, at));
         let aged = since.map_or(1.0, |days| (days / FORGOTTEN_DAYS).clamp(0.0, 1.0));
-        self.widen_by(track, band, self.widening(track).powf(aged), since)
+        self.widen_by(track, band, self.error(track) * aged, since)
     }
 
     /// All bands of a moment as they may be shown.
     #[must_use]
     pub fn shown_moment(&self, looks: &Looks, moment: &Moment) -> Moment {
-        let bands = Track::ALL
+        let mut bands: Vec<Band> = Track::ALL
             .iter()
             .map(|t| self.shown(looks, *t, moment.band(*t), moment.at))
             .collect();
+        // No more castings than there is dry matter.
+        let share = moment.band(Track::CastingsShare).median;
+        let castings = &mut bands[Track::Castings as usize];
+        if share > 0.0 {
+            castings.high = castings.high.min(castings.median / share);
+        }
         Moment {
             at: moment.at,
             bands,

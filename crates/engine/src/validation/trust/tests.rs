@@ -25,22 +25,32 @@ fn prediction(kind: Kind, treatment: &str, observed: f64) -> Prediction {
 
 fn trust() -> Trust {
     Trust {
-        widening: BTreeMap::from([
-            (Kind::Ph, 1.5),
-            (Kind::Moisture, 3.0),
-            (Kind::WormMass, 2.0),
-            (Kind::WormNumber, 1.0),
+        error: BTreeMap::from([
+            (Kind::Ph, 0.6),
+            (Kind::Moisture, 20.0),
+            (Kind::WormMass, 2.0_f64.ln()),
+            (Kind::WormNumber, 0.0),
         ]),
         least: [(8.0, 1.5), (26.0, 2.0)],
     }
 }
 
 #[test]
-fn reach_is_on_the_scale_of_the_figure() {
-    assert!((reach(&prediction(Kind::Ph, "a", 7.0)) - 0.75).abs() < 1e-12);
-    assert!((reach(&prediction(Kind::WormMass, "a", 16.0)) - 2.0).abs() < 1e-12);
-    assert!((reach(&prediction(Kind::WormMass, "a", 0.5)) - 3.0).abs() < 1e-12);
-    assert_eq!(reach(&prediction(Kind::WormMass, "a", 4.0)), 0.0);
+fn what_lies_outside_is_reached_on_the_scale_of_the_figure() {
+    // pH 4 (2 to 8) and worms 4 (2 to 8): inside nothing is needed.
+    assert_eq!(beyond(&prediction(Kind::Ph, "a", 7.0)), 0.0);
+    // 5 and 3, 4 beside: a half of 4 and an error of 3 reach 5.
+    assert!((beyond(&prediction(Kind::Ph, "a", 9.0)) - 3.0).abs() < 1e-12);
+    // Two doublings from the median, one is covered: ln 2 x sqrt(4 - 1).
+    let error = beyond(&prediction(Kind::WormMass, "a", 16.0));
+    assert!((error - 2.0_f64.ln() * 3.0_f64.sqrt()).abs() < 1e-12);
+    let error = beyond(&prediction(Kind::WormMass, "a", 1.0));
+    assert!((error - 2.0_f64.ln() * 3.0_f64.sqrt()).abs() < 1e-12);
+}
+
+fn of_kind(all: &[Prediction], kind: Kind) -> Trusted {
+    let list = trusted(all);
+    *list.iter().find(|t| t.kind == kind).unwrap()
 }
 
 #[test]
@@ -52,30 +62,22 @@ fn a_box_of_many_days_counts_as_one() {
     for t in ["b", "c", "d"] {
         all.push(prediction(Kind::WormMass, t, 5.0));
     }
-    let t = trusted(&all)
-        .into_iter()
-        .find(|t| t.kind == Kind::WormMass)
-        .unwrap();
+    let t = of_kind(&all, Kind::WormMass);
     assert_eq!((t.treatments, t.values), (4, 13));
-    assert!((t.widening - 1.0).abs() < 1e-12, "{t:?}");
-    // Without two of them the far box decides, and the factor is held.
+    assert_eq!(t.error, 0.0, "{t:?}");
+    // Without two of them the far box decides, and the error is held.
     all.truncate(11);
-    let t = trusted(&all)
-        .into_iter()
-        .find(|t| t.kind == Kind::WormMass)
-        .unwrap();
-    assert!(t.needed.unwrap() > 7.0 && (t.widening - MOST).abs() < 1e-12);
+    let t = of_kind(&all, Kind::WormMass);
+    assert!(t.needed.unwrap() > 5.0 && (t.error - 3.0_f64.ln()).abs() < 1e-12);
 }
 
 #[test]
 fn copies_widen_and_never_narrow() {
-    let factor = |all: &[Prediction]| {
-        let list = trusted(all);
-        list.iter().find(|t| t.kind == Kind::Ph).unwrap().widening
-    };
-    // pH 4 (2 to 8): 10 needs a factor 1.5, 12 one of 2.
-    let read = ["a", "b"].map(|t| prediction(Kind::Ph, t, 10.0)).to_vec();
-    assert!((factor(&read) - 1.5).abs() < 1e-12);
+    let error = |all: &[Prediction]| of_kind(all, Kind::Ph).error;
+    // pH 4 (2 to 8): 8.2 needs sqrt(4.2² - 4²), 8.1 less.
+    let needs = |v: f64| ((v - 4.0) * (v - 4.0) - 16.0_f64).sqrt();
+    let read = ["a", "b"].map(|t| prediction(Kind::Ph, t, 8.1)).to_vec();
+    assert!((error(&read) - needs(8.1)).abs() < 1e-12);
     let with_copies = |observed: f64| {
         let copy = |t| Prediction {
             experiment: "quadar2022".to_owned(),
@@ -84,26 +86,28 @@ fn copies_widen_and_never_narrow() {
         let copies = ["c", "d", "e", "f", "g", "h"].map(copy).to_vec();
         [read.clone(), copies].concat()
     };
-    assert!((factor(&with_copies(4.0)) - 1.5).abs() < 1e-12);
-    assert!((factor(&with_copies(12.0)) - 2.0).abs() < 1e-12);
+    assert!((error(&with_copies(4.0)) - needs(8.1)).abs() < 1e-12);
+    assert!((error(&with_copies(8.12)) - needs(8.12)).abs() < 1e-12);
 }
 
-/// The band of a figure at its full factor, known just now.
+/// The band of a figure with all its error, known just now.
 fn widest(t: &Trust, track: Track, b: Band) -> Band {
-    t.widen_by(track, b, t.widening(track), Some(0.0))
+    t.widen_by(track, b, t.error(track), Some(0.0))
 }
 
 #[test]
-fn widening_is_plain_for_ph_and_a_factor_for_mass() {
+fn errors_add_plainly_for_ph_and_as_factors_for_mass() {
     let t = trust();
-    let ph = widest(&t, Track::Ph, band(6.0, 7.0, 7.4));
-    assert!((ph.low - 5.5).abs() < 1e-12 && (ph.high - 7.6).abs() < 1e-12);
-    let kg = widest(&t, Track::WormKg, band(0.5, 1.0, 2.0));
-    assert!((kg.low - 0.25).abs() < 1e-12 && (kg.high - 4.0).abs() < 1e-12);
+    let ph = widest(&t, Track::Ph, band(6.2, 7.0, 7.8));
+    assert!((ph.low - 6.0).abs() < 1e-12 && (ph.high - 8.0).abs() < 1e-12);
+    // Two doublings with one more: sqrt(4 + 1) of them.
+    let kg = widest(&t, Track::WormKg, band(0.25, 1.0, 4.0));
+    let factor = 2.0_f64.powf(5.0_f64.sqrt());
+    assert!((kg.low - 1.0 / factor).abs() < 1e-12 && (kg.high - factor).abs() < 1e-12);
     let none = widest(&t, Track::WormKg, band(0.0, 0.0, 0.1));
-    assert!(none.low >= 0.0 && (none.high - 0.2).abs() < 1e-12);
+    assert_eq!(none, band(0.0, 0.0, 0.1));
     let wet = widest(&t, Track::Moisture, band(70.0, 85.0, 95.0));
-    assert!((wet.high - 100.0).abs() < 1e-12 && (wet.low - 40.0).abs() < 1e-12);
+    assert!((wet.high - 100.0).abs() < 1e-12 && (wet.low - 60.0).abs() < 1e-12);
     let air = band(0.1, 0.2, 0.3);
     assert_eq!(widest(&t, Track::AirFilled, air), air);
 }
@@ -112,17 +116,18 @@ fn widening_is_plain_for_ph_and_a_factor_for_mass() {
 fn numbers_of_worms_have_the_published_least_spread() {
     let t = trust();
     let narrow = band(99.0, 100.0, 101.0);
-    let at = |weeks: f64| t.widen_by(Track::Worms, narrow, 1.0, Some(7.0 * weeks));
+    let at = |weeks: f64| t.widen_by(Track::Worms, narrow, 0.0, Some(7.0 * weeks));
     assert!((at(8.0).high - 150.0).abs() < 1e-9 && (at(8.0).low - 100.0 / 1.5).abs() < 1e-9);
     assert!((at(26.0).high - 200.0).abs() < 1e-9);
     assert!((at(52.0).high - 200.0).abs() < 1e-9);
     assert!(at(0.0).high < 102.0);
-    assert!((t.widen_by(Track::Worms, narrow, 1.0, None).high - 200.0).abs() < 1e-9);
+    assert!((t.widen_by(Track::Worms, narrow, 0.0, None).high - 200.0).abs() < 1e-9);
     // A band that is wide enough stays.
     let wide = band(10.0, 100.0, 900.0);
-    assert_eq!(t.widen_by(Track::Worms, wide, 1.0, Some(56.0)), wide);
+    let stays = t.widen_by(Track::Worms, wide, 0.0, Some(56.0));
+    assert!((stays.high - 900.0).abs() < 1e-9 && (stays.low - 10.0).abs() < 1e-9);
     assert_eq!(
-        t.widen_by(Track::AirFilled, narrow, 1.0, Some(56.0)),
+        t.widen_by(Track::AirFilled, narrow, 0.0, Some(56.0)),
         narrow
     );
 }
@@ -131,16 +136,23 @@ fn numbers_of_worms_have_the_published_least_spread() {
 fn the_table_is_what_is_worked_out() {
     let tables = Tables::load().unwrap();
     let all = trust_evidence(&tables).unwrap();
+    let mut wrong = Vec::new();
     for t in trusted(&all) {
-        let row = |property: &str| tables.value(TABLE, t.kind.name(), property).unwrap();
         let name = t.kind.name();
-        assert!(
-            (row("widening") - t.widening).abs() < 0.006,
-            "{name}: the table says {}, worked out {:.2}",
-            row("widening"),
-            t.widening
-        );
-        assert_eq!(row("treatments") as usize, t.treatments, "{name}");
-        assert_eq!(row("values") as usize, t.values, "{name}");
+        let row = |property: &str| tables.value(TABLE, name, property).unwrap();
+        let worked_out = [
+            ("error", written(t.kind, t.error)),
+            ("treatments", t.treatments as f64),
+            ("values", t.values as f64),
+        ];
+        for (property, value) in worked_out {
+            if (row(property) - value).abs() >= 0.006 {
+                wrong.push(format!(
+                    "{name},{property}: {} stands, {value:.2} worked out",
+                    row(property)
+                ));
+            }
+        }
     }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }

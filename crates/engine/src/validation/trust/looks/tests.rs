@@ -22,9 +22,9 @@ fn ph_read(day: f64) -> Entry {
 
 #[test]
 fn a_figure_is_trusted_less_as_its_measurement_ages() {
-    let factor = 1.5;
+    let error = 1.2;
     let trust = Trust {
-        widening: BTreeMap::from([(Kind::Ph, factor)]),
+        error: BTreeMap::from([(Kind::Ph, error)]),
         least: [(8.0, 1.5), (26.0, 2.0)],
     };
     let looks = Looks::of(&[ph_read(10.0), ph_read(30.0)]);
@@ -37,17 +37,34 @@ fn a_figure_is_trusted_less_as_its_measurement_ages() {
         let at = (day * DAY) as i64;
         trust.shown(&looks, Track::Ph, band, at).half_width()
     };
-    assert!(
-        (half(5.0) - 0.5 * factor).abs() < 1e-9,
-        "before any reading"
-    );
+    assert!((half(5.0) - 1.3).abs() < 1e-9, "before any reading");
     assert!((half(30.0) - 0.5).abs() < 1e-9, "at the reading");
     assert!(
-        (half(58.0) - 0.5 * factor.sqrt()).abs() < 1e-9,
+        (half(58.0) - 0.5_f64.hypot(0.6)).abs() < 1e-9,
         "half forgotten"
     );
-    assert!((half(400.0) - 0.5 * factor).abs() < 1e-9, "long after");
+    assert!((half(400.0) - 1.3).abs() < 1e-9, "long after");
     assert!(half(20.0) > half(10.0) && half(30.0) < half(20.0));
+}
+
+#[test]
+fn there_are_no_more_castings_than_dry_matter() {
+    let trust = Trust {
+        error: BTreeMap::from([(Kind::Castings, 3.0_f64.ln())]),
+        least: [(8.0, 1.5), (26.0, 2.0)],
+    };
+    let band = |median: f64| Band {
+        median,
+        low: 0.9 * median,
+        high: 1.1 * median,
+    };
+    let mut bands = vec![band(0.0); Track::ALL.len()];
+    bands[Track::Castings as usize] = band(1.0);
+    bands[Track::CastingsShare as usize] = band(0.5);
+    let shown = trust.shown_moment(&Looks::default(), &Moment { at: 0, bands });
+    assert!((shown.band(Track::Castings).high - 2.0).abs() < 1e-12);
+    assert!((shown.band(Track::CastingsShare).high - 1.0).abs() < 1e-12);
+    assert!(shown.band(Track::Castings).low < 0.34);
 }
 
 #[test]
