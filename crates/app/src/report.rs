@@ -157,7 +157,9 @@ pub fn ph_band(band: &Band) -> String {
 pub fn band(band: &Band, unit: &str) -> String {
     let some = [band.median, band.low, band.high].iter().any(|v| *v != 0.0);
     if some && says_nothing(band) {
-        return format!("less than {LEAST_SAID} {unit}").trim_end().to_owned();
+        return format!("less than {LEAST_SAID} {unit}")
+            .trim_end()
+            .to_owned();
     }
     interval(band, unit, readable)
 }

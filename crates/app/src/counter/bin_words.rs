@@ -99,7 +99,8 @@ fn first(state: &BinState, a: &Attention) -> TodoLine {
     } else if a.dose {
         (format!("/bins/{id}/dose"), "See the dose plan")
     } else if let Some(trouble) = a.trouble {
-        let (page, link) = alarms::link(trouble).unwrap_or(("/outlook?days=14", "See what may come"));
+        let (page, link) =
+            alarms::link(trouble).unwrap_or(("/outlook?days=14", "See what may come"));
         (format!("/bins/{id}{page}"), link)
     } else {
         (String::new(), "")

@@ -1,8 +1,8 @@
 //! The one most important line of a bin, and when to look next.
 
 use super::BinState;
-use super::outlook::SOON_DAYS;
 use super::coming::{Coming, Remedy, coming, meant};
+use super::outlook::SOON_DAYS;
 use crate::report;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
@@ -401,31 +401,37 @@ fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
     if matches!(found.level, Level::Act | Level::Unknown) {
         return found;
     }
-    let known = |c: &&Coming| {
-        found.trouble != Some(c.trouble) && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
+    let is_new = |c: &&Coming| {
+        c.trouble.is_bad()
+            && found.trouble != Some(c.trouble)
+            && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
     };
-    let bad = |c: &&Coming| c.trouble.is_bad();
+    let new: Vec<Coming> = coming.iter().filter(is_new).copied().collect();
     let acts = |c: &&Coming| c.even_days.is_some_and(|d| d <= ACT_DAYS);
-    let new = || coming.iter().filter(known).filter(bad);
-    if let Some(c) = new().find(acts) {
+    if let Some(c) = new.iter().find(acts) {
         return warned(found, c, Level::Act);
     }
     if found.level == Level::Watch {
         return found;
     }
-    let due = |c: &&Coming| c.is_likely() || c.by_days < 1.0;
     let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
-    if let Some(c) = new().filter(due).max_by(by) {
+    let likely = |c: &&Coming| c.is_likely();
+    if let Some(c) = new.iter().filter(likely).max_by(by) {
         return warned(found, c, Level::Watch);
     }
+    if let Some(c) = coming.iter().find(|c| c.trouble == Trouble::Ready) {
+        return warned(found, c, Level::Well);
+    }
     let mut found = found;
+    if let Some(c) = new.iter().filter(|c| c.by_days < 1.0).max_by(by) {
+        let title = engine::table::inside_a_sentence(c.trouble.title());
+        let percent = report::percent(100.0 * c.chance);
+        found.line = format!("{}; look out for: {title}, {percent}", found.line);
+    }
     for c in coming {
         found.next_days = found.next_days.min(c.by_days.max(1.0));
     }
-    match coming.iter().find(|c| c.trouble == Trouble::Ready) {
-        Some(c) => warned(found, c, Level::Well),
-        None => found,
-    }
+    found
 }
 
 /// A line about something to come.
@@ -433,20 +439,18 @@ fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
     let remedy = Remedy::of(c.trouble);
     let percent = report::percent(100.0 * c.chance);
     let days = c.even_days.map_or(0.0, f64::ceil) as usize;
-    let when = match (c.trouble.is_bad(), c.is_likely(), days) {
-        (false, ..) | (_, true, 0) => String::new(),
-        (_, false, _) => ": may be".to_owned(),
-        (_, true, 1) => " by tomorrow".to_owned(),
-        (_, true, n) => format!(" within {n} days"),
-    };
-    let what = if c.is_likely() {
-        remedy.act
-    } else {
-        remedy.look
+    let when = match (c.trouble.is_bad(), days) {
+        (false, _) | (_, 0) => String::new(),
+        (_, 1) => " by tomorrow".to_owned(),
+        (_, n) => format!(" within {n} days"),
     };
     let mut a = line(
         level,
-        format!("{}{when}. {what}", c.trouble.title()),
+        format!(
+            "{}{when}: {}",
+            c.trouble.title(),
+            engine::table::inside_a_sentence(remedy.act)
+        ),
         &format!("The chance is {percent} within {SOON_DAYS} days, fed and watered as lately."),
         remedy.waits,
         match level {

@@ -19,9 +19,7 @@ pub use living::{
     NowPart, OutlookPage, RationAnswer, RationPage, Taught, TodayLine, TodayPage, WeatherAnswer,
     WeatherPage,
 };
-pub use living_forms::{
-    PREPARED, away_controls, outlook_folds, ration_controls, weather_controls,
-};
+pub use living_forms::{PREPARED, away_controls, outlook_folds, ration_controls, weather_controls};
 pub use plans::{
     DoseOption, DosePage, JarResult, JarTestPage, JudgePage, JudgeResult, PartRow, PlanStep,
     Refusal, Slider, TrayResult, TrayTestPage, WhatIfPart,

@@ -522,7 +522,11 @@ pub(super) fn weather_page(bin: i64, fields: &Fields) -> WeatherPage {
                     head: ["What", "Chance of harm", "Hottest", "Coldest"]
                         .map(String::from)
                         .to_vec(),
-                    rows: vec![["Nothing", "62 %", "33 °C", "21 °C"].map(String::from).to_vec()],
+                    rows: vec![
+                        ["Nothing", "62 %", "33 °C", "21 °C"]
+                            .map(String::from)
+                            .to_vec(),
+                    ],
                 }),
                 cautions: vec!["Ice only at one side, so that worms can choose.".into()],
                 figures: vec![Figure::new(

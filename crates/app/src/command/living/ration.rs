@@ -227,7 +227,11 @@ fn text(desk: &Desk, fed: &Fed) -> String {
             .material(&c.material)
             .map_or(c.material.as_str(), |m| m.name.as_str());
         let text = c.text.trim_end_matches('.');
-        let _ = writeln!(out, "Mind, {}: {text}.", engine::table::inside_a_sentence(name));
+        let _ = writeln!(
+            out,
+            "Mind, {}: {text}.",
+            engine::table::inside_a_sentence(name)
+        );
     }
     out
 }

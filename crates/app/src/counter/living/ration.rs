@@ -13,9 +13,7 @@ use crate::desk::living::{Chosen, Fed, RationWish};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Form, Picture, Reasons, Verdict, Weight};
-use crate::web::{
-    Answer, Fields, Nav, PREPARED, RationAnswer, RationPage, ration_controls,
-};
+use crate::web::{Answer, Fields, Nav, PREPARED, RationAnswer, RationPage, ration_controls};
 use engine::bounds::Bound;
 use engine::living::trouble::Trouble;
 use engine::log::{BinId, Part};
@@ -251,7 +249,9 @@ fn how(feeds: bool, prepared: Prepared, dry: bool, water: f64, units: Units) -> 
         return Vec::new();
     }
     let lay = match prepared {
-        Prepared::Whole => "Lay it at one side, not where the last food lies. Chopped, it goes faster.",
+        Prepared::Whole => {
+            "Lay it at one side, not where the last food lies. Chopped, it goes faster."
+        }
         Prepared::Chopped => "Lay it at one side, not where the last food lies.",
         Prepared::Blended => {
             "Spread it in thin strips at one side: a thick layer of pulp goes airless."

@@ -192,7 +192,12 @@ fn compared(
     for t in &w.alone {
         if let [only] = t.measures.as_slice() {
             moved |= only.kind() == Kind::Move;
-            rows.push(row(kind_words(only.kind()), t.either, &t.hottest, &t.coldest));
+            rows.push(row(
+                kind_words(only.kind()),
+                t.either,
+                &t.hottest,
+                &t.coldest,
+            ));
         }
     }
     if let (Some(celsius), false) = (ask.other_place, moved) {
