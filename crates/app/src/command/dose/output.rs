@@ -1,6 +1,7 @@
 //! The answer about a dose, for people and for programs.
 
 use crate::command::figures::path;
+use crate::desk::plans::proves_wrong;
 use crate::report::{self, Units};
 use engine::dose::option::{Choice, StepLimit};
 use engine::dose::plan::{Plan, Step};
@@ -255,7 +256,7 @@ fn plan_text(out: &mut String, p: &Plan, day: &dyn Fn(f64) -> String) {
     for caution in &p.cautions {
         let _ = writeln!(out, "  Mind: {caution}.");
     }
-    let _ = writeln!(out, "  What would prove it wrong: {}", p.proves_wrong);
+    let _ = writeln!(out, "  What would prove it wrong: {}", proves_wrong(p, day));
 }
 
 fn options_text(out: &mut String, options: &[Choice]) {
