@@ -262,7 +262,7 @@ fn a_sour_bin_is_not_fed() {
 /// less than the water does.
 #[test]
 fn dry_bedding_is_reckoned_as_by_hand() {
-    use engine::ration::balance::Balance;
+    use engine::ration::balance::{Aim, Balance};
     let balance = Balance {
         feed_dry: 0.10,
         feed_carbon: 0.036,
@@ -271,10 +271,11 @@ fn dry_bedding_is_reckoned_as_by_hand() {
         bedding_carbon: 0.405,
         bedding_nitrogen: 0.000_92,
     };
-    let (bedding, water) = balance.beside(100.0, 70.0, 72.0, 10.0);
+    let aim = Aim::load(&Tables::load().unwrap()).unwrap();
+    let (bedding, water) = balance.beside(&aim, 100.0, 70.0, 72.0, 10.0);
     assert!((bedding - 60.0 / 2.68).abs() < 0.1, "{bedding}");
     assert!(water.abs() < 1e-9);
     // A dry bed drinks the water itself.
-    let (less, more) = balance.beside(100.0, 55.0, 72.0, 10.0);
+    let (less, more) = balance.beside(&aim, 100.0, 55.0, 72.0, 10.0);
     assert!(less < bedding && more > 0.0, "{less} {more}");
 }

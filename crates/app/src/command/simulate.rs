@@ -10,6 +10,7 @@ use crate::desk::bar::Bar;
 use crate::desk::hands::ALL_CORES;
 use engine::scenario::play;
 use engine::table::Tables;
+use engine::validation::trust::{Looks, Trust};
 use std::path::PathBuf;
 
 /// Arguments of the command.
@@ -26,10 +27,12 @@ pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
     let tables = Tables::load()?;
     let asked = input::read(&tables, &mix::name(&a.file), &mix::text(&a.file)?)?;
     let mut bar = Bar::new(bars(), "playing it through");
-    let played = play(&tables, &asked.scenario, &ALL_CORES, &mut |done| {
+    let mut played = play(&tables, &asked.scenario, &ALL_CORES, &mut |done| {
         bar.at(done);
     })
     .map_err(DeskError::NoEstimate)?;
     drop(bar);
+    let looks = Looks::of_scenario(&asked.scenario);
+    played.course = Trust::load(&tables)?.shown_course(&looks, &played.course);
     Reply::new(output::text(&asked, &played), output::json(&asked, &played))
 }

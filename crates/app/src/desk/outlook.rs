@@ -139,8 +139,8 @@ impl Desk {
         let (plan, words) = self.plan_ahead(e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
-        let mut worm_days = vec![0.0; from.members.len()];
-        let ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, signs| {
+let mut worm_days = vec![0.0; from.members.len()];
+        let mut ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, signs| {
             bar.at(f64::from(day) / f64::from(days));
             if day > 0 {
                 for (sum, s) in worm_days.iter_mut().zip(signs) {
@@ -148,6 +148,7 @@ impl Desk {
                 }
             }
         });
+        ahead.course = state.shown_course(&ahead.course);
         Ok(Outlook {
             losing_worms: losing(&from, &ahead.ensemble, &worm_days),
             plan: words,

@@ -3,9 +3,11 @@
 use super::hands::ALL_CORES;
 use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
 use engine::estimate::filter::{Along, estimate_along};
+use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Setup, Told};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
 use engine::quantity::{Band, Celsius};
+use engine::validation::trust::{Looks, Trust};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 
@@ -20,7 +22,7 @@ pub struct BinState {
     pub written: Vec<Entry>,
     /// Entries as they stand: corrections applied, in order of happening.
     pub log: Vec<Entry>,
-    /// The estimate, or why there is none.
+    /// The estimate, or why there is none; its bands as they may be shown.
     pub estimate: Result<Estimate, EstimateError>,
     /// Bed temperature the estimate was made for [°C].
     pub temperature: Celsius,
@@ -30,6 +32,10 @@ pub struct BinState {
     pub words: Vec<(i64, Word)>,
     /// Now [s since 1970-01-01 00:00 UTC].
     pub now: i64,
+    /// When its figures were measured.
+    pub(super) looks: Looks,
+    /// How far each figure is trusted.
+    pub(super) trust: Trust,
     /// The estimate with fewer members, for dose plans.
     coarse: OnceLock<Estimate>,
     /// pH by day when nothing more is done, once asked for.
@@ -57,9 +63,26 @@ impl BinState {
     /// band). The first to ask says for how long.
     pub fn left_alone(&self, days: u32) -> &[(i64, Band)] {
         self.alone.get_or_init(|| match self.for_dose() {
-            Ok(e) => e.outlook(days),
+            Ok(e) => e
+                .outlook(days)
+                .into_iter()
+                .map(|(day, ph)| {
+                    let at = self.now + day * DAY;
+                    (day, self.trust.shown(&self.looks, Track::Ph, ph, at))
+                })
+                .collect(),
             Err(_) => Vec::new(),
         })
+    }
+
+    /// A moment of this bin with its bands as they may be shown.
+    pub(crate) fn shown(&self, moment: &Moment) -> Moment {
+        self.trust.shown_moment(&self.looks, moment)
+    }
+
+    /// A course of this bin with its bands as they may be shown.
+    pub(crate) fn shown_course(&self, course: &[Moment]) -> Vec<Moment> {
+        self.trust.shown_course(&self.looks, course)
     }
 
     /// The estimate with as many members as a dose plan is made with.
@@ -104,7 +127,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         progress: Some(&mut progress),
         ..Along::told(&told)
     };
-    let estimate = estimate_along(
+    let mut estimate = estimate_along(
         &Setup {
             tables: &desk.tables,
             own: &own,
@@ -118,6 +141,11 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         &log,
         &mut along,
     );
+    let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
+    if let Ok(e) = &mut estimate {
+        e.ph = trust.shown(&looks, Track::Ph, e.ph, now);
+        e.course = trust.shown_course(&looks, &e.course);
+    }
     Ok(BinState {
         id: bin,
         description: view.description,
@@ -130,6 +158,8 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         estimate,
         temperature,
         now,
+        looks,
+        trust,
         coarse: OnceLock::new(),
         alone: OnceLock::new(),
         look: OnceLock::new(),

@@ -2,15 +2,34 @@
 //! moisture together.
 
 use crate::bed::fill::ReadyPart;
-use crate::table::Property;
+use crate::table::{Property, TableError, Tables};
 
-/// Carbon to nitrogen the feeding and its bedding should come to [kg/kg]
-/// (common practice: 25 to 30).
-const AIM_CN: f64 = 25.0;
-/// Moisture the feeding and its bedding may come to [% of wet mass].
-const AIM_MOISTURE: f64 = 75.0;
-/// How far from its first drop the bed may be for nothing to be done [points].
-const SLACK: f64 = 4.0;
+/// What a feeding and its bedding should come to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Aim {
+    /// Carbon to nitrogen [kg/kg].
+    pub cn_ratio: f64,
+    /// Moisture, at most [% of wet mass].
+    pub moisture_percent: f64,
+    /// How far from its first drop the bed may be for nothing to be done
+    /// [points].
+    pub slack_points: f64,
+}
+
+impl Aim {
+    /// From `ration.csv`.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn load(tables: &Tables) -> Result<Self, TableError> {
+        let v = |property| tables.value("ration", "beside", property);
+        Ok(Self {
+            cn_ratio: v("cn_ratio")?,
+            moisture_percent: v("moisture_percent")?,
+            slack_points: v("slack_points")?,
+        })
+    }
+}
 
 /// What one gram of feed and of bedding hold.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,24 +94,31 @@ impl Balance {
     /// `contents_kg` at `moisture`, whose first drop shows at `drop` [% of wet
     /// mass]. A wet bed gets more bedding, a dry one water.
     #[must_use]
-    pub fn beside(&self, grams: f64, moisture: f64, drop: f64, contents_kg: f64) -> (f64, f64) {
-        // Carbon: C_f + x C_b = 25 (N_f + x N_b).
-        let short = AIM_CN * self.feed_nitrogen - self.feed_carbon;
-        let gain = self.bedding_carbon - AIM_CN * self.bedding_nitrogen;
+    pub fn beside(
+        &self,
+        aim: &Aim,
+        grams: f64,
+        moisture: f64,
+        drop: f64,
+        contents_kg: f64,
+    ) -> (f64, f64) {
+        // Carbon: C_f + x C_b = aim (N_f + x N_b).
+        let short = aim.cn_ratio * self.feed_nitrogen - self.feed_carbon;
+        let gain = self.bedding_carbon - aim.cn_ratio * self.bedding_nitrogen;
         let for_carbon = if short > 0.0 && gain > 0.0 {
             grams * short / gain
         } else {
             0.0
         };
         // Moisture: water over dry at most aim/(100 - aim).
-        let ratio = AIM_MOISTURE / (100.0 - AIM_MOISTURE);
+        let ratio = aim.moisture_percent / (100.0 - aim.moisture_percent);
         let wet = (1.0 - self.feed_dry) - ratio * self.feed_dry;
         let takes = ratio * self.bedding_dry - (1.0 - self.bedding_dry);
         let for_water = (grams * wet / takes.max(0.1)).max(0.0);
-        let over = ((moisture - drop - SLACK) / 100.0).max(0.0);
+        let over = ((moisture - drop - aim.slack_points) / 100.0).max(0.0);
         let for_bed = over * contents_kg * 1000.0 / takes.max(0.1);
         let mut bedding = for_carbon.max(for_water) + for_bed;
-        let under = ((drop - 2.0 * SLACK - moisture) / 100.0).max(0.0);
+        let under = ((drop - 2.0 * aim.slack_points - moisture) / 100.0).max(0.0);
         let mut water = under * contents_kg * 1000.0;
         // A dry bed drinks the water of the feed: that much less bedding.
         let drunk = water.min(grams * (1.0 - self.feed_dry) * 0.8);

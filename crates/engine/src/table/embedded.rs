@@ -78,6 +78,8 @@ embedded! {
     SERIES_RELATIVE: "series_relative", "subject";
     /// Heat, cold and absence: sun, ice, covers, heaters, safe leave.
     WEATHER: "weather", "subject";
+    /// How much to feed: caps, steps and what goes beside it.
+    RATION: "ration", "subject";
     /// How much wider than worked out each interval is shown.
     TRUST: "trust", "subject";
     /// How liming and acidifying products act.
@@ -124,6 +126,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     SERIES_GROWTH,
     SERIES_RELATIVE,
     WEATHER,
+    RATION,
     TRUST,
 ];
 

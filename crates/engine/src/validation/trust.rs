@@ -6,7 +6,13 @@
 //! a test compares with what is worked out here. A factor f stretches each
 //! half of an interval f-fold: on the log scale for what is never negative,
 //! plainly for pH, moisture and temperature. It is at least 1 and at most
-//! [`MOST`]; what would need more is not to be trusted as a number.
+//! [`MOST`]; what would need more is not to be trusted as a number. Values
+//! known from copies of a table only may widen an interval, never narrow it:
+//! the factor is the larger of those with and without them.
+
+mod looks;
+
+pub use looks::{FORGOTTEN_DAYS, Looks};
 
 use super::experiments::Blind;
 use super::predicted::{Kind, Prediction, boxes};
@@ -83,7 +89,11 @@ pub fn trusted(all: &[Prediction]) -> Vec<Trusted> {
             .iter()
             .filter(|p| p.kind == kind && p.blind == Blind::Yes)
             .collect();
-        let needed = needed(&of);
+        let read: Vec<&Prediction> = of.iter().copied().filter(|p| !p.second_hand()).collect();
+        let needed = match (needed(&of), needed(&read)) {
+            (Some(all), Some(read)) => Some(all.max(read)),
+            (all, read) => all.or(read),
+        };
         Trusted {
             kind,
             needed,
@@ -201,23 +211,17 @@ impl Trust {
             .unwrap_or(1.0)
     }
 
-    /// The band as it may be shown.
-    #[must_use]
-    pub fn widen(&self, track: Track, band: Band) -> Band {
+    /// The band stretched by a factor; numbers and masses of worms at least
+    /// the published factor either way (worms' reference, judgement: 1.5 at
+    /// eight weeks, 2 at half a year) for the days since they were known, half
+    /// a year when they never were.
+    fn widen_by(&self, track: Track, band: Band, factor: f64, since: Option<f64>) -> Band {
         let log = Self::kind(track).is_some_and(Kind::is_log);
-        within(track, stretched(band, self.widening(track), log))
-    }
-
-    /// The band of a forecast so many days ahead as it may be shown: numbers
-    /// of worms at least the published factor either way (worms' reference,
-    /// judgement: 1.5 at eight weeks, 2 at half a year).
-    #[must_use]
-    pub fn widen_ahead(&self, track: Track, band: Band, days: f64) -> Band {
-        let wide = self.widen(track, band);
+        let wide = within(track, stretched(band, factor, log));
         if !matches!(track, Track::Worms | Track::WormKg | Track::Cocoons) {
             return wide;
         }
-        let least = self.least_factor(days);
+        let least = self.least_factor(since.unwrap_or(f64::INFINITY));
         Band {
             low: wide.low.min(band.median / least),
             high: wide.high.max(band.median * least),

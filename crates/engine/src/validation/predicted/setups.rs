@@ -9,6 +9,8 @@
 //! of wet mass is not asked for where water is given. Of seven values of C:N
 //! two lay inside in that run and five in this, of five of pH four and three.
 
+mod sealed;
+
 use super::super::ValidationError;
 use super::super::experiments::Treatment;
 use super::super::trial::{Keeping, Trial, adults, kilos, part, tote, worms};
@@ -57,6 +59,9 @@ pub(super) fn planned(
         "campoverde2020" => campoverde(t)?,
         "shafique2025" => shafique()?,
         "duran2009" => duran(t)?,
+        "ramos2022" => sealed::ramos(t)?,
+        "santana2020" => sealed::santana(t)?,
+        "quadar2022" => sealed::quadar(tables, t)?,
         _ => return Ok(None),
     };
     Ok(Some(plan))
@@ -409,6 +414,11 @@ fn duran(t: &Treatment) -> Result<Planned, ValidationError> {
         assumed: "28 L of our nearest material, stabilised 21 d to pH 7, 24 °C, 75 % moisture kept; days counted from the worms",
         worms: 600.0,
     })
+}
+
+/// Whether the setup was written down before the model was run on it.
+pub(super) fn sealed_beforehand(experiment: &str) -> bool {
+    matches!(experiment, "ramos2022" | "santana2020" | "quadar2022")
 }
 
 /// Days between filling and the first day of the experiment [d].

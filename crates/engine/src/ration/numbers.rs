@@ -1,0 +1,129 @@
+//! Numbers of the ration, from `ration.csv`.
+
+use super::balance::Aim;
+use super::{Prepared, RationAsk};
+use crate::table::{TableError, Tables};
+use crate::weather::physics::ice_kj_per_kg;
+
+/// Most wet feed a day per worms [g/g/d].
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Most {
+    pub(super) any: f64,
+    pub(super) repellent: f64,
+    pub(super) starch: f64,
+    pub(super) meal: f64,
+    pub(super) green: f64,
+    pub(super) leftovers: f64,
+    pub(super) grounds: f64,
+}
+
+/// The numbers.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Numbers {
+    /// Largest chance of trouble a ration may carry [0 to 1].
+    pub(super) chance: f64,
+    /// Rise of a chance that counts as the feed's doing [0 to 1].
+    pub(super) more: f64,
+    /// Smallest ration worth carrying out [g].
+    pub(super) smallest_grams: f64,
+    /// Largest rise over the last ration [-].
+    pub(super) step_up: f64,
+    /// Days over which the last rations are counted [d].
+    pub(super) lately_days: f64,
+    /// Most days food is given for [d].
+    pub(super) look_days: f64,
+    /// Days worms need to settle in [d].
+    pub(super) settling_days: f64,
+    /// Share of the settled ration on the first day [-].
+    pub(super) first_share: f64,
+    /// Ration of a settled new bin [g/g/d].
+    pub(super) settled_per_day: f64,
+    /// Food left up to which a full ration is given [-].
+    pub(super) full_left: f64,
+    /// Food left from which none is given [-].
+    pub(super) none_left: f64,
+    /// Cold under which worms hardly eat [°C].
+    pub(super) cold_celsius: f64,
+    /// What they are given then [g/g/d].
+    pub(super) cold_per_day: f64,
+    /// Contents to a litre of room [g/L].
+    pub(super) grams_per_litre: f64,
+    /// Share of the appetite that fresh feed may meet [-].
+    pub(super) worms_share: f64,
+    /// Dry feed microbes take per dry bed [g/g/d].
+    pub(super) microbes_per_day: f64,
+    /// Pace of chopped, frozen and blended feed against whole [-].
+    hastened: [f64; 3],
+    /// Freezer [°C].
+    freezer_celsius: f64,
+    /// Caps by feed.
+    pub(super) caps: Most,
+    /// What feed and bedding should come to.
+    pub(super) beside: Aim,
+}
+
+impl Numbers {
+    /// From the table.
+    pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
+        let v = |subject, property| tables.value("ration", subject, property);
+        Ok(Self {
+            chance: v("trouble", "chance")?,
+            more: v("trouble", "more")?,
+            smallest_grams: v("ration", "smallest_grams")?,
+            step_up: v("ration", "step_up")?,
+            lately_days: v("ration", "lately_days")?,
+            look_days: v("ration", "look_days")?,
+            settling_days: v("settling", "days")?,
+            first_share: v("settling", "first_share")?,
+            settled_per_day: v("settling", "grams_per_gram_day")?,
+            full_left: v("left", "full_share")?,
+            none_left: v("left", "none_share")?,
+            cold_celsius: v("cold", "celsius")?,
+            cold_per_day: v("cold", "grams_per_gram_day")?,
+            grams_per_litre: v("room", "grams_per_litre")?,
+            worms_share: v("appetite", "from_feed_share")?,
+            microbes_per_day: v("appetite", "microbes_per_day")?,
+            hastened: [
+                v("prepared", "chopped")?,
+                v("prepared", "frozen")?,
+                v("prepared", "blended")?,
+            ],
+            freezer_celsius: v("frozen", "celsius")?,
+            caps: Most::load(tables)?,
+            beside: Aim::load(tables)?,
+        })
+    }
+
+    /// How far prepared feed goes faster than whole [-].
+    pub(super) fn hastened(&self, prepared: Prepared) -> f64 {
+        match prepared {
+            Prepared::Whole => 1.0,
+            Prepared::Chopped => self.hastened[0],
+            Prepared::Thawed | Prepared::Frozen => self.hastened[1],
+            Prepared::Blended => self.hastened[2],
+        }
+    }
+
+    /// Heat that the water of frozen feed takes up to thaw and warm to the bed
+    /// [kJ/kg].
+    pub(super) fn thaw_kj_per_kg(&self, ask: &RationAsk<'_>) -> f64 {
+        let c = &ask.estimate.scene.priors.constants;
+        let freezer = self.freezer_celsius;
+        ice_kj_per_kg(freezer, ask.bed.0, c.ice_heat, c.melt, c.water_heat)
+    }
+}
+
+impl Most {
+    fn load(tables: &Tables) -> Result<Self, TableError> {
+        let v = |property| tables.value("ration", "cap", property);
+        Ok(Self {
+            any: v("any")?,
+            repellent: v("repellent")?,
+            starch: v("starch")?,
+            meal: v("meal")?,
+            green: v("green")?,
+            leftovers: v("leftovers")?,
+            grounds: v("grounds")?,
+        })
+    }
+}
