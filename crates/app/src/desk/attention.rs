@@ -55,6 +55,24 @@ pub struct Attention {
     pub dose: bool,
     /// What may come that the line is about.
     pub trouble: Option<Trouble>,
+    /// Days from now until feeding is due [d]; `None` where food is not the
+    /// question.
+    pub feed_days: Option<f64>,
+}
+
+impl Attention {
+    /// Feeding is due today.
+    #[must_use]
+    pub fn feed_now(&self) -> bool {
+        self.feed_days.is_some_and(|d| d < 1.0)
+    }
+
+    /// Days from now until to look next, or to feed when that is sooner [d].
+    #[must_use]
+    pub fn next_look(&self) -> f64 {
+        self.feed_days
+            .map_or(self.next_days, |d| d.min(self.next_days))
+    }
 }
 
 const DAY: f64 = 86_400.0;
@@ -105,6 +123,7 @@ fn line(level: Level, line: String, why: &str, waits: &str, next_days: f64) -> A
         wrong: Vec::new(),
         dose: false,
         trouble: None,
+        feed_days: None,
     }
 }
 

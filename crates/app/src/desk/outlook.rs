@@ -139,7 +139,7 @@ impl Desk {
         let (plan, words) = self.plan_ahead(e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
-let mut worm_days = vec![0.0; from.members.len()];
+        let mut worm_days = vec![0.0; from.members.len()];
         let mut ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, signs| {
             bar.at(f64::from(day) / f64::from(days));
             if day > 0 {

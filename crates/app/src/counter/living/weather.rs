@@ -182,8 +182,8 @@ fn compared(
         vec![
             name.to_owned(),
             chance_words(harm),
-            report::celsius_band(hottest, units),
-            report::celsius_band(coldest, units),
+            report::celsius(hottest.median, units),
+            report::celsius(coldest.median, units),
         ]
     };
     let u = &w.undone;
