@@ -1,14 +1,15 @@
 //! The one most important line of a bin, and when to look next.
 
 use super::BinState;
-use super::coming::{Coming, Remedy, coming, meant};
-use super::outlook::SOON_DAYS;
+use super::coming::coming;
 use crate::report;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Entry, Measured, Word};
 use engine::table::Tables;
+
+mod foreseen;
 
 /// How pressing it is. Said by word and shape, never by colour alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -108,7 +109,7 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
     found.wrong.extend(wrong_words(state, e));
     found.wrong.dedup();
     match ahead {
-        Some(ahead) => foreseen(found, &coming(ahead)),
+        Some(ahead) => foreseen::foreseen(found, &coming(ahead)),
         None => found,
     }
 }
@@ -408,78 +409,6 @@ fn well(e: &Estimate) -> Attention {
         "Nothing.",
         14.0,
     )
-}
-
-/// Days before a likely trouble at which to act on it.
-const ACT_DAYS: f64 = 3.0;
-
-/// The line, or a graver one of what is coming. What was seen or read and asks
-/// for a deed stands; a line that says all is well, or only asks for a look,
-/// gives way.
-fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
-    if matches!(found.level, Level::Act | Level::Unknown) {
-        return found;
-    }
-    let is_new = |c: &&Coming| {
-        c.trouble.is_bad()
-            && found.trouble != Some(c.trouble)
-            && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
-    };
-    let new: Vec<Coming> = coming.iter().filter(is_new).copied().collect();
-    let acts = |c: &&Coming| c.even_days.is_some_and(|d| d <= ACT_DAYS);
-    if let Some(c) = new.iter().find(acts) {
-        return warned(found, c, Level::Act);
-    }
-    if found.level == Level::Watch {
-        return found;
-    }
-    let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
-    let likely = |c: &&Coming| c.is_likely();
-    if let Some(c) = new.iter().filter(likely).max_by(by) {
-        return warned(found, c, Level::Watch);
-    }
-    if let Some(c) = coming.iter().find(|c| c.trouble == Trouble::Ready) {
-        return warned(found, c, Level::Well);
-    }
-    let mut found = found;
-    if let Some(c) = new.iter().filter(|c| c.by_days < 1.0).max_by(by) {
-        let title = engine::table::inside_a_sentence(c.trouble.title());
-        let percent = report::percent(100.0 * c.chance);
-        found.line = format!("{}; look out for: {title}, {percent}", found.line);
-    }
-    for c in coming {
-        found.next_days = found.next_days.min(c.by_days.max(1.0));
-    }
-    found
-}
-
-/// A line about something to come.
-fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
-    let remedy = Remedy::of(c.trouble);
-    let percent = report::percent(100.0 * c.chance);
-    let days = c.even_days.map_or(0.0, f64::ceil) as usize;
-    let when = match (c.trouble.is_bad(), days) {
-        (false, _) | (_, 0) => String::new(),
-        (_, 1) => " by tomorrow".to_owned(),
-        (_, n) => format!(" within {n} days"),
-    };
-    let mut a = line(
-        level,
-        format!(
-            "{}{when}: {}",
-            c.trouble.title(),
-            engine::table::inside_a_sentence(remedy.act)
-        ),
-        &format!("The chance is {percent} within {SOON_DAYS} days, fed and watered as lately."),
-        remedy.waits,
-        match level {
-            Level::Well => found.next_days,
-            _ => c.by_days.clamp(1.0, 3.0),
-        },
-    );
-    a.trouble = Some(c.trouble);
-    a.wrong = found.wrong;
-    a
 }
 
 fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
