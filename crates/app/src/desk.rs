@@ -337,6 +337,8 @@ impl Desk {
             true => self.soon(state).ok(),
             false => None,
         };
-        attention::attention(&self.tables, state, soon.map(|s| &s.ahead))
+        let mut found = attention::attention(&self.tables, state, soon.map(|s| &s.ahead));
+        found.feed_days = self.feed_due(state).ok().flatten().map(|due| due.days);
+        found
     }
 }

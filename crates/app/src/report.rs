@@ -155,13 +155,17 @@ pub fn ph_band(band: &Band) -> String {
 /// Where all of it is under a thousandth, just that: `less than 0.001 mg/kg`.
 #[must_use]
 pub fn band(band: &Band, unit: &str) -> String {
-    let some = [band.median, band.low, band.high].iter().any(|v| *v != 0.0);
-    if some && says_nothing(band) {
+    if band.high > 0.0 && says_nothing(band) {
         return format!("less than {LEAST_SAID} {unit}")
             .trim_end()
             .to_owned();
     }
-    interval(band, unit, readable)
+    // Beside a value below nothing, less than a thousandth is none to speak of.
+    let crosses = band.low < 0.0;
+    interval(band, unit, |v| match v {
+        v if crosses && v.abs() < LEAST_SAID => "0".to_owned(),
+        v => readable(v),
+    })
 }
 
 /// A percentage to the whole percent.
@@ -357,6 +361,8 @@ mod tests {
         let some = band_of(0.02, 4.0e-6, 0.31);
         assert_eq!(band(&some, "mg"), "0.020 mg (less than 0.001 to 0.31)");
         assert!(!says_nothing(&some));
+        let about = band_of(-0.000_3, -0.017, 0.016);
+        assert_eq!(band(&about, "pH"), "0 pH (-0.017 to 0.016)");
         let none = band_of(0.0, 0.0, 0.0);
         assert_eq!(band(&none, "mg"), "0 mg (0 to 0)");
     }

@@ -191,7 +191,7 @@ fn no_bin_of_the_demo_is_well_while_trouble_is_likely() {
         };
         let feared = app::desk::coming::coming(&soon.ahead)
             .into_iter()
-            .find(|c| c.trouble.is_bad() && (c.is_likely() || c.by_days < 1.0));
+            .find(|c| c.trouble.is_bad() && c.is_likely());
         assert!(
             said.level != Level::Well || feared.is_none(),
             "{}: {said:?} but {feared:?}",

@@ -12,5 +12,6 @@ mod pages_desk {
     mod filling;
     mod front_door;
     mod living;
+    mod plain_words;
     mod shelf;
 }

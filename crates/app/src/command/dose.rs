@@ -6,6 +6,7 @@ pub(super) mod output;
 use super::mix;
 use super::session::{Fault, Reply, Session};
 use crate::desk::{DOSE_MEMBERS, Desk, DeskError, SEED};
+use crate::report;
 use engine::bed::fill::Own;
 use engine::dose::{self, Answer, Ask, Refused};
 use engine::estimate::{Estimate, Setup, estimate_told};
@@ -29,7 +30,9 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let answer = answered(&desk, &asked, &estimate)?;
     let mut json = output::json("bedwright-dose-1", &desk.tables, &estimate, &answer);
     json["questions"] = asked.questions.clone().into();
-    let mut text = output::text(&desk.tables, &estimate, &answer);
+    let mut text = output::text(&desk.tables, &estimate, &answer, &|day| {
+        format!("day {}", report::decimals(day, 0))
+    });
     for question in &asked.questions {
         text.push_str(&format!("\nLook at that reading again: {question}\n"));
     }

@@ -3,6 +3,7 @@
 use super::dose::output;
 use super::session::{Fault, Reply, Session};
 use crate::desk::DeskError;
+use crate::report;
 use engine::log::BinId;
 
 /// Arguments of the command.
@@ -25,7 +26,10 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
         .estimate
         .as_ref()
         .map_err(|e| DeskError::NoEstimate(e.clone()))?;
-    let mut text = output::text(&desk.tables, estimate, &answer);
+    let mut text = output::text(&desk.tables, estimate, &answer, &|days| {
+        let at = state.now + (days * 86_400.0) as i64;
+        report::date(desk.clock.local(at).date(), desk.clock.now().date())
+    });
     if answer.options.is_empty() && answer.direction != engine::dose::Direction::Stay {
         text.push_str(
             "\nThere is nothing in the shed to use: `bedwright shed add limestone_calcitic` puts garden lime there.\n",

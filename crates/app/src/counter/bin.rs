@@ -119,6 +119,7 @@ pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome
     match desk.write(Some(BinId(id)), ready.at, ready.body) {
         Ok(_) => Ok(Outcome::Go(format!("/bins/{id}?said=logged"))),
         Err(DeskError::Asked(list)) => question(desk, Asked::of(&list), fix()?, fields, back),
+        Err(e @ DeskError::BeforeFilled { .. }) => again(&[("when".into(), sentence(&e))]),
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
         Err(e) => Err(refused(e)),
     }

@@ -36,15 +36,28 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
             list.push(by_hand(what, why, waits));
         }
     }
+    if a.feed_now() {
+        list.push(TodoLine {
+            what: "Feed it.".into(),
+            why: "Most of the last food is gone.".into(),
+            if_it_waits: "nothing for a week or two; then worms grow thin.".into(),
+            href: format!("/bins/{}/ration", state.id.0),
+            link: "How much, and what with".into(),
+        });
+    }
     if let Ok(e) = &state.estimate {
         list.extend(jar_test(state, e, a));
         list.extend(tray_test(state));
     }
     if list.is_empty() {
-        let next = state.now + (a.next_days * DAY) as i64;
+        let next = state.now + (a.next_look() * DAY) as i64;
+        let what = match a.feed_days {
+            Some(d) if d < a.next_days => "Feed",
+            _ => "Look again",
+        };
         list.push(by_hand(
             "Nothing.",
-            &format!("{} Look again {}.", a.why, words::day_words(desk, next)),
+            &format!("{} {what} {}.", a.why, words::day_words(desk, next)),
             "",
         ));
     }

@@ -8,6 +8,7 @@ use super::around::{capital, instruments, materials, refused, sentence, shell, u
 use super::cite::{cited, readable, scaled, worm_limits};
 use super::words;
 use crate::chart::{ActedDay, ActedShare, acted_share};
+use crate::desk::plans::proves_wrong;
 use crate::desk::{BinState, Desk, DeskError, Planned};
 use crate::report;
 use crate::web::widgets::{Control, Drift, Field, Figure, Form, Kind, Sources, Verdict as Banner};
@@ -75,7 +76,11 @@ pub(super) fn dose(desk: &Desk, bin: i64, fields: &Fields) -> Answer<DosePage> {
     if let Some(plan) = &answer.plan {
         page.steps = plan.steps.iter().map(|s| step(desk, plan, s)).collect();
         page.why_steps = why_steps(plan);
-        page.wrong_if = vec![plan.proves_wrong.clone()];
+        let named = |days: f64| {
+            let (day, today) = day_on(desk, days);
+            report::date(day, today)
+        };
+        page.wrong_if = vec![proves_wrong(plan, &named)];
         page.log_form = log_form(desk, bin, plan);
     }
     page.options = answer

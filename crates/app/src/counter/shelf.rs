@@ -15,7 +15,7 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
         let state = desk.bin(view.id).map_err(refused)?;
         let attention = desk.attention(&state);
         let drawn = picture::section(desk, &state, &attention);
-        let next = state.now + (attention.next_days * 86_400.0) as i64;
+        let next = state.now + (attention.next_look() * 86_400.0) as i64;
         bins.push((
             urgency(attention.level),
             ShelfBin {
@@ -60,7 +60,11 @@ pub(super) fn verdict(attention: &Attention) -> Verdict {
             Level::Unknown => Drift::Unknown,
         },
         word: attention.level.word().into(),
-        line: attention.line.clone(),
+        line: if attention.feed_now() && attention.level == Level::Well {
+            format!("{}; feed it today", attention.line)
+        } else {
+            attention.line.clone()
+        },
     }
 }
 

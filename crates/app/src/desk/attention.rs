@@ -1,14 +1,15 @@
 //! The one most important line of a bin, and when to look next.
 
 use super::BinState;
-use super::coming::{Coming, Remedy, coming, meant};
-use super::outlook::SOON_DAYS;
+use super::coming::coming;
 use crate::report;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Entry, Measured, Word};
 use engine::table::Tables;
+
+mod foreseen;
 
 /// How pressing it is. Said by word and shape, never by colour alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,6 +56,24 @@ pub struct Attention {
     pub dose: bool,
     /// What may come that the line is about.
     pub trouble: Option<Trouble>,
+    /// Days from now until feeding is due [d]; `None` where food is not the
+    /// question.
+    pub feed_days: Option<f64>,
+}
+
+impl Attention {
+    /// Feeding is due today.
+    #[must_use]
+    pub fn feed_now(&self) -> bool {
+        self.feed_days.is_some_and(|d| d < 1.0)
+    }
+
+    /// Days from now until to look next, or to feed when that is sooner [d].
+    #[must_use]
+    pub fn next_look(&self) -> f64 {
+        self.feed_days
+            .map_or(self.next_days, |d| d.min(self.next_days))
+    }
 }
 
 const DAY: f64 = 86_400.0;
@@ -90,7 +109,7 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
     found.wrong.extend(wrong_words(state, e));
     found.wrong.dedup();
     match ahead {
-        Some(ahead) => foreseen(found, &coming(ahead)),
+        Some(ahead) => foreseen::foreseen(found, &coming(ahead)),
         None => found,
     }
 }
@@ -105,6 +124,7 @@ fn line(level: Level, line: String, why: &str, waits: &str, next_days: f64) -> A
         wrong: Vec::new(),
         dose: false,
         trouble: None,
+        feed_days: None,
     }
 }
 
@@ -389,74 +409,6 @@ fn well(e: &Estimate) -> Attention {
         "Nothing.",
         14.0,
     )
-}
-
-/// Days before a likely trouble at which to act on it.
-const ACT_DAYS: f64 = 3.0;
-
-/// The line, or a graver one of what is coming. What was seen or read and asks
-/// for a deed stands; a line that says all is well, or only asks for a look,
-/// gives way.
-fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
-    if matches!(found.level, Level::Act | Level::Unknown) {
-        return found;
-    }
-    let known = |c: &&Coming| {
-        found.trouble != Some(c.trouble) && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
-    };
-    let bad = |c: &&Coming| c.trouble.is_bad();
-    let acts = |c: &&Coming| c.even_days.is_some_and(|d| d <= ACT_DAYS);
-    let new = || coming.iter().filter(known).filter(bad);
-    if let Some(c) = new().find(acts) {
-        return warned(found, c, Level::Act);
-    }
-    if found.level == Level::Watch {
-        return found;
-    }
-    let due = |c: &&Coming| c.is_likely() || c.by_days < 1.0;
-    let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
-    if let Some(c) = new().filter(due).max_by(by) {
-        return warned(found, c, Level::Watch);
-    }
-    let mut found = found;
-    for c in coming {
-        found.next_days = found.next_days.min(c.by_days.max(1.0));
-    }
-    match coming.iter().find(|c| c.trouble == Trouble::Ready) {
-        Some(c) => warned(found, c, Level::Well),
-        None => found,
-    }
-}
-
-/// A line about something to come.
-fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
-    let remedy = Remedy::of(c.trouble);
-    let percent = report::percent(100.0 * c.chance);
-    let days = c.even_days.map_or(0.0, f64::ceil) as usize;
-    let when = match (c.trouble.is_bad(), c.is_likely(), days) {
-        (false, ..) | (_, true, 0) => String::new(),
-        (_, false, _) => ": may be".to_owned(),
-        (_, true, 1) => " by tomorrow".to_owned(),
-        (_, true, n) => format!(" within {n} days"),
-    };
-    let what = if c.is_likely() {
-        remedy.act
-    } else {
-        remedy.look
-    };
-    let mut a = line(
-        level,
-        format!("{}{when}. {what}", c.trouble.title()),
-        &format!("The chance is {percent} within {SOON_DAYS} days, fed and watered as lately."),
-        remedy.waits,
-        match level {
-            Level::Well => found.next_days,
-            _ => c.by_days.clamp(1.0, 3.0),
-        },
-    );
-    a.trouble = Some(c.trouble);
-    a.wrong = found.wrong;
-    a
 }
 
 fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {

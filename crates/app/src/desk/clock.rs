@@ -49,4 +49,12 @@ impl Clock {
             .unwrap_or(Timestamp::UNIX_EPOCH)
             .to_zoned_datetime(zone)
     }
+
+    /// A time to the minute, here: `2026-11-24 18:05`.
+    #[must_use]
+    pub fn minute(&self, unix_seconds: i64) -> String {
+        self.local(unix_seconds)
+            .strftime("%Y-%m-%d %H:%M")
+            .to_string()
+    }
 }

@@ -38,6 +38,18 @@ pub enum DeskError {
     /// A value is unlikely or cannot be: ask the keeper.
     #[error("{}", .0.first().map_or_else(String::new, Question::text))]
     Asked(Vec<Question>),
+    /// A reading of the bed from before there was one.
+    #[error(
+        "when: {at} is before the bin was filled; a reading of the bed may be dated from {from} to {to}"
+    )]
+    BeforeFilled {
+        /// As given.
+        at: String,
+        /// When the bin was first filled.
+        from: String,
+        /// Now.
+        to: String,
+    },
     /// A ration.
     #[error(transparent)]
     Ration(#[from] engine::ration::RationError),

@@ -37,6 +37,7 @@ impl Desk {
     ) -> Result<EntryId, DeskError> {
         if let Some(bin) = bin {
             self.check_reading(bin, &body)?;
+            self.check_filled(bin, at_unix_seconds, &body)?;
         }
         let correcting = match &body {
             Body::Correction {
@@ -57,6 +58,36 @@ impl Desk {
             written_unix_seconds,
             body,
         })?)
+    }
+
+    /// A reading of the bed must not be older than the bed. Air may be.
+    fn check_filled(&self, bin: BinId, at: i64, body: &Body) -> Result<(), DeskError> {
+        let (body, at) = match body {
+            Body::Correction {
+                replacement: Some(new),
+                at_unix_seconds: Some(moved_to),
+                ..
+            } => (&**new, *moved_to),
+            other => (other, at),
+        };
+        let is_of_the_bed = matches!(body, Body::Reading(r) if r.what != Measured::AirCelsius);
+        if !is_of_the_bed {
+            return Ok(());
+        }
+        let log = engine::log::effective(&self.store().entries(Some(bin))?);
+        let filled = log
+            .iter()
+            .filter(|e| matches!(e.body, Body::Filled { .. }))
+            .map(|e| e.at_unix_seconds)
+            .min();
+        match filled {
+            Some(from) if at < from => Err(DeskError::BeforeFilled {
+                at: self.clock.minute(at),
+                from: self.clock.minute(from),
+                to: self.clock.minute(self.clock.unix_seconds()),
+            }),
+            _ => Ok(()),
+        }
     }
 
     fn check_reading(&self, bin: BinId, body: &Body) -> Result<(), DeskError> {

@@ -178,3 +178,15 @@ impl Desk {
         Ok(planned)
     }
 }
+
+/// What would prove a plan wrong, its day named by `day` (days from now):
+/// `on Fri 4 Dec` for `on day 9`.
+#[must_use]
+pub fn proves_wrong(plan: &engine::dose::plan::Plan, day: &dyn Fn(f64) -> String) -> String {
+    let Some(first) = plan.steps.first() else {
+        return plan.proves_wrong.clone();
+    };
+    let counted = format!("on day {:.0},", first.reread_day);
+    let named = format!("on {},", day(first.reread_day));
+    plan.proves_wrong.replacen(&counted, &named, 1)
+}

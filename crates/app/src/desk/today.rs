@@ -35,6 +35,15 @@ pub struct Task {
     pub chance: Option<f64>,
 }
 
+/// When feeding is due.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Due {
+    /// Days from now [d].
+    pub(super) days: f64,
+    /// Why then.
+    why: String,
+}
+
 /// What is worth doing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Today {
@@ -97,10 +106,7 @@ impl Desk {
             return Ok(());
         }
         self.alarms(state, &attention, tasks)?;
-        if self.fit_to_feed(state)? {
-            self.feeding(state, tasks)?;
-        }
-        Ok(())
+        self.feeding(state, tasks)
     }
 
     /// No feeding while something is there that food makes worse.
@@ -164,41 +170,50 @@ impl Desk {
         Ok(())
     }
 
-    /// When feeding is due: when most of the last food is gone.
-    fn feeding(&self, state: &BinState, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
+    /// When feeding is due: when most of the last food is gone. `None` while
+    /// food would make things worse, or there is nobody to feed.
+    pub(super) fn feed_due(&self, state: &BinState) -> Result<Option<Due>, DeskError> {
+        if !state.stocked || !self.fit_to_feed(state)? {
+            return Ok(None);
+        }
         let e = state.estimated()?;
         let soon = self.soon(state)?;
         let Some(fed_at) = e.fed.last().map(|f| f.at) else {
-            self.feed_task(state, "Nothing was fed yet.", 0.0, tasks)?;
-            return Ok(());
+            let why = "Nothing was fed yet.".to_owned();
+            return Ok(Some(Due { days: 0.0, why }));
         };
         let days_ago = (e.now - fed_at) as f64 / 86_400.0;
         let left = engine::estimate::Track::FoodLeft
             .band(&soon.signs, &soon.from.weights)
             .median;
+        let percent = crate::report::percent(100.0 * left);
         if left < GONE || days_ago > FED_LONG_AGO {
-            let why = format!(
-                "Fed {} days ago; {} of it is left to be seen.",
-                crate::report::decimals(days_ago, 0),
-                crate::report::percent(100.0 * left)
-            );
-            return self.feed_task(state, &why, 0.0, tasks);
+            let ago = crate::report::count(days_ago.round() as usize, "day", "days");
+            let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
+            return Ok(Some(Due { days: 0.0, why }));
         }
         // Food fades about as it did so far.
         let rate = (1.0 / left.min(0.99)).ln() / days_ago.max(0.5);
         let days = ((left / GONE).ln() / rate).clamp(0.5, FED_LONG_AGO);
-        let why = format!(
-            "About {} of the last food is left; most of it should be gone by then.",
-            crate::report::percent(100.0 * left)
-        );
-        let name = state.description.name.clone();
+        let why =
+            format!("About {percent} of the last food is left; most of it should be gone by then.");
+        Ok(Some(Due { days, why }))
+    }
+
+    fn feeding(&self, state: &BinState, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
+        let Some(due) = self.feed_due(state)? else {
+            return Ok(());
+        };
+        if due.days < 0.5 {
+            return self.feed_task(state, &due.why, 0.0, tasks);
+        }
         tasks.push(Task {
             bin: state.id,
-            name,
+            name: state.description.name.clone(),
             kind: "feed".to_owned(),
             what: "Feed".to_owned(),
-            why,
-            by_days: days,
+            why: due.why,
+            by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
             chance: None,
         });

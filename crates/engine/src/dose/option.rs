@@ -319,7 +319,7 @@ pub(crate) fn choice(
 /// over-limed bed down is wanted sour: what its row says of liming it first,
 /// for bedding worms move into, is left out.
 fn cautions(shed: &ShedProduct, action: Action) -> Vec<String> {
-    let of_liming = |c: &&String| action == Action::SourBedding && c.starts_with("acid - lime");
+    let of_liming = |c: &&String| action == Action::SourBedding && c.starts_with("acid: lime");
     shed.material
         .cautions
         .iter()

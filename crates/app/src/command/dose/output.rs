@@ -1,6 +1,7 @@
 //! The answer about a dose, for people and for programs.
 
 use crate::command::figures::path;
+use crate::desk::plans::proves_wrong;
 use crate::report::{self, Units};
 use engine::dose::option::{Choice, StepLimit};
 use engine::dose::plan::{Plan, Step};
@@ -151,7 +152,13 @@ fn heard(h: &Heard) -> Value {
 }
 
 /// The answer for people.
-pub(in crate::command) fn text(_tables: &Tables, e: &Estimate, a: &Answer) -> String {
+/// As text; `day` names a day so many days from now: `day 7`, `Tue 1 Dec`.
+pub(in crate::command) fn text(
+    _tables: &Tables,
+    e: &Estimate,
+    a: &Answer,
+    day: &dyn Fn(f64) -> String,
+) -> String {
     let mut out = String::new();
     // Writing to a string does not fail.
     let _ = writeln!(out, "{}", a.why);
@@ -187,7 +194,7 @@ pub(in crate::command) fn text(_tables: &Tables, e: &Estimate, a: &Answer) -> St
         );
     }
     if let Some(p) = &a.plan {
-        plan_text(&mut out, p);
+        plan_text(&mut out, p, day);
     }
     options_text(&mut out, &a.options);
     if !a.refused.is_empty() {
@@ -207,7 +214,14 @@ pub(in crate::command) fn text(_tables: &Tables, e: &Estimate, a: &Answer) -> St
     out
 }
 
-fn plan_text(out: &mut String, p: &Plan) {
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+fn plan_text(out: &mut String, p: &Plan, day: &dyn Fn(f64) -> String) {
     let _ = writeln!(
         out,
         "\nThe plan, with {}:",
@@ -216,8 +230,8 @@ fn plan_text(out: &mut String, p: &Plan) {
     for (n, s) in (1..).zip(&p.steps) {
         let _ = writeln!(
             out,
-            "  {n}. Day {}: {}; {}.",
-            report::decimals(s.day, 0),
+            "  {n}. {}: {}; {}.",
+            capital(&day(s.day)),
             s.measure,
             s.limit.text()
         );
@@ -226,8 +240,8 @@ fn plan_text(out: &mut String, p: &Plan) {
         }
         let _ = writeln!(
             out,
-            "     Read again on day {}; expect {}.",
-            report::decimals(s.reread_day, 0),
+            "     Read again on {}; expect {}.",
+            day(s.reread_day),
             report::ph_band(&s.ph_after)
         );
         if n == 1 {
@@ -242,7 +256,7 @@ fn plan_text(out: &mut String, p: &Plan) {
     for caution in &p.cautions {
         let _ = writeln!(out, "  Mind: {caution}.");
     }
-    let _ = writeln!(out, "  What would prove it wrong: {}", p.proves_wrong);
+    let _ = writeln!(out, "  What would prove it wrong: {}", proves_wrong(p, day));
 }
 
 fn options_text(out: &mut String, options: &[Choice]) {

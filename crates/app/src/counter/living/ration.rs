@@ -326,7 +326,7 @@ fn held_words(held: Held) -> &'static str {
             _ => "More would make worms leaving more likely than 1 in 10.",
         },
         Held::NewBin => "The worms are new: little at first, until they have settled.",
-        Held::FoodLeft => "Much of the last feeding is still there. Let them finish it.",
+        Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
         Held::Step => "At most half as much again as lately: microbes have to keep up.",
         Held::NoWorms => "No worms are in.",
         Held::Cold => "It is too cold in there for them to eat much.",
@@ -338,25 +338,28 @@ fn held_words(held: Held) -> &'static str {
 /// Cautions shown.
 const MOST_CAUTIONS: usize = 4;
 
+/// What to mind, a line for each food.
 fn cautions(desk: &Desk, fed: &Fed) -> Vec<String> {
-    let several = fed.parts.len() > 1;
-    let mut list: Vec<String> = fed
-        .ration
-        .cautions
+    let said = |material: &str| {
+        let of_it = fed
+            .ration
+            .cautions
+            .iter()
+            .filter(|c| c.material == material);
+        let mut list: Vec<String> = of_it.map(|c| sentence(&c.text)).collect();
+        list.dedup();
+        list.truncate(MOST_CAUTIONS);
+        list.join(" ")
+    };
+    fed.parts
         .iter()
-        .map(|c| {
-            let text = c.text.clone();
-            if several {
-                format!("{}: {text}", words::material(desk, &c.material))
-            } else {
-                text
-            }
+        .map(|p| (p, said(&p.material)))
+        .filter(|(_, text)| !text.is_empty())
+        .map(|(p, text)| match fed.parts.len() {
+            1 => text,
+            _ => format!("{}: {text}", words::material(desk, &p.material)),
         })
-        .map(|c| sentence(&c))
-        .collect();
-    list.dedup();
-    list.truncate(MOST_CAUTIONS);
-    list
+        .collect()
 }
 
 fn left_over(asked: &Asked, grams: f64, units: Units) -> String {

@@ -151,7 +151,7 @@ fn number_row(desk: &Desk, p: Property, ours: &Material, own: &Material) -> Opti
         range: range.unwrap_or_default(),
         status: table.as_ref().map_or_else(String::new, |n| {
             if n.value.is_none() {
-                n.note.clone()
+                of_the_tables(&n.note)
             } else {
                 status(n.status).to_owned()
             }
@@ -180,11 +180,22 @@ fn source_words(desk: &Desk, n: &Number) -> String {
         parts.push(citation.as_str());
     }
     for more in [n.place.as_str(), n.basis.as_str(), n.note.as_str()] {
-        if !more.is_empty() && !parts.contains(&more) {
+        if !more.is_empty() && !parts.iter().any(|p| p.contains(more)) {
             parts.push(more);
         }
     }
-    readable(&parts.join("; "))
+    of_the_tables(&parts.join("; "))
+}
+
+/// A note of the tables without the names of their files and columns.
+fn of_the_tables(note: &str) -> String {
+    readable(note)
+        .replace("; site capacities are in sites.csv", "")
+        .replace(
+            "carbon_percent / nitrogen_percent",
+            "organic carbon over nitrogen",
+        )
+        .replace("see conflicts", "see where sources disagree")
 }
 
 /// What household measures of it weigh.
@@ -201,19 +212,14 @@ fn measures(desk: &Desk, m: &Material) -> Vec<NumberRow> {
     ];
     let spoons = |u: Unit| matches!(u, Unit::Teaspoon | Unit::Tablespoon);
     let fibre = m.role == Role::Bedding;
+    let read_in = desk.units();
     units
         .iter()
         .filter(|(_, _, u)| !(fibre && spoons(*u)))
         .filter_map(|(name, number, unit)| {
             let amount = Amount::new(*number, *unit).ok()?;
             let g = amount.grams(m, &desk.tables).ok()?;
-            let n = |v: f64| {
-                if v >= 1000.0 {
-                    format!("{} kg", report::significant(v / 1000.0, 2))
-                } else {
-                    format!("{} g", report::significant(v, 2))
-                }
-            };
+            let n = |v: f64| report::grams(v, read_in);
             Some(NumberRow {
                 name: (*name).to_owned(),
                 value: n(g.grams),

@@ -104,7 +104,9 @@ fn reading(instruments: &[(&str, &str)]) -> Vec<Control> {
                 .required(),
         ),
         Control::Field(
-            Field::new(Kind::Select(list), "instrument", "Instrument or method").value(&first),
+            Field::new(Kind::Select(list), "instrument", "Instrument or method")
+                .hint("A slurry: 1 part bedding and 5 parts distilled water by weight; stir, wait 30 minutes, read")
+                .value(&first),
         ),
         Control::Chips(Chips::new(
             "place",
