@@ -112,6 +112,8 @@ pub enum Sign {
     Bar,
     /// A line.
     Line(Dash),
+    /// A point on a line.
+    Both(Shape, Dash),
     /// The shaded range.
     Range,
 }
@@ -137,6 +139,8 @@ const WIDTH: f64 = 800.0;
 const EDGE: f64 = 8.0;
 const LINE: f64 = 17.0;
 const PANEL_HEIGHT: f64 = 246.0;
+/// Points beyond which bars are drawn faintly.
+const CROWD: usize = 40;
 const TITLE: f64 = 16.0;
 
 /// Text in lines of at most `room` pixels.
@@ -235,6 +239,6 @@ fn draw_panel(sheet: &mut Sheet, panel: &PlotPanel, at: (f64, f64), wide: f64) {
         marks::line(sheet, &field, line);
     }
     for mark in &panel.marks {
-        marks::mark(sheet, &field, mark);
+        marks::mark(sheet, &field, mark, panel.marks.len() > CROWD);
     }
 }

@@ -23,7 +23,10 @@ pub struct Seen {
     pub range: (f64, f64),
     /// What our curve gives there.
     pub ours: f64,
-    /// Whether our curve lies farther off than is allowed.
+    /// Whether it is held against our curve; what was put in at the start, and
+    /// counts stated without an error, are not.
+    pub judged: bool,
+    /// Whether it is, and our curve lies farther off than is allowed.
     pub missed: bool,
 }
 
@@ -43,6 +46,12 @@ pub struct Series {
 }
 
 impl Series {
+    /// Points held against our curve.
+    #[must_use]
+    pub fn judged(&self) -> usize {
+        self.points.iter().filter(|p| p.judged).count()
+    }
+
     /// Points our curve misses.
     #[must_use]
     pub fn missed(&self) -> usize {
@@ -94,11 +103,12 @@ pub fn curves(tables: &Tables) -> Result<Curves, ValidationError> {
     })
 }
 
-/// Points held against `ours`; `off` tells which are missed.
+/// Points held against `ours`; `off` tells whether one is missed, or that it is
+/// not judged.
 fn seen(
     points: &[Point],
     ours: impl Fn(f64) -> f64,
-    off: impl Fn(f64, &Point) -> bool,
+    off: impl Fn(f64, &Point) -> Option<bool>,
 ) -> Vec<Seen> {
     points
         .iter()
@@ -107,7 +117,8 @@ fn seen(
             value: p.value,
             range: (p.value - p.within, p.value + p.within),
             ours: ours(p.at),
-            missed: off(ours(p.at), p),
+            judged: off(ours(p.at), p).is_some(),
+            missed: off(ours(p.at), p).unwrap_or(false),
         })
         .collect()
 }
@@ -155,8 +166,10 @@ fn of_year(
     (name, of, reference): (&'static str, Of, Option<&str>),
 ) -> Result<Series, ValidationError> {
     let at = |week: f64| of(&weeks[(week.round().max(0.0) as usize).min(weeks.len() - 1)]);
-    // What was put in is no count.
-    let missed = |ours: f64, p: &Point| p.within > 0.0 && (ours - p.value).abs() > p.within;
+    let missed = |ours: f64, p: &Point| {
+        let counted = p.at > 0.0 && p.within > 0.0;
+        counted.then(|| (ours - p.value).abs() > p.within)
+    };
     let points = series(tables, TABLE, name)?;
     let reference = match reference {
         Some(name) => series(tables, TABLE, name)?,
@@ -179,8 +192,10 @@ fn growth(tables: &Tables, v: &Vital) -> Result<Vec<Series>, ValidationError> {
             let first = points[0];
             let last = points.iter().map(|p| p.at).fold(first.at, f64::max);
             let ours = |day: f64| study.mass_mg(v, t, first.value, day);
-            let missed =
-                |ours: f64, p: &Point| !(p.value / SCATTER..=p.value * SCATTER).contains(&ours);
+            let missed = |ours: f64, p: &Point| {
+                let fine = (p.value / SCATTER..=p.value * SCATTER).contains(&ours);
+                (p.at > first.at).then_some(!fine)
+            };
             all.push(Series {
                 name: study.who,
                 celsius: Some(t),
@@ -195,7 +210,7 @@ fn growth(tables: &Tables, v: &Vital) -> Result<Vec<Series>, ValidationError> {
 
 fn density(v: &Vital, d: &Density) -> Series {
     let ours = |number: f64| d.mass_mg(v, number);
-    let missed = |ours: f64, p: &Point| (ours / p.value).ln().abs() > DENSITY_WITHIN;
+    let missed = |ours: f64, p: &Point| Some((ours / p.value).ln().abs() > DENSITY_WITHIN);
     Series {
         name: d.name,
         celsius: None,
@@ -256,7 +271,7 @@ fn by_moisture(
         .fold(0.0, f64::max);
     let best = if scaled { best } else { 1.0 };
     let ours = |percent: f64| tolerance::moisture(v, percent) / best;
-    let missed = |ours: f64, p: &Point| (ours - p.value).abs() > within;
+    let missed = |ours: f64, p: &Point| Some((ours - p.value).abs() > within);
     Ok(Series {
         name,
         celsius: None,

@@ -4,6 +4,9 @@ use super::super::ink::{Anchor, Sheet, n, through};
 use super::axis::Field;
 use super::{Dash, PlotLine, PlotMark, Shape, Sign};
 
+/// Ink of bars in a crowd.
+const FAINT: &str = r#"stroke-opacity="0.3""#;
+
 fn pattern(dash: Dash) -> &'static str {
     match dash {
         Dash::Solid => "",
@@ -24,14 +27,15 @@ pub(super) fn line(sheet: &mut Sheet, field: &Field, line: &PlotLine) {
     }
 }
 
-pub(super) fn mark(sheet: &mut Sheet, field: &Field, mark: &PlotMark) {
+pub(super) fn mark(sheet: &mut Sheet, field: &Field, mark: &PlotMark, crowd: bool) {
     if !(mark.x.is_finite() && mark.y.is_finite()) {
         return;
     }
     let at = field.point(mark.x, mark.y);
     if let Some((low, high)) = mark.bar.filter(|(l, h)| l.is_finite() && h.is_finite()) {
         let (low, high) = (field.point(mark.x, low).1, field.point(mark.x, high).1);
-        bar(sheet, at.0, low, high);
+        let more = if crowd { FAINT } else { "" };
+        bar(sheet, at.0, (low, high), more);
     }
     shape(sheet, mark.shape, at);
     if let Some(words) = &mark.label {
@@ -45,7 +49,7 @@ pub(super) fn mark(sheet: &mut Sheet, field: &Field, mark: &PlotMark) {
 }
 
 /// An upright bar with short ends.
-fn bar(sheet: &mut Sheet, x: f64, low: f64, high: f64) {
+fn bar(sheet: &mut Sheet, x: f64, (low, high): (f64, f64), more: &str) {
     let ends = n(x - 2.5);
     let d = format!(
         "M{} {}V{}M{ends} {}h5M{ends} {}h5",
@@ -55,7 +59,7 @@ fn bar(sheet: &mut Sheet, x: f64, low: f64, high: f64) {
         n(low),
         n(high)
     );
-    sheet.stroke("bar", &d, 0.9, "");
+    sheet.stroke("bar", &d, 0.9, more);
 }
 
 fn shape(sheet: &mut Sheet, shape: Shape, (x, y): (f64, f64)) {
@@ -97,11 +101,15 @@ fn open(sheet: &mut Sheet, d: &str) {
 }
 
 /// A sign of the key, from `at` to the right.
-pub(super) fn sign(sheet: &mut Sheet, sign: Sign, at: (f64, f64)) {
+pub(super) fn sign(sheet: &mut Sheet, of: Sign, at: (f64, f64)) {
     let (left, y) = at;
-    match sign {
+    match of {
         Sign::Mark(s) => shape(sheet, s, (left + 12.0, y)),
-        Sign::Bar => bar(sheet, left + 12.0, y + 6.0, y - 6.0),
+        Sign::Bar => bar(sheet, left + 12.0, (y + 6.0, y - 6.0), ""),
+        Sign::Both(s, dash) => {
+            sign(sheet, Sign::Line(dash), at);
+            shape(sheet, s, (left + 12.0, y));
+        }
         Sign::Line(dash) => {
             let d = format!("M{} {}h24", n(left), n(y));
             sheet.stroke("line", &d, 1.5, pattern(dash));
