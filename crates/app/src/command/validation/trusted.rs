@@ -7,6 +7,8 @@ use std::fmt::Write;
 
 /// Fewer treatments than this say little.
 const FEW: usize = 5;
+/// A share held below this is hardly any.
+const HARDLY: f64 = 0.25;
 
 /// The section.
 pub(super) fn section(evidence: &[Prediction]) -> String {
@@ -21,10 +23,8 @@ From what others measured: experiments predicted in full and keepers' cases. *He
 ",
     );
     for t in trusted(evidence) {
-        let held = share_inside(evidence, t.kind, Blind::Yes).map_or_else(
-            || "-".to_owned(),
-            |(share, _, _)| format!("{:.0} %", 100.0 * share),
-        );
+        let share = share_inside(evidence, t.kind, Blind::Yes).map(|(share, _, _)| share);
+        let held = share.map_or_else(|| "-".to_owned(), |s| format!("{:.0} %", 100.0 * s));
         let _ = writeln!(
             out,
             "| {} | {}, {} | {held} | {:.2} | {} |",
@@ -32,15 +32,17 @@ From what others measured: experiments predicted in full and keepers' cases. *He
             t.treatments,
             t.values,
             t.widening,
-            words(&t)
+            words(&t, share.unwrap_or(0.0))
         );
     }
     out
 }
 
-fn words(t: &Trusted) -> String {
+/// What to make of it. An interval that held next to nothing is not mended by
+/// widening: on the scale of factors one that begins near nothing widens far.
+fn words(t: &Trusted, share: f64) -> String {
     let few = if t.treatments < FEW {
-        " Few measurements: it could as well be luck."
+        " Few measurements."
     } else {
         ""
     };
@@ -52,7 +54,9 @@ fn words(t: &Trusted) -> String {
         Some(needed) if needed > MOST => format!(
             "Do not trust the number: {needed:.1} times as wide would be needed. Watch which way it goes, and what the bin shows.{few}"
         ),
-        Some(needed) if needed >= 1.5 => format!("A rough guess, good for the order of size.{few}"),
+        Some(_) if share < HARDLY => format!(
+            "Do not trust the number: the interval held hardly any measured value, and widening makes it wide, not right.{few}"
+        ),
         Some(needed) if needed > 1.0 => format!("Usable with its widened interval.{few}"),
         Some(_) => format!("Held as it stands.{few}"),
     }
