@@ -15,6 +15,7 @@ pub mod interval;
 mod levels;
 pub mod ph;
 mod plane;
+pub mod plot;
 pub mod section;
 mod sketch;
 
@@ -30,6 +31,7 @@ pub use ink::Svg;
 pub use interval::interval_bar;
 pub use levels::PhLevels;
 pub use ph::{DoseMark, PathPoint, PhChart, PhReading, ReadingKind, WhatIf, ph_chart};
+pub use plot::{Dash, PlotAxis, PlotLine, PlotMark, PlotPanel, PlotSheet, Shape, Sign, plot_sheet};
 pub use section::{BinSection, Feed, Moist, SectionSize, Spot, Tag, WormsAt, bin_section};
 
 /// Which screen a chart is drawn for. One unit is one CSS pixel at the

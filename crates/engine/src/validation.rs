@@ -8,6 +8,7 @@ mod bedding;
 mod breeding;
 pub mod cases;
 pub mod coverage;
+pub mod curves;
 mod exact;
 pub mod experiments;
 pub mod following;
@@ -295,6 +296,15 @@ pub(crate) fn about(value: f64) -> Expected {
     Expected::Information { value }
 }
 
+/// Checks, and the predictions behind some of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worked {
+    /// Every check.
+    pub checks: Vec<Check>,
+    /// What [`trust_evidence`] gives, worked out once.
+    pub evidence: Vec<predicted::Prediction>,
+}
+
 /// Works out every check. Without a water model the checks that need one are
 /// left out.
 ///
@@ -304,6 +314,14 @@ pub fn checks(
     tables: &Tables,
     model: Option<&AqueousModel>,
 ) -> Result<Vec<Check>, ValidationError> {
+    Ok(worked(tables, model)?.checks)
+}
+
+/// As [`checks`], with the predictions that were worked out on the way.
+///
+/// # Errors
+/// As [`checks`].
+pub fn worked(tables: &Tables, model: Option<&AqueousModel>) -> Result<Worked, ValidationError> {
     let mut all = lime::checks(tables)?;
     all.extend(kinetics::checks(tables)?);
     all.extend(bedding::checks(tables)?);
@@ -328,7 +346,10 @@ pub fn checks(
     predictions.extend(seen);
     all.extend(trust::checks(&predictions));
     all.extend(cases);
-    Ok(all)
+    Ok(Worked {
+        checks: all,
+        evidence: predictions,
+    })
 }
 
 /// Everything the trust in a figure is worked out from: predictions of

@@ -172,6 +172,20 @@ impl Sheet {
         );
     }
 
+    /// The finished picture as a file of its own: black on white, as large as
+    /// it was drawn, on lines of their own.
+    pub(super) fn alone(mut self, id: &str, title: &str, description: &str) -> Svg {
+        let (w, h) = (n(self.width), n(self.height));
+        let lines = self
+            .body
+            .replace("/><", "/>\n<")
+            .replace("</text><", "</text>\n<");
+        self.body = format!("\n<rect width=\"{w}\" height=\"{h}\" fill=\"#fff\"/>\n{lines}\n");
+        let svg = self.finish(id, "plot", title, description).0;
+        let sized = format!(r##"<svg width="{w}" height="{h}" color="#000" "##);
+        Svg(svg.replacen("<svg ", &sized, 1) + "\n")
+    }
+
     /// The finished picture.
     pub(super) fn finish(self, id: &str, class: &str, title: &str, description: &str) -> Svg {
         let id = safe_id(id);

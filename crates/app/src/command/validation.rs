@@ -1,17 +1,20 @@
 //! `bedwright validation --write`: works out every published check and writes
-//! VALIDATION.md.
+//! VALIDATION.md and its plots.
 
 mod following;
+pub mod pictures;
+mod trusted;
 
 use super::session::{Fault, Reply, Session};
 use engine::chemistry::AqueousModel;
 use engine::table::Tables;
 use engine::validation::coverage::{Coverage, coverage};
 use engine::validation::following::Following;
-use engine::validation::{Area, Check, Expected, Verdict, checks, not_validated};
+use engine::validation::{Area, Check, Expected, Verdict, Worked, not_validated, worked};
+use pictures::{FOLDER, Picture, pictures};
 use serde_json::Value;
 use std::fmt::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Arguments of the command.
 #[derive(Debug, clap::Args)]
@@ -36,44 +39,101 @@ const SEED: u64 = 1;
 
 pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
     let summary = std::fs::read_to_string(&a.crosscheck).ok();
-    let all = worked_out()?;
-    let lived = (lived_through()?, following::followed()?);
-    let page = page(&all, &lived, summary.as_deref())?;
+    let (document, all) = worked_through(summary.as_deref())?;
     let missed = of_verdict(&all, Verdict::Miss).count();
     let text = if a.write {
-        std::fs::write(&a.page, page)
-            .map_err(|e| Fault::Other(format!("{}: cannot be written: {e}", a.page.display())))?;
+        write(&a.page, &document)?;
         format!(
             "{} checks, {missed} misses: {}",
             all.len(),
             a.page.display()
         )
     } else {
-        page
+        document.page
     };
     let rows: Vec<Value> = all.iter().map(json).collect();
     Reply::new(text, rows)
 }
 
-fn worked_out() -> Result<Vec<Check>, Fault> {
+/// Writes the page, and its plots in their folder beside it.
+fn write(page: &Path, document: &Document) -> Result<(), Fault> {
+    let cannot = |path: &Path, e: &std::io::Error| {
+        Fault::Other(format!("{}: cannot be written: {e}", path.display()))
+    };
+    let folder = page.parent().unwrap_or(Path::new("")).join(FOLDER);
+    std::fs::create_dir_all(&folder).map_err(|e| cannot(&folder, &e))?;
+    for picture in &document.pictures {
+        let path = folder.join(&picture.file);
+        std::fs::write(&path, picture.svg.as_str()).map_err(|e| cannot(&path, &e))?;
+    }
+    std::fs::write(page, &document.page).map_err(|e| cannot(page, &e))
+}
+
+fn worked_out() -> Result<Worked, Fault> {
     let tables = Tables::load()?;
     let other = |e: &dyn std::fmt::Display| Fault::Other(e.to_string());
     let model = AqueousModel::load().map_err(|e| other(&e))?;
-    checks(&tables, Some(&model)).map_err(|e| other(&e))
+    worked(&tables, Some(&model)).map_err(|e| other(&e))
 }
 
 fn lived_through() -> Result<Coverage, Fault> {
     coverage(&Tables::load()?, BINS, SEED).map_err(|e| Fault::Other(e.to_string()))
 }
 
-/// The page, worked out anew. `summary` is the text of the cross-check's
-/// summary.
+/// The page and its plots.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Document {
+    /// Text of VALIDATION.md.
+    pub page: String,
+    /// Its plots.
+    pub pictures: Vec<Picture>,
+}
+
+/// The page and its plots, worked out anew. `summary` is the text of the
+/// cross-check's summary.
 ///
 /// # Errors
 /// [`Fault`] when a check cannot be worked out or the summary cannot be read.
-pub fn document(summary: Option<&str>) -> Result<String, Fault> {
+pub fn document(summary: Option<&str>) -> Result<Document, Fault> {
+    Ok(worked_through(summary)?.0)
+}
+
+fn worked_through(summary: Option<&str>) -> Result<(Document, Vec<Check>), Fault> {
+    let Worked {
+        checks, evidence, ..
+    } = worked_out()?;
     let lived = (lived_through()?, following::followed()?);
-    page(&worked_out()?, &lived, summary)
+    let parts = Parts {
+        trusted: trusted::section(&evidence),
+        pictures: pictures(&evidence, &lived.1)?,
+    };
+    let page = page(&checks, &lived, &parts, summary)?;
+    let pictures = parts.pictures;
+    Ok((Document { page, pictures }, checks))
+}
+
+/// Parts of the page worked out beforehand.
+struct Parts {
+    trusted: String,
+    pictures: Vec<Picture>,
+}
+
+impl Parts {
+    fn show(&self, out: &mut String, name: &str) {
+        let found = self.pictures.iter().find(|p| p.file == name);
+        debug_assert!(found.is_some(), "there is a plot `{name}`");
+        found.into_iter().for_each(|p| out.push_str(&p.line()));
+    }
+
+    /// The plots of an area.
+    fn of_area(&self, out: &mut String, area: Area) {
+        let names: &[&str] = match area {
+            Area::Population => &["population.svg"],
+            Area::WormGrowth => &["growth.svg", "moisture.svg", "density.svg"],
+            _ => &[],
+        };
+        names.iter().for_each(|name| self.show(out, name));
+    }
 }
 
 fn of_verdict(all: &[Check], verdict: Verdict) -> impl Iterator<Item = &Check> {
@@ -155,11 +215,14 @@ What Bedwright computes, held against what others have published. This page is w
 How to read it. *Published* is the value with the error allowed, or a range. *pass* and *miss* follow from the numbers and nothing else; *info* is shown for comparison where the source measured something near but not the same, or gave no error. A miss stays here until the engine is better. *Opened* means the value was read in the text of the source (for most papers the abstract), *from memory* that it was not read again, *derived* that it was computed from published numbers, by hand or by another program. *Common practice, no source* is what keepers say.
 
 Numbers: keys 1 to 47 are the list of published checks the engine was built to; 1.x to 6.x are worked values; W and M are mixing and measures; P is practice.
+
+The plots are in black and white; shapes and dashes tell things apart, and what is missed has a marker of its own and is counted in the title of each panel.
 ";
 
 fn page(
     all: &[Check],
     lived: &(Coverage, Following),
+    parts: &Parts,
     summary: Option<&str>,
 ) -> Result<String, Fault> {
     let mut out = String::from(OPENING);
@@ -169,9 +232,14 @@ fn page(
     of_verdict(all, Verdict::Miss).for_each(|c| row(&mut out, c));
     intervals(&mut out, &lived.0);
     following::section(&mut out, &lived.1);
+    parts.show(&mut out, "coverage.svg");
+    out.push_str(&parts.trusted);
+    parts.show(&mut out, "experiments.svg");
     out.push_str(&agreement(summary)?);
     for area in Area::ALL {
-        let _ = write!(out, "\n## {}\n\n{HEAD}", area.title());
+        let _ = writeln!(out, "\n## {}", area.title());
+        parts.of_area(&mut out, area);
+        let _ = write!(out, "\n{HEAD}");
         all.iter()
             .filter(|c| c.area == area)
             .for_each(|c| row(&mut out, c));

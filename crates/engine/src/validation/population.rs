@@ -15,8 +15,8 @@ const PODOLAK: From = From {
     unit: "worms",
     decimals: 0,
 };
-const TABLE: &str = "series_population";
-const WEEK_STEPS: usize = 14;
+pub(super) const TABLE: &str = "series_population";
+pub(super) const WEEK_STEPS: usize = 14;
 
 pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     let v = Vital::of(tables, Species::EiseniaFetida)?;
@@ -30,25 +30,25 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
 }
 
 /// What of a point a series counts.
-type Of = fn(&Point) -> f64;
+pub(super) type Of = fn(&Point) -> f64;
 
-fn number(p: &Point) -> f64 {
+pub(super) fn number(p: &Point) -> f64 {
     p.stages.number()
 }
 
-fn grown(p: &Point) -> f64 {
+pub(super) fn grown(p: &Point) -> f64 {
     p.stages.adults()
 }
 
-fn grams(p: &Point) -> f64 {
+pub(super) fn grams(p: &Point) -> f64 {
     p.grams
 }
 
-fn cocoons(p: &Point) -> f64 {
+pub(super) fn cocoons(p: &Point) -> f64 {
     p.stages.cocoon_count()
 }
 
-fn premature(p: &Point) -> f64 {
+pub(super) fn premature(p: &Point) -> f64 {
     p.stages.worms[4]
 }
 

@@ -1,0 +1,63 @@
+//! How far to trust each figure: the page's plain table.
+
+use engine::validation::experiments::Blind;
+use engine::validation::predicted::{Kind, Prediction, share_inside};
+use engine::validation::trust::{MOST, Trusted, trusted};
+use std::fmt::Write;
+
+/// Fewer treatments than this say little.
+const FEW: usize = 5;
+/// A share held below this is hardly any.
+const HARDLY: f64 = 0.25;
+
+/// The section.
+pub(super) fn section(evidence: &[Prediction]) -> String {
+    let mut out = String::from(
+        "
+## How far to trust each figure
+
+From what others measured: experiments predicted in full and keepers' cases. *Held* is the share of measured values inside the 80 % interval as the model gives it, every treatment counting once; the interval shown to a keeper is widened as the third number says.
+
+| figure | treatments, values | held | shown so many times as wide | in plain words |
+|---|---|---|---|---|
+",
+    );
+    for t in trusted(evidence) {
+        let share = share_inside(evidence, t.kind, Blind::Yes).map(|(share, _, _)| share);
+        let held = share.map_or_else(|| "-".to_owned(), |s| format!("{:.0} %", 100.0 * s));
+        let _ = writeln!(
+            out,
+            "| {} | {}, {} | {held} | {:.2} | {} |",
+            t.kind.title(),
+            t.treatments,
+            t.values,
+            t.widening,
+            words(&t, share.unwrap_or(0.0))
+        );
+    }
+    out
+}
+
+/// What to make of it. An interval that held next to nothing is not mended by
+/// widening: on the scale of factors one that begins near nothing widens far.
+fn words(t: &Trusted, share: f64) -> String {
+    let few = if t.treatments < FEW {
+        " Few measurements."
+    } else {
+        ""
+    };
+    match t.needed {
+        None if t.kind == Kind::Castings => {
+            "Nobody measured it day by day; worms make it, so it is trusted no more than their mass.".into()
+        }
+        None => "Nobody measured it in a described bin: nothing speaks for or against the interval.".into(),
+        Some(needed) if needed > MOST => format!(
+            "Do not trust the number: {needed:.1} times as wide would be needed. Watch which way it goes, and what the bin shows.{few}"
+        ),
+        Some(_) if share < HARDLY => format!(
+            "Do not trust the number: the interval held hardly any measured value, and widening makes it wide, not right.{few}"
+        ),
+        Some(needed) if needed > 1.0 => format!("Usable with its widened interval.{few}"),
+        Some(_) => format!("Held as it stands.{few}"),
+    }
+}
