@@ -75,6 +75,17 @@ pub fn unit(kind: Kind) -> &'static str {
     }
 }
 
+/// An error in words: `± 0.9 pH`, `a factor 3.0 either way`, `none`.
+#[must_use]
+pub fn shown_error(kind: Kind, error: f64) -> String {
+    match (kind.is_log(), error) {
+        (_, e) if e < 1e-9 => "none".to_owned(),
+        (true, e) if e.exp() > 100.0 => "a factor over 100 either way".to_owned(),
+        (true, e) => format!("a factor {:.1} either way", e.exp()),
+        (false, e) => format!("± {e:.1} {}", unit(kind)),
+    }
+}
+
 /// Error that, added to the half of an interval on the side of a value, just
 /// reaches it: `sqrt(d² − h²)`, on the scale of the figure; 0 inside.
 #[must_use]
@@ -187,11 +198,11 @@ pub(super) fn checks(all: &[Prediction]) -> Vec<Check> {
 fn how(t: &Trusted) -> String {
     match t.needed {
         Some(needed) if needed > most(t.kind) => format!(
-            "{:.1} would be needed: shown with {:.1}, and not to be trusted as a number",
-            written(t.kind, needed),
-            written(t.kind, t.error)
+            "Needed: {}. Shown with {}, and not to be trusted as a number",
+            shown_error(t.kind, needed),
+            shown_error(t.kind, t.error)
         ),
-        Some(needed) => format!("{:.2} needed", written(t.kind, needed)),
+        Some(needed) => format!("Needed: {}", shown_error(t.kind, needed)),
         None => "No published value to go by: this says nothing for or against".to_owned(),
     }
 }

@@ -2,7 +2,7 @@
 
 use engine::validation::experiments::Blind;
 use engine::validation::predicted::{Kind, Prediction, share_inside};
-use engine::validation::trust::{MOST, Trusted, trusted};
+use engine::validation::trust::{Trusted, most, shown_error, trusted};
 use std::fmt::Write;
 
 /// Fewer treatments than this say little.
@@ -16,9 +16,9 @@ pub(super) fn section(evidence: &[Prediction]) -> String {
         "
 ## How far to trust each figure
 
-From what others measured: experiments predicted in full and keepers' cases. *Held* is the share of measured values inside the 80 % interval as the model gives it, every treatment counting once; the interval shown to a keeper is widened as the third number says.
+From what others measured: experiments predicted in full and keepers' cases. *Held* is the share of measured values inside the 80 % interval as the model gives it, every treatment counting once; to the interval shown to a keeper the error beside it is added, as `sqrt(h² + e²)`: all of it where the figure was never measured in that bin, none where it was measured just now.
 
-| figure | treatments, values | held | shown so many times as wide | in plain words |
+| figure | treatments, values | held | error added | in plain words |
 |---|---|---|---|---|
 ",
     );
@@ -27,11 +27,11 @@ From what others measured: experiments predicted in full and keepers' cases. *He
         let held = share.map_or_else(|| "-".to_owned(), |s| format!("{:.0} %", 100.0 * s));
         let _ = writeln!(
             out,
-            "| {} | {}, {} | {held} | {:.2} | {} |",
+            "| {} | {}, {} | {held} | {} | {} |",
             t.kind.title(),
             t.treatments,
             t.values,
-            t.widening,
+            shown_error(t.kind, t.error),
             words(&t, share.unwrap_or(0.0))
         );
     }
@@ -39,7 +39,7 @@ From what others measured: experiments predicted in full and keepers' cases. *He
 }
 
 /// What to make of it. An interval that held next to nothing is not mended by
-/// widening: on the scale of factors one that begins near nothing widens far.
+/// making it wide.
 fn words(t: &Trusted, share: f64) -> String {
     let few = if t.treatments < FEW {
         " Few measurements."
@@ -51,13 +51,14 @@ fn words(t: &Trusted, share: f64) -> String {
             "Nobody measured it day by day; worms make it, so it is trusted no more than their mass.".into()
         }
         None => "Nobody measured it in a described bin: nothing speaks for or against the interval.".into(),
-        Some(needed) if needed > MOST => format!(
-            "Do not trust the number: {needed:.1} times as wide would be needed. Watch which way it goes, and what the bin shows.{few}"
+        Some(needed) if needed > most(t.kind) => format!(
+            "Do not trust the number: {} would be needed. Watch which way it goes, and what the bin shows.{few}",
+            shown_error(t.kind, needed)
         ),
         Some(_) if share < HARDLY => format!(
             "Do not trust the number: the interval held hardly any measured value, and widening makes it wide, not right.{few}"
         ),
-        Some(needed) if needed > 1.0 => format!("Usable with its widened interval.{few}"),
+        Some(needed) if needed > 0.0 => format!("Usable with its error added.{few}"),
         Some(_) => format!("Held as it stands.{few}"),
     }
 }
