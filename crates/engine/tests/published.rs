@@ -94,7 +94,6 @@ const MISSES: &[&str] = &[
     "K85 worms kg per m2",
     "P5 castings",
     "P7 doubling",
-    "K55 bed celsius",
     "K59 bin above air kelvin",
     "K45 volume left percent",
     "K61 deep",
