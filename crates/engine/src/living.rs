@@ -24,6 +24,7 @@ pub mod population;
 mod profile;
 pub mod room;
 pub mod rot;
+pub mod salt;
 pub mod signs;
 pub mod species;
 pub mod step;

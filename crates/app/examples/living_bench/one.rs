@@ -11,6 +11,7 @@ use engine::living::load::{self, Fed};
 use engine::living::nature::{Nature, Priors};
 use engine::living::room::{Day, Room};
 use engine::living::rot::{KINDS, Kind};
+use engine::living::salt;
 use engine::living::species::{Species, Vital};
 use engine::living::step::{self, Around, STEP_DAYS};
 use engine::living::worms::Worms;
@@ -187,7 +188,7 @@ impl Bin {
             ("carbon_kg", total.carbon),
             ("nitrogen_kg", total.nitrogen),
             ("humus_kg", l.organic.humus.organic),
-            ("ec_ms_per_cm", l.ec_ms_per_cm(&self.priors, dry)),
+            ("ec_ms_per_cm", salt::ec_ms_per_cm(l, bed, &self.priors, dry)),
         ]
     }
 

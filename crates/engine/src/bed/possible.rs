@@ -102,6 +102,14 @@ impl PossibleBed {
         grains + slow
     }
 
+    /// Acid still to come of sulphur [mol_c]: what of it has come stands in
+    /// the water as sulphate.
+    #[must_use]
+    pub fn acid_to_come(&self) -> f64 {
+        let sour = self.slow.iter().filter(|s| s.whole < 0.0);
+        sour.map(|s| -s.whole * (1.0 - s.released_share())).sum()
+    }
+
     /// Base in grains, and base released slowly, not yet acting [mol_c].
     fn pending_parts(&self) -> (f64, f64) {
         let slow: f64 = self

@@ -366,6 +366,21 @@ impl Lot {
         }
     }
 
+    /// Neutral salt in `grams` given this way [mol_c]: of ash the sulphate and
+    /// chloride of potassium and sodium, which a liquor carries as far as it
+    /// was steeped and strained. What dissolves of the base itself shows in
+    /// the bed's bicarbonate.
+    #[must_use]
+    pub fn salt(&self, grams: f64, contact: &Contact) -> f64 {
+        let Some(ash) = &self.ash else { return 0.0 };
+        let carried = if contact.how == Applied::PouredLiquor {
+            ash.steeped_share * ash.recovered_share
+        } else {
+            1.0
+        };
+        ash::neutral_salt(ash) * grams / 1000.0 * carried
+    }
+
     /// Gives `grams` to a bed.
     pub fn give(&self, bed: &mut PossibleBed, grams: f64, contact: &Contact) {
         match self.action {

@@ -58,6 +58,13 @@ pub fn pools(ash: &Ash) -> Pools {
     }
 }
 
+/// Potassium and sodium that came as sulphate and chloride: salt, and no base
+/// [meq per g of ash].
+#[must_use]
+pub fn neutral_salt(ash: &Ash) -> f64 {
+    (ash.potassium_percent / 39.1 + ash.sodium_percent / 23.0) * 10.0 * (1.0 - ash.alkaline_share)
+}
+
 /// Alkalinity carried by a strained liquor [meq], made by steeping
 /// `ash_grams` in `litres` of water for about half an hour.
 #[must_use]

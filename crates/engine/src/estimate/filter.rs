@@ -342,7 +342,7 @@ impl Run {
             local_sd: Rules::from_tables(setup.tables)?.local_sd,
             at,
             now: setup.now,
-            step_seconds: (span / 160).max(DAY as i64),
+            step_seconds: whole_days(span / 160),
             filled_at: at,
             buffer_at_start,
             path,
@@ -507,7 +507,8 @@ impl Run {
             let contact = dosed.contact.draw(g);
             bases.push(1000.0 * lot.base(grams, &contact));
             lot.give(&mut m.bed, grams, &contact);
-            live::add_mineral(m, grams / 1000.0, scene);
+            let salt = lot.salt(grams, &contact);
+            live::add_mineral(m, grams / 1000.0, salt, scene);
         });
         self.last_dose_at = Some(timed.at);
         let days = match dosed.product.action {
@@ -641,4 +642,11 @@ fn buffer_meq(m: &Possible) -> f64 {
 fn student_log(gap: f64, sd: f64) -> f64 {
     let z = gap / sd;
     -0.5 * (TAIL_DF + 1.0) * (1.0 + z * z / TAIL_DF).ln()
+}
+
+/// So many seconds or more, in whole days and one at least: a step of the bin
+/// is half a day, so a part of a day would cost a step of its own.
+fn whole_days(seconds: i64) -> i64 {
+    const DAY_SECONDS: i64 = DAY as i64;
+    (seconds.max(1) + DAY_SECONDS - 1) / DAY_SECONDS * DAY_SECONDS
 }

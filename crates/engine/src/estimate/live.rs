@@ -107,10 +107,11 @@ pub(crate) fn feed(m: &mut Possible, g: &mut ChaCha8Rng, parts: &[ReadyPart], sc
     }
 }
 
-/// Adds the mass of a dose [kg].
-pub(crate) fn add_mineral(m: &mut Possible, kg: f64, scene: &Scene) {
+/// Adds the mass of a dose [kg] and its neutral salt [mol_c].
+pub(crate) fn add_mineral(m: &mut Possible, kg: f64, salt: f64, scene: &Scene) {
     let load = Load {
         dry_kg: kg,
+        salt: salt * scene.priors.constants.anion_ec,
         holds_kg: 0.3 * kg,
         litres: 0.7 * kg,
         ..Load::default()

@@ -7,6 +7,7 @@ use crate::living::heat::Zones;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
 use crate::living::rot::{self, Kind, Matter, gone};
+use crate::living::salt;
 use crate::living::step::{Around, POCKET_LITRES, Size, pocket_ph};
 use crate::living::worms::Change;
 
@@ -37,6 +38,7 @@ pub(super) fn live(
     let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
     let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
     life.lately.appetite_kg = appetite;
+    life.lately.urge_rise = (change.urge_to_leave - life.lately.urge) / dt;
     life.lately.urge = change.urge_to_leave;
     life.lately.dying = change.dying_per_day;
     life.lately.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
@@ -154,7 +156,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zone
         air_filled: size.air_filled,
         ph: bed.ph(),
         ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
-        ec_ms_per_cm: life.ec_ms_per_cm(a.priors, size.dry_kg),
+        ec_ms_per_cm: salt::ec_ms_per_cm(life, bed, a.priors, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
         litres: size.litres,

@@ -30,8 +30,11 @@ pub struct Load {
     pub feed: bool,
     /// Castings or finished compost that worms need not work again [0 to 1].
     pub worked: f64,
-    /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
+    /// Chloride, sulphate and the like, as conductivity of a 1:5 extract times
+    /// dry matter [mS/cm kg].
     pub salt: f64,
+    /// Salts of organic acids, which last as long as those [mS/cm kg].
+    pub salt_of_acids: f64,
     /// Acids that microbes burn, as in vinegar; their mass is not in the dry
     /// matter [mol].
     pub acid: f64,
@@ -110,6 +113,8 @@ pub struct Lately {
     pub core_excess: f64,
     /// Room at the bin [°C].
     pub air_celsius: f64,
+    /// How fast the bed warms itself above its air [K/d]; 0 when it does not.
+    pub warming: f64,
     /// Heat made [W].
     pub watts: f64,
     /// Share of the water that evaporates [1/d].
@@ -122,6 +127,8 @@ pub struct Lately {
     pub appetite_kg: f64,
     /// Urge to leave [0 to 1].
     pub urge: f64,
+    /// How fast it rose through the last step [1/d].
+    pub urge_rise: f64,
     /// Share of worms dying per day [1/d].
     pub dying: f64,
     /// Share of worms leaving per day [1/d].
@@ -141,12 +148,14 @@ impl Default for Lately {
             zones: Zones::default(),
             core_excess: 0.0,
             air_celsius: 0.0,
+            warming: 0.0,
             watts: 0.0,
             drying: 0.0,
             pocket_watts: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
             urge: 0.0,
+            urge_rise: 0.0,
             dying: 0.0,
             leaving: 0.0,
             left: 0.0,
@@ -184,8 +193,11 @@ pub struct Life {
     pub acid_bed: f64,
     /// Of them dissociated, as last posted to the bed's base [mol].
     pub acid_posted: f64,
-    /// Salt, as conductivity of a 1:5 extract times dry matter [mS/cm kg].
+    /// Chloride, sulphate and the like, as conductivity of a 1:5 extract times
+    /// dry matter [mS/cm kg].
     pub salt: f64,
+    /// Salts of organic acids not yet rotted [mS/cm kg].
+    pub salt_of_acids: f64,
     /// Heat above thawed water at 0 °C [kJ].
     pub heat: f64,
     /// Days since filled.
@@ -225,6 +237,7 @@ impl Life {
             acid_bed: 0.0,
             acid_posted: 0.0,
             salt: 0.0,
+            salt_of_acids: 0.0,
             heat: 0.0,
             age_days: 0.0,
             stocked_days: -1.0,
@@ -291,12 +304,6 @@ impl Life {
         dry_kg * ((1.0 - self.worked) * self.raw_hold + self.worked * n.castings_hold)
     }
 
-    /// Conductivity of a 1:5 extract [mS/cm]. Nitrate adds its own.
-    #[must_use]
-    pub fn ec_ms_per_cm(&self, p: &Priors, dry_kg: f64) -> f64 {
-        (self.salt + self.nitrate * p.constants.nitrate_ec) / dry_kg.max(1e-6)
-    }
-
     /// Puts an addition in.
     pub fn add(&mut self, load: &Load, p: &Priors) {
         let before = self.dry_kg(p);
@@ -321,6 +328,7 @@ impl Life {
             load.dry_kg > CHANGES * before || load.water_kg.abs() > CHANGES * self.water_kg;
         self.water_kg += load.water_kg;
         self.salt += load.salt;
+        self.salt_of_acids += load.salt_of_acids;
         self.sour(load.acid, p);
         self.blend(load, before);
         self.books.organic_in += matter.organic;
@@ -458,6 +466,7 @@ impl Life {
             &mut self.acid_posted,
             &mut self.acid_pocket,
             &mut self.salt,
+            &mut self.salt_of_acids,
             &mut self.heat,
             &mut self.seen_kg,
         ] {

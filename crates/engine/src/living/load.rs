@@ -14,7 +14,8 @@ const WORKED: [&str; 3] = ["vermicompost", "vermicompost_dry_norm", "castings_po
 
 /// Conductivity of a 1:5 extract of dry food per percent of potassium
 /// [mS/cm]: 1 % is 0.26 mol/kg, in 5 L/kg, at 0.1 mS/cm per meq/L; the other
-/// salts lie within the factor drawn for them.
+/// salts lie within the factor drawn for them. Where it goes, see
+/// [`crate::living::salt`].
 const EC_PER_POTASSIUM: f64 = 5.1;
 
 /// A part of a filling, drawn together with the bed's acid and base.
@@ -33,6 +34,7 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
         salt: d.dry_kg * d.ec,
+        salt_of_acids: 0.0,
         acid: 0.0,
         holds_kg: d.dry_kg * d.holds.unwrap_or(p.constants.unlisted_hold),
         litres: kind.map_or(d.dry_kg * 0.8, |k| {
@@ -82,6 +84,8 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
     let acid = acid_mol(m, kg).min(dry / p.constants.acid_mass);
     let water = kg - dry;
     let dry = dry - acid * p.constants.acid_mass;
+    let salts = dry * EC_PER_POTASSIUM * usual(Property::PotassiumPercent) * n.salt;
+    let mineral = p.constants.mineral_salt;
     Fed {
         load: Load {
             kind,
@@ -94,7 +98,8 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             labile: labile(m),
             feed: true,
             worked: 0.0,
-            salt: dry * EC_PER_POTASSIUM * usual(Property::PotassiumPercent) * n.salt,
+            salt: salts * mineral,
+            salt_of_acids: salts * (1.0 - mineral),
             holds_kg: dry * p.constants.unlisted_hold,
             litres: kind.map_or(dry, |k| dry * p.rates.litres_per_kg[k as usize]),
             celsius: None,

@@ -87,7 +87,8 @@ pub fn ammonia(v: &Vital, mg_per_g: f64) -> f64 {
     over_28_days(mg_per_g, v.ammonia_death_mg_per_g, v.ammonia_death_power)
 }
 
-/// Deaths by salt in bedding [1/d], 1:5 extract [mS/cm]. Estimate.
+/// Deaths by salt in bedding [1/d], 1:5 extract [mS/cm]; how the doses in soil
+/// carry over, see [`crate::living::tolerance::salt`].
 #[must_use]
 pub fn salt(v: &Vital, ec_ms_per_cm: f64) -> f64 {
     over_28_days(ec_ms_per_cm, v.salt_death_ms_per_cm, v.salt_death_power)

@@ -5,6 +5,7 @@ use crate::bed::draw::normal;
 use crate::bed::product::Ranged;
 use crate::living::home::Home;
 use crate::living::rot::Rates;
+use crate::living::salt;
 use crate::table::{TableError, Tables};
 use rand_chacha::ChaCha8Rng;
 
@@ -252,8 +253,11 @@ constants! {
     oxygen: "air", "oxygen_kg_m3";
     /// Volume of castings [L/kg dry].
     castings_litres: "bed", "castings_l_per_kg";
-    /// Conductivity of nitrate in a 1:5 extract [mS/cm kg/mol].
-    nitrate_ec: "salt", "nitrate_ms_kg_per_mol";
+    /// Conductivity of a salt in a 1:5 extract [mS/cm kg/mol_c].
+    anion_ec: "salt", "anion_ms_kg_per_mol";
+    /// Salts of food that are chloride and sulphate, as a share of its
+    /// potassium [0 to 1]: the rest are salts of organic acids.
+    mineral_salt: "salt", "mineral_share";
     /// Dry matter of worms [kg/kg fresh].
     worm_dry: "worms", "dry_share";
     /// Carbon of worms [kg/kg dry].
@@ -276,6 +280,8 @@ pub struct Priors {
     pub constants: Constants,
     /// How each kind of material rots.
     pub rates: Rates,
+    /// Bicarbonate of pore water at pH 7 [mol/kg].
+    pub bicarbonate_at_7: f64,
 }
 
 impl Priors {
@@ -288,6 +294,7 @@ impl Priors {
             ranges: Ranges::load(tables)?,
             constants: Constants::load(tables)?,
             rates: Rates::load(tables)?,
+            bicarbonate_at_7: salt::bicarbonate_at_7(tables)?,
         })
     }
 

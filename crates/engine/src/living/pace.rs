@@ -4,6 +4,7 @@ use crate::living::heat::Zones;
 use crate::living::life::{Lately, Life};
 use crate::living::rot::{self, Kind};
 use crate::living::step::Around;
+use crate::living::tolerance::leaving_per_day;
 
 /// Means through a step that was cut into parts.
 #[derive(Debug, Clone, Copy, Default)]
@@ -30,6 +31,17 @@ impl Through {
     }
 }
 
+/// Most worms that may die or leave in a part [share].
+const MOST_DYING: f64 = 0.04;
+
+/// Parts to cut `days` into so that in none more worms are lost than may be,
+/// as fast as they are lost now.
+pub(super) fn parts_of_losing(life: &Life, days: f64) -> u32 {
+    const MOST_PARTS: f64 = 48.0;
+    let lost = (life.lately.dying + life.lately.leaving) * days;
+    (lost / MOST_DYING).ceil().min(MOST_PARTS) as u32
+}
+
 /// Parts to cut a step into: in each, fresh food or a turn of the weather may
 /// warm the bed by so much, and so great a share of the water dry up or of the
 /// worms die or leave. In a bed just changed nobody knows.
@@ -40,12 +52,11 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     const MOST_KELVIN: f64 = 2.0;
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;
-    const MOST_DYING: f64 = 0.04;
     const MOST_PARTS: f64 = 12.0;
     if life.lately.changed {
         return MOST_PARTS as u32;
     }
-    let hot = if life.lately.zones.core > HOT {
+    let hot = if life.lately.zones.core.max(air) > HOT {
         HOT_PARTS
     } else {
         1.0
@@ -69,12 +80,19 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     };
     // Over a day the bed follows its air whole.
     let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
+    // What bedding does of itself shows only in how it has warmed so far.
+    let warms = life.lately.warming * dt / MOST_KELVIN;
     let dries = life.lately.drying * dt / MOST_DRIED;
-    let dying = (life.lately.dying + life.lately.leaving) * dt / MOST_DYING;
+    // Those that will want to leave, as the urge is rising.
+    let urge = life.lately.urge + life.lately.urge_rise.max(0.0) * dt;
+    let soon = leaving_per_day(a.vital, urge.min(1.0), HOT, a.home.escape);
+    let leaving = life.lately.leaving.max(soon);
+    let dying = (life.lately.dying + leaving) * dt / MOST_DYING;
     heats
         .max(hot)
         .max(dying)
         .max(turned)
+        .max(warms)
         .max(dries)
         .ceil()
         .clamp(1.0, MOST_PARTS) as u32

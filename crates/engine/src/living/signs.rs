@@ -5,6 +5,7 @@ use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
 use crate::living::life::Life;
+use crate::living::salt;
 use crate::living::step::{Around, pocket_ph};
 use crate::living::water;
 use crate::quantity::Celsius;
@@ -123,7 +124,7 @@ impl Signs {
                 / dry.max(1e-6),
             airless: life.lately.airless_bed.max(life.lately.airless_pocket),
             air_filled: air::air_filled(filled, litres),
-            ec_ms_per_cm: life.ec_ms_per_cm(p, dry),
+            ec_ms_per_cm: salt::ec_ms_per_cm(life, bed, p, dry),
             worms: life.worms.number(),
             adults: life.worms.adults(),
             worms_kg,

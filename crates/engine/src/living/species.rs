@@ -317,8 +317,12 @@ vital! {
     salt_avoid_power: all, log;
     /// Conductivity, 1:5, up to which salt does nothing [mS/cm].
     salt_ok_ms_per_cm: all, log;
-    /// Conductivity, 1:5, at which worms do nothing [mS/cm].
-    salt_stop_ms_per_cm: all, log;
+    /// Salt that halves growth over salt that kills half in 28 days [-].
+    salt_growth_over_death: all, fixed;
+    /// Conductivity, 1:5, at which they lay half as much [mS/cm].
+    salt_breeding_ms_per_cm: all, log;
+    /// Power of that [-].
+    salt_breeding_power: all, fixed;
     /// Conductivity, 1:5, at which half die in 28 days [mS/cm].
     salt_death_ms_per_cm: all, log;
     /// Power of deaths by salt [-].
@@ -383,7 +387,6 @@ impl Vital {
         self.breeding_best_celsius = best.max(self.breeding_low_celsius + 5.0);
         let hottest = self.breeding_high_celsius;
         self.breeding_high_celsius = hottest.max(self.breeding_best_celsius + 2.0);
-        self.salt_stop_ms_per_cm = self.salt_stop_ms_per_cm.max(self.salt_ok_ms_per_cm + 1.0);
         self.ph_full_low = self.ph_full_low.clamp(self.ph_low + 0.5, 7.0);
         self.ph_full_high = self.ph_full_high.clamp(7.2, self.ph_high - 0.5);
         self.air_full = self.air_full.max(self.air_low + 0.05);

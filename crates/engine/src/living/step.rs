@@ -12,15 +12,19 @@ use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
-use crate::living::pace::{Through, parts};
+use crate::living::pace::{Through, parts, parts_of_losing};
 use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
+use crate::living::salt;
 use crate::living::species::Vital;
 use crate::living::water;
 use crate::quantity::Celsius;
 
 /// Longest step [d].
 pub const STEP_DAYS: f64 = 0.5;
+
+/// A changed bed's first part is this much shorter than the others [-].
+const FIRST_LOOK: f64 = 8.0;
 
 /// What stays the same through a run of one possible bin.
 #[derive(Debug, Clone, Copy)]
@@ -82,11 +86,19 @@ pub fn carry(
 /// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let parts = parts(life, a, air, dt);
+    let whole = dt;
+    let mut parts = parts(life, a, air, dt);
+    let mut left = whole;
+    let mut dt = dt / f64::from(parts);
+    if life.lately.changed {
+        // A short look first at what the change does.
+        parts += 1;
+        dt /= FIRST_LOOK;
+    }
     life.lately.changed = false;
-    let dt = dt / f64::from(parts);
     let mut through = Through::default();
-    for _ in 0..parts {
+    let cut = parts > 1;
+    while parts > 0 {
         if cfg!(debug_assertions) {
             let before = Ledger::of(life, bed, a.priors);
             let given = bed.trend_per_day * dt;
@@ -96,11 +108,19 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
         } else {
             part(life, bed, a, dt, air);
         }
-        if parts > 1 {
-            through.add(&life.lately, 1.0 / f64::from(parts));
+        if cut {
+            through.add(&life.lately, dt / whole);
+        }
+        left -= dt;
+        parts -= 1;
+        // Worms may have begun to die or leave faster than anybody could
+        // foresee; what is left is cut anew.
+        if cut && parts > 0 {
+            parts = parts.max(parts_of_losing(life, left));
+            dt = left / f64::from(parts);
         }
     }
-    if parts > 1 {
+    if cut {
         through.tell(&mut life.lately);
     }
 }
@@ -119,7 +139,9 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     bed.base += posted;
     // Two charges of lime for each carbon dioxide.
     bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
+    let sulphur = bed.acid_to_come();
     bed.advance(dt);
+    life.salt += (sulphur - bed.acid_to_come()) * a.priors.constants.anion_ec;
     let mut burnt = Rotted {
         burnt: rotted.burnt + acid_base.burnt,
         oxygen: rotted.oxygen + acid_base.oxygen,
@@ -135,7 +157,10 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
+    let was = after.celsius(life.heat);
     move_heat(life, a, &size, &after, &burnt, air, dt);
+    let is = after.celsius(life.heat);
+    life.lately.warming = if is > air { (is - was) / dt } else { 0.0 };
     life.age_days += dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
@@ -189,6 +214,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
     let mut out = Rotted::default();
     let mut decayed = Matter::default();
+    let (mut labile, mut labile_gone) = (0.0, 0.0);
     for i in 0..KINDS {
         let pocket = Kind::ALL[i].in_pocket();
         let (pace, airless) = if pocket {
@@ -204,6 +230,10 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
             let worms = if j < 2 { worms } else { 1.0 };
             let short = if j == 0 { 1.0 } else { life.lately.nitrogen };
             let went = pool.take(gone(p.rates.per_day[i][j] * pace * worms * short));
+            if j == 0 {
+                labile += went.organic + pool.organic;
+                labile_gone += went.organic;
+            }
             out.cations += went.organic * p.rates.alkalinity[i] * n.alkalinity;
             if pocket && j == 0 {
                 let sour = airless + n.acid_with_air * (1.0 - airless);
@@ -221,7 +251,10 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
         .take(gone(c.humus_per_day * pace_bed * dt));
     decayed.add(&old);
     life.acid_pocket += out.acid;
-    out.base = out.cations + settle(life, a, &decayed, &mut out);
+    if labile > 0.0 {
+        life.salt_of_acids *= 1.0 - labile_gone / labile;
+    }
+    out.base = out.cations + settle(life, a, &decayed, &mut out, dt);
     life.books.cations += out.cations;
     out
 }
@@ -262,15 +295,19 @@ fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) 
     (airless_bed, airless_pocket)
 }
 
+/// How fast microbes get at the nitrogen dissolved in the bed [1/d]: half of it
+/// in half a day (estimate).
+const TAKEN_UP_PER_DAY: f64 = 2.0 * std::f64::consts::LN_2;
+
 /// Shares what rotted between humus, acids already made, and air; sets
 /// nitrogen free or binds it. Gives the base of it [mol_c].
-fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted) -> f64 {
+fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted, dt: f64) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let acid_carbon = out.acid * c.acid_carbon;
     let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
     let wanted = n.humus_share * (decayed.carbon - acid_carbon).max(0.0);
-    // Not all at once: microbes take up at most half of what is dissolved.
-    let nitrogen = (wanted / c.humus_cn).min(decayed.nitrogen + 0.5 * mineral);
+    let reached = mineral * gone(TAKEN_UP_PER_DAY * dt);
+    let nitrogen = (wanted / c.humus_cn).min(decayed.nitrogen + reached);
     let by_mass = (decayed.organic - out.acid * c.acid_mass).max(0.0) * c.humus_carbon * 0.9;
     let humus_carbon = (nitrogen * c.humus_cn).min(by_mass);
     let nitrogen = humus_carbon / c.humus_cn;
@@ -320,7 +357,7 @@ fn turn_nitrogen(
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
     let dry = size.dry_kg;
     let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
-    let salt = life.ec_ms_per_cm(a.priors, dry);
+    let salt = salt::ec_ms_per_cm(life, bed, a.priors, dry);
     let rates = Turning {
         nitrify: n.nitrify
             * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
@@ -436,6 +473,7 @@ fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
     let nitrate = life.nitrate * share;
     life.nitrate -= nitrate;
     life.salt *= 1.0 - share;
+    life.salt_of_acids *= 1.0 - share;
     life.books.nitrogen_out += nitrate / c.mol_per_kg;
     // Nitrate leaves with the cations that stood against it: no acid is left.
     life.books.ions_out -= nitrate;

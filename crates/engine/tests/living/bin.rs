@@ -188,6 +188,7 @@ impl Bin {
         let kg = grams / 1000.0;
         let load = Load {
             dry_kg: kg,
+            salt: lot.salt(grams, &contact) * PRIORS.constants.anion_ec,
             holds_kg: 0.3 * kg,
             litres: 0.7 * kg,
             ..Load::default()
@@ -245,6 +246,7 @@ impl Bin {
             ("acid in food", l.acid_pocket),
             ("acid in bed", l.acid_bed),
             ("salt", l.salt),
+            ("salt of acids", l.salt_of_acids),
             ("food seen", l.seen_kg),
             ("worm grams", l.worms.grams()),
             ("litres", s.litres),

@@ -1,0 +1,55 @@
+//! Salt: what of it stands in the water, and so what a conductivity meter and
+//! a worm meet.
+//!
+//! Water is neutral by itself. Charged sites of humus and castings hold as
+//! many cations as they have charges, and what they hold conducts nothing; in
+//! the water stand as many cations as there are anions that no site binds. So
+//! conductivity follows the anions, and not all the potassium ever fed:
+//!
+//! `EC = k (Cl + SO4 + NO3 + organic anions + HCO3) / 5 L/kg`
+//!
+//! Potassium comes with food mostly as the salt of organic acids. While those
+//! are there it conducts; when they have rotted, their base is posted to the
+//! bed and the potassium goes to the sites, or stays with bicarbonate where
+//! the bed is alkaline. Acids of decay and nitrate bring it out again. All
+//! conductivities are those of a 1:5 extract by dry mass, in the bed as well
+//! as in the tolerances of worms.
+
+use crate::bed::possible::PossibleBed;
+use crate::chemistry::pore::{Pore, Solutes};
+use crate::living::life::Life;
+use crate::living::nature::Priors;
+use crate::quantity::Celsius;
+use crate::table::{TableError, Tables};
+
+/// Above this the bed's carbonate is no longer open to its air [pH].
+const MOST_PH: f64 = 9.0;
+
+/// Bicarbonate of pore water at pH 7, open to a usual bed's carbon dioxide
+/// at 20 °C [mol/kg water].
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub(super) fn bicarbonate_at_7(tables: &Tables) -> Result<f64, TableError> {
+    let co2 = tables.value("gases", "normal_bedding", "co2_atm")?;
+    let strength = tables.value("bed", "bed", "ionic_strength_mol_per_kg")?;
+    let pore = Pore::new(Celsius(20.0), co2, strength, Solutes::default());
+    Ok(pore.charge(7.0))
+}
+
+/// Anions that decay and the bed's pH bring into the water [mol_c]: nitrate,
+/// acids as far as they are dissociated, and bicarbonate, which rises tenfold
+/// a pH unit.
+#[must_use]
+pub fn anions(life: &Life, bed: &PossibleBed, p: &Priors) -> f64 {
+    let over = (bed.ph().min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
+    let bicarbonate = p.bicarbonate_at_7 * over.exp() * life.water_kg;
+    life.nitrate + life.acid_posted.max(0.0) + bicarbonate
+}
+
+/// Conductivity of a 1:5 extract [mS/cm].
+#[must_use]
+pub fn ec_ms_per_cm(life: &Life, bed: &PossibleBed, p: &Priors, dry_kg: f64) -> f64 {
+    let anions = anions(life, bed, p) * p.constants.anion_ec;
+    (life.salt + life.salt_of_acids + anions) / dry_kg.max(1e-6)
+}
