@@ -188,7 +188,10 @@ impl Bin {
             ("carbon_kg", total.carbon),
             ("nitrogen_kg", total.nitrogen),
             ("humus_kg", l.organic.humus.organic),
-            ("ec_ms_per_cm", salt::ec_ms_per_cm(l, bed, &self.priors, dry)),
+            (
+                "ec_ms_per_cm",
+                salt::ec_ms_per_cm(l, bed, &self.priors, dry),
+            ),
         ]
     }
 

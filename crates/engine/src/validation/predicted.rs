@@ -429,17 +429,15 @@ fn why(kind: Kind) -> &'static str {
             "With worms Hill 2013 fell to 4.6 by nitrate; our wet mix has too little air to nitrify. Cattle manure stayed at 8.1 to 8.3 for 120 days (Ramos 2022), ours rose to 8.6; old grape marc stayed near 7.5 (Santana 2020), ours may be anything from 2 to 9."
         }
         Kind::Salt => {
-            "Measured salt falls or stays (Majlessi 2012, Li 2016, Shafique 2025), or rises by a fifth in 120 days (Ramos 2022); ours only rises as matter rots, for nothing takes salt out but drainage: by two fifths, and in old grape marc to ten times the 2 to 3 mS/cm measured (Santana 2020)."
+            "Measured salt falls or stays (Majlessi 2012, Li 2016, Shafique 2025), or rises by a fifth in 120 days (Ramos 2022); ours rises with the nitrate that rotting sets free: by two fifths, and in old grape marc to ten times the 2 to 3 mS/cm measured (Santana 2020). In the model rotting matter gives off nitrogen below a C:N of 50 (its humus keeps a fifth of the carbon at a C:N of 10); soils and composts do so below 20 to 30. More humus of a lower C:N mends salt, pH and C:N together, but takes heat from fresh food in proportion: a pool of microbes that die again is wanted."
         }
         Kind::CarbonNitrogen => {
             "Manure rots too slowly or leaves too little humus rich in nitrogen: with worms C:N fell by 57 % in 13 weeks (Li 2016), ours by 20 %; with coconut husk it halved in 17 weeks, ours fell by a tenth to a quarter (Quadar 2022); food waste goes the other way (Majlessi 2012), and so does old grape marc, which stayed at 11.6 where ours sinks below 9 (Santana 2020). Cattle manure alone lies inside on all five dates to day 120 (Ramos 2022)."
         }
         Kind::WormMass => {
-            "Manure at 70 to 82 % moisture counts as waterlogged in the model (air-filled pores under 5 %), and worms in it do not eat; in the trials they grew. Beyond that a well-fed adult of the model weighs 0.7 g, after boxes of soil, where worms with room in manure reached 0.9 to 1.5 g."
+            "In closed pots of manure the model sets free too much nitrogen, which becomes nitrate: salt rises from 4 to 12 mS/cm in eight weeks, and worms that grow at first are driven off or shrink; in the trials they grew on. Composted dung at 82 % moisture still counts as airless. Beyond that a well-fed adult of the model weighs 0.7 g, after boxes of soil, where worms with room in manure reached 0.9 to 1.5 g."
         }
-        Kind::WormNumber => {
-            "As for the mass: the beddings count as airless, and worms leave or die."
-        }
+        Kind::WormNumber => "As for the mass: salt and want of air drive worms off or kill them.",
         Kind::MassLoss => {
             "Carbon dioxide falls too fast without worms; water lost to the air is too little in a hot climate."
         }
