@@ -93,6 +93,7 @@ impl Bin {
             };
             life.add(&load, &priors);
         });
+        life.warm_to(celsius, &priors);
         life.lately.zones = Zones::around(celsius, celsius, 0.0);
         life.lately.air_celsius = celsius;
         let fed = fed(&tables, &mut g, &nature, &priors)?;
@@ -215,6 +216,7 @@ impl Bin {
             "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
             "per_day": r.per_day, "slow_share": r.slow_share,
             "labile_share": r.labile_share, "alkalinity": r.alkalinity,
+            "bicarbonate_at_7": p.bicarbonate_at_7,
         })
     }
 
@@ -243,7 +245,10 @@ impl Bin {
         json!({
             "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
             "raw_hold": l.raw_hold, "raw_litres": l.raw_litres, "worked": l.worked,
-            "salt": l.salt, "celsius": 19.0, "grains": grains, "curve": curve,
+            "salt": l.salt, "salt_of_acids": l.salt_of_acids,
+            "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
+            "grains": grains, "curve": curve,
+            "slow": self.bed.slow.len(),
             "base": self.bed.base, "stretch": self.bed.stretch,
         })
     }
@@ -258,7 +263,8 @@ impl Bin {
                 "every": FED_EVERY, "ph": self.fed.ph,
                 "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
-                "labile": l.labile, "worked": l.worked, "salt": l.salt,
+                "labile": l.labile, "worked": l.worked,
+                "salt": l.salt, "salt_of_acids": l.salt_of_acids, "acid": l.acid,
                 "holds_kg": l.holds_kg, "litres": l.litres, "celsius": 19.0,
             },
             "poured": { "day": POURED.0, "kg": POURED.1, "celsius": 19.0 },

@@ -34,7 +34,7 @@ pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
         .map(|m| bytes(m) as f64)
         .collect();
     Ok(json!({
-        "one_bin_s": one_bin(&bin),
+        "one_bin_s_by_cut": CUTS.map(|cut| (cut, one_bin(&bin, cut))),
         "ensemble_s": best(1000, false)?,
         "ensemble_all_cores_s": best(1000, true)?,
         "hands_agree": one.ph == two.ph && one.course == two.course,
@@ -46,16 +46,21 @@ pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
     }))
 }
 
-/// Least seconds of one bin of 90 days, of rounds through a second.
-fn one_bin(bin: &Bin) -> f64 {
-    const ROUND: u32 = 100;
+/// A usual step is cut into so many: the usual one is the quickest, the finest
+/// as near the continuous equations as a general solver.
+const CUTS: [u32; 4] = [1, 4, 16, 64];
+
+/// Least seconds of one bin of 90 days at so many cuts of a usual step, of
+/// rounds through a second.
+fn one_bin(bin: &Bin, cut: u32) -> f64 {
+    let round = 100_u32.div_ceil(cut);
     let (begin, mut least) = (Instant::now(), f64::INFINITY);
     while begin.elapsed().as_secs_f64() < 1.0 {
         let start = processor_s();
-        for _ in 0..ROUND {
-            std::hint::black_box(bin.run(1, |_, _, _, _| {}));
+        for _ in 0..round {
+            std::hint::black_box(bin.run(cut, |_, _, _, _| {}));
         }
-        least = least.min((processor_s() - start) / f64::from(ROUND));
+        least = least.min((processor_s() - start) / f64::from(round));
     }
     least
 }
