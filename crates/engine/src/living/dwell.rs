@@ -125,7 +125,7 @@ fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64
 /// What can still be told for food fades as it rots and is eaten.
 fn fade(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) {
     let c = &a.priors.constants;
-    let warm = rot::warmth(z.hot.min(60.0), c.q10, c.best_celsius, c.stops_celsius);
+    let warm = rot::warmth(z.hot, c.q10, c.best_celsius, c.stops_celsius);
     let rots = SEEN_FADES * a.nature.decay_scale * warm;
     let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
     life.seen_kg *= 1.0 - gone((rots + eaten) * dt);

@@ -158,7 +158,7 @@ impl Zones {
         Self {
             core,
             edge,
-            hot: (core + rise).min(75.0),
+            hot: core + rise,
             refuge,
         }
     }

@@ -73,7 +73,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
     // Warmth hastens it four times at the most.
     let heats = if cold > 0.2 {
-        let hot = life.lately.zones.hot.min(60.0);
+        let hot = life.lately.zones.hot;
         cold * rot::warmth(hot, c.q10, c.best_celsius, c.stops_celsius)
     } else {
         cold

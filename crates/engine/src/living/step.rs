@@ -208,7 +208,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     );
     let worms = 1.0 + n.worm_effect * (size.worms_kg / a.home.floor_m2 / c.worm_reference).min(1.0);
     let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
-    let pace_pocket = n.decay_scale * warm(z.hot.min(60.0)) * wet_pocket;
+    let pace_pocket = n.decay_scale * warm(z.hot) * wet_pocket;
     let (airless_bed, airless_pocket) =
         breathe(life, a, size, pace_bed * worms, pace_pocket * worms);
     let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;

@@ -278,9 +278,9 @@ impl Bin {
         let between = [
             ("pH", s.ph, 2.0, 13.0),
             ("pocket pH", s.pocket_ph, 2.0, 13.0),
-            ("core", s.core_celsius, -60.0, 100.0),
-            ("hot", s.hot_celsius, -60.0, 100.0),
-            ("refuge", s.refuge_celsius, -60.0, 100.0),
+            ("core", s.core_celsius, -60.0, 80.0),
+            ("hot", s.hot_celsius, -60.0, 80.0),
+            ("refuge", s.refuge_celsius, -60.0, 80.0),
         ];
         let tiny = -1e-12;
         least
