@@ -129,6 +129,20 @@ pub struct Away {
     pub advice: Vec<Advice>,
 }
 
+/// Chance from which a harm there on leaving comes before everything else.
+const UNSETTLED: f64 = 0.5;
+
+impl Away {
+    /// The likeliest harm that is there already on leaving, when it is more
+    /// likely there than not: the bin is not to be left before it is settled,
+    /// for the chances here are of new harm only.
+    #[must_use]
+    pub fn unsettled(&self) -> Option<(Harm, f64)> {
+        let worst = self.already.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        (worst.1 >= UNSETTLED).then_some(*worst)
+    }
+}
+
 /// What to do before an absence.
 ///
 /// # Errors

@@ -74,7 +74,7 @@ pub enum RationError {
     /// Nothing was named to feed.
     #[error("the feed names no material; name at least one, such as `kitchen_scraps_veg`")]
     NoFeed,
-    /// An amount beside the feed could not be read.
+    /// The bedding beside the feed is not in the tables.
     #[error("bedding `{0}` is not in the tables; name one, such as `cardboard_corrugated`")]
     NoBedding(String),
 }
@@ -203,7 +203,7 @@ pub fn ration(ask: &RationAsk<'_>) -> Result<Ration, RationError> {
     let fed = try_with(grams);
     let (bedding_grams, water_grams) = kitchen.beside(&signs, &ensemble.weights, grams);
     Ok(Ration {
-        grams: around(grams, &caps),
+        grams: around(grams, &caps, &held),
         parts: kitchen.shares(grams),
         look_in_days: if grams > 0.0 {
             caps.days
@@ -270,11 +270,15 @@ fn band(signs: &[Signs], weights: &[f64], of: impl Fn(&Signs) -> f64) -> Band {
     })
 }
 
-/// The ration with what it would be were the appetite at either end.
-fn around(grams: f64, caps: &Caps) -> Band {
+/// The ration with what it would be were the appetite at either end. More than
+/// the ration only where nothing but appetite holds it down.
+fn around(grams: f64, caps: &Caps, held: &[Held]) -> Band {
     let take = caps.could_take;
     let low = grams * (take.low / take.median.max(1e-9)).clamp(0.0, 1.0);
-    let high = grams * (take.high / take.median.max(1e-9)).clamp(1.0, 4.0);
+    let high = match held.first() {
+        Some(Held::Appetite) => grams * (take.high / take.median.max(1e-9)).clamp(1.0, 4.0),
+        _ => grams,
+    };
     Band {
         median: grams,
         low,

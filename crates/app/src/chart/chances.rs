@@ -78,9 +78,8 @@ pub fn chance_words(share: f64) -> String {
         return report::NOT_KNOWN.to_owned();
     }
     match share.clamp(0.0, 1.0) {
-        0.0 => "0 %".to_owned(),
         s if s < 0.01 => "under 1 %".to_owned(),
-        s if s < 1.0 && s > 0.99 => "over 99 %".to_owned(),
+        s if s > 0.99 => "over 99 %".to_owned(),
         s => report::percent(s * 100.0),
     }
 }

@@ -4,9 +4,9 @@ use crate::away::harm::{Harm, Judge, Tally};
 use crate::away::{AwayAsk, AwayError, Course};
 use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
-use crate::estimate::Ensemble;
 use crate::estimate::ahead::{Act, Ahead, Outlooker, Plan};
 use crate::estimate::track::Track;
+use crate::estimate::{Ensemble, Possible};
 use crate::living::trouble::Trouble;
 use crate::living::water::moisture;
 use crate::quantity::Band;
@@ -156,6 +156,7 @@ impl<'a> Trial<'a> {
         let room = (scene.home.litres() - litres).max(0.0);
         let per_litre = self.bedding[0].grams.value / self.bedding[0].litres.value.max(1e-9);
         let water = self.water(undone, dry);
+        let soak = if self.is_wet(undone) { 0.0 } else { SOAK };
         let no_feed = self.no_feed(undone);
         let mut ways = Vec::new();
         for more in [0.0, 1.0] {
@@ -166,7 +167,7 @@ impl<'a> Trial<'a> {
                     let way = Given {
                         feed: floor(feed * self.normal_feed),
                         bedding,
-                        soak: SOAK * bedding,
+                        soak: soak * bedding,
                         water: more * water,
                     };
                     if !ways.contains(&way) {
@@ -204,17 +205,26 @@ impl<'a> Trial<'a> {
         };
         let at_return = undone.at(leave + undone.days, Track::Moisture).low;
         let now = undone.at(leave, Track::Moisture).median;
-        let scene = &self.ask.estimate.scene;
-        let holds = self
-            .ensemble
-            .band(|m| {
-                let kg = m.life.dry_kg(&scene.priors);
-                moisture(m.life.holds_kg(&m.nature, kg), kg) - UNDER_DROP
-            })
-            .median;
         let wanted = per_dry(self.dry_limit + KEPT_POINTS) - per_dry(at_return);
-        let room = per_dry(holds) - per_dry(now);
+        let room = per_dry(self.holds() - UNDER_DROP) - per_dry(now);
         floor(dry * wanted.min(room).max(0.0))
+    }
+
+    /// Moisture at which the bed gives its first drop [% of wet mass].
+    fn holds(&self) -> f64 {
+        let priors = &self.ask.estimate.scene.priors;
+        let first_drop = |m: &Possible| {
+            let kg = m.life.dry_kg(priors);
+            moisture(m.life.holds_kg(&m.nature, kg), kg)
+        };
+        self.ensemble.band(first_drop).median
+    }
+
+    /// Whether the bed has all the water it holds when it is left, so that
+    /// bedding for it is best dry.
+    fn is_wet(&self, undone: &Went) -> bool {
+        let leaving = undone.at(self.ask.leave_in_days, Track::Moisture);
+        leaving.median > self.holds() - UNDER_DROP
     }
 
     fn harm(&self, went: &Went) -> f64 {

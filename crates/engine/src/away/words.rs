@@ -16,14 +16,23 @@ pub(crate) fn advice(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Vec<Advic
     if a.bedding_grams > 0.0 {
         let (soak, unit) = speak.amount(around(a.soak_grams, 1.0, 1.0), "g");
         lines.push(speak.measured(
-            "Mix in bedding, torn small and soaked first",
+            if a.soak_grams > 0.0 {
+                "Mix in bedding, torn small and soaked first"
+            } else {
+                "Mix in bedding, torn small and dry"
+            },
             around(a.bedding_grams, 0.7, 1.2),
             "g dry",
             "before you leave",
-            format!(
-                "Soak it in {} {unit} of water. Card and paper are slow food that cannot turn sour, and they hold water.",
-                number(soak.median)
-            ),
+            if a.soak_grams > 0.0 {
+                format!(
+                    "Soak it in {} {unit} of water. Card and paper are slow food that cannot turn sour, and they hold water.",
+                    number(soak.median)
+                )
+            } else {
+                "The bed is wet enough: dry card drinks what is too much, and is slow food that cannot turn sour."
+                    .to_owned()
+            },
         ));
     }
     if a.water_grams > 0.0 {
@@ -71,8 +80,36 @@ fn settle_first((harm, chance): &(Harm, f64)) -> Advice {
     Advice::plain(
         &format!("Settle this first: {}", harm.title().to_lowercase()),
         "before you leave",
-        &format!("The chance that it is so by then is {}.", chances(*chance)),
+        &format!(
+            "The chance that it is so by then is {}. {}",
+            chances(*chance),
+            remedy(*harm)
+        ),
     )
+}
+
+/// What settles a harm.
+fn remedy(harm: Harm) -> &'static str {
+    match harm {
+        Harm::Trouble(Trouble::TooHot) => {
+            "Take out what heats, spread the bed flat, move it to the coolest room."
+        }
+        Harm::Trouble(Trouble::Freezing) => "Move it where it does not freeze, or wrap it.",
+        Harm::Trouble(Trouble::Drying) => "Water it slowly all over until a handful gives a drop.",
+        Harm::Trouble(Trouble::Drowning) => {
+            "Let it drain, fork it loose, mix in dry torn card, leave the lid ajar."
+        }
+        Harm::Trouble(Trouble::Souring) => {
+            "Feed nothing, take out food that smells sour, fork the place loose and mix in dry torn card; for an acid bed see the dose plan."
+        }
+        Harm::Trouble(Trouble::Ammonia) => {
+            "Feed nothing, give no lime, fork it loose, mix in dry torn card, leave the lid ajar."
+        }
+        Harm::Trouble(Trouble::Leaving) => {
+            "Find what they flee: heat, sour food, ammonia, standing water or an acid bed."
+        }
+        _ => "Feed a little, often, and look that it is eaten.",
+    }
 }
 
 fn feed(a: &Away, speak: Speak<'_>) -> Option<Advice> {
@@ -138,6 +175,13 @@ fn come_back(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Advice {
         .filter(|f| f.1 > 0.0)
         .max_by(|x, y| x.1.total_cmp(&y.1))
         .map(|f| f.0.title().to_lowercase());
+    if a.unsettled().is_some() {
+        return Advice::plain(
+            "Do not leave it like this",
+            "",
+            "Settle what is there first, write down what you find, and ask again. The chances here are of new harm only.",
+        );
+    }
     match a.done.latest_safe_days {
         None => Advice::plain(
             "Nobody need look in",

@@ -174,8 +174,8 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zone
     h
 }
 
-/// Worms sit higher in wet bedding and lower in dry: two points of moisture
-/// either way toward 75 %.
+/// Worms sit higher in wet bedding and lower in dry: as much as
+/// two points drier and four wetter than the mean, toward 75 %.
 fn kind_moisture(mean: f64) -> f64 {
     mean + (75.0 - mean).clamp(-2.0, 4.0)
 }

@@ -37,7 +37,8 @@ pub(super) fn caps(
         .min(n.look_days)
         .max(ask.soonest_days)
         .max(1.0);
-    // Fit for four bins in five.
+    // Midway between the 10th percentile and the median: fit for some seven
+    // bins in ten.
     let fit = f64::midpoint(could_take.low, could_take.median) * days;
     let mut caps = Caps {
         grams: fit,

@@ -87,6 +87,9 @@ fn json(desk: &Desk, absence: &Absence, found: &Away) -> Value {
         "water_grams": found.water_grams,
         "done": course(&found.done),
         "undone": course(&found.undone),
+        "unsettled": found.unsettled().map(|(h, chance)| json!({
+            "title": h.title(), "chance": chance,
+        })),
         "already": found.already.iter().map(|(h, chance)| json!({
             "title": h.title(), "chance": chance,
         })).collect::<Vec<_>>(),
@@ -104,12 +107,20 @@ fn text(desk: &Desk, absence: &Absence, found: &Away) -> String {
     // Writing to a string does not fail.
     let _ = writeln!(
         out,
-        "Away from {} to {}: chance of harm to the worms by then {} with what is below, {} as it is.",
+        "Away from {} to {}: chance of new harm by then {} with what is below, {} as it is.",
         on(absence.leave),
         on(absence.leave + absence.days),
         tracks::chance(found.done.at_return),
         tracks::chance(found.undone.at_return),
     );
+    if let Some((harm, chance)) = found.unsettled() {
+        let _ = writeln!(
+            out,
+            "Settle it before you leave. {}: {} when you leave.",
+            harm.title(),
+            tracks::chance(chance)
+        );
+    }
     let _ = match found.done.latest_safe_days {
         Some(days) => writeln!(
             out,

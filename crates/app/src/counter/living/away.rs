@@ -181,6 +181,19 @@ fn told(
 
 fn verdict(found: &Away) -> Verdict {
     let (done, undone) = (found.done.at_return, found.undone.at_return);
+    if let Some((harm, chance)) = found.unsettled() {
+        return Verdict {
+            drift: Drift::Stop,
+            word: "Settle it before you leave".to_owned(),
+            line: format!(
+                "{}: {} when you leave. New harm by your return besides: {} with what is below, {} as it is.",
+                harm.title(),
+                chance_words(chance),
+                chance_words(done),
+                chance_words(undone)
+            ),
+        };
+    }
     let (drift, word) = if done <= SAFE {
         (Drift::Good, "It can be left")
     } else if done <= 0.5 {
@@ -192,7 +205,7 @@ fn verdict(found: &Away) -> Verdict {
         drift,
         word: word.to_owned(),
         line: format!(
-            "Chance of harm by your return: {} with what is below, {} as it is.",
+            "Chance of new harm by your return: {} with what is below, {} as it is.",
             chance_words(done),
             chance_words(undone)
         ),
@@ -220,7 +233,7 @@ fn latest_why(found: &Away) -> String {
 fn harm(desk: &Desk, state: &BinState, asked: &Absence, found: &Away) -> AlarmLine {
     let chance = Chance {
         id: format!("chance-{}-harm", state.id.0),
-        what: "Harm of any kind".to_owned(),
+        what: "New harm of any kind".to_owned(),
         start: words::day(desk, state.now + i64::from(asked.leave) * 86_400),
         days: f64::from(asked.days),
         points: found
@@ -245,7 +258,7 @@ fn harm(desk: &Desk, state: &BinState, asked: &Absence, found: &Away) -> AlarmLi
         drift,
         &chance,
         &by,
-        "With what is advised done: too hot, frozen, dry, drowned, sour, ammonia, starved or gone.",
+        "With what is advised done, and not there yet when you leave: too hot, frozen, dry, drowned, sour, ammonia, starved or gone.",
     )
 }
 

@@ -7,7 +7,7 @@ use crate::web::widgets::{Chips, Control, Field, Kind};
 use engine::ration::Prepared;
 
 /// How a series of days is typed, shown as a hint.
-const DAYS_HINT: &str = "One line a day: date, high, low. For example 2026-07-03, 36, 22. A table saved as CSV can be pasted whole.";
+const DAYS_HINT: &str = "One line a day from today on: high, low. For example 36, 22. A date may stand before them. A table saved as CSV can be pasted whole.";
 
 /// A field with what was sent put back, and what is wrong with it.
 fn filled(mut field: Field, scope: &str, fields: &Fields, errors: &[(String, String)]) -> Control {
