@@ -144,7 +144,7 @@ async fn an_absence_is_planned_between_two_days() {
         "Before you leave",
         "Be back by",
         "Give no lime",
-        "Chance of harm",
+        "Chance of new harm",
     ] {
         assert!(page.contains(said), "{said}");
     }

@@ -84,7 +84,7 @@ async fn another_place_is_set_beside_doing_nothing_and_damp_air_counts() {
     };
     let without = of("").await;
     let with = of("&place_celsius=18").await;
-    assert!(!without.contains("The other place") && with.contains("The other place"));
+    assert!(!without.contains("Another place") && with.contains("Another place"));
     let (dry, damp) = (of("&humidity=15").await, of("&humidity=95").await);
     let cloth = |text: &str| text[text.find("Wet cloth").unwrap()..][..80].to_owned();
     assert_ne!(cloth(&dry), cloth(&damp));
