@@ -193,8 +193,8 @@ pub(crate) fn happen(
             m.bed.water_kg = m.life.water_kg;
         }),
         Living::Drained(kg) => ensemble.each_by_hands(|m, g| {
-            let kg = kg.draw(g).max(0.0).min(0.5 * m.life.water_kg);
-            m.life.pour(-kg, None, &scene.priors);
+            let kg = kg.draw(g).max(0.0);
+            m.take_off(scene, kg);
         }),
         Living::Stocked { grams, count } => {
             ensemble.each_by_hands(|m, g| stock(m, g, *grams, *count, scene));

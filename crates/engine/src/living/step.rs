@@ -4,6 +4,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
+use crate::living::draining::drain;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
@@ -17,7 +18,6 @@ use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
 use crate::living::salt;
 use crate::living::species::Vital;
-use crate::living::water;
 use crate::quantity::Celsius;
 
 /// Longest step [d].
@@ -454,31 +454,8 @@ fn move_water(
     life.water_kg -= vapour;
     life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
-    drain(life, a, size, dt);
+    drain(life, a, size.dry_kg, dt);
     vapour
-}
-
-fn drain(life: &mut Life, a: &Around<'_>, size: &Size, dt: f64) {
-    if !a.home.drains {
-        return;
-    }
-    let c = &a.priors.constants;
-    let free = life.water_kg - life.holds_kg(a.nature, size.dry_kg);
-    let frozen = life.store(a.priors, size.dry_kg).ice(life.heat);
-    let drained = water::drained(free * (1.0 - frozen), a.nature.drain_days, dt);
-    if drained <= 0.0 {
-        return;
-    }
-    let share = drained / life.water_kg;
-    let nitrate = life.nitrate * share;
-    life.nitrate -= nitrate;
-    life.salt *= 1.0 - share;
-    life.salt_of_acids *= 1.0 - share;
-    life.books.nitrogen_out += nitrate / c.mol_per_kg;
-    // Nitrate leaves with the cations that stood against it: no acid is left.
-    life.books.ions_out -= nitrate;
-    life.water_kg -= drained;
-    life.books.water_out += drained;
 }
 
 fn move_heat(

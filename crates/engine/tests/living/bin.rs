@@ -4,6 +4,7 @@ use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::bed::product::{Contact, Product};
 pub(crate) use engine::estimate::scene::usual_tote as tote;
+use engine::living::draining;
 use engine::living::heat::Zones;
 use engine::living::home::Home;
 use engine::living::ledger::Ledger;
@@ -166,6 +167,17 @@ impl Bin {
         let celsius = self.life.lately.air_celsius;
         self.life.pour(kg, Some(celsius), &PRIORS);
         self.bed.water_kg = self.life.water_kg;
+    }
+
+    /// Takes liquid off [kg].
+    pub(crate) fn take_off(&mut self, kg: f64) -> f64 {
+        let around = Around {
+            priors: &PRIORS,
+            home: &self.home,
+            nature: &self.nature,
+            vital: &self.vital,
+        };
+        draining::take_off(&mut self.life, &around, kg)
     }
 
     /// Takes a share of the bedding out, a tenth of the worms in it missed.

@@ -1,0 +1,133 @@
+//! Liquids that go in and out of a living bin: what is drained off, what is
+//! poured on, and acids that microbes burn again.
+
+#![allow(clippy::unwrap_used)] // tests may unwrap
+
+#[allow(dead_code)] // each file of tests uses its own part of it
+#[path = "living/bin.rs"]
+mod bin;
+#[allow(dead_code)] // as above
+#[path = "laws/story.rs"]
+mod story;
+
+use bin::{Bin, GOOD, tote};
+use engine::estimate::{Estimate, Setup, estimate};
+use engine::living::ledger::Ledger;
+use engine::log::{BinDescription, Body};
+use engine::measure::Amount;
+use engine::quantity::Celsius;
+use story::{DAY, Story, tables};
+
+fn sealed() -> BinDescription {
+    BinDescription {
+        drains: false,
+        ..tote()
+    }
+}
+
+/// What a good bin of this description is like on a day of its log.
+fn told(story: &Story, bin: &BinDescription, day: f64) -> Estimate {
+    let own = engine::bed::fill::Own::new();
+    let setup = Setup {
+        tables: tables(),
+        own: &own,
+        temperature: Celsius(20.0),
+        now: (day * DAY as f64) as i64,
+        seed: 7,
+        members: 60,
+        bin: Some(bin),
+        air: None,
+    };
+    estimate(&setup, &story.log).unwrap()
+}
+
+/// Mean over the possible bins.
+fn mean(e: &Estimate, of: impl Fn(&engine::estimate::Possible) -> f64) -> f64 {
+    let members = &e.ensemble.members;
+    members.iter().map(of).sum::<f64>() / members.len() as f64
+}
+
+fn moisture(e: &Estimate) -> f64 {
+    let priors = &e.scene.priors;
+    mean(e, |m| m.life.moisture_percent(m.life.dry_kg(priors)))
+}
+
+fn books_close(e: &Estimate) {
+    for m in &e.ensemble.members {
+        let ledger = Ledger::of(&m.life, &m.bed, &e.scene.priors);
+        ledger.check_from_empty().unwrap();
+    }
+}
+
+fn drained(times: u32) -> Story {
+    let mut story = Story::new(&GOOD);
+    story.worms(1.0);
+    for i in 0..times {
+        let amount = Amount::parse("2 L").unwrap();
+        story.add(10.0 + 5.0 * f64::from(i), Body::Drain { amount });
+    }
+    story
+}
+
+#[test]
+fn a_tray_emptied_four_times_takes_no_water_from_a_bin_with_holes() {
+    let with = told(&drained(4), &tote(), 30.0);
+    let without = told(&drained(0), &tote(), 30.0);
+    let (a, b) = (moisture(&with), moisture(&without));
+    assert!((a - b).abs() < 0.5, "{a} with, {b} without");
+    assert!(a > 65.0, "{a}");
+    books_close(&with);
+}
+
+#[test]
+fn a_sealed_bin_gives_only_what_stands_free() {
+    // Little or nothing stands free in it, whatever the log says was taken.
+    let with = told(&drained(4), &sealed(), 30.0);
+    let without = told(&drained(0), &sealed(), 30.0);
+    let (a, b) = (moisture(&with), moisture(&without));
+    assert!(a > b - 3.0, "{a} with, {b} without");
+    books_close(&with);
+}
+
+#[test]
+fn free_water_taken_off_takes_its_salt_and_nitrate_along() {
+    let mut bin = Bin::usual(&sealed(), &GOOD, 20.0);
+    bin.stock(500.0);
+    bin.feed(&[("banana_peel", "2000 g")]);
+    bin.live(20.0);
+    bin.pour(20.0);
+    let dry = bin.signs().moisture_percent;
+    let (water, salt, nitrate) = (bin.life.water_kg, bin.life.salt, bin.life.nitrate);
+    let before = bin.ledger();
+    let celsius = bin.signs().core_celsius;
+    let taken = bin.take_off(2.0);
+    bin.ledger().check(&before, 0.0).unwrap();
+    assert!((taken - 2.0).abs() < 1e-12, "{taken}");
+    assert!((bin.life.water_kg - water + 2.0).abs() < 1e-9);
+    let share = 2.0 / water;
+    assert!((bin.life.salt / salt - 1.0 + share).abs() < 1e-9);
+    assert!((bin.life.nitrate / nitrate - 1.0 + share).abs() < 1e-9);
+    assert!((bin.signs().core_celsius - celsius).abs() < 1e-6);
+    assert!(bin.signs().moisture_percent < dry);
+    // Far more than there is: what the bedding holds stays.
+    let all = bin.take_off(500.0);
+    bin.ledger().check(&before, 0.0).unwrap();
+    assert!(all > 0.0 && all < 20.0, "{all}");
+    let holds = water - 2.0 - all;
+    assert!(bin.take_off(1.0) < 1e-9);
+    assert!((bin.life.water_kg - holds).abs() < 1e-9 && holds > 5.0);
+    bin.live(5.0);
+    bin.ledger().check_from_empty().unwrap();
+}
+
+#[test]
+fn a_bin_with_holes_books_nothing_twice() {
+    let mut bin = Bin::usual(&tote(), &GOOD, 20.0);
+    bin.pour(5.0);
+    bin.live(3.0);
+    let (water, out) = (bin.life.water_kg, bin.life.books.water_out);
+    assert!(out > 0.0);
+    assert!(bin.take_off(2.0).abs() < 1e-12);
+    assert!((bin.life.water_kg - water).abs() < 1e-12);
+    assert!((bin.life.books.water_out - out).abs() < 1e-12);
+}
