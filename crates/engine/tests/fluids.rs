@@ -13,7 +13,7 @@ mod story;
 use bin::{Bin, GOOD, tote};
 use engine::estimate::{Estimate, Setup, estimate};
 use engine::living::ledger::Ledger;
-use engine::log::{BinDescription, Body};
+use engine::log::{Applied, BinDescription, Body};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use story::{DAY, Story, tables};
@@ -130,4 +130,96 @@ fn a_bin_with_holes_books_nothing_twice() {
     assert!(bin.take_off(2.0).abs() < 1e-12);
     assert!((bin.life.water_kg - water).abs() < 1e-12);
     assert!((bin.life.books.water_out - out).abs() < 1e-12);
+}
+
+#[test]
+fn five_litres_of_vinegar_sour_and_wet_a_bed_and_pass() {
+    let mut plain = Bin::usual(&tote(), &GOOD, 20.0);
+    plain.stock(500.0);
+    let mut bin = plain.clone();
+    let before = bin.ledger();
+    bin.add(&[("vinegar", "5050 g")]);
+    bin.ledger().check(&before, 0.0).unwrap();
+    // By hand: 5.05 kg at 0.83 mol/kg are 4.2 mol and 4.8 kg of water.
+    assert!(
+        (bin.life.acid_bed - 4.2).abs() < 0.4,
+        "{}",
+        bin.life.acid_bed
+    );
+    let water = bin.life.water_kg - plain.life.water_kg;
+    assert!((water - 4.8).abs() < 0.1, "{water}");
+    assert!((bin.life.ash_kg - plain.life.ash_kg).abs() < 1e-9);
+    let fall = plain.signs().ph - bin.signs().ph;
+    assert!(fall > 0.5, "{fall}");
+    assert!(bin.signs().moisture_percent > plain.signs().moisture_percent + 2.0);
+    for _ in 0..35 {
+        let before = bin.ledger();
+        bin.live(1.0);
+        bin.ledger().check(&before, 0.0).unwrap();
+        assert_eq!(bin.impossible(), None);
+        plain.live(1.0);
+    }
+    let rest = plain.signs().ph - bin.signs().ph;
+    assert!(rest.abs() < 0.3 * fall, "{rest} of {fall} is left");
+    bin.ledger().check_from_empty().unwrap();
+}
+
+fn dosed(what: Option<(&str, &str)>) -> Story {
+    let mut story = Story::new(&GOOD);
+    story.worms(1.0);
+    if let Some((material, amount)) = what {
+        story.dose(10.0, material, amount, Applied::MixedIn);
+    }
+    story
+}
+
+#[test]
+fn a_dose_of_vinegar_is_water_and_acid_and_no_rock() {
+    let ph = |e: &Estimate| mean(e, |m| m.bed.ph());
+    let ash = |e: &Estimate| mean(e, |m| m.life.books.ash_in);
+    let at = |what, day| told(&dosed(what), &tote(), day);
+    let vinegar = Some(("vinegar", "5 L"));
+    let (plain, soured) = (at(None, 10.2), at(vinegar, 10.2));
+    let fall = ph(&plain) - ph(&soured);
+    assert!(fall > 0.5, "{fall}");
+    assert!(moisture(&soured) > moisture(&plain) + 1.0);
+    assert!((ash(&soured) - ash(&plain)).abs() < 1e-9);
+    assert!(soured.given[0].base_meq.median.abs() < 1e-9);
+    books_close(&soured);
+    let (plain, passed) = (at(None, 45.0), at(vinegar, 45.0));
+    let rest = ph(&plain) - ph(&passed);
+    assert!(rest.abs() < 0.3 * fall, "{rest} of {fall} is left");
+    books_close(&passed);
+}
+
+#[test]
+fn dry_citric_acid_brings_no_rock_either() {
+    let mut bin = Bin::usual(&tote(), &GOOD, 20.0);
+    let (ash, ph) = (bin.life.ash_kg, bin.signs().ph);
+    bin.add(&[("citric_acid", "200 g")]);
+    // By hand: 15.6 meq/g.
+    assert!(
+        (bin.life.acid_bed - 3.1).abs() < 0.3,
+        "{}",
+        bin.life.acid_bed
+    );
+    assert!((bin.life.ash_kg - ash).abs() < 1e-9);
+    assert!(bin.signs().ph < ph - 0.4);
+    bin.live(30.0);
+    assert!(bin.life.acid_bed < 0.3, "{}", bin.life.acid_bed);
+    bin.ledger().check_from_empty().unwrap();
+}
+
+#[test]
+fn vinegar_in_the_filling_passes_too() {
+    let [a, b, c, d] = GOOD;
+    let mut bin = Bin::usual(&tote(), &[a, b, c, d, ("vinegar", "5 L")], 20.0);
+    let mut plain = Bin::usual(&tote(), &GOOD, 20.0);
+    assert!(bin.signs().ph < plain.signs().ph - 0.5);
+    assert!(bin.signs().moisture_percent > plain.signs().moisture_percent + 2.0);
+    bin.ledger().check_from_empty().unwrap();
+    bin.live(35.0);
+    plain.live(35.0);
+    assert!(bin.signs().ph > plain.signs().ph - 0.3);
+    bin.ledger().check_from_empty().unwrap();
 }

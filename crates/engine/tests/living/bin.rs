@@ -102,13 +102,14 @@ impl Bin {
         let conditions = Conditions::usual(&TABLES, Celsius(20.0)).unwrap();
         let mut life = Life::empty(Worms::none(species));
         let mut loads = Vec::new();
-        let (bed, _) = fill::draw_each(&mut random, &ready(parts), &conditions, |part, d| {
+        let (mut bed, _) = fill::draw_each(&mut random, &ready(parts), &conditions, |part, d| {
             loads.push(load::of_drawn(part, d, &PRIORS));
         });
         for load in &mut loads {
             load.celsius = Some(celsius);
             load.feed = false;
             life.add(load, &PRIORS);
+            load.sour(&mut bed);
         }
         life.warm_to(celsius, &PRIORS);
         life.lately.zones = Zones::around(celsius, celsius, 0.0);
@@ -160,6 +161,20 @@ impl Bin {
             fed.meet(&mut self.bed, &self.nature);
             self.life.add(&fed.load, &PRIORS);
         }
+    }
+
+    /// Mixes in more of what a bed is filled with.
+    pub(crate) fn add(&mut self, parts: &[(&str, &str)]) {
+        let conditions = Conditions::usual(&TABLES, Celsius(20.0)).unwrap();
+        let (life, bed) = (&mut self.life, &mut self.bed);
+        let (other, _) = fill::draw_each(&mut self.random, &ready(parts), &conditions, |p, d| {
+            let mut load = load::of_drawn(p, d, &PRIORS);
+            load.celsius = Some(life.lately.air_celsius);
+            load.feed = false;
+            life.add(&load, &PRIORS);
+            load.sour(bed);
+        });
+        bed.join(other);
     }
 
     /// Pours water in [kg].
