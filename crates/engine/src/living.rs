@@ -4,8 +4,10 @@
 //! One process per file, each a short pure function of what it needs; `step`
 //! joins them and posts every flow once, from one pool to another.
 
+mod acids;
 pub mod air;
 pub mod breath;
+pub mod draining;
 mod drying;
 mod dwell;
 pub mod growth;

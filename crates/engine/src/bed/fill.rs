@@ -4,7 +4,7 @@
 use crate::bed::curve::Curve;
 use crate::bed::draw::{factor, in_range};
 use crate::bed::possible::{Grains, PossibleBed};
-use crate::bed::product::{Product, Ranged};
+use crate::bed::product::{Action, Product, Ranged};
 use crate::bed::soak::MIXED;
 use crate::bounds;
 use crate::chemistry::lime::{Law, Parameters, Shape, Surroundings};
@@ -361,6 +361,12 @@ pub fn draw_each(
             continue;
         };
         if let Some(product) = &part.reagent {
+            if product.action == Action::Passing {
+                let drawn = DrawnPart::passing(rng, part, material, product, kg);
+                drawn.add_to(&mut totals);
+                each(part, &drawn);
+                continue;
+            }
             totals.add_mineral(kg);
             each(part, &DrawnPart::only(kg, 0.0));
             reagents.push((product.draw(rng), 1000.0 * kg));
@@ -458,6 +464,8 @@ pub struct DrawnPart {
     filler_meq_per_g: f64,
     /// Food, as against bedding.
     pub feed: bool,
+    /// Acid of its dry matter that microbes burn, as in vinegar [mol_c].
+    pub acid: f64,
 }
 
 impl DrawnPart {
@@ -476,6 +484,30 @@ impl DrawnPart {
             holds: Some(0.3),
             filler_meq_per_g: 0.0,
             feed: false,
+            acid: 0.0,
+        }
+    }
+
+    /// Vinegar and the like: water, and an acid that microbes burn within days,
+    /// which a bed without life in it does not feel.
+    fn passing(
+        rng: &mut ChaCha8Rng,
+        part: &ReadyPart,
+        m: &Material,
+        product: &Product,
+        kg: f64,
+    ) -> Self {
+        let moisture = part.moisture_percent.unwrap_or_else(|| {
+            m.triple(Property::MoisturePercent)
+                .map_or(0.0, |(low, v, high)| in_range(rng, v, low, high))
+        });
+        let water = (moisture / 100.0).clamp(0.0, 1.0) * kg;
+        Self {
+            ash: 0.0,
+            labile: 1.0,
+            holds: None,
+            acid: (-product.draw(rng).meq_per_g).max(0.0) * kg,
+            ..Self::only(kg - water, water)
         }
     }
 
@@ -512,6 +544,7 @@ impl DrawnPart {
                 .map(|_| number(Property::WaterHoldingGPerG, 0.0, 20.0)),
             filler_meq_per_g: meq_per_gram(number(Property::NeutralisingPercent, 0.0, 100.0)),
             feed: m.role == Role::Feed,
+            acid: 0.0,
         }
     }
 

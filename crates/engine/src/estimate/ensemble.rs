@@ -5,6 +5,7 @@ use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::scene::Scene;
+use crate::living::draining;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
 use crate::living::observe::Tare;
@@ -55,6 +56,18 @@ impl Possible {
     #[must_use]
     pub fn signs(&self, scene: &Scene) -> Signs {
         Signs::of(&self.life, &self.bed, &self.around(scene))
+    }
+
+    /// Takes liquid off it [kg], see [`draining::take_off`].
+    pub fn take_off(&mut self, scene: &Scene, kg: f64) {
+        let around = Around {
+            priors: &scene.priors,
+            home: &scene.home,
+            nature: &self.nature,
+            vital: &self.vital,
+        };
+        draining::take_off(&mut self.life, &around, kg);
+        self.bed.water_kg = self.life.water_kg;
     }
 
     /// Carries it through steps of `dt` days, one for each mean air [°C].

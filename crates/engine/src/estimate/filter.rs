@@ -499,7 +499,10 @@ impl Run {
                 let ph = m.bed.ph();
                 let base = m.bed.base_to_reach(ph);
                 live::add_bedding(m, g, parts, &conditions, scene);
-                bases.push(1000.0 * (base - m.bed.base_to_reach(ph)));
+                // An acid that passes brings no base that lasts.
+                let lasts = dosed.product.action != Action::Passing;
+                let given = 1000.0 * (base - m.bed.base_to_reach(ph));
+                bases.push(if lasts { given } else { 0.0 });
                 return;
             }
             let lot = dosed.product.draw(g);

@@ -54,7 +54,7 @@ pub(crate) fn fill_member(
     let vital = scene.vitals.draw(g);
     let mut life = Life::empty(Worms::none(scene.species));
     let mut loads = Vec::with_capacity(parts.len());
-    let (bed, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
+    let (mut bed, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
         loads.push(load::of_drawn(part, drawn, &scene.priors));
     });
     let celsius = scene.room.mean(0.0, 0.0) + nature.room_offset;
@@ -62,6 +62,7 @@ pub(crate) fn fill_member(
         load.celsius = Some(celsius);
         load.feed = false;
         life.add(load, &scene.priors);
+        load.sour(&mut bed);
     }
     life.warm_to(celsius, &scene.priors);
     life.lately.air_celsius = celsius;
@@ -78,7 +79,7 @@ pub(crate) fn fill_member(
     }
 }
 
-/// Mixes more bedding into a member.
+/// Mixes more bedding, or an acid that passes, into a member.
 pub(crate) fn add_bedding(
     m: &mut Possible,
     g: &mut ChaCha8Rng,
@@ -87,14 +88,15 @@ pub(crate) fn add_bedding(
     scene: &Scene,
 ) {
     let air = m.life.lately.air_celsius;
-    let life = &mut m.life;
+    let (life, bed) = (&mut m.life, &mut m.bed);
     let (other, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
         let mut load = load::of_drawn(part, drawn, &scene.priors);
         load.celsius = Some(air);
         load.feed = false;
         life.add(&load, &scene.priors);
+        load.sour(bed);
     });
-    m.bed.join(other);
+    bed.join(other);
 }
 
 /// Feeds a member.
@@ -193,8 +195,8 @@ pub(crate) fn happen(
             m.bed.water_kg = m.life.water_kg;
         }),
         Living::Drained(kg) => ensemble.each_by_hands(|m, g| {
-            let kg = kg.draw(g).max(0.0).min(0.5 * m.life.water_kg);
-            m.life.pour(-kg, None, &scene.priors);
+            let kg = kg.draw(g).max(0.0);
+            m.take_off(scene, kg);
         }),
         Living::Stocked { grams, count } => {
             ensemble.each_by_hands(|m, g| stock(m, g, *grams, *count, scene));

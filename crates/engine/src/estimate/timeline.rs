@@ -265,7 +265,7 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
             material: dose.material.clone(),
             source: Box::new(source),
         })?;
-    let parts = (product.action == Action::SourBedding)
+    let parts = matches!(product.action, Action::SourBedding | Action::Passing)
         .then(|| {
             let part = crate::log::Part::plain(dose.material.clone(), dose.amount);
             fill::ready(tables, &[part], own)

@@ -324,8 +324,8 @@ impl Life {
                 .put(kind, &matter, labile.clamp(0.0, 1.0), p.rates.slow_share[i]);
         }
         self.ash_kg += load.dry_kg - organic;
-        self.lately.changed |=
-            load.dry_kg > CHANGES * before || load.water_kg.abs() > CHANGES * self.water_kg;
+        self.lately.changed |= load.dry_kg > CHANGES * before;
+        self.water_moves(load.water_kg);
         self.water_kg += load.water_kg;
         self.salt += load.salt;
         self.salt_of_acids += load.salt_of_acids;
@@ -391,6 +391,11 @@ impl Life {
             ..Load::default()
         };
         self.add(&load, p);
+    }
+
+    /// Marks the bed as changed where so much water comes or goes at once [kg].
+    pub(super) fn water_moves(&mut self, kg: f64) {
+        self.lately.changed |= kg.abs() > CHANGES * self.water_kg;
     }
 
     /// Makes the bed warmer by so many degrees [K], booked as brought in.

@@ -23,23 +23,24 @@ const EC_PER_POTASSIUM: f64 = 5.1;
 pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
     let key = part.material.as_ref().map_or("", |m| m.key.as_str());
     let kind = p.rates.kinds.get(key).copied();
+    let acid = d.acid.min(d.dry_kg / p.constants.acid_mass);
+    // What of its dry matter is no acid.
+    let dry = d.dry_kg - acid * p.constants.acid_mass;
     Load {
         kind,
-        dry_kg: d.dry_kg,
+        dry_kg: dry,
         water_kg: d.water_kg,
-        ash_kg: d.dry_kg * d.ash,
-        carbon_kg: d.dry_kg * d.carbon,
-        nitrogen_kg: d.dry_kg * d.nitrogen,
+        ash_kg: dry * d.ash,
+        carbon_kg: dry * d.carbon,
+        nitrogen_kg: dry * d.nitrogen,
         labile: d.labile,
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
-        salt: d.dry_kg * d.ec,
+        salt: dry * d.ec,
         salt_of_acids: 0.0,
-        acid: 0.0,
-        holds_kg: d.dry_kg * d.holds.unwrap_or(p.constants.unlisted_hold),
-        litres: kind.map_or(d.dry_kg * 0.8, |k| {
-            d.dry_kg * p.rates.litres_per_kg[k as usize]
-        }),
+        acid,
+        holds_kg: dry * d.holds.unwrap_or(p.constants.unlisted_hold),
+        litres: kind.map_or(dry * 0.8, |k| dry * p.rates.litres_per_kg[k as usize]),
         celsius: None,
     }
 }
@@ -133,6 +134,15 @@ impl Fed {
         let buffer = n.food_buffer * self.load.dry_kg;
         let bed_buffer = (bed.curve.buffer_at(ph) * bed.stretch).max(1e-9);
         bed.restretch(1.0 + buffer / bed_buffer);
-        bed.base += buffer * (self.ph - ph) - self.load.acid;
+        bed.base += buffer * (self.ph - ph);
+        self.load.sour(bed);
+    }
+}
+
+impl Load {
+    /// What its acid, as in vinegar, does to the base of the bed; adding it to
+    /// the life of the bin books as much.
+    pub fn sour(&self, bed: &mut PossibleBed) {
+        bed.base -= self.acid;
     }
 }

@@ -4,6 +4,7 @@ use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::bed::product::{Contact, Product};
 pub(crate) use engine::estimate::scene::usual_tote as tote;
+use engine::living::draining;
 use engine::living::heat::Zones;
 use engine::living::home::Home;
 use engine::living::ledger::Ledger;
@@ -101,13 +102,14 @@ impl Bin {
         let conditions = Conditions::usual(&TABLES, Celsius(20.0)).unwrap();
         let mut life = Life::empty(Worms::none(species));
         let mut loads = Vec::new();
-        let (bed, _) = fill::draw_each(&mut random, &ready(parts), &conditions, |part, d| {
+        let (mut bed, _) = fill::draw_each(&mut random, &ready(parts), &conditions, |part, d| {
             loads.push(load::of_drawn(part, d, &PRIORS));
         });
         for load in &mut loads {
             load.celsius = Some(celsius);
             load.feed = false;
             life.add(load, &PRIORS);
+            load.sour(&mut bed);
         }
         life.warm_to(celsius, &PRIORS);
         life.lately.zones = Zones::around(celsius, celsius, 0.0);
@@ -161,11 +163,36 @@ impl Bin {
         }
     }
 
+    /// Mixes in more of what a bed is filled with.
+    pub(crate) fn add(&mut self, parts: &[(&str, &str)]) {
+        let conditions = Conditions::usual(&TABLES, Celsius(20.0)).unwrap();
+        let (life, bed) = (&mut self.life, &mut self.bed);
+        let (other, _) = fill::draw_each(&mut self.random, &ready(parts), &conditions, |p, d| {
+            let mut load = load::of_drawn(p, d, &PRIORS);
+            load.celsius = Some(life.lately.air_celsius);
+            load.feed = false;
+            life.add(&load, &PRIORS);
+            load.sour(bed);
+        });
+        bed.join(other);
+    }
+
     /// Pours water in [kg].
     pub(crate) fn pour(&mut self, kg: f64) {
         let celsius = self.life.lately.air_celsius;
         self.life.pour(kg, Some(celsius), &PRIORS);
         self.bed.water_kg = self.life.water_kg;
+    }
+
+    /// Takes liquid off [kg].
+    pub(crate) fn take_off(&mut self, kg: f64) -> f64 {
+        let around = Around {
+            priors: &PRIORS,
+            home: &self.home,
+            nature: &self.nature,
+            vital: &self.vital,
+        };
+        draining::take_off(&mut self.life, &around, kg)
     }
 
     /// Takes a share of the bedding out, a tenth of the worms in it missed.

@@ -1,0 +1,266 @@
+//! Liquids that go in and out of a living bin: what is drained off, what is
+//! poured on, and acids that microbes burn again.
+
+#![allow(clippy::unwrap_used)] // tests may unwrap
+
+#[allow(dead_code)] // each file of tests uses its own part of it
+#[path = "living/bin.rs"]
+mod bin;
+#[allow(dead_code)] // as above
+#[path = "laws/story.rs"]
+mod story;
+
+use bin::{Bin, GOOD, tote};
+use engine::estimate::{Estimate, Setup, estimate};
+use engine::living::air;
+use engine::living::ledger::Ledger;
+use engine::log::{Applied, BinDescription, Body, Lid};
+use engine::measure::Amount;
+use engine::quantity::Celsius;
+use story::{DAY, Story, tables};
+
+fn sealed() -> BinDescription {
+    BinDescription {
+        drains: false,
+        ..tote()
+    }
+}
+
+/// What a good bin of this description is like on a day of its log.
+fn told(story: &Story, bin: &BinDescription, day: f64) -> Estimate {
+    let own = engine::bed::fill::Own::new();
+    let setup = Setup {
+        tables: tables(),
+        own: &own,
+        temperature: Celsius(20.0),
+        now: (day * DAY as f64) as i64,
+        seed: 7,
+        members: 60,
+        bin: Some(bin),
+        air: None,
+    };
+    estimate(&setup, &story.log).unwrap()
+}
+
+/// Mean over the possible bins.
+fn mean(e: &Estimate, of: impl Fn(&engine::estimate::Possible) -> f64) -> f64 {
+    let members = &e.ensemble.members;
+    members.iter().map(of).sum::<f64>() / members.len() as f64
+}
+
+fn moisture(e: &Estimate) -> f64 {
+    let priors = &e.scene.priors;
+    mean(e, |m| m.life.moisture_percent(m.life.dry_kg(priors)))
+}
+
+fn books_close(e: &Estimate) {
+    for m in &e.ensemble.members {
+        let ledger = Ledger::of(&m.life, &m.bed, &e.scene.priors);
+        ledger.check_from_empty().unwrap();
+    }
+}
+
+fn drained(times: u32) -> Story {
+    let mut story = Story::new(&GOOD);
+    story.worms(1.0);
+    for i in 0..times {
+        let amount = Amount::parse("2 L").unwrap();
+        story.add(10.0 + 5.0 * f64::from(i), Body::Drain { amount });
+    }
+    story
+}
+
+#[test]
+fn a_tray_emptied_four_times_takes_no_water_from_a_bin_with_holes() {
+    let with = told(&drained(4), &tote(), 30.0);
+    let without = told(&drained(0), &tote(), 30.0);
+    let (a, b) = (moisture(&with), moisture(&without));
+    assert!((a - b).abs() < 0.5, "{a} with, {b} without");
+    assert!(a > 65.0, "{a}");
+    books_close(&with);
+}
+
+#[test]
+fn a_sealed_bin_gives_only_what_stands_free() {
+    // Little or nothing stands free in it, whatever the log says was taken.
+    let with = told(&drained(4), &sealed(), 30.0);
+    let without = told(&drained(0), &sealed(), 30.0);
+    let (a, b) = (moisture(&with), moisture(&without));
+    assert!(a > b - 3.0, "{a} with, {b} without");
+    books_close(&with);
+}
+
+#[test]
+fn free_water_taken_off_takes_its_salt_and_nitrate_along() {
+    let mut bin = Bin::usual(&sealed(), &GOOD, 20.0);
+    bin.stock(500.0);
+    bin.feed(&[("banana_peel", "2000 g")]);
+    bin.live(20.0);
+    bin.pour(20.0);
+    let dry = bin.signs().moisture_percent;
+    let (water, salt, nitrate) = (bin.life.water_kg, bin.life.salt, bin.life.nitrate);
+    let before = bin.ledger();
+    let celsius = bin.signs().core_celsius;
+    let taken = bin.take_off(2.0);
+    bin.ledger().check(&before, 0.0).unwrap();
+    assert!((taken - 2.0).abs() < 1e-12, "{taken}");
+    assert!((bin.life.water_kg - water + 2.0).abs() < 1e-9);
+    let share = 2.0 / water;
+    assert!((bin.life.salt / salt - 1.0 + share).abs() < 1e-9);
+    assert!((bin.life.nitrate / nitrate - 1.0 + share).abs() < 1e-9);
+    assert!((bin.signs().core_celsius - celsius).abs() < 1e-6);
+    assert!(bin.signs().moisture_percent < dry);
+    // Far more than there is: what the bedding holds stays.
+    let all = bin.take_off(500.0);
+    bin.ledger().check(&before, 0.0).unwrap();
+    assert!(all > 0.0 && all < 20.0, "{all}");
+    let holds = water - 2.0 - all;
+    assert!(bin.take_off(1.0) < 1e-9);
+    assert!((bin.life.water_kg - holds).abs() < 1e-9 && holds > 5.0);
+    bin.live(5.0);
+    bin.ledger().check_from_empty().unwrap();
+}
+
+#[test]
+fn a_bin_with_holes_books_nothing_twice() {
+    let mut bin = Bin::usual(&tote(), &GOOD, 20.0);
+    bin.pour(5.0);
+    bin.live(3.0);
+    let (water, out) = (bin.life.water_kg, bin.life.books.water_out);
+    assert!(out > 0.0);
+    assert!(bin.take_off(2.0).abs() < 1e-12);
+    assert!((bin.life.water_kg - water).abs() < 1e-12);
+    assert!((bin.life.books.water_out - out).abs() < 1e-12);
+}
+
+#[test]
+fn five_litres_of_vinegar_sour_and_wet_a_bed_and_pass() {
+    let mut plain = Bin::usual(&tote(), &GOOD, 20.0);
+    plain.stock(500.0);
+    let mut bin = plain.clone();
+    let before = bin.ledger();
+    bin.add(&[("vinegar", "5050 g")]);
+    bin.ledger().check(&before, 0.0).unwrap();
+    // By hand: 5.05 kg at 0.83 mol/kg are 4.2 mol and 4.8 kg of water.
+    assert!(
+        (bin.life.acid_bed - 4.2).abs() < 0.4,
+        "{}",
+        bin.life.acid_bed
+    );
+    let water = bin.life.water_kg - plain.life.water_kg;
+    assert!((water - 4.8).abs() < 0.1, "{water}");
+    assert!((bin.life.ash_kg - plain.life.ash_kg).abs() < 1e-9);
+    let fall = plain.signs().ph - bin.signs().ph;
+    assert!(fall > 0.5, "{fall}");
+    assert!(bin.signs().moisture_percent > plain.signs().moisture_percent + 2.0);
+    for _ in 0..35 {
+        let before = bin.ledger();
+        bin.live(1.0);
+        bin.ledger().check(&before, 0.0).unwrap();
+        assert_eq!(bin.impossible(), None);
+        plain.live(1.0);
+    }
+    let rest = plain.signs().ph - bin.signs().ph;
+    assert!(rest.abs() < 0.3 * fall, "{rest} of {fall} is left");
+    bin.ledger().check_from_empty().unwrap();
+}
+
+fn dosed(what: Option<(&str, &str)>) -> Story {
+    let mut story = Story::new(&GOOD);
+    story.worms(1.0);
+    if let Some((material, amount)) = what {
+        story.dose(10.0, material, amount, Applied::MixedIn);
+    }
+    story
+}
+
+#[test]
+fn a_dose_of_vinegar_is_water_and_acid_and_no_rock() {
+    let ph = |e: &Estimate| mean(e, |m| m.bed.ph());
+    let ash = |e: &Estimate| mean(e, |m| m.life.books.ash_in);
+    let at = |what, day| told(&dosed(what), &tote(), day);
+    let vinegar = Some(("vinegar", "5 L"));
+    let (plain, soured) = (at(None, 10.2), at(vinegar, 10.2));
+    let fall = ph(&plain) - ph(&soured);
+    assert!(fall > 0.5, "{fall}");
+    assert!(moisture(&soured) > moisture(&plain) + 1.0);
+    assert!((ash(&soured) - ash(&plain)).abs() < 1e-9);
+    assert!(soured.given[0].base_meq.median.abs() < 1e-9);
+    books_close(&soured);
+    let (plain, passed) = (at(None, 45.0), at(vinegar, 45.0));
+    let rest = ph(&plain) - ph(&passed);
+    assert!(rest.abs() < 0.3 * fall, "{rest} of {fall} is left");
+    books_close(&passed);
+}
+
+#[test]
+fn dry_citric_acid_brings_no_rock_either() {
+    let mut bin = Bin::usual(&tote(), &GOOD, 20.0);
+    let (ash, ph) = (bin.life.ash_kg, bin.signs().ph);
+    bin.add(&[("citric_acid", "200 g")]);
+    // By hand: 15.6 meq/g.
+    assert!(
+        (bin.life.acid_bed - 3.1).abs() < 0.3,
+        "{}",
+        bin.life.acid_bed
+    );
+    assert!((bin.life.ash_kg - ash).abs() < 1e-9);
+    assert!(bin.signs().ph < ph - 0.4);
+    bin.live(30.0);
+    assert!(bin.life.acid_bed < 0.3, "{}", bin.life.acid_bed);
+    bin.ledger().check_from_empty().unwrap();
+}
+
+#[test]
+fn vinegar_in_the_filling_passes_too() {
+    let [a, b, c, d] = GOOD;
+    let mut bin = Bin::usual(&tote(), &[a, b, c, d, ("vinegar", "5 L")], 20.0);
+    let mut plain = Bin::usual(&tote(), &GOOD, 20.0);
+    assert!(bin.signs().ph < plain.signs().ph - 0.5);
+    assert!(bin.signs().moisture_percent > plain.signs().moisture_percent + 2.0);
+    bin.ledger().check_from_empty().unwrap();
+    bin.live(35.0);
+    plain.live(35.0);
+    assert!(bin.signs().ph > plain.signs().ph - 0.3);
+    bin.ledger().check_from_empty().unwrap();
+}
+
+/// A sealed bin fed with citric acid: its warmest core within a day [°C], the
+/// oxygen its heat took and the oxygen that can have come in at the most [kg].
+fn first_day(lid: Lid, grams: &str, step: f64) -> (f64, f64, f64, Bin) {
+    let home = BinDescription { lid, ..sealed() };
+    let mut bin = Bin::usual(&home, &GOOD, 20.0);
+    bin.stock(500.0);
+    bin.feed(&[("citric_acid", grams)]);
+    bin.step = step;
+    let made = bin.life.books.heat_made;
+    let (mut hot, mut came): (f64, f64) = (0.0, 0.0);
+    for _ in 0..(1.0 / step).round() as u32 {
+        let filled = bin.signs().air_filled;
+        bin.live(step);
+        hot = hot.max(bin.signs().core_celsius);
+        let (n, c) = (bin.nature, &bin.around().priors.constants);
+        let (floor, path) = (bin.home.floor_m2, n.air_path_m);
+        came += step * air::supply(floor, filled, path, c.diffusion, c.oxygen, n.lid_air);
+    }
+    let used = (bin.life.books.heat_made - made) / 14_000.0;
+    (hot, used, came, bin)
+}
+
+#[test]
+fn acid_burns_no_faster_than_air_comes_in() {
+    let (hot, used, came, mut bin) = first_day(Lid::Tight, "3000 g", 1.0 / 24.0);
+    let (coarse, ..) = first_day(Lid::Tight, "3000 g", 0.5);
+    assert!(hot < 40.0, "{hot}");
+    assert!(
+        (hot - coarse).abs() < 2.0,
+        "{hot} by hours, {coarse} by half days"
+    );
+    assert!(used < came, "{used} kg of oxygen used, {came} kg came");
+    assert!(bin.signs().airless > 0.8, "{}", bin.signs().airless);
+    bin.live(20.0);
+    bin.ledger().check_from_empty().unwrap();
+    assert_eq!(bin.impossible(), None);
+    let (_, little, _, spoon) = first_day(Lid::Vented, "20 g", 1.0 / 24.0);
+    assert!(spoon.signs().airless < 0.2, "{}", spoon.signs().airless);
+}
