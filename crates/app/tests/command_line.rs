@@ -13,6 +13,7 @@ mod command_line {
     mod answers;
     mod contracts;
     mod desk;
+    mod feeding;
     mod scenarios;
     mod stories;
 }

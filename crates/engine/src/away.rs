@@ -20,6 +20,7 @@ use crate::living::trouble::Trouble;
 use crate::log::Part;
 use crate::measure::{Amount, Unit};
 use crate::quantity::{Band, Celsius};
+use crate::ration::{RationError, may_be_fed};
 use crate::table::{TableError, Tables};
 use thiserror::Error;
 
@@ -63,6 +64,9 @@ pub enum AwayError {
     /// A number is missing.
     #[error(transparent)]
     Table(#[from] TableError),
+    /// What could be fed is no food for worms.
+    #[error(transparent)]
+    Feed(#[from] RationError),
     /// The bedding is not known.
     #[error("bedding `{0}` is not in the tables; name one, such as `cardboard_corrugated`")]
     NoBedding(String),
@@ -150,6 +154,7 @@ impl Away {
 pub fn away(ask: &AwayAsk<'_>) -> Result<Away, AwayError> {
     within("leave in", ask.leave_in_days, 0, MOST_LEAVE_IN)?;
     within("days away", ask.days_away, 1, MOST_DAYS)?;
+    may_be_fed(ask.tables, &ask.feed)?;
     let parts = if ask.feed.is_empty() {
         Vec::new()
     } else {

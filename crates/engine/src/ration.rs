@@ -4,6 +4,7 @@
 
 pub mod balance;
 mod caps;
+mod fed;
 mod kitchen;
 mod numbers;
 
@@ -16,6 +17,7 @@ use crate::log::Part;
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
 use caps::Caps;
+pub use fed::may_be_fed;
 use kitchen::Kitchen;
 use numbers::Numbers;
 use thiserror::Error;
@@ -77,6 +79,43 @@ pub enum RationError {
     /// The bedding beside the feed is not in the tables.
     #[error("bedding `{0}` is not in the tables; name one, such as `cardboard_corrugated`")]
     NoBedding(String),
+    /// A material that is no bedding was named as the bedding at hand.
+    #[error(
+        "bedding `{material}` ({name}) is not a bedding; allowed are materials of role bedding, such as `cardboard_corrugated`"
+    )]
+    NotBedding {
+        /// Key.
+        material: String,
+        /// Name.
+        name: String,
+    },
+    /// A material that is no food for worms.
+    #[error(
+        "feed `{material}` ({name}) is {is}, which is not fed; allowed are materials of role feed, manures and papers. Write it down as what it is, a dose or bedding"
+    )]
+    NotFeed {
+        /// Key.
+        material: String,
+        /// Name.
+        name: String,
+        /// What it is instead.
+        is: &'static str,
+    },
+    /// A material that harms worms.
+    #[error(
+        "feed `{material}` ({name}) harms worms and is never fed; allowed are materials of role feed, manures and papers"
+    )]
+    NeverFed {
+        /// Key.
+        material: String,
+        /// Name.
+        name: String,
+    },
+    /// Water and nothing else.
+    #[error(
+        "feed `water` is no food; allowed are materials of role feed, manures and papers. Write water down as water"
+    )]
+    OnlyWater,
 }
 
 /// What holds the ration down.

@@ -177,6 +177,7 @@ pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let body = body(&desk, &a.kind)?;
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
+    desk.check_materials(&body)?;
     desk.bin(BinId(a.bin))?;
     let id = desk.write(Some(BinId(a.bin)), at, body).map_err(asked)?;
     kept(&desk, a.bin, id, &said)

@@ -209,7 +209,14 @@ impl Desk {
     pub fn ration(&self, state: &BinState, wish: &RationWish) -> Result<Fed, DeskError> {
         let e = state.estimated()?;
         let own = self.own()?;
-        let (feed, chosen) = feed(state, wish);
+        let (feed, chosen) = if wish.feed.is_empty() {
+            match self.last_fed(state) {
+                Some(parts) => (parts, Chosen::LastFed),
+                None => (vec![scraps()], Chosen::Usual),
+            }
+        } else {
+            (wish.feed.clone(), Chosen::Asked)
+        };
         let bedding = match &wish.bedding {
             Some(key) => key.clone(),
             None => self.dry_bedding()?,
@@ -236,6 +243,19 @@ impl Desk {
             bedding: self.helping(&bedding, ration.bedding_grams),
             ration,
             chosen,
+        })
+    }
+
+    /// The feed as last given; feedings of what is no feed are passed over.
+    pub(crate) fn last_fed(&self, state: &BinState) -> Option<Vec<Part>> {
+        state.log.iter().rev().find_map(|x| match &x.body {
+            Body::Feeding { parts }
+                if x.at_unix_seconds <= state.now
+                    && ration::may_be_fed(&self.tables, parts).is_ok() =>
+            {
+                Some(parts.clone())
+            }
+            _ => None,
         })
     }
 
@@ -275,21 +295,6 @@ fn bias(m: &Possible, instrument: Option<&Instrument>) -> f64 {
     instrument
         .and_then(|x| m.bias.get(&x.key).copied())
         .unwrap_or(0.0)
-}
-
-/// The feed asked for, or that of the last feeding.
-fn feed(state: &BinState, wish: &RationWish) -> (Vec<Part>, Chosen) {
-    if !wish.feed.is_empty() {
-        return (wish.feed.clone(), Chosen::Asked);
-    }
-    let last = state.log.iter().rev().find_map(|x| match &x.body {
-        Body::Feeding { parts } if x.at_unix_seconds <= state.now => Some(parts.clone()),
-        _ => None,
-    });
-    match last {
-        Some(parts) => (parts, Chosen::LastFed),
-        None => (vec![scraps()], Chosen::Usual),
-    }
 }
 
 fn scraps() -> Part {

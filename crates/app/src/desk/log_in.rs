@@ -106,8 +106,12 @@ impl Desk {
             Body::Filled { parts } => {
                 engine::bed::fill::ready_bed(&self.tables, parts, &own)?;
             }
-            Body::BeddingAdded { parts } | Body::Feeding { parts } => {
+            Body::BeddingAdded { parts } => {
                 engine::bed::fill::ready(&self.tables, parts, &own)?;
+            }
+            Body::Feeding { parts } => {
+                engine::bed::fill::ready(&self.tables, parts, &own)?;
+                engine::ration::may_be_fed(&self.tables, parts)?;
             }
             Body::Dose(d) => {
                 self.tables.product(&d.material)?;

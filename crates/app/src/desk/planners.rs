@@ -10,7 +10,6 @@ use engine::estimate::Estimate;
 use engine::estimate::ahead::Plan;
 use engine::estimate::filter::USUAL_SWING;
 use engine::living::room::Day;
-use engine::log::{Body, Part};
 use engine::weather::{self, Degrees, Kind, Sun, Weather, WeatherAsk, parse_days};
 use engine::what_if;
 use jiff::ToSpan;
@@ -70,7 +69,7 @@ impl Desk {
             bed: state.temperature,
             leave_in_days: absence.leave,
             days_away: absence.days,
-            feed: last_fed(state),
+            feed: self.last_fed(state).unwrap_or_default(),
             bedding: self.dry_bedding()?,
             air: absence.air(e),
             members: MEMBERS,
@@ -185,13 +184,4 @@ impl Absence {
             before.chain(there).collect()
         })
     }
-}
-
-/// The feed as last given.
-fn last_fed(state: &BinState) -> Vec<Part> {
-    let last = state.log.iter().rev().find_map(|x| match &x.body {
-        Body::Feeding { parts } if x.at_unix_seconds <= state.now => Some(parts.clone()),
-        _ => None,
-    });
-    last.unwrap_or_default()
 }

@@ -55,6 +55,11 @@ fn a_scenario_with_faults_is_refused_with_a_line_each() {
         ),
         ("amount = \"0.5 L\"", "amount = \"0.5 bushels\"", "bushels"),
         ("do = \"water\"", "do = \"bless\"", "bless"),
+        (
+            "material = \"kitchen_scraps_veg\"",
+            "material = \"quicklime\"",
+            "never fed",
+        ),
         ("adults = 350", "adults = -1", "adults"),
         ("\"eisenia_fetida\"", "\"lumbricus\"", "lumbricus"),
         ("\"smell_earthy\"", "\"smell_of_roses\"", "smell_of_roses"),

@@ -73,7 +73,23 @@ async fn every_kind_of_entry_is_taken() {
 #[tokio::test]
 async fn every_bad_entry_is_refused_and_nothing_written() {
     let house = House::with_bin().await;
-    let bad: [(&[(&str, &str)], &str); 18] = [
+    let bad: [(&[(&str, &str)], &str); 20] = [
+        (
+            &[
+                ("kind", "feeding"),
+                ("material", "quicklime"),
+                ("amount", "1 kg"),
+            ],
+            "is never fed",
+        ),
+        (
+            &[
+                ("kind", "feeding"),
+                ("material", "wood_ash"),
+                ("amount", "1 cup"),
+            ],
+            "is an amendment, which is not fed",
+        ),
         (
             &[
                 ("kind", "reading"),

@@ -2,6 +2,7 @@
 
 use super::balance::{Aim, Balance};
 use super::caps::material_caps;
+use super::fed::{is_bedding, may_be_fed};
 use super::numbers::Numbers;
 use super::{Caution, Prepared, RationAsk, RationError, band};
 use crate::bed::fill::{ReadyPart, ready};
@@ -32,6 +33,8 @@ pub(super) struct Kitchen {
 
 impl Kitchen {
     pub(super) fn of(ask: &RationAsk<'_>, n: &Numbers) -> Result<Self, RationError> {
+        may_be_fed(ask.tables, &ask.feed)?;
+        is_bedding(ask.tables, &ask.bedding)?;
         let parts = ready(ask.tables, &ask.feed, ask.own)?;
         let total: f64 = parts.iter().map(|p| p.grams.value).sum();
         let bedding_part = Part::plain(

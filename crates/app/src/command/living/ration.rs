@@ -3,12 +3,12 @@
 use super::tracks;
 use crate::command::parts;
 use crate::command::session::{Fault, Reply, Session, units};
-use crate::desk::Desk;
 use crate::desk::living::{Chosen, Fed, Helping, RationWish};
+use crate::desk::{Desk, DeskError};
 use crate::report;
 use engine::bounds::Bound;
 use engine::log::BinId;
-use engine::ration::{Held, PUBLISHED, Prepared};
+use engine::ration::{Held, PUBLISHED, Prepared, may_be_fed};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -54,6 +54,8 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
             .transpose()?,
         look_days: a.look.as_deref().map(look_days).transpose()?,
     };
+    // Told before the bin is followed, which takes seconds.
+    may_be_fed(&desk.tables, &wish.feed).map_err(DeskError::from)?;
     let state = desk.bin(BinId(a.bin))?;
     let fed = desk.ration(&state, &wish)?;
     let mut json = json(&fed);

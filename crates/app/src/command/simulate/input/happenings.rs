@@ -221,9 +221,7 @@ fn body(c: &Context<'_>, t: &Table<'_, '_>, deed: Deed) -> Option<Body> {
         }
     }
     match deed {
-        Deed::Feed => Some(Body::Feeding {
-            parts: vec![part(c, t)?],
-        }),
+        Deed::Feed => feeding(c, t),
         Deed::Bedding => Some(Body::BeddingAdded {
             parts: vec![part(c, t)?],
         }),
@@ -237,6 +235,17 @@ fn body(c: &Context<'_>, t: &Table<'_, '_>, deed: Deed) -> Option<Body> {
         }),
         Deed::Harvest => harvest(c, t),
         Deed::Turn => Some(Body::Turned),
+    }
+}
+
+fn feeding(c: &Context<'_>, t: &Table<'_, '_>) -> Option<Body> {
+    let parts = vec![part(c, t)?];
+    match engine::ration::may_be_fed(c.tables, &parts) {
+        Ok(()) => Some(Body::Feeding { parts }),
+        Err(e) => {
+            t.say("material", e.to_string());
+            None
+        }
     }
 }
 
