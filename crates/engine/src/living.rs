@@ -4,7 +4,6 @@
 //! One process per file, each a short pure function of what it needs; `step`
 //! joins them and posts every flow once, from one pool to another.
 
-mod acids;
 pub mod air;
 pub mod breath;
 pub mod draining;

@@ -12,9 +12,8 @@ mod story;
 
 use bin::{Bin, GOOD, tote};
 use engine::estimate::{Estimate, Setup, estimate};
-use engine::living::air;
 use engine::living::ledger::Ledger;
-use engine::log::{Applied, BinDescription, Body, Lid};
+use engine::log::{Applied, BinDescription, Body};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
 use story::{DAY, Story, tables};
@@ -223,44 +222,4 @@ fn vinegar_in_the_filling_passes_too() {
     plain.live(35.0);
     assert!(bin.signs().ph > plain.signs().ph - 0.3);
     bin.ledger().check_from_empty().unwrap();
-}
-
-/// A sealed bin fed with citric acid: its warmest core within a day [°C], the
-/// oxygen its heat took and the oxygen that can have come in at the most [kg].
-fn first_day(lid: Lid, grams: &str, step: f64) -> (f64, f64, f64, Bin) {
-    let home = BinDescription { lid, ..sealed() };
-    let mut bin = Bin::usual(&home, &GOOD, 20.0);
-    bin.stock(500.0);
-    bin.feed(&[("citric_acid", grams)]);
-    bin.step = step;
-    let made = bin.life.books.heat_made;
-    let (mut hot, mut came): (f64, f64) = (0.0, 0.0);
-    for _ in 0..(1.0 / step).round() as u32 {
-        let filled = bin.signs().air_filled;
-        bin.live(step);
-        hot = hot.max(bin.signs().core_celsius);
-        let (n, c) = (bin.nature, &bin.around().priors.constants);
-        let (floor, path) = (bin.home.floor_m2, n.air_path_m);
-        came += step * air::supply(floor, filled, path, c.diffusion, c.oxygen, n.lid_air);
-    }
-    let used = (bin.life.books.heat_made - made) / 14_000.0;
-    (hot, used, came, bin)
-}
-
-#[test]
-fn acid_burns_no_faster_than_air_comes_in() {
-    let (hot, used, came, mut bin) = first_day(Lid::Tight, "3000 g", 1.0 / 24.0);
-    let (coarse, ..) = first_day(Lid::Tight, "3000 g", 0.5);
-    assert!(hot < 40.0, "{hot}");
-    assert!(
-        (hot - coarse).abs() < 2.0,
-        "{hot} by hours, {coarse} by half days"
-    );
-    assert!(used < came, "{used} kg of oxygen used, {came} kg came");
-    assert!(bin.signs().airless > 0.8, "{}", bin.signs().airless);
-    bin.live(20.0);
-    bin.ledger().check_from_empty().unwrap();
-    assert_eq!(bin.impossible(), None);
-    let (_, little, _, spoon) = first_day(Lid::Vented, "20 g", 1.0 / 24.0);
-    assert!(spoon.signs().airless < 0.2, "{}", spoon.signs().airless);
 }

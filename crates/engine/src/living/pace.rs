@@ -31,12 +31,6 @@ impl Through {
     }
 }
 
-/// How fast microbes work at a temperature [°C], against 20 °C [-].
-pub(super) fn warmth_of(a: &Around<'_>, celsius: f64) -> f64 {
-    let c = &a.priors.constants;
-    rot::warmth(celsius, c.q10, c.best_celsius, c.stops_celsius)
-}
-
 /// Most worms that may die or leave in a part [share].
 const MOST_DYING: f64 = 0.04;
 
@@ -79,7 +73,8 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
     // Warmth hastens it four times at the most.
     let heats = if cold > 0.2 {
-        cold * warmth_of(a, life.lately.zones.hot)
+        let hot = life.lately.zones.hot;
+        cold * rot::warmth(hot, c.q10, c.best_celsius, c.stops_celsius)
     } else {
         cold
     };

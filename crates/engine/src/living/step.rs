@@ -3,9 +3,7 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
-use crate::living::acids::{self, Eating};
 use crate::living::air;
-use crate::living::breath;
 use crate::living::draining::drain;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
@@ -15,7 +13,7 @@ use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
-use crate::living::pace::{Through, parts, parts_of_losing, warmth_of};
+use crate::living::pace::{Through, parts, parts_of_losing};
 use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
 use crate::living::salt;
@@ -135,8 +133,8 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, dt);
     let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
-    let acids = acids::carry(life, bed, a, &zones, dt);
-    let posted = rotted.base + nitrogen_base + acids.base;
+    let acid_base = move_acids(life, bed, a, &zones, dt);
+    let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
     // Two charges of lime for each carbon dioxide.
@@ -145,8 +143,8 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     bed.advance(dt);
     life.salt += (sulphur - bed.acid_to_come()) * a.priors.constants.anion_ec;
     let mut burnt = Rotted {
-        burnt: rotted.burnt + acids.kg,
-        oxygen: rotted.oxygen + acids.oxygen,
+        burnt: rotted.burnt + acid_base.burnt,
+        oxygen: rotted.oxygen + acid_base.oxygen,
         ..rotted
     };
     burnt.vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
@@ -200,7 +198,7 @@ pub(super) const POCKET_USUAL: f64 = 6.0;
 fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) -> Rotted {
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
-    let warm = |t: f64| warmth_of(a, t);
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let bed_celsius = f64::midpoint(z.core, z.edge);
     let wet_bed = rot::wetness(size.moisture, c.dry_stop, c.wet_enough);
     let wet_pocket = rot::wetness(
@@ -212,7 +210,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
     let pace_pocket = n.decay_scale * warm(z.hot) * wet_pocket;
     let (airless_bed, airless_pocket) =
-        breathe(life, a, size, z, [pace_bed * worms, pace_pocket * worms]);
+        breathe(life, a, size, pace_bed * worms, pace_pocket * worms);
     let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
     let mut out = Rotted::default();
     let mut decayed = Matter::default();
@@ -269,20 +267,17 @@ fn acid_of(went: &Matter, per_kg: f64, c: &crate::living::nature::Constants) -> 
         .min(0.8 * went.carbon / c.acid_carbon)
 }
 
-/// How much of the decay finds no air, in the bed and in the pocket, at their
-/// `paces` of decay. What rots, the acids that are burnt and the worms, which
-/// are in the bed, all want oxygen.
-fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, paces: [f64; 2]) -> (f64, f64) {
+/// How much of the decay finds no air, in the bed and in the pocket.
+fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) -> (f64, f64) {
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
-    let mut demand = Eating::of(a, z).oxygen(life, a);
-    let celsius = f64::midpoint(z.core, z.edge);
-    demand[0] += size.worms_kg * breath::oxygen_g_per_kg_day(a.vital, celsius) / 1000.0;
+    let mut demand = [0.0; 2];
     for i in 0..KINDS {
-        let inside = usize::from(Kind::ALL[i].in_pocket());
+        let inside = Kind::ALL[i].in_pocket();
+        let pace = if inside { pocket } else { bed };
         for j in 0..2 {
-            let per_day = p.rates.per_day[i][j] * paces[inside];
-            demand[inside] += life.organic.pools[i][j].organic * per_day * c.oxygen_per_vs;
+            demand[usize::from(inside)] +=
+                life.organic.pools[i][j].organic * p.rates.per_day[i][j] * pace;
         }
     }
     let supply = air::supply(
@@ -293,8 +288,8 @@ fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, paces: [f64;
         c.oxygen,
         n.lid_air,
     );
-    let airless_bed = air::airless(supply * (1.0 - n.pocket_air), demand[0]);
-    let airless_pocket = air::airless(supply * n.pocket_air, demand[1]);
+    let airless_bed = air::airless(supply * (1.0 - n.pocket_air), demand[0] * c.oxygen_per_vs);
+    let airless_pocket = air::airless(supply * n.pocket_air, demand[1] * c.oxygen_per_vs);
     life.lately.airless_bed = airless_bed;
     life.lately.airless_pocket = airless_pocket;
     (airless_bed, airless_pocket)
@@ -375,6 +370,71 @@ fn turn_nitrogen(
     let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &rates, dt);
     life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
     turned.base()
+}
+
+/// Acids: burnt where there is air, seeping from the food into the bed.
+fn move_acids(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
+    let eat_bed =
+        n.acid_eaten * warm(f64::midpoint(z.core, z.edge)) * (1.0 - life.lately.airless_bed);
+    let leave = if z.core > 0.0 { n.acid_leaves } else { 0.0 };
+    let out = eat_pocket + leave;
+    let lost = life.acid_pocket * gone(out * dt);
+    let eaten_pocket = if out > 0.0 {
+        lost * eat_pocket / out
+    } else {
+        0.0
+    };
+    let seeped = lost - eaten_pocket;
+    life.acid_pocket -= lost;
+    // What seeps in comes evenly through the step.
+    let x = eat_bed * dt;
+    let of_seeped = if x > 1e-9 { 1.0 - gone(x) / x } else { 0.0 };
+    let eaten_bed = life.acid_bed * gone(x) + seeped * of_seeped;
+    life.acid_bed += seeped - eaten_bed;
+    let eaten = eaten_pocket + eaten_bed;
+    let burnt = eaten * c.acid_mass;
+    life.books.burnt += burnt;
+    life.books.carbon_air += eaten * c.acid_carbon;
+    Rotted {
+        burnt,
+        oxygen: burnt * 64.0 / 60.0,
+        base: acid_charge(life, bed, c.acid_pka),
+        ..Rotted::default()
+    }
+}
+
+/// Base to post so that the acids of the bed stand as far dissociated as their
+/// pH lets them [mol_c]: `α = 1 / (1 + 10^(pKa − pH))`. Weak acids stop souring
+/// a bed near their own pKa, however many there are.
+fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
+    const HALVINGS: u32 = 30;
+    const ALL: f64 = 2.0;
+    let (acid, was) = (life.acid_bed, life.acid_posted);
+    if acid < 1e-9 && was.abs() < 1e-9 {
+        return 0.0;
+    }
+    let share = |ph: f64| 1.0 / (1.0 + 10f64.powf(pka - ph));
+    let stands = |posted: f64| posted - acid * share(bed.ph_with(was - posted));
+    // Far above the pKa all of it is dissociated, and no root need be found.
+    let posted = if bed.ph_with(was - acid) > pka + ALL {
+        acid * share(bed.ph_with(was - acid))
+    } else {
+        let (mut low, mut high) = (0.0, acid);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            if stands(middle) > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        f64::midpoint(low, high)
+    };
+    life.acid_posted = posted;
+    was - posted
 }
 
 /// Water: made, evaporated, drained. Gives what evaporated [kg].
