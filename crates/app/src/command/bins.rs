@@ -1,11 +1,12 @@
 //! `bedwright bins`, `bin N` and `add-bin`: the shelf and one bin.
 
 use super::dose::output::readings;
+use super::entry::asked;
 use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
-use crate::desk::{Attention, BinState, Desk};
+use crate::desk::{Attention, BinState, Desk, DeskError};
 use crate::report;
 use engine::log::{BinDescription, BinId, Body};
 use serde_json::{Value, json};
@@ -67,6 +68,9 @@ pub struct Add {
     /// When; now when not given.
     #[arg(long, value_name = "TIME")]
     when: Option<String>,
+    /// What was given is unlikely and stands all the same.
+    #[arg(long)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long)]
     pub json: bool,
@@ -317,6 +321,10 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
     };
     for body in &first {
         desk.check_materials(body)?;
+    }
+    let doubts = desk.doubts(&description, &first)?;
+    if !doubts.is_empty() && !a.confirmed {
+        return Err(asked(DeskError::Asked(doubts)));
     }
     let at = session.when(a.when.as_deref())?;
     let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());

@@ -24,6 +24,9 @@ pub struct Log {
     /// When; now when not given.
     #[arg(long, global = true, value_name = "TIME")]
     when: Option<String>,
+    /// What was given is unlikely and stands all the same.
+    #[arg(long, global = true)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long, global = true)]
     pub json: bool,
@@ -45,6 +48,9 @@ pub struct Correct {
     /// Why.
     #[arg(long, global = true, default_value = "")]
     reason: String,
+    /// What was given is unlikely and stands all the same.
+    #[arg(long, global = true)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long, global = true)]
     pub json: bool,
@@ -85,9 +91,6 @@ pub enum Kind {
         /// Free text.
         #[arg(long, default_value = "")]
         text: String,
-        /// The value is unlikely and stands all the same.
-        #[arg(long)]
-        confirmed: bool,
     },
     /// What eyes, nose and hands say, such as `worms-climbing smell-sour`.
     Look {
@@ -174,18 +177,20 @@ pub enum Kind {
 
 pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk()?;
-    let body = body(&desk, &a.kind)?;
+    let body = body(&desk, &a.kind, a.confirmed)?;
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
     desk.check_materials(&body)?;
     desk.bin(BinId(a.bin))?;
-    let id = desk.write(Some(BinId(a.bin)), at, body).map_err(asked)?;
+    let id = desk
+        .write_asked(Some(BinId(a.bin)), at, body, a.confirmed)
+        .map_err(asked)?;
     kept(&desk, a.bin, id, &said)
 }
 
 pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk()?;
-    let body = body(&desk, &a.kind)?;
+    let body = body(&desk, &a.kind, a.confirmed)?;
     let when = a
         .when
         .as_deref()
@@ -202,7 +207,7 @@ pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
         at_unix_seconds: when,
         reason: a.reason.clone(),
     };
-    write(&desk, session, a.bin, correction, &said)
+    write(&desk, session, a.bin, correction, a.confirmed, &said)
 }
 
 pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
@@ -214,18 +219,27 @@ pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
         reason: a.reason.clone(),
     };
     let said = format!("entry {} is struck out; it stays in the file", a.entry);
-    write(&desk, session, a.bin, correction, &said)
+    write(&desk, session, a.bin, correction, false, &said)
 }
 
-fn write(desk: &Desk, session: &Session, bin: i64, body: Body, said: &str) -> Result<Reply, Fault> {
+fn write(
+    desk: &Desk,
+    session: &Session,
+    bin: i64,
+    body: Body,
+    confirmed: bool,
+    said: &str,
+) -> Result<Reply, Fault> {
     desk.bin(BinId(bin))?;
     let at = session.when(None)?;
-    let id = desk.write(Some(BinId(bin)), at, body).map_err(asked)?;
+    let id = desk
+        .write_asked(Some(BinId(bin)), at, body, confirmed)
+        .map_err(asked)?;
     kept(desk, bin, id, said)
 }
 
 /// A question that `--confirmed` would answer says so.
-fn asked(error: DeskError) -> Fault {
+pub(super) fn asked(error: DeskError) -> Fault {
     let DeskError::Asked(questions) = &error else {
         return error.into();
     };
@@ -274,10 +288,10 @@ fn amount(text: &str) -> Result<Amount, Fault> {
     Ok(Amount::parse(text)?)
 }
 
-fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
+fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
     let parts = |typed: &[String]| parts::from_words(&desk.tables, typed);
     Ok(match kind {
-        Kind::Reading { .. } => Body::Reading(reading(desk, kind)?),
+        Kind::Reading { .. } => Body::Reading(reading(desk, kind, confirmed)?),
         Kind::Look { words, text } => Body::Observation {
             words: looked(words)?,
             text: text.clone(),
@@ -311,14 +325,13 @@ fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
     })
 }
 
-fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
+fn reading(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Reading, Fault> {
     let Kind::Reading {
         values,
         of,
         instrument,
         at,
         text,
-        confirmed,
     } = kind
     else {
         return Err(Fault::input("not a reading"));
@@ -361,7 +374,7 @@ fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
         instrument,
         place,
         text: text.clone(),
-        confirmed: *confirmed,
+        confirmed,
     })
 }
 

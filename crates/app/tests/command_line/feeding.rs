@@ -72,3 +72,45 @@ fn only_bedding_goes_beside_the_feed() {
     assert_eq!(code, 2);
     assert!(lines[0].starts_with("bedding `quicklime`"), "{}", lines[0]);
 }
+
+#[test]
+fn more_than_the_bin_holds_is_asked_about_and_kept_when_confirmed() {
+    let desk = Desk::new();
+    let tote = [
+        "add-bin", "Tote", "--length", "50", "--width", "40", "--depth", "27.5",
+    ];
+    let (lines, code) = desk.refused(&[&tote[..], &["--worms-grams", "25000"]].concat());
+    assert_eq!(code, 2);
+    assert!(lines[0].contains("--confirmed"), "{}", lines[0]);
+    assert_eq!(
+        desk.json(&["bins", "--json"])["bins"],
+        serde_json::json!([])
+    );
+    assert!(desk.run(&tote).status.success());
+    for (words, said) in [
+        (&["log", "1", "fed", "200 kg apple"][..], "200 kg of feed"),
+        (
+            &["log", "1", "bedding", "80 L coir_pith"],
+            "80 L of bedding",
+        ),
+        (&["log", "1", "water", "80 L"], "80 L of water"),
+        (
+            &["log", "1", "worms", "--grams", "25000"],
+            "25000 g of worms",
+        ),
+        (
+            &["log", "1", "look", "squeeze-dusty", "squeeze-stream"],
+            "contradict",
+        ),
+    ] {
+        let (lines, code) = desk.refused(words);
+        assert_eq!(code, 2, "{words:?}");
+        assert_eq!(lines.len(), 1, "{lines:?}");
+        assert!(lines[0].contains(said), "{}", lines[0]);
+        assert!(lines[0].contains("Nothing was saved"), "{}", lines[0]);
+        let kept = [words, &["--confirmed"]].concat();
+        assert!(desk.run(&kept).status.success(), "{kept:?}");
+    }
+    let log = &desk.json(&["bin", "1", "--json"])["log"];
+    assert_eq!(log.as_array().unwrap().len(), 5, "{log}");
+}
