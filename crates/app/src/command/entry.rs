@@ -2,12 +2,13 @@
 
 use super::bins::{attention, worth};
 use super::dose::input::find_instrument;
-use super::figures::{from_key, key_of};
+use super::figures::{from_key, key_of, slug};
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use super::words;
 use crate::desk::{Desk, DeskError};
 use clap::Subcommand;
+use engine::living::species::Species;
 use engine::log::{Applied, BinId, Body, Dose, EntryId, Measured, Place, Reading, Word};
 use engine::measure::Amount;
 use engine::reading::question::Question;
@@ -142,18 +143,23 @@ pub enum Kind {
     /// Worms put in.
     Worms {
         /// Live mass [g].
-        #[arg(long)]
+        #[arg(long, allow_negative_numbers = true)]
         grams: Option<f64>,
         /// Number.
-        #[arg(long)]
+        #[arg(long, allow_negative_numbers = true)]
         count: Option<f64>,
+        /// eisenia_fetida, dendrobaena_veneta, eudrilus_eugeniae or
+        /// perionyx_excavatus; not known when not given.
+        #[arg(long)]
+        species: Option<String>,
     },
     /// Worms counted.
     WormCount {
         /// Number found.
+        #[arg(allow_negative_numbers = true)]
         found: f64,
         /// Litres of bedding looked through; the whole bin when not given.
-        #[arg(long)]
+        #[arg(long, allow_negative_numbers = true)]
         litres: Option<f64>,
     },
     /// The bedding was turned or mixed through.
@@ -305,10 +311,14 @@ fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
             soft: *soft,
         },
         Kind::Drain { amount: a } => Body::Drain { amount: amount(a)? },
-        Kind::Worms { grams, count } => Body::WormsIn {
+        Kind::Worms {
+            grams,
+            count,
+            species: kind,
+        } => Body::WormsIn {
             grams: *grams,
             count: *count,
-            species: String::new(),
+            species: species(kind.as_deref())?,
         },
         Kind::WormCount { found, litres } => Body::WormCount {
             found: *found,
@@ -321,8 +331,27 @@ fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
         Kind::Move { place } => Body::Move {
             place: place.clone(),
         },
-        Kind::Note { text } => Body::Note { text: text.clone() },
+        Kind::Note { text } => Body::Note {
+            text: text.trim().to_owned(),
+        },
     })
+}
+
+/// The stable name of the species typed; empty when none was.
+pub(super) fn species(typed: Option<&str>) -> Result<String, Fault> {
+    let Some(typed) = typed else {
+        return Ok(String::new());
+    };
+    match Species::parse(&slug(typed)) {
+        Some(species) => Ok(species.name().to_owned()),
+        None => {
+            let known: Vec<&str> = Species::ALL.iter().map(|s| s.name()).collect();
+            Err(Fault::input(format!(
+                "--species `{typed}` is not one of {}",
+                known.join(", ")
+            )))
+        }
+    }
 }
 
 fn reading(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Reading, Fault> {

@@ -114,3 +114,33 @@ fn more_than_the_bin_holds_is_asked_about_and_kept_when_confirmed() {
     let log = &desk.json(&["bin", "1", "--json"])["log"];
     assert_eq!(log.as_array().unwrap().len(), 5, "{log}");
 }
+
+#[test]
+fn worms_are_put_in_by_species() {
+    let desk = Desk::new();
+    let tote = [
+        "add-bin", "Tote", "--length", "50", "--width", "40", "--depth", "30",
+    ];
+    let worms = ["--worms-grams", "200", "--species"];
+    let (lines, code) = desk.refused(&[&tote[..], &worms, &["lumbricus"]].concat());
+    assert_eq!(code, 2);
+    assert!(
+        lines[0].starts_with("--species `lumbricus` is not one of eisenia_fetida,"),
+        "{}",
+        lines[0]
+    );
+    let (lines, _) = desk.refused(&[&tote[..], &["--species", "eisenia_fetida"]].concat());
+    assert!(lines[0].contains("--worms-grams"), "{}", lines[0]);
+    let added = [&tote[..], &worms, &["dendrobaena_veneta"]].concat();
+    assert!(desk.run(&added).status.success());
+    let more = ["log", "1", "worms", "--count", "20", "--species"];
+    assert_eq!(desk.refused(&[&more[..], &["earthworm"]].concat()).1, 2);
+    let kept = [&more[..], &["Dendrobaena-veneta"]].concat();
+    assert!(desk.run(&kept).status.success());
+    let bin = desk.json(&["bin", "1", "--json"]).to_string();
+    assert_eq!(
+        bin.matches(r#""species":"dendrobaena_veneta""#).count(),
+        2,
+        "{bin}"
+    );
+}
