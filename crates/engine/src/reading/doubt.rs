@@ -2,7 +2,8 @@
 //! contradict each other. They are asked about, never refused.
 
 use super::question::Question;
-use crate::bed::fill::{Own, ready};
+use crate::bed::fill::{Own, ReadyPart, ready};
+use crate::bed::product::Ranged;
 use crate::log::{BinDescription, Body, Part, Word};
 use crate::table::{TableError, Tables};
 
@@ -52,7 +53,8 @@ pub fn doubts(
         Body::Feeding { parts } => {
             let (kg, litres) = amount(tables, own, parts);
             let most_kg = holds * most("feed_kg_per_litre")?;
-            if kg > most_kg {
+            if kg.low > most_kg {
+                let kg = kg.value;
                 found.push(Question::TooMuchFeed { kg, most_kg, holds });
             } else {
                 found.extend(overfull(
@@ -74,6 +76,7 @@ pub fn doubts(
         }
         Body::Water { amount, .. } => {
             let litres = amount.water_litres(tables).map_or(0.0, |l| l.litres);
+            let litres = Ranged::exactly(litres);
             found.extend(overfull(
                 "water",
                 litres,
@@ -112,22 +115,31 @@ pub fn doubts(
     Ok(found)
 }
 
-fn overfull(what: &'static str, litres: f64, most: f64, holds: f64) -> Option<Question> {
-    (litres > most).then_some(Question::Overfull {
+/// Asks only when even the least the amount may be is too much.
+fn overfull(what: &'static str, amount: Ranged, most: f64, holds: f64) -> Option<Question> {
+    (amount.low > most).then_some(Question::Overfull {
         what,
-        litres,
+        litres: amount.value,
         holds,
     })
 }
 
-/// Least mass [kg] and loose volume [L] of the parts, water left out: it sits
-/// in the pores.
-fn amount(tables: &Tables, own: &Own, parts: &[Part]) -> (f64, f64) {
+/// Mass [kg] and loose volume [L] of the parts, water left out: it sits in the
+/// pores.
+fn amount(tables: &Tables, own: &Own, parts: &[Part]) -> (Ranged, Ranged) {
     let ready = ready(tables, parts, own).unwrap_or_default();
-    let solid = ready.iter().filter(|p| p.material.is_some());
-    solid.fold((0.0, 0.0), |(kg, litres), p| {
-        (kg + p.grams.low / 1000.0, litres + p.litres.low)
-    })
+    let solid: Vec<_> = ready.iter().filter(|p| p.material.is_some()).collect();
+    let sum = |of: fn(&ReadyPart) -> Ranged| {
+        let add = |a: Ranged, b: Ranged| Ranged {
+            value: a.value + b.value,
+            low: a.low + b.low,
+            high: a.high + b.high,
+        };
+        solid
+            .iter()
+            .fold(Ranged::exactly(0.0), |a, p| add(a, of(p)))
+    };
+    (sum(|p| p.grams.times(0.001)), sum(|p| p.litres))
 }
 
 #[cfg(test)]

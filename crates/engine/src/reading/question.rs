@@ -48,14 +48,14 @@ pub enum Question {
     Overfull {
         /// What: feed, bedding or water.
         what: &'static str,
-        /// How much, at the least [L].
+        /// How much [L].
         litres: f64,
         /// Inner volume of the bin [L].
         holds: f64,
     },
     /// More feed by mass than the bin could hold.
     TooMuchFeed {
-        /// How much, at the least [kg].
+        /// How much [kg].
         kg: f64,
         /// Most it could hold [kg].
         most_kg: f64,
@@ -121,10 +121,10 @@ impl Question {
                 litres,
                 holds,
             } => format!(
-                "That is at least {litres:.0} L of {what}, and this bin holds {holds:.0} L. Is the amount right?"
+                "That is about {litres:.0} L of {what}, and this bin holds {holds:.0} L. Is the amount right?"
             ),
             Self::TooMuchFeed { kg, most_kg, holds } => format!(
-                "That is at least {kg:.0} kg of feed, and this bin of {holds:.0} L could hold {most_kg:.0} kg at most. \
+                "That is about {kg:.0} kg of feed, and this bin of {holds:.0} L could hold {most_kg:.0} kg at most. \
                  Is the amount right?"
             ),
             Self::TooManyWorms {
