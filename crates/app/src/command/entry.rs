@@ -291,7 +291,7 @@ pub(super) fn kept(desk: &Desk, bin: i64, id: EntryId, said: &str) -> Result<Rep
 }
 
 fn amount(text: &str) -> Result<Amount, Fault> {
-    Ok(Amount::parse(text)?)
+    Ok(Amount::parse(text.trim())?)
 }
 
 fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
@@ -438,6 +438,7 @@ fn dosed(desk: &Desk, typed: &str, how: &str) -> Result<Dose, Fault> {
             "--how `{how}` is not one of mixed-in, on-top, poured-slurry, poured-liquor"
         ))
     })?;
+    let typed = typed.trim();
     let part = parts::read(&desk.tables, typed)
         .map_err(|fault| Fault::input(format!("dose `{typed}`: {fault}")))?;
     Ok(Dose {

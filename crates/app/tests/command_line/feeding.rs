@@ -112,7 +112,8 @@ fn more_than_the_bin_holds_is_asked_about_and_kept_when_confirmed() {
         assert!(desk.run(&kept).status.success(), "{kept:?}");
     }
     let log = &desk.json(&["bin", "1", "--json"])["log"];
-    assert_eq!(log.as_array().unwrap().len(), 5, "{log}");
+    // The bin itself and five entries.
+    assert_eq!(log.as_array().unwrap().len(), 6, "{log}");
 }
 
 #[test]
@@ -143,4 +144,32 @@ fn worms_are_put_in_by_species() {
         2,
         "{bin}"
     );
+}
+
+#[test]
+fn an_amount_below_zero_is_refused_in_our_own_words() {
+    let desk = Desk::new();
+    let tote = [
+        "add-bin", "Tote", "--length", "50", "--width", "40", "--depth", "30",
+    ];
+    assert!(desk.run(&tote).status.success());
+    for words in [
+        &["ration", "1", "-200 g apple", "--json"][..],
+        &["log", "1", "fed", "200 g pear", "-200 g apple"],
+        &["log", "1", "bedding", "-2L coir_pith"],
+        &["log", "1", "dose", "-2 tbsp limestone_calcitic"],
+        &["log", "1", "water", "-1 L"],
+        &["log", "1", "harvest", "-.5 L"],
+    ] {
+        let (lines, code) = desk.refused(words);
+        assert_eq!(code, 2, "{words:?}");
+        assert_eq!(lines.len(), 1, "{lines:?}");
+        assert!(lines[0].contains("must be more than 0"), "{}", lines[0]);
+        assert!(!lines[0].contains("` -"), "{}", lines[0]);
+    }
+    let (lines, code) = desk.refused(&["log", "1", "worms", "--grams", "-5"]);
+    assert_eq!(code, 2);
+    assert!(lines[0].contains("worms `-5` g"), "{}", lines[0]);
+    let (lines, _) = desk.refused(&["ration", "1", "-x"]);
+    assert!(lines[0].contains("unexpected argument"), "{}", lines[0]);
 }
