@@ -3,6 +3,7 @@
 use crate::command::{self, Command};
 use clap::Parser;
 use clap::error::ErrorKind;
+use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -39,10 +40,30 @@ pub struct Global {
 /// Reads the command line of this process and runs it.
 #[must_use]
 pub fn run() -> ExitCode {
-    match CommandLine::try_parse() {
+    let typed = std::env::args_os().map(as_value);
+    match CommandLine::try_parse_from(typed) {
         Ok(line) => command::run(line),
         Err(error) => refused(&error),
     }
+}
+
+/// An amount below zero such as `-200 g apple` is a value, not an option: a
+/// space before it says so to the parser, and the amount is then refused in our
+/// own words. Bare numbers are left to the options that take them.
+fn as_value(typed: OsString) -> OsString {
+    let is_amount = typed.to_str().is_some_and(|text| {
+        text.strip_prefix('-').is_some_and(|rest| {
+            rest.starts_with(|c: char| c.is_ascii_digit() || c == '.')
+                && rest.contains(char::is_alphabetic)
+                && text.parse::<f64>().is_err()
+        })
+    });
+    if !is_amount {
+        return typed;
+    }
+    let mut value = OsString::from(" ");
+    value.push(typed);
+    value
 }
 
 /// Help and version are answers; anything else is one line on stderr.

@@ -3,6 +3,7 @@
 
 pub mod calibration;
 pub mod combine;
+pub mod doubt;
 pub mod instrument;
 pub mod medium;
 pub mod question;

@@ -1,11 +1,12 @@
 //! `bedwright bins`, `bin N` and `add-bin`: the shelf and one bin.
 
 use super::dose::output::readings;
+use super::entry::{asked, species};
 use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
-use crate::desk::{Attention, BinState, Desk};
+use crate::desk::{Attention, BinState, Desk, DeskError};
 use crate::report;
 use engine::log::{BinDescription, BinId, Body};
 use serde_json::{Value, json};
@@ -62,11 +63,18 @@ pub struct Add {
     #[arg(long, value_name = "PART")]
     filled: Vec<String>,
     /// Live worms put in [g].
-    #[arg(long, value_name = "GRAMS")]
+    #[arg(long, value_name = "GRAMS", allow_negative_numbers = true)]
     worms_grams: Option<f64>,
+    /// Which worms: eisenia_fetida, dendrobaena_veneta, eudrilus_eugeniae or
+    /// perionyx_excavatus; not known when not given.
+    #[arg(long)]
+    species: Option<String>,
     /// When; now when not given.
     #[arg(long, value_name = "TIME")]
     when: Option<String>,
+    /// What was given is unlikely and stands all the same.
+    #[arg(long)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long)]
     pub json: bool,
@@ -293,12 +301,17 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
         Err(Fault::Input(list)) => faults.extend(list),
         Err(other) => return Err(other),
     }
-    if let Some(grams) = a.worms_grams {
-        first.push(Body::WormsIn {
+    match species(a.species.as_deref()) {
+        Ok(species) => first.extend(a.worms_grams.map(|grams| Body::WormsIn {
             grams: Some(grams),
             count: None,
-            species: String::new(),
-        });
+            species,
+        })),
+        Err(Fault::Input(list)) => faults.extend(list),
+        Err(other) => return Err(other),
+    }
+    if a.species.is_some() && a.worms_grams.is_none() {
+        faults.push("--species says which worms go in; give --worms-grams with it".to_owned());
     }
     let (Some(walls), Some(lid), true) = (walls, lid, faults.is_empty()) else {
         return Err(Fault::Input(faults));
@@ -317,6 +330,10 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
     };
     for body in &first {
         desk.check_materials(body)?;
+    }
+    let doubts = desk.doubts(&description, &first)?;
+    if !doubts.is_empty() && !a.confirmed {
+        return Err(asked(DeskError::Asked(doubts)));
     }
     let at = session.when(a.when.as_deref())?;
     let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());

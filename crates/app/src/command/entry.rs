@@ -2,12 +2,13 @@
 
 use super::bins::{attention, worth};
 use super::dose::input::find_instrument;
-use super::figures::{from_key, key_of};
+use super::figures::{from_key, key_of, slug};
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use super::words;
 use crate::desk::{Desk, DeskError};
 use clap::Subcommand;
+use engine::living::species::Species;
 use engine::log::{Applied, BinId, Body, Dose, EntryId, Measured, Place, Reading, Word};
 use engine::measure::Amount;
 use engine::reading::question::Question;
@@ -24,6 +25,9 @@ pub struct Log {
     /// When; now when not given.
     #[arg(long, global = true, value_name = "TIME")]
     when: Option<String>,
+    /// What was given is unlikely and stands all the same.
+    #[arg(long, global = true)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long, global = true)]
     pub json: bool,
@@ -45,6 +49,9 @@ pub struct Correct {
     /// Why.
     #[arg(long, global = true, default_value = "")]
     reason: String,
+    /// What was given is unlikely and stands all the same.
+    #[arg(long, global = true)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long, global = true)]
     pub json: bool,
@@ -85,9 +92,6 @@ pub enum Kind {
         /// Free text.
         #[arg(long, default_value = "")]
         text: String,
-        /// The value is unlikely and stands all the same.
-        #[arg(long)]
-        confirmed: bool,
     },
     /// What eyes, nose and hands say, such as `worms-climbing smell-sour`.
     Look {
@@ -139,18 +143,23 @@ pub enum Kind {
     /// Worms put in.
     Worms {
         /// Live mass [g].
-        #[arg(long)]
+        #[arg(long, allow_negative_numbers = true)]
         grams: Option<f64>,
         /// Number.
-        #[arg(long)]
+        #[arg(long, allow_negative_numbers = true)]
         count: Option<f64>,
+        /// eisenia_fetida, dendrobaena_veneta, eudrilus_eugeniae or
+        /// perionyx_excavatus; not known when not given.
+        #[arg(long)]
+        species: Option<String>,
     },
     /// Worms counted.
     WormCount {
         /// Number found.
+        #[arg(allow_negative_numbers = true)]
         found: f64,
         /// Litres of bedding looked through; the whole bin when not given.
-        #[arg(long)]
+        #[arg(long, allow_negative_numbers = true)]
         litres: Option<f64>,
     },
     /// The bedding was turned or mixed through.
@@ -174,18 +183,20 @@ pub enum Kind {
 
 pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk()?;
-    let body = body(&desk, &a.kind)?;
+    let body = body(&desk, &a.kind, a.confirmed)?;
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
     desk.check_materials(&body)?;
     desk.bin(BinId(a.bin))?;
-    let id = desk.write(Some(BinId(a.bin)), at, body).map_err(asked)?;
+    let id = desk
+        .write_asked(Some(BinId(a.bin)), at, body, a.confirmed)
+        .map_err(asked)?;
     kept(&desk, a.bin, id, &said)
 }
 
 pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk()?;
-    let body = body(&desk, &a.kind)?;
+    let body = body(&desk, &a.kind, a.confirmed)?;
     let when = a
         .when
         .as_deref()
@@ -202,7 +213,7 @@ pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
         at_unix_seconds: when,
         reason: a.reason.clone(),
     };
-    write(&desk, session, a.bin, correction, &said)
+    write(&desk, session, a.bin, correction, a.confirmed, &said)
 }
 
 pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
@@ -214,18 +225,27 @@ pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
         reason: a.reason.clone(),
     };
     let said = format!("entry {} is struck out; it stays in the file", a.entry);
-    write(&desk, session, a.bin, correction, &said)
+    write(&desk, session, a.bin, correction, false, &said)
 }
 
-fn write(desk: &Desk, session: &Session, bin: i64, body: Body, said: &str) -> Result<Reply, Fault> {
+fn write(
+    desk: &Desk,
+    session: &Session,
+    bin: i64,
+    body: Body,
+    confirmed: bool,
+    said: &str,
+) -> Result<Reply, Fault> {
     desk.bin(BinId(bin))?;
     let at = session.when(None)?;
-    let id = desk.write(Some(BinId(bin)), at, body).map_err(asked)?;
+    let id = desk
+        .write_asked(Some(BinId(bin)), at, body, confirmed)
+        .map_err(asked)?;
     kept(desk, bin, id, said)
 }
 
 /// A question that `--confirmed` would answer says so.
-fn asked(error: DeskError) -> Fault {
+pub(super) fn asked(error: DeskError) -> Fault {
     let DeskError::Asked(questions) = &error else {
         return error.into();
     };
@@ -271,13 +291,13 @@ pub(super) fn kept(desk: &Desk, bin: i64, id: EntryId, said: &str) -> Result<Rep
 }
 
 fn amount(text: &str) -> Result<Amount, Fault> {
-    Ok(Amount::parse(text)?)
+    Ok(Amount::parse(text.trim())?)
 }
 
-fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
+fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
     let parts = |typed: &[String]| parts::from_words(&desk.tables, typed);
     Ok(match kind {
-        Kind::Reading { .. } => Body::Reading(reading(desk, kind)?),
+        Kind::Reading { .. } => Body::Reading(reading(desk, kind, confirmed)?),
         Kind::Look { words, text } => Body::Observation {
             words: looked(words)?,
             text: text.clone(),
@@ -291,10 +311,14 @@ fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
             soft: *soft,
         },
         Kind::Drain { amount: a } => Body::Drain { amount: amount(a)? },
-        Kind::Worms { grams, count } => Body::WormsIn {
+        Kind::Worms {
+            grams,
+            count,
+            species: kind,
+        } => Body::WormsIn {
             grams: *grams,
             count: *count,
-            species: String::new(),
+            species: species(kind.as_deref())?,
         },
         Kind::WormCount { found, litres } => Body::WormCount {
             found: *found,
@@ -307,18 +331,36 @@ fn body(desk: &Desk, kind: &Kind) -> Result<Body, Fault> {
         Kind::Move { place } => Body::Move {
             place: place.clone(),
         },
-        Kind::Note { text } => Body::Note { text: text.clone() },
+        Kind::Note { text } => Body::Note {
+            text: text.trim().to_owned(),
+        },
     })
 }
 
-fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
+/// The stable name of the species typed; empty when none was.
+pub(super) fn species(typed: Option<&str>) -> Result<String, Fault> {
+    let Some(typed) = typed else {
+        return Ok(String::new());
+    };
+    match Species::parse(&slug(typed)) {
+        Some(species) => Ok(species.name().to_owned()),
+        None => {
+            let known: Vec<&str> = Species::ALL.iter().map(|s| s.name()).collect();
+            Err(Fault::input(format!(
+                "--species `{typed}` is not one of {}",
+                known.join(", ")
+            )))
+        }
+    }
+}
+
+fn reading(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Reading, Fault> {
     let Kind::Reading {
         values,
         of,
         instrument,
         at,
         text,
-        confirmed,
     } = kind
     else {
         return Err(Fault::input("not a reading"));
@@ -361,7 +403,7 @@ fn reading(desk: &Desk, kind: &Kind) -> Result<Reading, Fault> {
         instrument,
         place,
         text: text.clone(),
-        confirmed: *confirmed,
+        confirmed,
     })
 }
 
@@ -396,6 +438,7 @@ fn dosed(desk: &Desk, typed: &str, how: &str) -> Result<Dose, Fault> {
             "--how `{how}` is not one of mixed-in, on-top, poured-slurry, poured-liquor"
         ))
     })?;
+    let typed = typed.trim();
     let part = parts::read(&desk.tables, typed)
         .map_err(|fault| Fault::input(format!("dose `{typed}`: {fault}")))?;
     Ok(Dose {

@@ -124,7 +124,7 @@ fn label_of(typed: &str) -> Option<PeatLabel> {
 pub(super) fn from_words(tables: &Tables, typed: &[String]) -> Result<Vec<Part>, Fault> {
     let mut parts = Vec::new();
     let mut faults = Vec::new();
-    for text in typed {
+    for text in typed.iter().map(|t| t.trim()) {
         match part_of(tables, text) {
             Ok(part) => parts.push(part),
             Err(fault) => faults.push(format!("part `{text}`: {fault}")),

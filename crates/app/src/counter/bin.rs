@@ -116,7 +116,8 @@ pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome
     if let Some(asked) = ask_about_time(desk, ready.at, fields) {
         return question(desk, asked, fix()?, fields, back);
     }
-    match desk.write(Some(BinId(id)), ready.at, ready.body) {
+    let confirmed = fields.get("confirmed") == "yes";
+    match desk.write_asked(Some(BinId(id)), ready.at, ready.body, confirmed) {
         Ok(_) => Ok(Outcome::Go(format!("/bins/{id}?said=logged"))),
         Err(DeskError::Asked(list)) => question(desk, Asked::of(&list), fix()?, fields, back),
         Err(e @ DeskError::BeforeFilled { .. }) => again(&[("when".into(), sentence(&e))]),
@@ -155,7 +156,7 @@ pub(super) struct Asked {
 }
 
 impl Asked {
-    /// From the questions a reading raises.
+    /// From the questions an entry raises.
     pub(super) fn of(list: &[Question]) -> Self {
         let may_keep = !list.iter().any(Question::refuses);
         let value = list.first().and_then(|q| match q {

@@ -155,7 +155,9 @@ pub(super) fn correct(
         at_unix_seconds: at,
         reason: fields.get("reason").to_owned(),
     };
-    match desk.write(Some(BinId(bin)), desk.clock.unix_seconds(), body) {
+    let confirmed = fields.get("confirmed") == "yes";
+    let now = desk.clock.unix_seconds();
+    match desk.write_asked(Some(BinId(bin)), now, body, confirmed) {
         Ok(_) => {
             let said = if strike { "struck" } else { "corrected" };
             Ok(Outcome::Go(format!("/bins/{bin}?said={said}")))

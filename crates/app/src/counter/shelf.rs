@@ -1,6 +1,7 @@
 //! The shelf, the invented shelf, and a new bin.
 
 use super::around::{refused, sentence, shell, units};
+use super::bin::{Asked, question};
 use super::new_bin::{self, NewBin};
 use super::{picture, words};
 use crate::chart::{SectionSize, bin_section};
@@ -120,6 +121,12 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
         if let Err(e) = desk.check_materials(body) {
             return again(&[(String::new(), sentence(&e))]);
         }
+    }
+    let asked = desk.doubts(&description, &first).map_err(refused)?;
+    if !asked.is_empty() && fields.get("confirmed") != "yes" {
+        let asked = Asked::of(&asked);
+        let form = add_bin_form(desk, fields)?.form;
+        return question(desk, asked, form, fields, "/bins/new".into());
     }
     let now = desk.clock.unix_seconds();
     let made = desk

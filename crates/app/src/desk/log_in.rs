@@ -1,8 +1,9 @@
-//! Writing in the log: a reading is questioned before it is saved; everything
-//! else is checked and kept.
+//! Writing in the log: what is unlikely is questioned before it is saved;
+//! everything is checked.
 
 use super::{Desk, DeskError};
-use engine::log::{BinId, Body, EntryId, Measured};
+use engine::log::{BinDescription, BinId, Body, EntryId, Measured};
+use engine::reading::doubt::doubts;
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions};
 use store::New;
@@ -13,19 +14,43 @@ impl Desk {
     /// # Errors
     /// [`DeskError`] when the instrument or bin is not known.
     pub fn questions(&self, bin: BinId, body: &Body) -> Result<Vec<Question>, DeskError> {
-        let Body::Reading(reading) = body else {
-            return Ok(Vec::new());
-        };
-        if reading.what != Measured::Ph {
-            return Ok(Vec::new());
+        match body {
+            Body::Reading(reading) if reading.what == Measured::Ph => {
+                let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
+                let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
+                Ok(questions(&reading.spots, &instrument, expected))
+            }
+            Body::Feeding { .. }
+            | Body::Filled { .. }
+            | Body::BeddingAdded { .. }
+            | Body::Water { .. }
+            | Body::WormsIn { .. }
+            | Body::Observation { .. } => {
+                self.doubts(&self.bin(bin)?.description, std::slice::from_ref(body))
+            }
+            _ => Ok(Vec::new()),
         }
-        let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
-        let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
-        Ok(questions(&reading.spots, &instrument, expected))
     }
 
-    /// Writes an entry. A reading that cannot be is refused; an unlikely one
-    /// is refused with its questions unless the body says it was confirmed.
+    /// Questions that first entries raise about a bin so described.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the store cannot be read.
+    pub fn doubts(
+        &self,
+        bin: &BinDescription,
+        bodies: &[Body],
+    ) -> Result<Vec<Question>, DeskError> {
+        let own = self.own()?;
+        let mut asked = Vec::new();
+        for body in bodies {
+            asked.extend(doubts(&self.tables, &own, bin, body)?);
+        }
+        Ok(asked)
+    }
+
+    /// Writes an entry. A reading that cannot be is refused; what is unlikely
+    /// is refused with its questions unless a reading says it was confirmed.
     ///
     /// # Errors
     /// [`DeskError::Asked`] with the questions, or what is wrong with a value.
@@ -35,8 +60,24 @@ impl Desk {
         at_unix_seconds: i64,
         body: Body,
     ) -> Result<EntryId, DeskError> {
+        self.write_asked(bin, at_unix_seconds, body, false)
+    }
+
+    /// As [`Desk::write`]; with `confirmed` the keeper has said that it is
+    /// right all the same.
+    ///
+    /// # Errors
+    /// As [`Desk::write`].
+    pub fn write_asked(
+        &self,
+        bin: Option<BinId>,
+        at_unix_seconds: i64,
+        body: Body,
+        confirmed: bool,
+    ) -> Result<EntryId, DeskError> {
+        self.check_materials(&body)?;
         if let Some(bin) = bin {
-            self.check_reading(bin, &body)?;
+            self.check_unlikely(bin, &body, confirmed)?;
             self.check_filled(bin, at_unix_seconds, &body)?;
         }
         let correcting = match &body {
@@ -47,9 +88,8 @@ impl Desk {
             _ => None,
         };
         if let Some((bin, new)) = correcting {
-            self.check_reading(bin, &new)?;
+            self.check_unlikely(bin, &new, confirmed)?;
         }
-        self.check_materials(&body)?;
         let written_unix_seconds = self.clock.unix_seconds();
         Ok(self.store().append(New {
             bin,
@@ -90,9 +130,12 @@ impl Desk {
         }
     }
 
-    fn check_reading(&self, bin: BinId, body: &Body) -> Result<(), DeskError> {
+    fn check_unlikely(&self, bin: BinId, body: &Body, confirmed: bool) -> Result<(), DeskError> {
         let asked = self.questions(bin, body)?;
-        let confirmed = matches!(body, Body::Reading(r) if r.confirmed);
+        let confirmed = match body {
+            Body::Reading(r) => r.confirmed,
+            _ => confirmed,
+        };
         if asked.iter().any(Question::refuses) || (!asked.is_empty() && !confirmed) {
             return Err(DeskError::Asked(asked));
         }

@@ -1,6 +1,6 @@
 //! What is written into a log, and what is asked about first.
 
-use super::front_door::House;
+use super::front_door::{House, bin_with};
 use axum::http::StatusCode;
 
 #[tokio::test]
@@ -301,4 +301,53 @@ async fn a_local_reading_is_marked_and_a_second_look_named() {
     assert!(page.contains("Read again Thu 26 Nov, 12:00"));
     assert!(page.contains("Has the bed changed since the dose"));
     assert!(page.contains("just after a dose"));
+}
+
+#[tokio::test]
+async fn more_than_the_bin_holds_is_asked_about() {
+    let house = House::with_bin().await;
+    let asked: [(&[(&str, &str)], &str); 3] = [
+        (
+            &[
+                ("kind", "feeding"),
+                ("material", "apple"),
+                ("amount", "200 kg"),
+            ],
+            "200 kg of feed",
+        ),
+        (&[("kind", "worms_in"), ("grams", "25000")], "g of worms"),
+        (
+            &[
+                ("kind", "observation"),
+                ("word", "squeeze_dusty"),
+                ("word", "squeeze_stream"),
+            ],
+            "contradict",
+        ),
+    ];
+    for (fields, why) in asked {
+        let before = house.written();
+        let page = house.post("/bins/1/log", fields).await.text;
+        assert!(page.contains("Is this right?"), "{page}");
+        assert!(page.contains(why) && page.contains("It is right, keep it"));
+        assert!(!page.contains("marked as kept"));
+        assert_eq!(house.written(), before);
+        let sure = [fields, &[("confirmed", "yes")]].concat();
+        house
+            .takes("/bins/1/log", &sure, "/bins/1?said=logged")
+            .await;
+        assert_eq!(house.written(), before + 1);
+    }
+}
+
+#[tokio::test]
+async fn a_new_bin_with_too_many_worms_is_asked_about() {
+    let house = House::new();
+    let fields = bin_with("grams", "25000");
+    let page = house.post("/bins/new", &fields).await.text;
+    assert!(page.contains("Is this right?") && page.contains("g of worms"));
+    assert_eq!(house.written(), 0);
+    let sure = [&fields[..], &[("confirmed", "yes")]].concat();
+    let got = house.post("/bins/new", &sure).await;
+    assert_eq!(got.status, StatusCode::SEE_OTHER, "{}", got.text);
 }

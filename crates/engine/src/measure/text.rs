@@ -32,7 +32,7 @@ pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
         return Err(unreadable(text));
     }
     if number <= 0.0 {
-        return Err(AmountError::NotPositive(text.to_owned()));
+        return Err(AmountError::NotPositive(trimmed.to_owned()));
     }
     Amount::new(number, unit)
 }

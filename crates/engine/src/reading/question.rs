@@ -1,4 +1,5 @@
-//! Readings that cannot be, or hardly: asked about before they are saved.
+//! Readings and other entries that cannot be, or hardly: asked about before
+//! they are saved.
 
 use crate::quantity::Band;
 use crate::reading::instrument::Instrument;
@@ -43,6 +44,42 @@ pub enum Question {
         /// How many spots.
         spots: usize,
     },
+    /// More loose feed, bedding or water than the bin has room for.
+    Overfull {
+        /// What: feed, bedding or water.
+        what: &'static str,
+        /// How much [L].
+        litres: f64,
+        /// Inner volume of the bin [L].
+        holds: f64,
+    },
+    /// More feed by mass than the bin could hold.
+    TooMuchFeed {
+        /// How much [kg].
+        kg: f64,
+        /// Most it could hold [kg].
+        most_kg: f64,
+        /// Inner volume of the bin [L].
+        holds: f64,
+    },
+    /// More worms than the bin could hold.
+    TooManyWorms {
+        /// As typed.
+        given: f64,
+        /// Most it could hold.
+        most: f64,
+        /// Unit of both: `g of worms` or `worms`.
+        unit: &'static str,
+        /// Inner volume of the bin [L].
+        holds: f64,
+    },
+    /// Two words of one look that cannot both be.
+    Contradiction {
+        /// What one says.
+        one: &'static str,
+        /// What the other says.
+        other: &'static str,
+    },
 }
 
 impl Question {
@@ -78,6 +115,29 @@ impl Question {
             Self::AllTheSame { value, spots } => format!(
                 "All {spots} spots show exactly {value:.1}. Bedding is never that even, so the probe may be stuck. \
                  Is that what it showed at every spot?"
+            ),
+            Self::Overfull {
+                what,
+                litres,
+                holds,
+            } => format!(
+                "That is about {litres:.0} L of {what}, and this bin holds {holds:.0} L. Is the amount right?"
+            ),
+            Self::TooMuchFeed { kg, most_kg, holds } => format!(
+                "That is about {kg:.0} kg of feed, and this bin of {holds:.0} L could hold {most_kg:.0} kg at most. \
+                 Is the amount right?"
+            ),
+            Self::TooManyWorms {
+                given,
+                most,
+                unit,
+                holds,
+            } => format!(
+                "{given:.0} {unit} are more than a bin of {holds:.0} L could hold ({most:.0} {unit} at most). \
+                 Is the amount right?"
+            ),
+            Self::Contradiction { one, other } => format!(
+                "Two words contradict each other: {one}, and {other}. Did you find both in this one look?"
             ),
         }
     }

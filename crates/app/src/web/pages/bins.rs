@@ -173,3 +173,10 @@ pub struct QuestionPage {
     /// Where to go to write nothing.
     pub back: String,
 }
+
+impl QuestionPage {
+    /// Whether it is about a reading, which is marked when it is kept.
+    fn is_reading(&self) -> bool {
+        self.sent.iter().any(|(name, _)| name == "spots")
+    }
+}
