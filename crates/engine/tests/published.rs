@@ -95,6 +95,7 @@ const MISSES: &[&str] = &[
     "P5 castings",
     "P7 doubling",
     "K59 bin above air kelvin",
+    "K42 core celsius",
     "K45 volume left percent",
     "K61 deep",
     "K63 crate",
