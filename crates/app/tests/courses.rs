@@ -421,7 +421,8 @@ fn chances_of_odd_data_are_lawful_and_never_rounded_to_certainty() {
     let words = app::chart::chances::chance_words;
     assert_eq!(words(0.004), "under 1 %");
     assert_eq!(words(0.998), "over 99 %");
-    assert_eq!(words(0.0), "0 %");
+    assert_eq!(words(0.0), "under 1 %");
+    assert_eq!(words(1.0), "over 99 %");
     assert_eq!(words(0.62), "62 %");
     assert_eq!(words(f64::NAN), "not known");
 }
