@@ -1,5 +1,9 @@
 //! A piece of advice: what, how much, when and why, in plain words.
 
+mod remedy;
+
+pub use remedy::Remedy;
+
 use crate::measure::System;
 use crate::quantity::Band;
 

@@ -1,9 +1,10 @@
 //! What is worth doing today, over all bins.
 
-use super::coming::{ACT_ON, Remedy, coming, meant};
+use super::coming::{ACT_ON, coming, meant};
 use super::living::RationWish;
 use super::outlook::SOON_DAYS;
 use super::{Attention, BinState, Desk, DeskError, Level};
+use engine::advice::Remedy;
 use engine::living::trouble::Trouble;
 use engine::log::BinId;
 use std::sync::Arc;

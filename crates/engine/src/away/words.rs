@@ -1,6 +1,6 @@
 //! The answer in words.
 
-use crate::advice::{Advice, Speak, chances, number};
+use crate::advice::{Advice, Remedy, Speak, chances, number};
 use crate::away::harm::Harm;
 use crate::away::{Away, AwayAsk};
 use crate::living::trouble::Trouble;
@@ -81,7 +81,7 @@ fn settle_first((harm, chance): &(Harm, f64)) -> Advice {
         &format!("Settle this first: {}", harm.title().to_lowercase()),
         "before you leave",
         &format!(
-            "The chance that it is so by then is {}. {}",
+            "The chance that it is so by then is {}. {}.",
             chances(*chance),
             remedy(*harm)
         ),
@@ -90,26 +90,12 @@ fn settle_first((harm, chance): &(Harm, f64)) -> Advice {
 
 /// What settles a harm.
 fn remedy(harm: Harm) -> &'static str {
-    match harm {
-        Harm::Trouble(Trouble::TooHot) => {
-            "Take out what heats, spread the bed flat, move it to the coolest room."
-        }
-        Harm::Trouble(Trouble::Freezing) => "Move it where it does not freeze, or wrap it.",
-        Harm::Trouble(Trouble::Drying) => "Water it slowly all over until a handful gives a drop.",
-        Harm::Trouble(Trouble::Drowning) => {
-            "Let it drain, fork it loose, mix in dry torn card, leave the lid ajar."
-        }
-        Harm::Trouble(Trouble::Souring) => {
-            "Feed nothing, take out food that smells sour, fork the place loose and mix in dry torn card; for an acid bed see the dose plan."
-        }
-        Harm::Trouble(Trouble::Ammonia) => {
-            "Feed nothing, give no lime, fork it loose, mix in dry torn card, leave the lid ajar."
-        }
-        Harm::Trouble(Trouble::Leaving) => {
-            "Find what they flee: heat, sour food, ammonia, standing water or an acid bed."
-        }
-        _ => "Feed a little, often, and look that it is eaten.",
-    }
+    Remedy::of(match harm {
+        Harm::Trouble(trouble) => trouble,
+        Harm::Starved => Trouble::Starving,
+        Harm::WormsLost => Trouble::Leaving,
+    })
+    .act
 }
 
 fn feed(a: &Away, speak: Speak<'_>) -> Option<Advice> {

@@ -4,11 +4,12 @@ use super::days::on;
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
 use crate::counter::words;
-use crate::desk::coming::{ACT_ON, Remedy, WORTH_SAYING};
+use crate::desk::coming::{ACT_ON, WORTH_SAYING};
 use crate::desk::outlook::Outlook;
 use crate::desk::{BinState, Desk};
 use crate::web::AlarmLine;
 use crate::web::widgets::Drift;
+use engine::advice::Remedy;
 use engine::estimate::ahead::Alarm;
 use engine::living::trouble::Trouble;
 

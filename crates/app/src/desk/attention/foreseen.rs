@@ -1,9 +1,10 @@
 //! The line of a bin against what the next fortnight is likely to bring.
 
 use super::{Attention, Level, line};
-use crate::desk::coming::{Coming, Remedy, meant};
+use crate::desk::coming::{Coming, meant};
 use crate::desk::outlook::SOON_DAYS;
 use crate::report;
+use engine::advice::Remedy;
 use engine::living::trouble::Trouble;
 
 /// Days before a likely trouble at which to act on it.
