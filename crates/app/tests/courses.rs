@@ -476,9 +476,10 @@ fn the_scale_of_rations_keeps_order_and_the_laws() {
         no_texts_meet(&svg);
     }
     let text = feed_scale(&data, Size::Wide).to_string();
+    let mark = "class=\"advice\" d=\"M";
     let at: Vec<f64> = text
-        .split("class=\"advice\" d=\"M")
-        .skip(1)
+        .match_indices(mark)
+        .map(|(i, _)| &text[i + mark.len()..])
         .map(|r| r.split(' ').next().unwrap().parse().unwrap())
         .collect();
     assert!(at[0] < at[1] && at[1] < at[2]);

@@ -29,9 +29,10 @@ fn leans_on(krate: &str) -> Vec<String> {
         String::from_utf8_lossy(&output.stderr)
     );
     let text = String::from_utf8(output.stdout).unwrap();
-    let mut names: Vec<String> = text
+    // The first line is the crate itself; what it needs follows.
+    let (_, needs) = text.split_once('\n').unwrap();
+    let mut names: Vec<String> = needs
         .lines()
-        .skip(1)
         .filter_map(|l| l.split_whitespace().next())
         .map(str::to_owned)
         .collect();

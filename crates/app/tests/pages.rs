@@ -120,8 +120,8 @@ async fn post(path: &str, body: &str) -> Got {
 
 fn attributes(html: &str, name: &str) -> Vec<String> {
     let mark = format!(" {name}=\"");
-    html.split(&mark)
-        .skip(1)
+    html.match_indices(&mark)
+        .map(|(i, _)| &html[i + mark.len()..])
         .filter_map(|rest| rest.split('"').next())
         .map(|v| v.replace("&amp;", "&").replace("&#38;", "&"))
         .collect()

@@ -15,12 +15,12 @@ use std::error::Error;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let words: Vec<String> = std::env::args().skip(1).collect();
+    let words: Vec<String> = std::env::args().collect();
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     let answer = match words.as_slice() {
-        ["one"] => one::told()?,
-        ["times"] => times::told()?,
-        ["run", members, days, entries] => {
+        [_, "one"] => one::told()?,
+        [_, "times"] => times::told()?,
+        [_, "run", members, days, entries] => {
             let many = many::Many::new(days.parse()?, entries.parse()?)?;
             let members = members.parse()?;
             let took = many.run(members)?;

@@ -87,7 +87,12 @@ fn path_inside(d: &str, w: f64, h: f64) {
         assert!(fits, "{command} {list:?} outside {w} {h}: {d}");
     }
 
-    for start in d.split('M').skip(1) {
+    let (before, moves) = d.split_once('M').unwrap_or((d, ""));
+    assert!(
+        before.trim().is_empty() && !moves.is_empty(),
+        "no move begins {d}"
+    );
+    for start in moves.split('M') {
         let end = start
             .find(|c: char| c.is_ascii_alphabetic())
             .unwrap_or(start.len());

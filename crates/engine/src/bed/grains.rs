@@ -131,7 +131,8 @@ impl PossibleBed {
     fn merge_nearest(&mut self) {
         let mut best = (f64::INFINITY, 0, 1);
         for (i, a) in self.grains.iter().enumerate() {
-            for (j, b) in self.grains.iter().enumerate().skip(i + 1) {
+            // Each pair once.
+            for (j, b) in (i + 1..).zip(&self.grains[i + 1..]) {
                 let strange = if a.shape == b.shape && a.ash == b.ash {
                     0.0
                 } else {

@@ -219,7 +219,8 @@ fn by_temperature(tables: &Tables, v: &Vital) -> Result<Vec<Check>, ValidationEr
                     )
                     .note(if (t - 25.0).abs() < 0.1 { "Rate and greatest mass are fitted to this series." } else { "Rate and greatest mass from the study's own pots at 25 °C; times or over 1.5 is the scatter stated for the curve." }),
             );
-            let later = points.iter().skip(1);
+            // The first point is what was put in.
+            let later = points[1..].iter();
             general.extend(later.map(|p| (course(v.growth_rate_per_day, p), p.value)));
         }
     }

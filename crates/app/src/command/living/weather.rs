@@ -8,7 +8,7 @@ use crate::desk::outlook::AIR_CELSIUS;
 use crate::desk::planners::{HUMIDITY_PERCENT, Spell};
 use crate::report;
 use engine::log::BinId;
-use engine::weather::{Course, Kind, Measure, Sun, Tried, Weather, WeatherAsk};
+use engine::weather::{Course, Hour, Kind, Measure, Sun, Tried, Weather, WeatherAsk};
 use serde_json::{Value, json};
 use std::fmt::Write;
 use std::path::PathBuf;
@@ -174,7 +174,7 @@ fn json(ask: &WeatherAsk<'_>, w: &Weather) -> Value {
 }
 
 /// Hours between the lines that are shown.
-const EVERY_HOURS: usize = 6;
+const EVERY_HOURS: u32 = 6;
 
 fn text(desk: &Desk, ask: &WeatherAsk<'_>, w: &Weather) -> String {
     let units = units(desk);
@@ -208,13 +208,8 @@ fn text(desk: &Desk, ask: &WeatherAsk<'_>, w: &Weather) -> String {
         out,
         "\nIf nothing is done, where worms sit, the middle, the air, chance of harm by then:"
     );
-    for h in w
-        .undone
-        .hours
-        .iter()
-        .skip(EVERY_HOURS - 1)
-        .step_by(EVERY_HOURS)
-    {
+    let shown = |h: &&Hour| h.hour.is_multiple_of(EVERY_HOURS);
+    for h in w.undone.hours.iter().filter(shown) {
         let at = ask.start_hour + f64::from(h.hour);
         let day = (at / 24.0).floor();
         let _ = writeln!(

@@ -208,7 +208,8 @@ impl Joint<'_> {
             strength: strength + self.still.0,
             feedback,
         };
-        for (c, row) in by.iter().enumerate().take(COMPONENTS).skip(1) {
+        // Hydrogen, the first, is set apart below.
+        for (c, row) in (1..COMPONENTS).zip(&by[1..]) {
             sums.curvature[c][c] += row[0];
             sums.curvature[c][H] = row[3];
             sums.curvature[H][c] = row[3];
