@@ -1,6 +1,7 @@
 //! How numbers, units and dates are shown, in one place: pages, charts and
 //! commands all speak through these functions.
 
+use engine::measure::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, LITRES_PER_GALLON};
 use engine::quantity::Band;
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
@@ -45,8 +46,8 @@ fn mass_unit(grams: f64, units: Units) -> Shown {
     match units {
         Units::Metric if grams.abs() >= 1000.0 => Shown::scaled(0.001, "kg"),
         Units::Metric => Shown::scaled(1.0, "g"),
-        Units::Us if grams.abs() >= 453.592_37 => Shown::scaled(1.0 / 453.592_37, "lb"),
-        Units::Us => Shown::scaled(1.0 / 28.349_523, "oz"),
+        Units::Us if grams.abs() >= GRAMS_PER_POUND => Shown::scaled(1.0 / GRAMS_PER_POUND, "lb"),
+        Units::Us => Shown::scaled(1.0 / GRAMS_PER_OUNCE, "oz"),
     }
 }
 
@@ -54,8 +55,10 @@ fn volume_unit(litres: f64, units: Units) -> Shown {
     match units {
         Units::Metric if litres.abs() < 1.0 => Shown::scaled(1000.0, "mL"),
         Units::Metric => Shown::scaled(1.0, "L"),
-        Units::Us if litres.abs() >= 3.785_412 => Shown::scaled(1.0 / 3.785_412, "gal"),
-        Units::Us => Shown::scaled(1.0 / 0.946_353, "qt"),
+        Units::Us if litres.abs() >= LITRES_PER_GALLON => {
+            Shown::scaled(1.0 / LITRES_PER_GALLON, "gal")
+        }
+        Units::Us => Shown::scaled(4.0 / LITRES_PER_GALLON, "qt"),
     }
 }
 

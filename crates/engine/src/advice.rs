@@ -4,7 +4,7 @@ mod remedy;
 
 pub use remedy::Remedy;
 
-use crate::measure::System;
+use crate::measure::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, LITRES_PER_GALLON, System, fahrenheit};
 use crate::quantity::Band;
 
 /// How advice is worded: the units it is read in, and what a day is called.
@@ -30,10 +30,6 @@ fn counted(days: u32) -> String {
     }
 }
 
-const LB_PER_KG: f64 = 2.204_623;
-const OZ_PER_G: f64 = 0.035_273_96;
-const GAL_PER_L: f64 = 0.264_172;
-
 impl Speak<'_> {
     fn is_us(&self) -> bool {
         self.system == System::Us
@@ -58,7 +54,7 @@ impl Speak<'_> {
 
     fn warmth(&self, celsius: f64) -> String {
         if self.is_us() {
-            format!("{:.0}", celsius * 1.8 + 32.0)
+            format!("{:.0}", fahrenheit(celsius))
         } else {
             number(celsius)
         }
@@ -88,15 +84,17 @@ impl Speak<'_> {
             };
             (b, unit)
         };
-        let pounds = OZ_PER_G * band.median >= 16.0;
+        let pounds = band.median >= GRAMS_PER_POUND;
         match (self.is_us(), unit) {
-            (true, "kg") => by(LB_PER_KG, "lb"),
-            (true, "g") if pounds => by(OZ_PER_G / 16.0, "lb"),
-            (true, "g") => by(OZ_PER_G, "oz"),
-            (true, "g dry") if pounds => by(OZ_PER_G / 16.0, "lb dry"),
-            (true, "g dry") => by(OZ_PER_G, "oz dry"),
-            (true, "L a day") if GAL_PER_L * band.median >= 1.0 => by(GAL_PER_L, "gal a day"),
-            (true, "L a day") => by(4.0 * GAL_PER_L, "qt a day"),
+            (true, "kg") => by(1000.0 / GRAMS_PER_POUND, "lb"),
+            (true, "g") if pounds => by(1.0 / GRAMS_PER_POUND, "lb"),
+            (true, "g") => by(1.0 / GRAMS_PER_OUNCE, "oz"),
+            (true, "g dry") if pounds => by(1.0 / GRAMS_PER_POUND, "lb dry"),
+            (true, "g dry") => by(1.0 / GRAMS_PER_OUNCE, "oz dry"),
+            (true, "L a day") if band.median >= LITRES_PER_GALLON => {
+                by(1.0 / LITRES_PER_GALLON, "gal a day")
+            }
+            (true, "L a day") => by(4.0 / LITRES_PER_GALLON, "qt a day"),
             (false, "g") if band.median >= 1000.0 => by(0.001, "kg"),
             (false, "g dry") if band.median >= 1000.0 => by(0.001, "kg dry"),
             _ => (band, unit),
@@ -121,7 +119,7 @@ impl Speak<'_> {
     #[must_use]
     pub fn kilograms(&self, kg: f64) -> String {
         if self.is_us() {
-            format!("{} lb", number(LB_PER_KG * kg))
+            format!("{} lb", number(1000.0 * kg / GRAMS_PER_POUND))
         } else {
             format!("{} kg", number(kg))
         }

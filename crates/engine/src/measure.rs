@@ -8,7 +8,7 @@ pub mod unit;
 
 pub use convert::{GramsRange, LitresRange, grams_per_litre};
 pub use display::{Household, System, describe_grams, describe_litres};
-pub use unit::{Kind, Unit};
+pub use unit::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Kind, LITRES_PER_GALLON, Unit, fahrenheit};
 
 use crate::bounds::{AMOUNT_GRAMS, AMOUNT_NUMBER, BoundError};
 use crate::table::TableError;

@@ -7,6 +7,7 @@ use crate::web::Fields;
 use engine::bounds::{self, Bound};
 use engine::living::species::Species;
 use engine::log::{Applied, Body, Dose, Measured, Part, PeatLabel, Place, Reading, Word};
+use engine::measure::fahrenheit as as_fahrenheit;
 use engine::measure::{Amount, System};
 use engine::table::Material;
 use jiff::civil::DateTime;
@@ -422,8 +423,8 @@ fn fahrenheit(typed: f64, bound: &Bound) -> Result<f64, String> {
     bound.check(celsius).map_err(|_| {
         format!(
             "Temperature `{typed}` °F is outside the allowed range {:.0} to {:.0} °F ({}).",
-            bound.low * 1.8 + 32.0,
-            bound.high * 1.8 + 32.0,
+            as_fahrenheit(bound.low),
+            as_fahrenheit(bound.high),
             bound.why
         )
     })

@@ -9,6 +9,7 @@ use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{Answer, Download, Export, Fields, Nav, Outcome, SettingsPage};
 use engine::bounds::Bound;
 use engine::log::Body;
+use engine::measure::fahrenheit;
 
 /// Room temperatures the chemistry holds for.
 const ROOM: Bound = Bound {
@@ -72,10 +73,9 @@ fn room_field(desk: &Desk, celsius: &str) -> Field {
     let (name, bound, value) = match units(desk) {
         Units::Metric => ("room_celsius", ROOM, celsius.to_owned()),
         Units::Us => {
-            let value = celsius.parse::<f64>().map_or_else(
-                |_| celsius.to_owned(),
-                |c| tenth(c * 1.8 + 32.0).to_string(),
-            );
+            let value = celsius
+                .parse::<f64>()
+                .map_or_else(|_| celsius.to_owned(), |c| tenth(fahrenheit(c)).to_string());
             ("room_fahrenheit", ROOM_US, value)
         }
     };

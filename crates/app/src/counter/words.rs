@@ -9,6 +9,7 @@ use engine::log::{
     Applied, BinDescription, Body, Dose, JarTest, Measured, Part, PeatLabel, Place, Reading,
     ShedItem, TrayTest, Word,
 };
+use engine::measure::{GRAMS_PER_POUND, fahrenheit};
 use jiff::civil::Date;
 
 /// Kind of an entry, in a word or two.
@@ -195,9 +196,9 @@ pub(super) fn spot(what: Measured, value: f64, units: Units) -> String {
     match (what, units) {
         (Measured::Ph, _) if (value * 10.0).fract().abs() < 1e-9 => report::ph(value),
         (Measured::BeddingCelsius | Measured::AirCelsius, Units::Us) => {
-            report::decimals(value * 1.8 + 32.0, 0)
+            report::decimals(fahrenheit(value), 0)
         }
-        (Measured::BinKg, Units::Us) => plain(value / 0.453_592_37),
+        (Measured::BinKg, Units::Us) => plain(1000.0 * value / GRAMS_PER_POUND),
         _ => plain(value),
     }
 }

@@ -3,6 +3,7 @@
 
 use super::convert::{FIBRE_GRAMS_PER_LITRE, density, unit_litres};
 use super::{Amount, AmountError, Unit};
+use super::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, LITRES_PER_GALLON};
 use crate::table::{Material, Role, Tables};
 
 /// Which household measures a keeper owns.
@@ -74,7 +75,7 @@ pub fn describe_litres(
     let plain = match system {
         System::Metric if litres < 1.0 => format!("{} mL", figures(litres * 1000.0)),
         System::Us if litres < 1.0 => format!("{} fl oz", figures(litres / 0.029_573_529_562_5)),
-        System::Us if litres >= 3.0 => format!("{} gallons", figures(litres / 3.785_411_784)),
+        System::Us if litres >= 3.0 => format!("{} gallons", figures(litres / LITRES_PER_GALLON)),
         _ => format!("{} L", figures(litres)),
     };
     let amount = volume_amount(litres, Scoop::Fine, tables, system)?;
@@ -225,10 +226,10 @@ fn weight_text(grams: f64, system: System) -> String {
     };
     match system {
         System::Us if grams >= 454.0 => {
-            format!("{metric}, {} lb", figures(grams / 453.592_37))
+            format!("{metric}, {} lb", figures(grams / GRAMS_PER_POUND))
         }
         System::Us if grams >= 14.0 => {
-            format!("{metric}, {} oz", figures(grams / 28.349_523_125))
+            format!("{metric}, {} oz", figures(grams / GRAMS_PER_OUNCE))
         }
         _ => metric,
     }

@@ -108,15 +108,28 @@ units! {
     EggCarton: Count, "egg_carton", "egg carton", "egg cartons", ["egg box", "egg boxes"];
 }
 
+/// Grams in an avoirdupois ounce [g]: a sixteenth of the pound of 1959.
+pub const GRAMS_PER_OUNCE: f64 = 28.349_523_125;
+/// Grams in an international pound [g], of 1959.
+pub const GRAMS_PER_POUND: f64 = 453.592_37;
+/// Litres in a US gallon [L], of 231 cubic inches.
+pub const LITRES_PER_GALLON: f64 = 3.785_411_784;
+
+/// A temperature in °F.
+#[must_use]
+pub fn fahrenheit(celsius: f64) -> f64 {
+    celsius * 1.8 + 32.0
+}
+
 impl Unit {
-    /// Grams in one of it, for units of mass [g]: international pound 1959.
+    /// Grams in one of it, for units of mass [g].
     #[must_use]
     pub const fn grams(self) -> Option<f64> {
         match self {
             Self::Gram => Some(1.0),
             Self::Kilogram => Some(1000.0),
-            Self::Ounce => Some(28.349_523_125),
-            Self::Pound => Some(453.592_37),
+            Self::Ounce => Some(GRAMS_PER_OUNCE),
+            Self::Pound => Some(GRAMS_PER_POUND),
             _ => None,
         }
     }

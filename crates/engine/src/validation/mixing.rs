@@ -6,6 +6,7 @@ use super::{Area, Basis, Check, From, ValidationError, near};
 use crate::bed::fill::{Conditions, ReadyPart, Totals, draw};
 use crate::bed::risk::air_filled_porosity;
 use crate::measure::Amount;
+use crate::measure::GRAMS_PER_POUND;
 use crate::quantity::Celsius;
 use crate::table::Tables;
 use rand::SeedableRng;
@@ -89,7 +90,7 @@ fn two_part(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     let w2 = mix(tables, &[grass.clone(), leaves(6800.0)?])?;
     let w3 = mix(tables, &[grass, leaves(3474.0)?])?;
     // 50 lb hay, 10 lb scraps, 2 lb coffee, all as they are.
-    let lb = 453.592_37;
+    let lb = GRAMS_PER_POUND;
     let w5 = mix(
         tables,
         &[
@@ -437,7 +438,7 @@ fn measures(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     };
     let pounds = |key: &str, amount: &str| -> Result<f64, ValidationError> {
         let grams = Amount::parse(amount)?.grams(tables.material(key)?, tables)?;
-        Ok(grams.grams / 453.592_37)
+        Ok(grams.grams / GRAMS_PER_POUND)
     };
     Ok(vec![
         appelhof.check(

@@ -2,6 +2,7 @@
 
 use crate::bounds::SPELL_CELSIUS;
 use crate::living::room::Day;
+use crate::measure::fahrenheit;
 use thiserror::Error;
 
 /// Scale the temperatures are written in when no heading says.
@@ -132,7 +133,7 @@ impl Degrees {
         let taken = (SPELL_CELSIUS.low, SPELL_CELSIUS.high);
         match self {
             Self::Celsius => taken,
-            Self::Fahrenheit => (taken.0 * 1.8 + 32.0, taken.1 * 1.8 + 32.0),
+            Self::Fahrenheit => (fahrenheit(taken.0), fahrenheit(taken.1)),
         }
     }
 }

@@ -8,6 +8,7 @@ use crate::web::Fields;
 use engine::bounds::Bound;
 use engine::estimate::Estimate;
 use engine::living::room::Day;
+use engine::measure::fahrenheit;
 use jiff::civil::Date;
 
 /// Days from today to a date typed; `None` when the field is empty.
@@ -63,7 +64,7 @@ pub(super) fn celsius(
     let us = desk.units() == Units::Us;
     let held = if us { (typed - 32.0) / 1.8 } else { typed };
     if us {
-        let f = |c: f64| crate::report::decimals(c * 1.8 + 32.0, 0);
+        let f = |c: f64| crate::report::decimals(fahrenheit(c), 0);
         bound.check(held).map(Some).map_err(|_| {
             format!(
                 "{} {typed} °F is outside the allowed range {} to {} °F.",

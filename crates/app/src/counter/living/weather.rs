@@ -18,6 +18,7 @@ use crate::web::{
 };
 use engine::advice::{Advice, number};
 use engine::log::BinId;
+use engine::measure::{GRAMS_PER_POUND, fahrenheit};
 use engine::quantity::Band;
 use engine::weather::{self, Hour, Kind, Measure, Sun, Weather, WeatherAsk};
 
@@ -286,7 +287,10 @@ fn figures(w: &Weather, units: Units) -> Vec<Figure> {
             Units::Metric => format!("{} of ice", report::band(b, "kg")),
             Units::Us => format!(
                 "{} of ice",
-                report::band(&crate::counter::cite::scaled(b, 2.204_623 / 1.8), "lb")
+                report::band(
+                    &crate::counter::cite::scaled(b, 1000.0 / GRAMS_PER_POUND / 1.8),
+                    "lb"
+                )
             ),
         };
         let degree = days_degree(units);
@@ -336,7 +340,7 @@ fn chart(
     (id, heading, line): (&str, &str, &str),
 ) -> CourseView {
     let us = units(desk) == Units::Us;
-    let shown = |v: f64| if us { v * 1.8 + 32.0 } else { v };
+    let shown = |v: f64| if us { fahrenheit(v) } else { v };
     let band = |b: &Band| Band {
         median: shown(b.median),
         low: shown(b.low),
