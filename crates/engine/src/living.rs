@@ -16,6 +16,7 @@ pub mod home;
 pub mod ledger;
 pub mod life;
 pub mod load;
+pub mod microbes;
 pub mod mortality;
 pub mod nature;
 pub mod nitrogen;

@@ -17,6 +17,13 @@ pub fn air_filled(filled_litres: f64, litres: f64) -> f64 {
     (1.0 - filled_litres / litres.max(1e-9)).clamp(0.0, 0.95)
 }
 
+/// Volume of a drained bed [L]: solids and the water it holds, with the share
+/// of air that a bed keeps once it has drained: `(solids + held) / (1 − a)`.
+#[must_use]
+pub fn swollen(solids_litres: f64, held_kg: f64, drained_air: f64) -> f64 {
+    (solids_litres + held_kg) / (1.0 - drained_air)
+}
+
 /// Oxygen that can seep in [kg/d]: `D a^1.5 c A / L` (Marshall 1959 for how
 /// pores slow it), times the share the lid lets through.
 #[must_use]

@@ -2,7 +2,7 @@
 //! their growth and death take from the bed and give back to it.
 
 use crate::bed::possible::PossibleBed;
-use crate::living::habitat::Habitat;
+use crate::living::habitat::{Habitat, as_in_soil};
 use crate::living::heat::Zones;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
@@ -83,25 +83,18 @@ fn body(c: &Constants, kg: f64) -> Matter {
     }
 }
 
-/// Makes tissue [g] of what is eaten, and of humus where food does not hold
-/// what it takes. What cannot be made for want of anything is not grown.
+/// Makes tissue [g] of what is eaten, and of microbes and humus where food does
+/// not hold what it takes. What cannot be made for want of anything is not grown.
 fn grow(life: &mut Life, p: &Priors, grams: f64) -> f64 {
     let c = &p.constants;
     let dry = grams / 1000.0 * c.worm_dry;
     let wet = grams / 1000.0 - dry;
     let wanted = body(c, dry);
     let mut from = life.organic.eat(dry * EATEN_PER_GROWN);
-    let humus = &mut life.organic.humus;
-    let share = |want: f64, had: f64, more: f64| match want - had {
-        short if short > 0.0 && more > 0.0 => short / more,
-        short if short > 0.0 => 1.0,
-        _ => 0.0,
-    };
-    let take = share(wanted.organic, from.organic, humus.organic)
-        .max(share(wanted.carbon, from.carbon, humus.carbon))
-        .max(share(wanted.nitrogen, from.nitrogen, humus.nitrogen))
-        .min(1.0);
-    from.add(&humus.take(take));
+    for more in [&mut life.organic.microbes, &mut life.organic.humus] {
+        let share = short(&wanted, &from, more);
+        from.add(&more.take(share));
+    }
     let done = (from.organic / wanted.organic)
         .min(from.carbon / wanted.carbon)
         .min(from.nitrogen / wanted.nitrogen)
@@ -110,6 +103,19 @@ fn grow(life: &mut Life, p: &Priors, grams: f64) -> f64 {
     life.worms.thin(grams * (1.0 - done));
     life.water_kg -= wet * done;
     give_off(life, p, &from, &wanted.part(done))
+}
+
+/// Share of `more` that makes up for what `had` lacks of what is wanted [0 to 1].
+fn short(wanted: &Matter, had: &Matter, more: &Matter) -> f64 {
+    let of = |want: f64, had: f64, more: f64| match want - had {
+        short if short > 0.0 && more > 0.0 => short / more,
+        short if short > 0.0 => 1.0,
+        _ => 0.0,
+    };
+    of(wanted.organic, had.organic, more.organic)
+        .max(of(wanted.carbon, had.carbon, more.carbon))
+        .max(of(wanted.nitrogen, had.nitrogen, more.nitrogen))
+        .min(1.0)
 }
 
 /// What was eaten and is not tissue is burnt, and its nitrogen given off as
@@ -136,8 +142,6 @@ const SEEN_FADES: f64 = 0.1;
 /// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
 const SEEN_EATEN_MOST: f64 = 0.25;
 
-/// Ammonium hydroxide [g/mol].
-const NH4OH: f64 = 35.05;
 /// Part of labile and of slow matter worms can get at in a day [1/d].
 const REACH: (f64, f64) = (0.3, 0.02);
 
@@ -154,8 +158,9 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zone
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(size.moisture),
         air_filled: size.air_filled,
+        airless: life.lately.airless_bed,
         ph: bed.ph(),
-        ammonia_mg_per_g: life.ammonium * NH4OH / 1000.0 / dry,
+        ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
         ec_ms_per_cm: salt::ec_ms_per_cm(life, bed, a.priors, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,

@@ -10,10 +10,13 @@ pub struct Habitat {
     pub moisture_percent: f64,
     /// Air-filled porosity [share of volume].
     pub air_filled: f64,
+    /// Share of the decay that finds no oxygen [0 to 1].
+    pub airless: f64,
     /// pH.
     pub ph: f64,
-    /// Total ammonia, as NH4OH [mg/g dry bedding]. What is free of it follows
-    /// from pH and temperature.
+    /// Total ammonia, as NH4OH, as strong in the water as so much in soil
+    /// [mg/g soil], see [`as_in_soil`]. What is free of it follows from pH and
+    /// temperature.
     pub ammonia_mg_per_g: f64,
     /// Salt, as electrical conductivity of a 1:5 extract [mS/cm].
     pub ec_ms_per_cm: f64,
@@ -30,6 +33,23 @@ pub struct Habitat {
     pub settled_days: f64,
 }
 
+/// Ammonium hydroxide [g/mol].
+const NH4OH: f64 = 35.05;
+
+/// Ammonia of a bed as NH4OH in the soil of a trial [mg/g soil]: `n M V / W`, n
+/// ammonia [mol] in W of water [kg], M its mass, V the water of a soil
+/// `soil_l_per_kg`.
+///
+/// A worm meets what its water holds, and a bedding holds nine times the water
+/// of a soil. Read so, the avoidance of 0.05 mg/g in soil (Zeguerrou et al. 2019)
+/// is 0.4 mg per g of dry bedding and the deaths at 0.85 are 7, on either side of
+/// the 0.5 mg/g of wet waste (some 2.5 of dry) that is to be kept below
+/// (Earthworm Ecology 2004, Table 18.3).
+#[must_use]
+pub fn as_in_soil(ammonia_mol: f64, water_kg: f64, soil_l_per_kg: f64) -> f64 {
+    ammonia_mol * NH4OH / water_kg.max(1e-9) * soil_l_per_kg
+}
+
 impl Habitat {
     /// A good place in plenty of room: 20 °C, 75 % moist, pH 7, fed.
     #[must_use]
@@ -38,6 +58,7 @@ impl Habitat {
             celsius: 20.0,
             moisture_percent: 75.0,
             air_filled: 0.35,
+            airless: 0.0,
             ph: 7.0,
             ammonia_mg_per_g: 0.0,
             ec_ms_per_cm: 1.0,
@@ -47,5 +68,19 @@ impl Habitat {
             food_quality: 1.0,
             settled_days: 365.0,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1 g of ammonium nitrogen in a kilogram of dry bedding with 3 kg of water
+    /// is 0.0714 mol, 2.50 g as NH4OH, 0.834 g/L; in a soil of 0.35 L/kg that is
+    /// 0.292 mg/g.
+    #[test]
+    fn ammonia_is_as_strong_as_its_water() {
+        let soil = as_in_soil(1.0 / 14.007, 3.0, 0.35);
+        assert!((soil - 0.292).abs() < 1e-3, "{soil}");
     }
 }

@@ -40,6 +40,8 @@ pub struct Load {
     pub acid: f64,
     /// Water its dry matter holds [kg].
     pub holds_kg: f64,
+    /// Of its water, what the cells of fresh food hold until they rot [kg].
+    pub cell_water_kg: f64,
     /// Loose volume [L].
     pub litres: f64,
     /// Its warmth as it goes in; `None` for that of the bed [°C].
@@ -177,6 +179,8 @@ pub struct Life {
     pub ash_kg: f64,
     /// Water [kg].
     pub water_kg: f64,
+    /// Of it what the cells of fresh food still hold [kg].
+    pub cell_water_kg: f64,
     /// Water that unworked matter holds, per kg dry [kg/kg].
     pub raw_hold: f64,
     /// Loose volume of unworked matter, per kg dry [L/kg].
@@ -228,6 +232,7 @@ impl Life {
             organic: Organic::default(),
             ash_kg: 0.0,
             water_kg: 0.0,
+            cell_water_kg: 0.0,
             raw_hold: 3.0,
             raw_litres: 8.0,
             worked: 0.0,
@@ -289,19 +294,27 @@ impl Life {
         }
     }
 
-    /// Settled volume [L]; never less than its solids and water need.
+    /// Settled volume [L].
+    ///
+    /// Bedding holds its water in fine pores and has coarse ones beside them,
+    /// which only standing water fills: it swells rather than give up the air
+    /// of a drained bed ([`air::swollen`]). Never less than solids and water need.
     #[must_use]
     pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
         let raw = (1.0 - self.worked) * dry_kg * self.raw_litres * n.settles_to;
         let worked = self.worked * dry_kg * p.constants.castings_litres;
-        let filled = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, self.water_kg);
-        (raw + worked).max(filled * 1.02)
+        let solids = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, 0.0);
+        let held = self.water_kg.min(self.holds_kg(n, dry_kg));
+        (raw + worked)
+            .max(air::swollen(solids, held, n.drained_air))
+            .max((solids + self.water_kg) * 1.02)
     }
 
-    /// Water held against draining [kg].
+    /// Water held against draining, in pores and in the cells of food [kg].
     #[must_use]
     pub fn holds_kg(&self, n: &Nature, dry_kg: f64) -> f64 {
-        dry_kg * ((1.0 - self.worked) * self.raw_hold + self.worked * n.castings_hold)
+        let pores = (1.0 - self.worked) * self.raw_hold + self.worked * n.castings_hold;
+        dry_kg * pores + self.cell_water_kg.min(self.water_kg)
     }
 
     /// Puts an addition in.
@@ -327,6 +340,7 @@ impl Life {
         self.lately.changed |= load.dry_kg > CHANGES * before;
         self.water_moves(load.water_kg);
         self.water_kg += load.water_kg;
+        self.cell_water_kg += load.cell_water_kg;
         self.salt += load.salt;
         self.salt_of_acids += load.salt_of_acids;
         self.sour(load.acid, p);
@@ -465,6 +479,7 @@ impl Life {
         for part in [
             &mut self.ash_kg,
             &mut self.water_kg,
+            &mut self.cell_water_kg,
             &mut self.ammonium,
             &mut self.nitrate,
             &mut self.acid_bed,

@@ -6,6 +6,7 @@ use crate::bed::possible::PossibleBed;
 use crate::chemistry::neutralising::meq_per_gram;
 use crate::living::life::Load;
 use crate::living::nature::{Nature, Priors};
+use crate::living::rot::Kind;
 use crate::table::{Material, Property};
 use rand_chacha::ChaCha8Rng;
 
@@ -26,6 +27,10 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
     let acid = d.acid.min(d.dry_kg / p.constants.acid_mass);
     // What of its dry matter is no acid.
     let dry = d.dry_kg - acid * p.constants.acid_mass;
+    let lasting = match kind {
+        Some(kind) if kind.is_fresh() => p.constants.mineral_salt,
+        _ => 1.0,
+    };
     Load {
         kind,
         dry_kg: dry,
@@ -36,10 +41,11 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         labile: d.labile,
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
-        salt: dry * d.ec,
-        salt_of_acids: 0.0,
+        salt: dry * d.ec * lasting,
+        salt_of_acids: dry * d.ec * (1.0 - lasting),
         acid,
-        holds_kg: dry * d.holds.unwrap_or(p.constants.unlisted_hold),
+        holds_kg: dry * holds_as_it_lies(part.material.as_ref(), d.holds, p),
+        cell_water_kg: cell_water(kind, dry, d.water_kg, p),
         litres: kind.map_or(dry * 0.8, |k| dry * p.rates.litres_per_kg[k as usize]),
         celsius: None,
     }
@@ -102,6 +108,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             salt: salts * mineral,
             salt_of_acids: salts * (1.0 - mineral),
             holds_kg: dry * p.constants.unlisted_hold,
+            cell_water_kg: cell_water(kind, dry, water, p),
             litres: kind.map_or(dry, |k| dry * p.rates.litres_per_kg[k as usize]),
             celsius: None,
         },
@@ -109,6 +116,28 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             let ph = usual(Property::Ph);
             if ph > 0.0 { ph } else { 6.0 }
         }),
+    }
+}
+
+/// Water bedding holds [kg/kg dry]: what its table says, and no less than what
+/// it brings when it lies in a heap and drips no more.
+fn holds_as_it_lies(m: Option<&Material>, listed: Option<f64>, p: &Priors) -> f64 {
+    let holds = listed.unwrap_or(p.constants.unlisted_hold);
+    let lies = m.and_then(|m| m.triple(Property::MoisturePercent));
+    let lies = lies.filter(|_| !m.is_some_and(|m| p.rates.kinds.get(&m.key).is_some_and(|k| k.in_pocket())));
+    lies.map_or(holds, |(_, moisture, _)| {
+        holds.max(moisture / (100.0 - moisture))
+    })
+}
+
+/// Water the cells of fresh food hold beyond what its dry matter would [kg]: it
+/// comes free as the food rots.
+fn cell_water(kind: Option<Kind>, dry_kg: f64, water_kg: f64, p: &Priors) -> f64 {
+    match kind {
+        Some(kind) if kind.in_pocket() => {
+            (water_kg - dry_kg * p.constants.unlisted_hold).max(0.0)
+        }
+        _ => 0.0,
     }
 }
 

@@ -45,11 +45,14 @@ pub fn drought(v: &Vital, moisture_percent: f64) -> f64 {
     v.dry_death_50_per_day * below(50.0) + v.dry_death_40_per_day * below(40.0)
 }
 
-/// Deaths for want of air [1/d]: in pores filled with water. Estimate; a short
-/// want of oxygen is stood.
+/// Deaths for want of air [1/d]: in pores filled with water, or in the last
+/// tenth of what a bed's decay leaves of its oxygen. Estimate; a short want of
+/// oxygen is stood.
 #[must_use]
-pub fn airless(v: &Vital, air_filled: f64) -> f64 {
-    v.airless_death_per_day * (1.0 - air_filled / v.air_low).clamp(0.0, 1.0)
+pub fn airless(v: &Vital, air_filled: f64, airless: f64) -> f64 {
+    let drowned = 1.0 - air_filled / v.air_low;
+    let stale = 10.0 * airless - 9.0;
+    v.airless_death_per_day * drowned.max(stale).clamp(0.0, 1.0)
 }
 
 /// Deaths by pH [1/d]: all within a week (0.66/d) at 4.5 with free acids or at
@@ -116,7 +119,7 @@ pub fn per_day(v: &Vital, h: &Habitat, felt: &Felt, condition: f64, grams_per_li
         + heat(v, h.celsius)
         + cold(v, h.celsius)
         + drought(v, h.moisture_percent)
-        + airless(v, h.air_filled)
+        + airless(v, h.air_filled, h.airless)
         + by_ph(v, h.ph, felt.acids)
         + ammonia(v, felt.ammonia_mg_per_g)
         + salt(v, h.ec_ms_per_cm)

@@ -79,7 +79,11 @@ natures! {
     decay_scale: "decay", "scale";
     /// How much worms hasten decay [-].
     worm_effect: "decay", "worm_effect";
-    /// Share of decayed carbon kept as humus [0 to 1].
+    /// Share of decayed carbon that microbes make into themselves [0 to 1].
+    microbe_yield: "decay", "microbe_yield";
+    /// Microbes that die [1/d].
+    microbe_death: "decay", "microbe_death_per_day";
+    /// Share of the carbon of dead microbes that becomes humus [0 to 1].
     humus_share: "decay", "humus_share";
     /// Acid of fermented matter [mol/kg].
     acid_per_vs: "acid", "per_vs_airless";
@@ -113,8 +117,10 @@ natures! {
     pocket_half_m: "heat", "pocket_half_m";
     /// Where the bin stands against the room [°C].
     room_offset: "heat", "room_offset_celsius";
-    /// How far air must seep [m].
-    air_path_m: "air", "path_m";
+    /// How far air must seep, of the height of the bed [-].
+    air_path: "air", "path_share";
+    /// Air-filled share of the volume of a drained bed [0 to 1].
+    drained_air: "air", "drained_share";
     /// Share of the air that reaches the food [0 to 1].
     pocket_air: "air", "pocket_share";
     /// Settled volume of loose [-].
@@ -195,6 +201,14 @@ constants! {
     worm_reference: "decay", "worm_reference_kg_m2";
     /// Decay of humus [1/d].
     humus_per_day: "decay", "humus_per_day";
+    /// Carbon to nitrogen of microbes [kg/kg].
+    microbe_cn: "decay", "microbe_carbon_nitrogen";
+    /// Carbon of microbes [kg/kg].
+    microbe_carbon: "decay", "microbe_carbon";
+    /// Least share of decayed carbon microbes can live on growing [0 to 1].
+    microbe_least_yield: "decay", "microbe_least_yield";
+    /// How fast microbes get at the nitrogen dissolved in the bed [1/d].
+    nitrogen_taken_up: "decay", "nitrogen_taken_up_per_day";
     /// Carbon to nitrogen of humus [kg/kg].
     humus_cn: "decay", "humus_carbon_nitrogen";
     /// Carbon of humus [kg/kg].
@@ -249,6 +263,8 @@ constants! {
     worm_watts: "heat", "worm_w_per_kg";
     /// Diffusion of oxygen in free air [m²/d].
     diffusion: "air", "diffusion_m2_per_day";
+    /// Least way for air to seep [m].
+    least_path_m: "air", "least_path_m";
     /// Oxygen in air [kg/m³].
     oxygen: "air", "oxygen_kg_m3";
     /// Volume of castings [L/kg dry].

@@ -16,6 +16,11 @@
 //! within ten (Durán and Henríquez 2009 found 408 to 16 900 worms from 600 in
 //! three months).
 //!
+//! The fit has 4.27 young of each cocoon counted; three laboratories found 2.0
+//! to 3.5 of each cocoon laid. Sorting by hand misses cocoons, so here more are
+//! laid, each with fewer young: only the product was fixed by the counts, and
+//! the course of the worms is the same.
+//!
 //! One explicit step of up to a day; shares that move are capped at all, so
 //! nothing goes negative.
 
@@ -214,6 +219,8 @@ pub struct Point {
     pub stages: Stages,
     /// Mass of worms [g].
     pub grams: f64,
+    /// Cocoons that sorting by hand would find.
+    pub cocoons_found: f64,
 }
 
 /// The course of a box kept as those of Podolak 2025: adults in `litres` at
@@ -236,7 +243,12 @@ pub fn course(v: &Vital, adults: f64, litres: f64, days: f64, every: usize) -> V
         let masses = masses(v, before);
         let grams = stages.grams(&masses);
         if i % every.max(1) == 0 {
-            points.push(Point { day, stages, grams });
+            points.push(Point {
+                day,
+                stages,
+                grams,
+                cocoons_found: v.cocoons_found_by_hand * stages.cocoon_count(),
+            });
         }
         let now = grams / litres;
         let mut rates = reference_rates(v, before, now, masses[STAGES - 1]);
@@ -277,7 +289,7 @@ mod tests {
             assert!(near(p.stages.adults(), adults), "{week} {p:?}");
             assert!(near(p.grams, grams), "{week} {}", p.grams);
         }
-        assert!((points[13].stages.cocoon_count() / 921.9 - 1.0).abs() < 0.005);
+        assert!((points[13].cocoons_found / 921.9 - 1.0).abs() < 0.005);
     }
 
     #[test]

@@ -80,6 +80,16 @@ impl Kind {
         }
     }
 
+    /// Has not rotted yet: most of its salts are those of organic acids, which
+    /// go with them.
+    #[must_use]
+    pub const fn is_fresh(self) -> bool {
+        !matches!(
+            self,
+            Self::Paper | Self::Wood | Self::Coir | Self::Peat | Self::Compost
+        )
+    }
+
     /// Lies in a pocket rather than all through the bed when fed.
     #[must_use]
     pub const fn in_pocket(self) -> bool {
@@ -174,6 +184,16 @@ impl Matter {
         self.nitrogen += more.nitrogen;
     }
 
+    /// What is left of it without `part`, which lies in it.
+    #[must_use]
+    pub fn less(&self, part: &Self) -> Self {
+        Self {
+            organic: self.organic - part.organic,
+            carbon: self.carbon - part.carbon,
+            nitrogen: self.nitrogen - part.nitrogen,
+        }
+    }
+
     /// Takes `share` of it away and gives it.
     pub fn take(&mut self, share: f64) -> Self {
         let gone = self.part(share);
@@ -189,7 +209,9 @@ impl Matter {
 pub struct Organic {
     /// Pools by kind: labile, slow, lasting.
     pub pools: [[Matter; POOLS]; KINDS],
-    /// Humus and microbes.
+    /// Living microbes, which rot again when they die.
+    pub microbes: Matter,
+    /// Humus: what dead microbes leave that lasts.
     pub humus: Matter,
 }
 
@@ -198,6 +220,7 @@ impl Organic {
     #[must_use]
     pub fn total(&self) -> Matter {
         let mut sum = self.humus;
+        sum.add(&self.microbes);
         for pool in self.pools.iter().flatten() {
             sum.add(pool);
         }
@@ -246,6 +269,7 @@ impl Organic {
     /// Takes `share` of everything.
     pub fn take(&mut self, share: f64) -> Matter {
         let mut gone = self.humus.take(share);
+        gone.add(&self.microbes.take(share));
         for pool in self.pools.iter_mut().flatten() {
             gone.add(&pool.take(share));
         }

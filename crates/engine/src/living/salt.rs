@@ -25,6 +25,10 @@ use crate::table::{TableError, Tables};
 /// Above this the bed's carbonate is no longer open to its air [pH].
 const MOST_PH: f64 = 9.0;
 
+/// Water of a wet bed [kg/kg dry]: what stands above it came without base, and
+/// only thins the bicarbonate there is.
+const MOST_WATER: f64 = 5.0;
+
 /// Bicarbonate of pore water at pH 7, open to a usual bed's carbon dioxide
 /// at 20 °C [mol/kg water].
 ///
@@ -43,7 +47,8 @@ pub(super) fn bicarbonate_at_7(tables: &Tables) -> Result<f64, TableError> {
 #[must_use]
 pub fn anions(life: &Life, bed: &PossibleBed, p: &Priors) -> f64 {
     let over = (bed.ph().min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
-    let bicarbonate = p.bicarbonate_at_7 * over.exp() * life.water_kg;
+    let water = life.water_kg.min(MOST_WATER * life.dry_kg(p));
+    let bicarbonate = p.bicarbonate_at_7 * over.exp() * water;
     life.nitrate + life.acid_posted.max(0.0) + bicarbonate
 }
 

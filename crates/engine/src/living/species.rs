@@ -171,6 +171,8 @@ vital! {
     laying_per_adult_day: own, log;
     /// Young per adult and day: laying times young per cocoon [1/d].
     young_per_adult_day: own, log;
+    /// Share of the cocoons that sorting by hand finds [0 to 1].
+    cocoons_found_by_hand: own, fixed;
     /// Laying to hatching at the reference [d].
     incubation_days: own, log;
     /// Degree-days from laying to hatching [°C d].
@@ -299,6 +301,8 @@ vital! {
     ph_full_high: all, plain;
     /// pH above which worms do nothing [pH].
     ph_high: all, fixed;
+    /// Water of the soils in which doses were given [L/kg].
+    soil_water_l_per_kg: all, fixed;
     /// NH4OH at which half die in 28 days [mg/g].
     ammonia_death_mg_per_g: all, log;
     /// Power of that [-].
@@ -307,7 +311,9 @@ vital! {
     ammonia_breeding_mg_per_g: all, log;
     /// NH4OH that half the worms avoid [mg/g].
     ammonia_avoid_mg_per_g: all, log;
-    /// Power of that [-].
+    /// NH4OH at which half the worms would leave for no better place [mg/g].
+    ammonia_leave_mg_per_g: all, log;
+    /// Power of both [-].
     ammonia_avoid_power: all, log;
     /// NaCl in soil at which half die in 28 days [mg/kg].
     salt_death_mg_per_kg: all, fixed;
@@ -335,6 +341,8 @@ vital! {
     wet_half_percent: all, plain;
     /// Steepness of that [% of wet mass].
     wet_slope_percent: all, fixed;
+    /// Share of decay without oxygen from which on worms do less [0 to 1].
+    airless_from: all, plain;
     /// Air-filled porosity at which worms do nothing [-].
     air_low: all, fixed;
     /// Air-filled porosity from which on they do all [-].
@@ -428,7 +436,7 @@ mod tests {
             assert!(v.adult_g > v.premature_g * v.adult_g / 0.715);
         }
         let v = Vital::of(&tables, Species::EiseniaFetida).unwrap();
-        assert!((v.hatchlings() - 4.27).abs() < 0.01);
+        assert!((v.hatchlings() - 2.625).abs() < 0.01);
         assert!((v.crowd_half_g_per_l * 8.0 - 38.8).abs() < 1e-9);
     }
 

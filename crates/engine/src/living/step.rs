@@ -11,6 +11,7 @@ use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
+use crate::living::microbes;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::pace::{Through, parts, parts_of_losing};
@@ -214,7 +215,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
     let mut out = Rotted::default();
     let mut decayed = Matter::default();
-    let (mut labile, mut labile_gone) = (0.0, 0.0);
+    let (mut labile, mut labile_gone, mut in_pocket) = (0.0, 0.0, 0.0);
     for i in 0..KINDS {
         let pocket = Kind::ALL[i].in_pocket();
         let (pace, airless) = if pocket {
@@ -240,7 +241,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
                 out.acid += acid_of(&went, sour * n.acid_per_vs, c);
             }
             if pocket {
-                out.pocket_burnt += went.organic;
+                in_pocket += went.organic;
             }
             decayed.add(&went);
         }
@@ -253,8 +254,16 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     life.acid_pocket += out.acid;
     if labile > 0.0 {
         life.salt_of_acids *= 1.0 - labile_gone / labile;
+        life.cell_water_kg *= 1.0 - labile_gone / labile;
     }
-    out.base = out.cations + settle(life, a, &decayed, &mut out, dt);
+    let dead = life
+        .organic
+        .microbes
+        .take(gone(n.microbe_death * pace_bed * dt));
+    // Microbes live and die where the food is.
+    let of_pocket = in_pocket / decayed.organic.max(1e-12);
+    out.base = out.cations + settle(life, a, decayed, dead, &mut out, dt);
+    out.pocket_burnt = out.burnt * of_pocket;
     life.books.cations += out.cations;
     out
 }
@@ -283,7 +292,7 @@ fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) 
     let supply = air::supply(
         a.home.floor_m2,
         size.air_filled,
-        n.air_path_m,
+        (n.air_path * a.home.height_m(size.litres)).max(c.least_path_m),
         c.diffusion,
         c.oxygen,
         n.lid_air,
@@ -295,39 +304,40 @@ fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) 
     (airless_bed, airless_pocket)
 }
 
-/// How fast microbes get at the nitrogen dissolved in the bed [1/d]: half of it
-/// in half a day (estimate).
-const TAKEN_UP_PER_DAY: f64 = 2.0 * std::f64::consts::LN_2;
-
-/// Shares what rotted between humus, acids already made, and air; sets
-/// nitrogen free or binds it. Gives the base of it [mol_c].
-fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, out: &mut Rotted, dt: f64) -> f64 {
+/// Shares what rotted between microbes, humus, acids already made, and air;
+/// sets nitrogen free or binds it ([`microbes::share`]). Gives the base of it
+/// [mol_c].
+fn settle(
+    life: &mut Life,
+    a: &Around<'_>,
+    decayed: Matter,
+    dead: Matter,
+    out: &mut Rotted,
+    dt: f64,
+) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
-    let acid_carbon = out.acid * c.acid_carbon;
     let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
-    let wanted = n.humus_share * (decayed.carbon - acid_carbon).max(0.0);
-    let reached = mineral * gone(TAKEN_UP_PER_DAY * dt);
-    let nitrogen = (wanted / c.humus_cn).min(decayed.nitrogen + reached);
-    let by_mass = (decayed.organic - out.acid * c.acid_mass).max(0.0) * c.humus_carbon * 0.9;
-    let humus_carbon = (nitrogen * c.humus_cn).min(by_mass);
-    let nitrogen = humus_carbon / c.humus_cn;
-    life.organic.humus.add(&Matter {
-        organic: humus_carbon / c.humus_carbon,
-        carbon: humus_carbon,
-        nitrogen,
-    });
-    let enough = if wanted > 1e-12 {
-        humus_carbon / wanted
-    } else {
-        1.0
+    let acid = Matter {
+        organic: out.acid * c.acid_mass,
+        carbon: out.acid * c.acid_carbon,
+        nitrogen: 0.0,
     };
-    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * enough;
-    out.burnt = decayed.organic - humus_carbon / c.humus_carbon - out.acid * c.acid_mass;
+    let shared = microbes::share(
+        c,
+        n,
+        &decayed.less(&acid),
+        &dead,
+        mineral * gone(c.nitrogen_taken_up * dt),
+    );
+    life.organic.microbes.add(&shared.microbes);
+    life.organic.humus.add(&shared.humus);
+    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
+    out.burnt = shared.burnt.organic;
     out.oxygen = out.burnt * c.oxygen_per_vs;
-    out.air_carbon = decayed.carbon - humus_carbon - acid_carbon;
+    out.air_carbon = shared.burnt.carbon;
     life.books.burnt += out.burnt;
     life.books.carbon_air += out.air_carbon;
-    let freed = (decayed.nitrogen - nitrogen) * c.mol_per_kg;
+    let freed = shared.burnt.nitrogen * c.mol_per_kg;
     if freed >= 0.0 {
         life.ammonium += freed;
         return freed;
@@ -468,7 +478,6 @@ fn move_heat(
     dt: f64,
 ) {
     let c = &a.priors.constants;
-    let n = a.nature;
     let celsius = store.celsius(life.heat);
     let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
     let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
@@ -486,8 +495,8 @@ fn move_heat(
     life.books.heat_passed += passing * (mean - air) * dt;
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
-    let share = (1.0 - n.humus_share) * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    life.lately.pocket_watts = rotted.pocket_burnt * share / dt / 86.4;
+    let kj_per_kg = c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
+    life.lately.pocket_watts = rotted.pocket_burnt * kj_per_kg / dt / 86.4;
 }
 
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.

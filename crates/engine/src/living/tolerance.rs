@@ -53,7 +53,7 @@ impl Felt {
         );
         Self {
             moisture: moisture(v, h.moisture_percent),
-            air: air(v, h.air_filled),
+            air: air(v, h.air_filled).min(oxygen(v, h.airless)),
             ph: ph(v, h.ph, acids),
             salt: salt(v, h.ec_ms_per_cm),
             salt_breeding: salt_breeding(v, h.ec_ms_per_cm),
@@ -100,10 +100,20 @@ pub fn moisture(v: &Vital, percent: f64) -> f64 {
 }
 
 /// Factor of air [0 to 1]: straight from nothing at an air-filled porosity of
-/// 0.05 to all at 0.25. From memory.
+/// 0.03 to all at 0.13. Worms grew best in manures at 85 and 90 % moisture
+/// (Domínguez and Edwards 1997, Gunadi 2003), which leaves little more air than
+/// a drained bed keeps; the numbers are estimates.
 #[must_use]
 pub fn air(v: &Vital, air_filled: f64) -> f64 {
     ((air_filled - v.air_low) / (v.air_full - v.air_low)).clamp(0.0, 1.0)
+}
+
+/// Factor of oxygen [0 to 1], by the share of decay that finds none: worms sit
+/// near the top and their burrows, so they do all while half of the bed has air,
+/// and nothing where none of it has. Estimate.
+#[must_use]
+pub fn oxygen(v: &Vital, airless: f64) -> f64 {
+    ((1.0 - airless) / (1.0 - v.airless_from)).clamp(0.0, 1.0)
 }
 
 /// Undissociated volatile acids [meq/kg] at a pH: what of them enters a worm.
@@ -172,11 +182,20 @@ pub fn ammonia_as_in_soil(total_mg_per_g: f64, ph: f64, celsius: f64) -> f64 {
     total_mg_per_g * free_ammonia_fraction(Celsius(celsius), ph) / FREE_AT_REFERENCE
 }
 
-/// Urge to leave for ammonia [0 to 1], NH4OH [mg/g]: half at 0.05 in 48 h
-/// (Zeguerrou et al. 2019, abstract).
+/// Share of worms that choose the clean side of a tray for ammonia [0 to 1],
+/// NH4OH [mg/g]: half at 0.05 in 48 h (Zeguerrou et al. 2019, abstract).
+#[must_use]
+pub fn avoids_ammonia(v: &Vital, mg_per_g: f64) -> f64 {
+    1.0 - effect(mg_per_g, v.ammonia_avoid_mg_per_g, v.ammonia_avoid_power)
+}
+
+/// Urge to leave for ammonia [0 to 1], NH4OH as in soil [mg/g]: half at 0.45.
+/// A worm picks the better half of a tray long before it leaves a bed for none;
+/// wastes are called fit up to 0.5 mg/g of wet mass (Earthworm Ecology 2004,
+/// Table 18.3), which is 0.45 read as soil.
 #[must_use]
 pub fn urge_ammonia(v: &Vital, mg_per_g: f64) -> f64 {
-    1.0 - effect(mg_per_g, v.ammonia_avoid_mg_per_g, v.ammonia_avoid_power)
+    1.0 - effect(mg_per_g, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power)
 }
 
 /// Urge to leave for table salt in soil [0 to 1], NaCl [mg/kg dry]: half at
@@ -206,11 +225,12 @@ pub fn urge_warmth(v: &Vital, celsius: f64) -> f64 {
 
 /// Urge to leave dry or airless bedding [0 to 1]. Estimates.
 #[must_use]
-pub fn urge_moisture(v: &Vital, percent: f64, air_filled: f64) -> f64 {
+pub fn urge_moisture(v: &Vital, percent: f64, air_filled: f64, airless: f64) -> f64 {
     let dry = (v.moisture_half_percent - percent) / 15.0;
     let from = 0.7 * v.air_full;
-    let airless = (from - air_filled) / (from - v.air_low).max(0.01);
-    dry.max(airless).clamp(0.0, 1.0)
+    let drowned = (from - air_filled) / (from - v.air_low).max(0.01);
+    let stale = 1.2 * (1.0 - oxygen(v, airless));
+    dry.max(drowned).max(stale).clamp(0.0, 1.0)
 }
 
 /// Urge to leave for pH and sourness [0 to 1]: from pH 6.5 as felt down to 5,
@@ -248,7 +268,12 @@ pub fn urge_want(kept: f64, grams_per_litre: f64) -> f64 {
 #[must_use]
 pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
     urge_warmth(v, h.celsius)
-        .max(urge_moisture(v, h.moisture_percent, h.air_filled))
+        .max(urge_moisture(
+            v,
+            h.moisture_percent,
+            h.air_filled,
+            h.airless,
+        ))
         .max(urge_ph(v, h.ph, felt))
         .max(urge_ammonia(v, felt.ammonia_mg_per_g))
         .max(urge_salt(v, h.ec_ms_per_cm))

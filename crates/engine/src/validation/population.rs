@@ -45,7 +45,7 @@ pub(super) fn grams(p: &Point) -> f64 {
 }
 
 pub(super) fn cocoons(p: &Point) -> f64 {
-    p.stages.cocoon_count()
+    p.cocoons_found
 }
 
 pub(super) fn premature(p: &Point) -> f64 {

@@ -164,7 +164,13 @@ impl Prediction {
 
 /// What a quantity was at the end of a day, over the possible bins; nothing
 /// when the model has no such figure.
-fn predicted(ran: &Ran, plan: &Planned, q: Quantity, day: f64, start: f64) -> Option<Band> {
+fn predicted(
+    ran: &Ran,
+    (plan, extract): (&Planned, f64),
+    q: Quantity,
+    day: f64,
+    start: f64,
+) -> Option<Band> {
     let at = |of: fn(&Look) -> f64| ran.band(day, of);
     let change = |of: fn(&Look) -> f64| {
         ran.between(start, day, |a, b| 100.0 * (of(b) / of(a).max(1e-12) - 1.0))
@@ -185,7 +191,7 @@ fn predicted(ran: &Ran, plan: &Planned, q: Quantity, day: f64, start: f64) -> Op
         Quantity::WormsFold => ran.band(day, |l| l.signs.worms / number),
         Quantity::Ph => at(|l| l.signs.ph),
         Quantity::PhChange => change(|l| l.signs.ph),
-        Quantity::Conductivity => at(|l| l.signs.ec_ms_per_cm),
+        Quantity::Conductivity => ran.band(day, |l| extract * l.signs.ec_ms_per_cm),
         Quantity::ConductivityChange => change(|l| l.signs.ec_ms_per_cm),
         Quantity::CarbonToNitrogen => at(|l| l.cn),
         Quantity::RatioChange => change(|l| l.cn),
@@ -256,10 +262,11 @@ fn of_treatment(
     };
     let ran = plan.trial.run(tables)?;
     let start = setups::before(&e.key);
+    let extract = setups::printed_over_ours(t);
     let mut all = Vec::new();
     for (day, p) in asked(t, plan.trial.days, &e.key) {
         let found = Kind::of(p.quantity)
-            .and_then(|kind| Some((kind, predicted(&ran, &plan, p.quantity, day, start)?)));
+            .and_then(|kind| Some((kind, predicted(&ran, (&plan, extract), p.quantity, day, start)?)));
         let Some((kind, band)) = found else {
             continue;
         };

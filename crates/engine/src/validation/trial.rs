@@ -34,6 +34,8 @@ pub(super) struct Keeping {
     /// That moisture was printed. One that is assumed stays below what the
     /// bedding holds.
     pub(super) printed: bool,
+    /// A cover lets air through and no worm.
+    pub(super) kept_in: bool,
     /// Cocoons are taken out each day.
     pub(super) no_cocoons: bool,
     /// Young are taken out and counted every so many days [d].
@@ -254,6 +256,9 @@ impl Keeping {
         e.each(|m, _| {
             if let Some(moisture) = self.moisture {
                 wet(m, moisture, self.printed, scene);
+            }
+            if self.kept_in {
+                m.vital.leaving_per_day = 0.0;
             }
             if self.no_cocoons {
                 m.life.worms.take(0.0, 1.0);

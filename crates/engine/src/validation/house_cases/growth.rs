@@ -115,10 +115,10 @@ fn cocoons(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError>
     };
     let (kept, cold) = (boxed(0.0), boxed(3.0));
     Ok(vec![
-        told(cases, ("K74", "out.young_from_cocoons"), ("young", 0), "young of sixteen cocoons after two months at 20 °C", kept)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
-        told(cases, ("K74", "out.young_per_cocoon"), ("per cocoon", 2), "the same, per cocoon", kept / 16.0)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
-        told(cases, ("K59", "out.young_chilled_per_box"), ("young", 0), "young of sixteen cocoons chilled for three days at 4 °C", cold)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
-        told(cases, ("K59", "out.young_control_per_box"), ("young", 0), "young of sixteen cocoons not chilled", kept)?.note("The stage model has 4.4 young a cocoon of an uncrowded box: only laying times young was fixed by the counts it was fitted to (Podolak 2025), and a keeper's 16 cocoons give 1.5 to 2.9."),
+        told(cases, ("K74", "out.young_from_cocoons"), ("young", 0), "young of sixteen cocoons after two months at 20 °C", kept)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(cases, ("K74", "out.young_per_cocoon"), ("per cocoon", 2), "the same, per cocoon", kept / 16.0)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(cases, ("K59", "out.young_chilled_per_box"), ("young", 0), "young of sixteen cocoons chilled for three days at 4 °C", cold)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(cases, ("K59", "out.young_control_per_box"), ("young", 0), "young of sixteen cocoons not chilled", kept)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
         told(cases, ("K59", "out.chilled_to_control_ratio"), ("ratio", 2), "chilled over not chilled", cold / kept)?,
     ])
 }

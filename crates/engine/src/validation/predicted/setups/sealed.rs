@@ -9,7 +9,7 @@
 
 use super::super::super::ValidationError;
 use super::super::super::trial::{Trial, kilos, tote, worms};
-use super::{LABORATORY, Planned, Treatment, days, moist, nitrogen_for, own, pot};
+use super::{LABORATORY, Planned, Treatment, days, moist, nitrogen_for, own, pot, printed_over_ours};
 use crate::log::{BinDescription, Lid, Part};
 use crate::table::{TableError, Tables};
 
@@ -42,7 +42,7 @@ pub(super) fn ramos(t: &Treatment) -> Result<Planned, ValidationError> {
         &[
             ("carbon_percent", given(t, "start_carbon_percent")?),
             ("nitrogen_percent", given(t, "start_nitrogen_percent")?),
-            ("ec_ms_cm", given(t, "start_ec")?),
+            ("ec_ms_cm", given(t, "start_ec")? / printed_over_ours(t)),
         ],
     );
     trial.keeping = moist(75.0);
@@ -77,7 +77,7 @@ pub(super) fn santana(t: &Treatment) -> Result<Planned, ValidationError> {
             ("carbon_percent", given(t, "start_carbon_percent")?),
             ("nitrogen_percent", given(t, "start_nitrogen_percent")?),
             ("ash_percent", given(t, "start_ash_percent")?),
-            ("ec_ms_cm", given(t, "start_ec")?),
+            ("ec_ms_cm", given(t, "start_ec")? / printed_over_ours(t)),
         ],
     );
     trial.keeping = moist(moisture);
@@ -91,7 +91,8 @@ pub(super) fn santana(t: &Treatment) -> Result<Planned, ValidationError> {
 /// Cattle dung and coconut husk, sampled after 120 days.
 pub(super) fn quadar(tables: &Tables, t: &Treatment) -> Result<Planned, ValidationError> {
     let husk = given(t, "feed.husk.share_percent")? / 100.0;
-    let (ratio, ec) = (given(t, "start_cn_ratio")?, given(t, "start_ec")?);
+    let ratio = given(t, "start_cn_ratio")?;
+    let ec = given(t, "start_ec")? / printed_over_ours(t);
     let mut parts: Vec<Part> = Vec::new();
     let mut all = crate::bed::fill::Own::new();
     for (material, share) in [("cow_manure_solid", 1.0 - husk), ("coir_pith", husk)] {
