@@ -24,8 +24,8 @@ pub struct Load {
     pub carbon_kg: f64,
     /// Nitrogen [kg].
     pub nitrogen_kg: f64,
-    /// Labile share of organic matter [0 to 1].
-    pub labile: f64,
+    /// Share of organic matter that rots within weeks to months [0 to 1].
+    pub degradable: f64,
     /// Food, as against bedding.
     pub feed: bool,
     /// Castings or finished compost that worms need not work again [0 to 1].
@@ -170,6 +170,9 @@ impl Default for Lately {
 /// or goes [0 to 1].
 const CHANGES: f64 = 0.05;
 
+/// Organic share of the castings whose holding is in the tables [0 to 1].
+const CASTINGS_ORGANIC: f64 = 0.65;
+
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Life {
@@ -313,7 +316,10 @@ impl Life {
     /// Water held against draining, in pores and in the cells of food [kg].
     #[must_use]
     pub fn holds_kg(&self, n: &Nature, dry_kg: f64) -> f64 {
-        let pores = (1.0 - self.worked) * self.raw_hold + self.worked * n.castings_hold;
+        // Castings hold water by their organic matter.
+        let organic = (1.0 - self.ash_kg / dry_kg.max(1e-9)).clamp(0.0, 1.0);
+        let castings = n.castings_hold * organic / CASTINGS_ORGANIC;
+        let pores = (1.0 - self.worked) * self.raw_hold + self.worked * castings;
         dry_kg * pores + self.cell_water_kg.min(self.water_kg)
     }
 
@@ -331,10 +337,9 @@ impl Life {
             nitrogen: load.nitrogen_kg.min(0.2 * organic),
         };
         if let Some(kind) = load.kind {
-            let i = kind as usize;
-            let labile = p.rates.labile_share[i].unwrap_or(load.labile);
-            self.organic
-                .put(kind, &matter, labile.clamp(0.0, 1.0), p.rates.slow_share[i]);
+            let slow = p.rates.slow_share[kind as usize];
+            let labile = p.rates.labile(kind, load.degradable);
+            self.organic.put(kind, &matter, labile, slow);
         }
         self.ash_kg += load.dry_kg - organic;
         self.lately.changed |= load.dry_kg > CHANGES * before;

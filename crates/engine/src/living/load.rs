@@ -38,7 +38,7 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         ash_kg: dry * d.ash,
         carbon_kg: dry * d.carbon,
         nitrogen_kg: dry * d.nitrogen,
-        labile: d.labile,
+        degradable: d.labile,
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
         salt: dry * d.ec * lasting,
@@ -102,7 +102,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             ash_kg: dry * usual(Property::AshPercent) / 100.0,
             carbon_kg: dry * usual(Property::CarbonPercent) / 100.0,
             nitrogen_kg: dry * nitrogen,
-            labile: labile(m),
+            degradable: degradable(m),
             feed: true,
             worked: 0.0,
             salt: salts * mineral,
@@ -150,7 +150,7 @@ fn acid_mol(m: &Material, kg: f64) -> f64 {
     (-meq_per_gram(percent)).max(0.0) * kg
 }
 
-fn labile(m: &Material) -> f64 {
+fn degradable(m: &Material) -> f64 {
     m.triple(Property::LabileFraction)
         .map_or(0.5, |(_, v, _)| v)
 }

@@ -101,6 +101,8 @@ natures! {
     volatilise: "nitrogen", "volatilise_per_day";
     /// Loss of nitrate without air [1/d].
     denitrify: "nitrogen", "denitrify_per_day";
+    /// Share of that where there is air [0 to 1].
+    denitrify_with_air: "nitrogen", "denitrify_with_air";
     /// Evaporation against the law [-].
     evaporation: "water", "evaporation_scale";
     /// Relative humidity of the room [0 to 1].

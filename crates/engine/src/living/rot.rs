@@ -107,6 +107,9 @@ pub struct Rates {
     /// Labile share of organic matter, where the kind and not the material
     /// says it.
     pub labile_share: [Option<f64>; KINDS],
+    /// Labile share of what is degradable within weeks to months, which is what
+    /// the tables give of a material [0 to 1].
+    pub labile_of_degradable: [f64; KINDS],
     /// Base left when organic matter rots [mol_c/kg].
     pub alkalinity: [f64; KINDS],
     /// Loose volume [L/kg dry].
@@ -116,6 +119,15 @@ pub struct Rates {
 }
 
 impl Rates {
+    /// Labile share of a material of a kind of which `degradable` rots within
+    /// weeks to months [0 to 1].
+    #[must_use]
+    pub fn labile(&self, kind: Kind, degradable: f64) -> f64 {
+        let i = kind as usize;
+        let share = self.labile_share[i].unwrap_or(degradable * self.labile_of_degradable[i]);
+        share.clamp(0.0, 1.0)
+    }
+
     /// From the tables.
     ///
     /// # Errors
@@ -126,6 +138,7 @@ impl Rates {
             per_day: [[0.0; POOLS]; KINDS],
             slow_share: [0.0; KINDS],
             labile_share: [None; KINDS],
+            labile_of_degradable: [1.0; KINDS],
             alkalinity: [0.0; KINDS],
             litres_per_kg: [0.0; KINDS],
             kinds: BTreeMap::new(),
@@ -137,6 +150,7 @@ impl Rates {
             }
             rates.slow_share[i] = value(kind, "slow_share")?;
             rates.labile_share[i] = value(kind, "labile_share").ok();
+            rates.labile_of_degradable[i] = value(kind, "labile_of_degradable").unwrap_or(1.0);
             rates.alkalinity[i] = value(kind, "alkalinity")?;
             rates.litres_per_kg[i] = value(kind, "litres_per_kg_dry")?;
         }

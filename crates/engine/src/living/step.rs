@@ -375,7 +375,7 @@ fn turn_nitrogen(
             * air
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
         volatilise: n.volatilise * free * n.lid_air,
-        denitrify: n.denitrify * warm * life.lately.airless_bed,
+        denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
     };
     let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &rates, dt);
     life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;

@@ -129,6 +129,12 @@ fn cohort(t: &Treatment) -> Result<Planned, ValidationError> {
         days(t),
     );
     trial.cohort = Some((count, mg / 1000.0));
+    if let Some(printed) = t.value("moisture_percent") {
+        // Kept so, nothing dripped: the substrate held it.
+        let material = t.word("feed.bed.material").unwrap_or_default();
+        let held = printed / (100.0 - printed);
+        trial.own = own(material, &[("water_holding_g_per_g", held)]);
+    }
     trial.keeping = Keeping {
         no_cocoons: true,
         printed: t.value("moisture_percent").is_some(),
