@@ -124,7 +124,8 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
 fn holds_as_it_lies(m: Option<&Material>, listed: Option<f64>, p: &Priors) -> f64 {
     let holds = listed.unwrap_or(p.constants.unlisted_hold);
     let lies = m.and_then(|m| m.triple(Property::MoisturePercent));
-    let lies = lies.filter(|_| !m.is_some_and(|m| p.rates.kinds.get(&m.key).is_some_and(|k| k.in_pocket())));
+    let lies = lies
+        .filter(|_| !m.is_some_and(|m| p.rates.kinds.get(&m.key).is_some_and(|k| k.in_pocket())));
     lies.map_or(holds, |(_, moisture, _)| {
         holds.max(moisture / (100.0 - moisture))
     })
@@ -134,9 +135,7 @@ fn holds_as_it_lies(m: Option<&Material>, listed: Option<f64>, p: &Priors) -> f6
 /// comes free as the food rots.
 fn cell_water(kind: Option<Kind>, dry_kg: f64, water_kg: f64, p: &Priors) -> f64 {
     match kind {
-        Some(kind) if kind.in_pocket() => {
-            (water_kg - dry_kg * p.constants.unlisted_hold).max(0.0)
-        }
+        Some(kind) if kind.in_pocket() => (water_kg - dry_kg * p.constants.unlisted_hold).max(0.0),
         _ => 0.0,
     }
 }

@@ -118,7 +118,11 @@ mod tests {
     fn rich_matter_sets_nitrogen_free_and_poor_matter_binds_it() {
         let (c, n) = numbers();
         let none = Matter::default();
-        let freed = |ratio: f64| share(&c, &n, &matter(1.0, ratio), &none, 1.0).burnt.nitrogen;
+        let freed = |ratio: f64| {
+            share(&c, &n, &matter(1.0, ratio), &none, 1.0)
+                .burnt
+                .nitrogen
+        };
         let turns = c.microbe_cn / n.microbe_yield;
         assert!(freed(turns - 1.0) > 0.0 && freed(turns + 1.0) < 0.0);
     }
@@ -147,6 +151,9 @@ mod tests {
         }
         let (y, h) = (n.microbe_yield, n.humus_share);
         // Humus is richer in carbon and microbes in nitrogen: neither is short.
-        assert!((humus - y * h / (1.0 - y * (1.0 - h))).abs() < 0.02, "{humus}");
+        assert!(
+            (humus - y * h / (1.0 - y * (1.0 - h))).abs() < 0.02,
+            "{humus}"
+        );
     }
 }

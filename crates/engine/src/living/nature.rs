@@ -121,6 +121,8 @@ natures! {
     room_offset: "heat", "room_offset_celsius";
     /// How far air must seep, of the height of the bed [-].
     air_path: "air", "path_share";
+    /// Air a warm bed draws in [m/d/K].
+    air_drawn: "air", "drawn_m_per_day_kelvin";
     /// Air-filled share of the volume of a drained bed [0 to 1].
     drained_air: "air", "drained_share";
     /// Share of the air that reaches the food [0 to 1].
@@ -265,6 +267,8 @@ constants! {
     worm_watts: "heat", "worm_w_per_kg";
     /// Diffusion of oxygen in free air [m²/d].
     diffusion: "air", "diffusion_m2_per_day";
+    /// Height beyond which a bed breathes no worse [m].
+    most_height_m: "air", "most_height_m";
     /// Least way for air to seep [m].
     least_path_m: "air", "least_path_m";
     /// Oxygen in air [kg/m³].

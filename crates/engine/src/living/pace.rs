@@ -3,7 +3,7 @@
 use crate::living::heat::Zones;
 use crate::living::life::{Lately, Life};
 use crate::living::rot::{self, Kind};
-use crate::living::step::Around;
+use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
 
 /// Means through a step that was cut into parts.
@@ -34,12 +34,16 @@ impl Through {
 /// Most worms that may die or leave in a part [share].
 const MOST_DYING: f64 = 0.04;
 
-/// Parts to cut `days` into so that in none more worms are lost than may be,
-/// as fast as they are lost now.
-pub(super) fn parts_of_losing(life: &Life, days: f64) -> u32 {
+/// Most a bed may warm itself in a part [K].
+const MOST_KELVIN: f64 = 1.5;
+
+/// Parts to cut the rest of a step into so that in none more worms are lost
+/// than may be, nor the bed warms itself more, as fast as both go now.
+pub(super) fn parts_from_now(life: &Life, days: f64) -> u32 {
     const MOST_PARTS: f64 = 48.0;
-    let lost = (life.lately.dying + life.lately.leaving) * days;
-    (lost / MOST_DYING).ceil().min(MOST_PARTS) as u32
+    let lost = (life.lately.dying + life.lately.leaving) * days / MOST_DYING;
+    let warms = life.lately.warming * days / MOST_KELVIN;
+    lost.max(warms).ceil().min(MOST_PARTS) as u32
 }
 
 /// Parts to cut a step into: in each, fresh food or a turn of the weather may
@@ -49,7 +53,6 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
     // A bed that heats itself so far rises and falls faster.
     const HOT: f64 = 29.0;
     const HOT_PARTS: f64 = 4.0;
-    const MOST_KELVIN: f64 = 2.0;
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;
     const MOST_PARTS: f64 = 12.0;
@@ -69,7 +72,9 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
         .map(|(pools, rates)| pools[0].organic * rates[0])
         .sum();
     let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
-    let burnt = eased * a.nature.decay_scale * dt;
+    // Acids burn as hotly as food, wherever they lie.
+    let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;
+    let burnt = (eased * a.nature.decay_scale + acids * ACID_OXYGEN / c.oxygen_per_vs) * dt;
     let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
     // Warmth hastens it four times at the most.
     let heats = if cold > 0.2 {

@@ -35,8 +35,11 @@ pub(super) fn zones(
     let x = dt * passing / store.thawed;
     let over = (bed - air) * heat::unevenness(store.ice(life.heat));
     let (core, after) = heat::core_excess(life.lately.core_excess, over, x);
-    life.lately.core_excess = after;
-    Zones::with_core(bed, air, rise.min(45.0), core)
+    // What is too hot to rot makes no heat: a hot middle flattens out.
+    let hottest = (a.priors.constants.stops_celsius - bed).max(0.0);
+    let core = core.min(hottest);
+    life.lately.core_excess = after.min(hottest);
+    Zones::with_core(bed, air, rise.min(45.0).min(hottest - core.max(0.0)), core)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
@@ -54,14 +57,17 @@ fn bed_through(
     const CLOSE_KELVIN: f64 = 0.02;
     let c = &a.priors.constants;
     let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
-    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let was = warm(last);
+    let warm = |mean: f64, middle: f64| {
+        let t = rot::felt_by_microbes(mean, middle, c.stops_celsius);
+        rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius)
+    };
+    let was = warm(last, life.lately.zones.core);
     let mut bed = last;
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
         // Out of what does not rot nothing is foretold.
         let faster = if (middle - last).abs() > 0.2 && was > 0.01 {
-            (warm(middle) / was).min(3.0)
+            (warm(middle, bed) / was).min(3.0)
         } else {
             1.0
         };

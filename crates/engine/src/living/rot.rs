@@ -304,6 +304,16 @@ pub fn warmth(celsius: f64, q10: f64, best: f64, stops: f64) -> f64 {
     (q10.ln() * 0.1 * (to - 20.0)).exp() * thaw * past
 }
 
+/// Temperature by which a bed rots whose middle and mean are these [°C]: the
+/// mean, but as its middle nears what nothing alive stands, that of the middle,
+/// which makes no more heat to warm the rest.
+#[must_use]
+pub fn felt_by_microbes(mean: f64, middle: f64, stops: f64) -> f64 {
+    const NEAR_KELVIN: f64 = 14.0;
+    let near = (1.0 - (stops - middle) / NEAR_KELVIN).clamp(0.0, 1.0);
+    mean + near * (middle - mean).max(0.0)
+}
+
 /// How far decay goes at a moisture [0 to 1]: nothing below `stop`, full from
 /// `enough` on [% of wet mass].
 #[must_use]

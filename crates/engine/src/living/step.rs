@@ -14,7 +14,7 @@ use crate::living::life::Life;
 use crate::living::microbes;
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
-use crate::living::pace::{Through, parts, parts_of_losing};
+use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, KINDS, Kind, Matter, gone};
 use crate::living::salt;
@@ -114,10 +114,10 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
         }
         left -= dt;
         parts -= 1;
-        // Worms may have begun to die or leave faster than anybody could
-        // foresee; what is left is cut anew.
+        // Worms may have begun to die or leave, or the bed to heat, faster than
+        // anybody could foresee; what is left is cut anew.
         if cut && parts > 0 {
-            parts = parts.max(parts_of_losing(life, left));
+            parts = parts.max(parts_from_now(life, left));
             dt = left / f64::from(parts);
         }
     }
@@ -189,8 +189,11 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
 
 /// Grams of carbon in a mole.
 const CARBON_G_MOL: f64 = 12.011;
-/// Volume of a wet pocket of food per dry matter that rots fast [L/kg].
-pub(super) const POCKET_LITRES: f64 = 12.0;
+/// Oxygen that burning acetic acid takes: two of 32 to one of 60 [kg/kg].
+pub(super) const ACID_OXYGEN: f64 = 64.0 / 60.0;
+/// Volume of a wet pocket of food per dry matter that rots fast, three fifths of
+/// what food is [L/kg].
+pub(super) const POCKET_LITRES: f64 = 16.0;
 /// Pocket for which the half thickness is the drawn one [L].
 pub(super) const POCKET_USUAL: f64 = 6.0;
 
@@ -200,7 +203,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let bed_celsius = f64::midpoint(z.core, z.edge);
+    let bed_celsius = bed_celsius(z, c.stops_celsius);
     let wet_bed = rot::wetness(size.moisture, c.dry_stop, c.wet_enough);
     let wet_pocket = rot::wetness(
         size.moisture.max(0.5 * (size.moisture + 75.0)),
@@ -211,7 +214,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
     let pace_pocket = n.decay_scale * warm(z.hot) * wet_pocket;
     let (airless_bed, airless_pocket) =
-        breathe(life, a, size, pace_bed * worms, pace_pocket * worms);
+        breathe(life, a, size, z, (pace_bed * worms, pace_pocket * worms));
     let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
     let mut out = Rotted::default();
     let mut decayed = Matter::default();
@@ -268,6 +271,11 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     out
 }
 
+/// Temperature by which the bed outside the pocket rots [°C].
+fn bed_celsius(z: &Zones, stops: f64) -> f64 {
+    rot::felt_by_microbes(f64::midpoint(z.core, z.edge), z.core, stops)
+}
+
 /// Acid made of matter that ferments [mol], never more than its mass and
 /// carbon allow.
 fn acid_of(went: &Matter, per_kg: f64, c: &crate::living::nature::Constants) -> f64 {
@@ -277,7 +285,13 @@ fn acid_of(went: &Matter, per_kg: f64, c: &crate::living::nature::Constants) -> 
 }
 
 /// How much of the decay finds no air, in the bed and in the pocket.
-fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) -> (f64, f64) {
+fn breathe(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    (bed, pocket): (f64, f64),
+) -> (f64, f64) {
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
     let mut demand = [0.0; 2];
@@ -289,16 +303,32 @@ fn breathe(life: &mut Life, a: &Around<'_>, size: &Size, bed: f64, pocket: f64) 
                 life.organic.pools[i][j].organic * p.rates.per_day[i][j] * pace;
         }
     }
-    let supply = air::supply(
-        a.home.floor_m2,
-        size.air_filled,
-        (n.air_path * a.home.height_m(size.litres)).max(c.least_path_m),
-        c.diffusion,
-        c.oxygen,
-        n.lid_air,
-    );
-    let airless_bed = air::airless(supply * (1.0 - n.pocket_air), demand[0] * c.oxygen_per_vs);
+    // Acids that are burnt again want oxygen too.
+    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
+    let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
+    let middle = bed_celsius(z, c.stops_celsius);
+    demand[0] += acids * life.acid_bed * warm(middle);
+    demand[1] += acids * life.acid_pocket * warm(z.hot);
+    let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
+    let draught = air::Draught {
+        area_m2: a.home.floor_m2,
+        air_filled: size.air_filled,
+        path_m: path.max(c.least_path_m),
+        oxygen_kg_m3: c.oxygen,
+        lid: n.lid_air,
+    };
+    let warmer = middle - life.lately.air_celsius;
+    let supply = air::seeping(&draught, c.diffusion) + air::drawn(&draught, n.air_drawn, warmer);
     let airless_pocket = air::airless(supply * n.pocket_air, demand[1] * c.oxygen_per_vs);
+    let airless_bed = air::under_food(
+        air::airless(supply * (1.0 - n.pocket_air), demand[0] * c.oxygen_per_vs),
+        air::covered(
+            life.organic.pocket() * POCKET_LITRES,
+            a.home.floor_m2,
+            2.0 * n.pocket_half_m,
+        ),
+        airless_pocket,
+    );
     life.lately.airless_bed = airless_bed;
     life.lately.airless_pocket = airless_pocket;
     (airless_bed, airless_pocket)
@@ -388,7 +418,7 @@ fn move_acids(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt:
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
     let eat_bed =
-        n.acid_eaten * warm(f64::midpoint(z.core, z.edge)) * (1.0 - life.lately.airless_bed);
+        n.acid_eaten * warm(bed_celsius(z, c.stops_celsius)) * (1.0 - life.lately.airless_bed);
     let leave = if z.core > 0.0 { n.acid_leaves } else { 0.0 };
     let out = eat_pocket + leave;
     let lost = life.acid_pocket * gone(out * dt);
@@ -410,7 +440,7 @@ fn move_acids(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt:
     life.books.carbon_air += eaten * c.acid_carbon;
     Rotted {
         burnt,
-        oxygen: burnt * 64.0 / 60.0,
+        oxygen: burnt * ACID_OXYGEN,
         base: acid_charge(life, bed, c.acid_pka),
         ..Rotted::default()
     }

@@ -265,8 +265,12 @@ fn of_treatment(
     let extract = setups::printed_over_ours(t);
     let mut all = Vec::new();
     for (day, p) in asked(t, plan.trial.days, &e.key) {
-        let found = Kind::of(p.quantity)
-            .and_then(|kind| Some((kind, predicted(&ran, (&plan, extract), p.quantity, day, start)?)));
+        let found = Kind::of(p.quantity).and_then(|kind| {
+            Some((
+                kind,
+                predicted(&ran, (&plan, extract), p.quantity, day, start)?,
+            ))
+        });
         let Some((kind, band)) = found else {
             continue;
         };

@@ -73,7 +73,7 @@ fn ammonia(v: &Vital) -> Vec<Check> {
         share.check("B8.39 survival", "alive after 28 days at the dose without effect, 0.5 mg/g", between(0.9, 1.0), (-28.0 * mortality::ammonia(v, 0.5)).exp()),
         share.check("B8.39 cocoons", "cocoons alive after 28 days at 1 mg/g, without effect on hatching", between(0.9, 1.0), (-28.0 * mortality::ammonia(v, 0.5)).exp())
             .note("Cocoons are taken to stand twice the dose of worms."),
-        share.check("B avoid harmless", "urge to leave at the dose without effect on anything, 0.5 mg/g", between(0.8, 1.0), tolerance::urge_ammonia(v, 0.5))
+        share.check("B avoid harmless", "in the clean half of a tray at the dose without effect on anything, 0.5 mg/g", between(0.8, 1.0), tolerance::avoids_ammonia(v, 0.5))
             .note("ISO 17512: over 80 % in the clean half is impaired habitat; avoided at a seventeenth of the deadly dose."),
         KAPLAN.check("B acetate", "alive after four weeks at 0.1 % ammonium acetate, which killed all", between(0.0, 0.05), (-28.0 * mortality::ammonia(v, acetate)).exp())
             .note("0.1 % is 0.45 mg/g as NH4OH, half of what kills half by Zeguerrou & Adjroudi: the two do not agree. Free ammonia of fresh sludge, or the acetate, may have told."),

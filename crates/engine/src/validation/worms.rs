@@ -142,14 +142,16 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             "ammonia",
             Habitat {
                 ph: 8.0,
-                ammonia_mg_per_g: 0.2,
+                // What kills half in four weeks.
+                ammonia_mg_per_g: v.ammonia_death_mg_per_g,
                 ..day_14
             },
         ),
         (
             "waterlogged",
             Habitat {
-                air_filled: 0.08,
+                // Half of the air a worm needs to do anything.
+                air_filled: 0.5 * v.air_low,
                 ..day_14
             },
         ),

@@ -115,11 +115,45 @@ fn cocoons(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError>
     };
     let (kept, cold) = (boxed(0.0), boxed(3.0));
     Ok(vec![
-        told(cases, ("K74", "out.young_from_cocoons"), ("young", 0), "young of sixteen cocoons after two months at 20 °C", kept)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
-        told(cases, ("K74", "out.young_per_cocoon"), ("per cocoon", 2), "the same, per cocoon", kept / 16.0)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
-        told(cases, ("K59", "out.young_chilled_per_box"), ("young", 0), "young of sixteen cocoons chilled for three days at 4 °C", cold)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
-        told(cases, ("K59", "out.young_control_per_box"), ("young", 0), "young of sixteen cocoons not chilled", kept)?.note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
-        told(cases, ("K59", "out.chilled_to_control_ratio"), ("ratio", 2), "chilled over not chilled", cold / kept)?,
+        told(
+            cases,
+            ("K74", "out.young_from_cocoons"),
+            ("young", 0),
+            "young of sixteen cocoons after two months at 20 °C",
+            kept,
+        )?
+        .note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(
+            cases,
+            ("K74", "out.young_per_cocoon"),
+            ("per cocoon", 2),
+            "the same, per cocoon",
+            kept / 16.0,
+        )?
+        .note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(
+            cases,
+            ("K59", "out.young_chilled_per_box"),
+            ("young", 0),
+            "young of sixteen cocoons chilled for three days at 4 °C",
+            cold,
+        )?
+        .note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(
+            cases,
+            ("K59", "out.young_control_per_box"),
+            ("young", 0),
+            "young of sixteen cocoons not chilled",
+            kept,
+        )?
+        .note("Young per cocoon laid: 2.6 in an uncrowded box (1.9 to 3.5, three laboratories)."),
+        told(
+            cases,
+            ("K59", "out.chilled_to_control_ratio"),
+            ("ratio", 2),
+            "chilled over not chilled",
+            cold / kept,
+        )?,
     ])
 }
 

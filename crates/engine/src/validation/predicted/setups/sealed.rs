@@ -9,7 +9,9 @@
 
 use super::super::super::ValidationError;
 use super::super::super::trial::{Trial, kilos, tote, worms};
-use super::{LABORATORY, Planned, Treatment, days, moist, nitrogen_for, own, pot, printed_over_ours};
+use super::{
+    LABORATORY, Planned, Treatment, days, moist, nitrogen_for, own, pot, printed_over_ours,
+};
 use crate::log::{BinDescription, Lid, Part};
 use crate::table::{TableError, Tables};
 
