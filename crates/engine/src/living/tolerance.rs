@@ -189,10 +189,11 @@ pub fn avoids_ammonia(v: &Vital, mg_per_g: f64) -> f64 {
     1.0 - effect(mg_per_g, v.ammonia_avoid_mg_per_g, v.ammonia_avoid_power)
 }
 
-/// Urge to leave for ammonia [0 to 1], NH4OH as in soil [mg/g]: half at 0.45.
-/// A worm picks the better half of a tray long before it leaves a bed for none;
-/// wastes are called fit up to 0.5 mg/g of wet mass (Earthworm Ecology 2004,
-/// Table 18.3), which is 0.45 read as soil.
+/// Urge to leave for ammonia [0 to 1], NH4OH as in soil [mg/g]: half at 0.2,
+/// between what makes half choose the clean half of a tray (0.05) and what kills
+/// half (0.85): a better place is chosen long before a bed is left for none.
+/// Estimate; wastes are called fit up to 0.5 mg/g of wet mass (Earthworm Ecology
+/// 2004, Table 18.3), 0.45 read as soil.
 #[must_use]
 pub fn urge_ammonia(v: &Vital, mg_per_g: f64) -> f64 {
     1.0 - effect(mg_per_g, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power)
