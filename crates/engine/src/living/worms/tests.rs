@@ -118,7 +118,7 @@ fn worms_leave_before_they_die() {
 fn habitats() -> impl Strategy<Value = Habitat> {
     let a = (-30.0..60.0f64, 0.0..100.0f64, 0.0..1.0f64, 2.0..13.0f64);
     let b = (0.0..20.0f64, 0.0..30.0f64, 0.0..2000.0f64, 0.0..3.0f64);
-    let c = (0.0..200.0f64, 0.01..10.0f64, 0.0..400.0f64);
+    let c = (0.0..200.0f64, 0.01..10.0f64, 0.0..400.0f64, 0.0..1.0f64);
     (a, b, c).prop_map(|(a, b, c)| Habitat {
         celsius: a.0,
         moisture_percent: a.1,
@@ -131,6 +131,7 @@ fn habitats() -> impl Strategy<Value = Habitat> {
         litres: c.0,
         food_quality: c.1,
         settled_days: c.2,
+        airless: c.3,
     })
 }
 
