@@ -2,6 +2,7 @@
 //! living model is told how each was set up, and its median and 80 % interval
 //! are held against what was measured. Nothing is tuned to the outcome.
 
+pub(super) mod known;
 mod setups;
 
 use super::experiments::{Blind, Experiment, Point, Quantity, Treatment, load};
@@ -148,7 +149,7 @@ impl Prediction {
     /// article.
     #[must_use]
     pub fn second_hand(&self) -> bool {
-        setups::sealed_beforehand(&self.experiment)
+        known::second_hand(&self.experiment)
     }
 
     /// The interval.
@@ -265,8 +266,12 @@ fn of_treatment(
     let extract = setups::printed_over_ours(t);
     let mut all = Vec::new();
     for (day, p) in asked(t, plan.trial.days, &e.key) {
-        let found = Kind::of(p.quantity)
-            .and_then(|kind| Some((kind, predicted(&ran, (&plan, extract), p.quantity, day, start)?)));
+        let found = Kind::of(p.quantity).and_then(|kind| {
+            Some((
+                kind,
+                predicted(&ran, (&plan, extract), p.quantity, day, start)?,
+            ))
+        });
         let Some((kind, band)) = found else {
             continue;
         };
@@ -370,19 +375,31 @@ fn shown(all: &[Prediction]) -> Vec<(&Prediction, bool)> {
     };
     all.iter()
         .map(|p| (p, last(p)))
-        .filter(|(p, last)| *last || setups::sealed_beforehand(&p.experiment))
+        .filter(|(p, last)| *last || known::sealed_beforehand(&p.experiment, &p.treatment))
         .collect()
 }
 
-/// What was done before the value was seen.
-fn how_blind(p: &Prediction) -> &'static str {
-    if setups::sealed_beforehand(&p.experiment) {
-        "Its setup was committed before the model was run on it and left as it was; the measured value is second hand, from a copy of the table"
-    } else if p.blind == Blind::Yes {
-        "Nothing was fitted to it"
-    } else {
-        "A constant was chosen with it in view"
+/// What was done before the value was seen, and how the value was read.
+fn how_blind(p: &Prediction) -> String {
+    let mut said = Vec::new();
+    if known::shared_parts_changed(&p.experiment) {
+        said.push("Its setup was committed before the model was run on it; after the outcome was seen, covers and the extract of conductivity were changed as for all");
+    } else if known::sealed_beforehand(&p.experiment, &p.treatment) {
+        said.push("Its setup was committed before the model was run on it and left as it was");
     }
+    match (p.blind, p.experiment.as_str(), p.treatment.as_str()) {
+        (Blind::Yes, ..) => said.push("Nothing was fitted to it"),
+        (_, "neuhauser1980", "cow_alone") => {
+            said.push(
+                "A constant was chosen with other curves of the same work in view, not this one",
+            );
+        }
+        _ => said.push("A constant was chosen with it in view"),
+    }
+    if p.second_hand() {
+        said.push("The measured value is second hand, from a copy of the table");
+    }
+    said.join(". ")
 }
 
 fn one(p: &Prediction, last: bool) -> Check {
