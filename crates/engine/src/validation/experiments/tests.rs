@@ -170,3 +170,30 @@ fn the_newest_experiments_are_read_whole() {
     let cow = treatment(&all, "neuhauser1980", "cow_alone");
     assert_eq!(cow.blind(), Blind::Weak);
 }
+
+#[test]
+fn what_is_fresh_is_named_and_sealed() {
+    use crate::validation::predicted::{FRESH, known};
+    let (_, all) = loaded();
+    let mut fresh = BTreeSet::new();
+    let mut points = 0;
+    for experiment in &all {
+        for t in &experiment.treatments {
+            for p in &t.points {
+                if !known::seen_before(&experiment.key, &t.key, p.quantity) {
+                    assert!(known::sealed_beforehand(&experiment.key, &t.key));
+                    fresh.insert(experiment.key.as_str());
+                    points += 1;
+                }
+            }
+        }
+    }
+    assert_eq!(points, 84);
+    assert_eq!(fresh.len(), 8, "{fresh:?}");
+    let plain = |text: &str| text.to_lowercase().replace('-', "");
+    for key in fresh {
+        let (author, year) = key.split_at(key.len() - 4);
+        let named = format!("{author} {year}");
+        assert!(plain(FRESH).contains(&named), "{named}");
+    }
+}
