@@ -10,7 +10,9 @@
 //! factor either way, and plainly for pH, moisture and temperature. e is at
 //! least none and at most [`most`]; a figure that would need more is not to be
 //! trusted as a number. Values known from copies of a table only may widen an
-//! interval, never narrow it: e is the larger of those with and without them.
+//! interval, never narrow it, and so may fresh ones, those the model was first
+//! run on with its laws as they are: e is the largest of those with and without
+//! either.
 
 mod looks;
 
@@ -43,6 +45,8 @@ pub struct Trusted {
     pub treatments: usize,
     /// Values behind it.
     pub values: usize,
+    /// Fresh treatments among them.
+    pub fresh: usize,
 }
 
 /// Largest error a figure is shown with, on its scale: a factor 3 either way,
@@ -127,6 +131,23 @@ fn needed(of: &[&Prediction]) -> Option<f64> {
     })
 }
 
+/// The largest error needed with or without copies of tables, and with or
+/// without what is fresh, so that neither narrows what is shown.
+fn widest(of: &[&Prediction]) -> Option<f64> {
+    let without = |copies: bool, fresh: bool| {
+        let kept: Vec<&Prediction> = of
+            .iter()
+            .copied()
+            .filter(|p| !(copies && p.second_hand() || fresh && !p.seen_before()))
+            .collect();
+        needed(&kept)
+    };
+    [(false, false), (true, false), (false, true), (true, true)]
+        .into_iter()
+        .filter_map(|(copies, fresh)| without(copies, fresh))
+        .reduce(f64::max)
+}
+
 /// How far to trust each kind of figure, from predictions in full.
 #[must_use]
 pub fn trusted(all: &[Prediction]) -> Vec<Trusted> {
@@ -135,17 +156,15 @@ pub fn trusted(all: &[Prediction]) -> Vec<Trusted> {
             .iter()
             .filter(|p| p.kind == kind && p.blind == Blind::Yes)
             .collect();
-        let read: Vec<&Prediction> = of.iter().copied().filter(|p| !p.second_hand()).collect();
-        let needed = match (needed(&of), needed(&read)) {
-            (Some(all), Some(read)) => Some(all.max(read)),
-            (all, read) => all.or(read),
-        };
+        let needed = widest(&of);
+        let fresh: Vec<&Prediction> = of.iter().copied().filter(|p| !p.seen_before()).collect();
         Trusted {
             kind,
             needed,
             error: needed.unwrap_or(0.0).min(most(kind)),
             treatments: boxes(&of).len(),
             values: of.len(),
+            fresh: boxes(&fresh).len(),
         }
     };
     let mut list: Vec<Trusted> = Kind::ALL.into_iter().map(of).collect();
@@ -173,10 +192,11 @@ pub(super) fn checks(all: &[Prediction]) -> Vec<Check> {
             };
             let (no_error, shown) = (written(t.kind, 0.0), written(t.kind, t.error));
             let note = format!(
-                "{}. {} treatments, {} values. {}",
+                "{}. {} treatments, {} values; {} of the treatments fresh. {}",
                 how(&t),
                 t.treatments,
                 t.values,
+                t.fresh,
                 caution(t.kind)
             );
             let what = format!(

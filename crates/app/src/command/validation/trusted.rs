@@ -1,7 +1,7 @@
 //! How far to trust each figure: the page's plain table.
 
 use engine::validation::experiments::Blind;
-use engine::validation::predicted::{Kind, Prediction, share_inside};
+use engine::validation::predicted::{FRESH, Group, Kind, Prediction, share_inside};
 use engine::validation::trust::{Trusted, most, shown_error, trusted};
 use std::fmt::Write;
 
@@ -12,27 +12,42 @@ const HARDLY: f64 = 0.25;
 
 /// The section.
 pub(super) fn section(evidence: &[Prediction]) -> String {
-    let mut out = String::from(
+    let mut out = format!(
         "
 ## How far to trust each figure
 
-From what others measured: experiments predicted in full and keepers' cases. *Held* is the share of measured values inside the 80 % interval as the model gives it, every treatment counting once; to the interval shown to a keeper the error beside it is added, as `sqrt(h² + e²)`: all of it where the figure was never measured in that bin, none where it was measured just now.
+From what others measured: experiments predicted in full and keepers' cases. *Held* is the share of measured values inside the 80 % interval as the model gives it, every treatment counting once, with how many treatments that is; to the interval shown to a keeper the error beside it is added, as `sqrt(h² + e²)`: all of it where the figure was never measured in that bin, none where it was measured just now.
 
-| figure | treatments, values | held | error added | in plain words |
-|---|---|---|---|---|
-",
+*Seen* and *fresh* are held apart. The laws of the model were changed after the misses of the older experiments and of the keepers' cases had been seen; what is held of those is how well the laws were mended, and **no proof** that they hold elsewhere. *Fresh* are the experiments the model was first run on with its laws as they are: {FRESH}. Their setups were committed before that. Only these can prove anything, and they are few, with much of their setups assumed. The error added is worked out from both; what is fresh may make it larger, never smaller.
+
+| figure | treatments, values | held, seen | held, fresh | error added | in plain words |
+|---|---|---|---|---|---|
+"
     );
     for t in trusted(evidence) {
-        let share = share_inside(evidence, t.kind, Blind::Yes).map(|(share, _, _)| share);
-        let held = share.map_or_else(|| "-".to_owned(), |s| format!("{:.0} %", 100.0 * s));
+        let share = |group| share_inside(evidence, t.kind, Blind::Yes, group);
+        let held = |group| {
+            share(Some(group)).map_or_else(
+                || "-".to_owned(),
+                |(s, boxes, _)| format!("{:.0} % of {boxes}", 100.0 * s),
+            )
+        };
+        // What is fresh may take trust away, and gives none.
+        let least = [share(None), share(Some(Group::Seen))]
+            .into_iter()
+            .flatten()
+            .map(|(share, ..)| share)
+            .reduce(f64::min);
         let _ = writeln!(
             out,
-            "| {} | {}, {} | {held} | {} | {} |",
+            "| {} | {}, {} | {} | {} | {} | {} |",
             t.kind.title(),
             t.treatments,
             t.values,
+            held(Group::Seen),
+            held(Group::Fresh),
             shown_error(t.kind, t.error),
-            words(&t, share.unwrap_or(0.0))
+            words(&t, least.unwrap_or(0.0))
         );
     }
     out

@@ -19,7 +19,7 @@ fn every_row_is_read() {
     let settings: usize = treatments().map(|t| t.settings.len()).sum();
     assert_eq!(points, EXPERIMENTS.cells().unwrap().len());
     assert_eq!(settings, EXPERIMENT_SETUPS.cells().unwrap().len());
-    assert!(points > 500 && settings > 400, "{points} {settings}");
+    assert!(points > 700 && settings > 700, "{points} {settings}");
 }
 
 #[test]
@@ -132,4 +132,68 @@ fn what_is_not_known_is_not_a_number() {
     let dated: Vec<f64> = t.series(Quantity::Ph).map(|(_, p)| p.value).collect();
     assert_eq!(dated, [5.6], "the last sampling has no day");
     assert_eq!(t.points.len(), 8);
+}
+
+#[test]
+fn a_copied_table_says_so_in_every_row_and_nothing_else_does() {
+    let (tables, all) = loaded();
+    for experiment in &all {
+        let copied = crate::validation::predicted::known::second_hand(&experiment.key);
+        for p in experiment.treatments.iter().flat_map(|t| &t.points) {
+            let at = format!("experiments.csv line {}", p.line);
+            assert_eq!(p.note.starts_with("second hand:"), copied, "{at}");
+            if copied {
+                assert_eq!(tables.source(&p.source).unwrap().read, "reprint", "{at}");
+            }
+        }
+    }
+}
+
+#[test]
+fn the_newest_experiments_are_read_whole() {
+    let (_, all) = loaded();
+    let points = |experiment, key| treatment(&all, experiment, key).points.len();
+    for t in ["t1", "t2", "t3", "t4"] {
+        assert_eq!(points("srivastava2020", t), 6);
+    }
+    assert_eq!(points("amouei2017", "household"), 4);
+    assert_eq!(points("cotta2015", "vegetable_dung"), 2);
+    assert_eq!(points("cotta2015", "vegetable_sawdust"), 2);
+    assert_eq!(points("kostecka2008", "with_manure"), 3);
+    assert_eq!(points("kostecka2008", "duckweed_only"), 3);
+    assert_eq!(points("gomezbrandon2013", "rabbit"), 2);
+    assert_eq!(points("sharafi2012", "household"), 4);
+    assert_eq!(points("neuhauser1980", "cow_alone"), 33);
+    let marc = treatment(&all, "santana2020", "grape_marc");
+    assert_eq!(marc.series(Quantity::Nitrate).count(), 7);
+    assert_eq!(marc.points.len(), 28);
+    let cow = treatment(&all, "neuhauser1980", "cow_alone");
+    assert_eq!(cow.blind(), Blind::Weak);
+}
+
+#[test]
+fn what_is_fresh_is_named_and_sealed() {
+    use crate::validation::predicted::{FRESH, known};
+    let (_, all) = loaded();
+    let mut fresh = BTreeSet::new();
+    let mut points = 0;
+    for experiment in &all {
+        for t in &experiment.treatments {
+            for p in &t.points {
+                if !known::seen_before(&experiment.key, &t.key, p.quantity) {
+                    assert!(known::sealed_beforehand(&experiment.key, &t.key));
+                    fresh.insert(experiment.key.as_str());
+                    points += 1;
+                }
+            }
+        }
+    }
+    assert_eq!(points, 84);
+    assert_eq!(fresh.len(), 8, "{fresh:?}");
+    let plain = |text: &str| text.to_lowercase().replace('-', "");
+    for key in fresh {
+        let (author, year) = key.split_at(key.len() - 4);
+        let named = format!("{author} {year}");
+        assert!(plain(FRESH).contains(&named), "{named}");
+    }
 }

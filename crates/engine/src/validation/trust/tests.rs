@@ -90,6 +90,32 @@ fn copies_widen_and_never_narrow() {
     assert!((error(&with_copies(8.12)) - needs(8.12)).abs() < 1e-12);
 }
 
+#[test]
+fn what_is_fresh_widens_and_never_narrows() {
+    let error = |all: &[Prediction]| of_kind(all, Kind::Ph).error;
+    let needs = |v: f64| ((v - 4.0) * (v - 4.0) - 16.0_f64).sqrt();
+    let seen = ["a", "b"].map(|t| prediction(Kind::Ph, t, 8.1)).to_vec();
+    let and = |experiment: &str, observed: f64| {
+        let fresh = |t| Prediction {
+            experiment: experiment.to_owned(),
+            ..prediction(Kind::Ph, t, observed)
+        };
+        let fresh = ["c", "d", "e", "f", "g", "h"].map(fresh).to_vec();
+        [seen.clone(), fresh].concat()
+    };
+    // Read in an abstract, and both fresh and a copy.
+    for experiment in ["sharafi2012", "srivastava2020"] {
+        let inside = and(experiment, 4.0);
+        assert!((error(&inside) - needs(8.1)).abs() < 1e-12, "{experiment}");
+        assert_eq!(of_kind(&inside, Kind::Ph).fresh, 6);
+        let wider = error(&and(experiment, 8.12));
+        assert!((wider - needs(8.12)).abs() < 1e-12, "{experiment}");
+    }
+    // With nothing else to go by, what is fresh is gone by.
+    let alone = and("sharafi2012", 8.12).split_off(2);
+    assert!((error(&alone) - needs(8.12)).abs() < 1e-12);
+}
+
 /// The band of a figure with all its error, known just now.
 fn widest(t: &Trust, track: Track, b: Band) -> Band {
     t.widen_by(track, b, t.error(track), Some(0.0))

@@ -143,7 +143,7 @@ pub(super) fn sheet(evidence: &[Prediction]) -> PlotSheet {
             "Predicted against measured: {}",
             super::missed(misses, evidence.len())
         ),
-        note: "Experiments others published, and what keepers measured, predicted before any fitting. Points on the slanted line are right. Each point is the median; a value beyond an axis is drawn on its edge. Weak: a constant of the model was chosen with the experiment in view.".into(),
+        note: "Experiments others published, and what keepers measured, predicted with no number fitted to them; the laws of the model were changed after most had been seen. Points on the slanted line are right. Each point is the median; a value beyond an axis is drawn on its edge. Weak: a constant of the model was chosen with the experiment in view.".into(),
         key: vec![
             (Sign::Mark(Shape::Disc), "measured value inside the 80 % interval".into()),
             (Sign::Mark(Shape::Cross), "outside (missed)".into()),
