@@ -60,5 +60,6 @@ fn quiet() -> Signs {
         castings_share: 0.4,
         contents_kg: 14.0,
         litres: 25.0,
+        over_rim: 0.0,
     }
 }

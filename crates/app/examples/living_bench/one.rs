@@ -75,7 +75,7 @@ impl Bin {
     pub(crate) fn new() -> Result<Self, Box<dyn Error>> {
         let tables = Tables::load()?;
         let priors = Priors::load(&tables)?;
-        let home = Home::of(&tables, &usual_tote())?;
+        let home = Home::of(&tables, &usual_tote(), Species::EiseniaFetida)?;
         let nature = priors.usual(&home);
         let vital = Vital::of(&tables, Species::EiseniaFetida)?;
         let conditions = Conditions::usual(&tables, Celsius(19.0))?;
@@ -94,7 +94,7 @@ impl Bin {
             life.add(&load, &priors);
         });
         life.warm_to(celsius, &priors);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0);
+        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
         life.lately.air_celsius = celsius;
         let fed = fed(&tables, &mut g, &nature, &priors)?;
         Ok(Self {

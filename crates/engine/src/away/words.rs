@@ -144,7 +144,7 @@ fn place(a: &Away) -> Vec<Advice> {
         ),
         line(
             Trouble::Freezing,
-            "Move the bin where it does not freeze, or wrap it",
+            "Move the bin to a warmer place, or wrap it",
         ),
     ]
     .into_iter()

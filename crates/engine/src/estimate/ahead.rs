@@ -9,6 +9,7 @@ use crate::estimate::live;
 use crate::estimate::scene::Scene;
 use crate::estimate::track::Moment;
 use crate::living::room::Day;
+use crate::living::rot::Kind;
 use crate::living::signs::Signs;
 use crate::living::trouble::{Limits, Trouble};
 use crate::quantity::Celsius;
@@ -37,6 +38,8 @@ pub enum Act {
     Wrap(f64),
     /// Lid lets this many times as much vapour out from now on.
     Open(f64),
+    /// Neutral salt, such as table salt in leftovers [mol_c].
+    Salt(f64),
 }
 
 /// What is done, and the air, from now on.
@@ -48,6 +51,9 @@ pub struct Plan {
     pub air: Vec<Day>,
     /// The air after [`Plan::air`]: a move to another place.
     pub moved_to: Option<Day>,
+    /// Food of these kinds rots so many times as fast as whole, from now on:
+    /// it is chopped, blended or was frozen.
+    pub hastened: Vec<(Kind, f64)>,
 }
 
 /// The chance of one trouble through the days to come.
@@ -115,7 +121,7 @@ impl<'a> Outlooker<'a> {
     /// [`TableError`] when a number is missing.
     pub fn new(tables: &Tables, e: &'a Estimate, bed: Celsius) -> Result<Self, TableError> {
         Ok(Self {
-            limits: Limits::load(tables)?,
+            limits: Limits::load(tables, e.scene.species)?,
             conditions: Conditions::usual(tables, bed)?,
             scene: &e.scene,
             drift: e.drift,
@@ -186,6 +192,11 @@ impl<'a> Outlooker<'a> {
         if !plan.air.is_empty() {
             scene.room.set(first, &plan.air);
         }
+        for (kind, times) in &plan.hastened {
+            for rate in &mut scene.priors.rates.per_day[*kind as usize] {
+                *rate *= times;
+            }
+        }
         scene
     }
 
@@ -208,6 +219,7 @@ impl<'a> Outlooker<'a> {
             Act::Heat(kj) => heat(m, *kj),
             Act::Wrap(share) => m.nature.wall_w_m2_k *= share,
             Act::Open(times) => m.nature.lid_s_per_m /= times.max(1e-3),
+            Act::Salt(mol) => live::add_mineral(m, 0.0, *mol, scene),
         }
     }
 }

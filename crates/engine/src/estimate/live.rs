@@ -66,7 +66,8 @@ pub(crate) fn fill_member(
     }
     life.warm_to(celsius, &scene.priors);
     life.lately.air_celsius = celsius;
-    life.lately.zones = crate::living::heat::Zones::around(celsius, celsius, 0.0);
+    life.lately.zones =
+        crate::living::heat::Zones::around(celsius, celsius, 0.0, &scene.home.kindest);
     Possible {
         bed,
         bias: std::collections::BTreeMap::new(),

@@ -50,8 +50,8 @@ impl Scene {
     ) -> Result<Self, TableError> {
         let usual_bin = usual_tote();
         let bin = bin.unwrap_or(&usual_bin);
-        let home = Home::of(tables, bin)?;
         let species = species(log);
+        let home = Home::of(tables, bin, species)?;
         Ok(Self {
             priors: Priors::load(tables)?,
             home,
@@ -98,8 +98,9 @@ pub fn usual_tote() -> BinDescription {
     }
 }
 
-/// The species of the last stocking that names one.
-fn species(log: &[Entry]) -> Species {
+/// The species of the last stocking that names one; red worms when none does.
+#[must_use]
+pub fn species(log: &[Entry]) -> Species {
     log.iter()
         .rev()
         .find_map(|e| match &e.body {

@@ -36,7 +36,7 @@ pub(super) fn zones(
     let over = (bed - air) * heat::unevenness(store.ice(life.heat));
     let (core, after) = heat::core_excess(life.lately.core_excess, over, x);
     life.lately.core_excess = after;
-    Zones::with_core(bed, air, rise.min(45.0), core)
+    Zones::with_core(bed, air, rise.min(45.0), core, &a.home.kindest)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries

@@ -80,6 +80,8 @@ pub struct Signs {
     pub contents_kg: f64,
     /// Volume of the contents [L].
     pub litres: f64,
+    /// Height of the contents over the rim, as a share of the depth [-].
+    pub over_rim: f64,
 }
 
 impl Signs {
@@ -137,6 +139,7 @@ impl Signs {
             castings_share: life.worked,
             contents_kg: dry + life.water_kg + worms_kg,
             litres,
+            over_rim: life.overfull(a.home, litres),
         }
     }
 }

@@ -6,8 +6,10 @@ use crate::estimate::ahead::Act;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::scene::Scene;
 use crate::estimate::{Estimate, live};
+use crate::living::comfort::Comfort;
 use crate::living::heat::{Store, Zones};
 use crate::living::room::Room;
+use crate::living::species::Species;
 use crate::quantity::Band;
 use crate::table::{TableError, Tables};
 use crate::weather::measure::{Measure, Sun};
@@ -91,13 +93,14 @@ pub(crate) struct Numbers {
 }
 
 impl Numbers {
-    pub(crate) fn load(tables: &Tables) -> Result<Self, TableError> {
+    pub(crate) fn load(tables: &Tables, species: Species) -> Result<Self, TableError> {
         let r = |subject, property| Ranged::of(tables, "weather", subject, property);
         let v = |subject, property| tables.value("weather", subject, property);
+        let comfort = Comfort::of(tables, species)?;
         Ok(Self {
             chance: v("limit", "chance")?,
-            hot: tables.value("living", "alarm", "hot_celsius")?,
-            cold: tables.value("living", "alarm", "cold_celsius")?,
+            hot: comfort.hot_celsius,
+            cold: comfort.cold_celsius,
             forecast: r("forecast", "error_celsius")?,
             dew_below: r("forecast", "dew_below_low_kelvin")?,
             sun_rise: r("sun", "peak_rise_kelvin")?,
@@ -112,7 +115,7 @@ impl Numbers {
             cloth: r("wet_cover", "watts_m2_k")?,
             wrap: r("wrap", "resistance_m2_k_w")?,
             wrap_area: r("wrap", "covered_share")?,
-            target: v("heater", "target_celsius")?,
+            target: comfort.heater_celsius,
             margin: v("heater", "margin")?,
         })
     }
@@ -408,6 +411,7 @@ fn look(m: &Possible, scene: &Scene) -> Seen {
         lately.air_celsius,
         lately.zones.hot - lately.zones.core,
         lately.core_excess,
+        &scene.home.kindest,
     );
     Seen {
         core: zones.core,
