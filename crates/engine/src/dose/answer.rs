@@ -335,7 +335,7 @@ fn sort_shed<'a>(ask: &Asked<'a>, direction: Direction) -> (Vec<&'a ShedProduct>
     let mut usable = Vec::new();
     let mut refused = Vec::new();
     for shed in ask.shed {
-        match refusal(shed.product.action, ask.stocked, direction) {
+        match refusal(&shed.product, ask.stocked, direction) {
             Some(reason) => refused.push(Refused {
                 material: shed.product.key.clone(),
                 name: shed.product.name.clone(),
@@ -348,8 +348,11 @@ fn sort_shed<'a>(ask: &Asked<'a>, direction: Direction) -> (Vec<&'a ShedProduct>
     (usable, refused)
 }
 
-fn refusal(action: Action, stocked: bool, direction: Direction) -> Option<&'static str> {
-    match action {
+fn refusal(product: &Product, stocked: bool, direction: Direction) -> Option<&'static str> {
+    match product.action {
+        Action::Caustic if stocked && product.slaking_kj_per_mol_c > 0.0 => Some(
+            "Caustic, and boiling hot as it slakes: it burns worms, and eyes and skin. Never in a bed with worms; only to treat bedding beforehand, in small lots, with goggles and gloves, by its label, with two weeks' wait.",
+        ),
         Action::Caustic if stocked => Some(
             "Caustic: it burns worms at once. Never in a bed with worms; only to treat bedding beforehand, with two weeks' wait.",
         ),

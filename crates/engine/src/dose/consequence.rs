@@ -1,4 +1,5 @@
-//! What a dose does besides pH: salt in the pore water, and ammonia gas.
+//! What a dose does besides pH: salt in the pore water, ammonia gas, and the
+//! heat of slaking quicklime.
 
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Product};
@@ -22,6 +23,10 @@ pub struct Rules {
     ec_per_meq_per_l: f64,
     calcium_in_solution: f64,
     ash_salt_share: f64,
+    /// Most that slaking may warm the whole bed in one step [K].
+    pub step_slaking_kelvin: f64,
+    dry_heat: f64,
+    water_heat: f64,
 }
 
 impl Rules {
@@ -41,6 +46,9 @@ impl Rules {
             ec_per_meq_per_l: tables.value("constants", "ec", "ms_cm_per_meq_l")?,
             calcium_in_solution: bed("calcium_left_in_solution")?,
             ash_salt_share: bed("ash_soluble_salt_share")?,
+            step_slaking_kelvin: tables.value("bed", "dose", "max_slaking_rise_kelvin")?,
+            dry_heat: tables.value("living", "heat", "dry_heat_kj_per_kg_k")?,
+            water_heat: tables.value("living", "heat", "water_heat_kj_per_kg_k")?,
         })
     }
 
@@ -65,6 +73,17 @@ impl Rules {
             _ => 0.0,
         };
         self.ec_per_meq_per_l * share * (1000.0 * base).max(0.0) / bed.water_kg.max(0.1)
+    }
+}
+
+impl Rules {
+    /// Rise of the whole bed's temperature [K] as `base` [mol_c] of a product
+    /// slakes, none of the heat lost: `q b / (c_d m_d + c_w m_w)`. Where it
+    /// lies in a lump it boils.
+    #[must_use]
+    pub fn slaking_rise(&self, product: &Product, bed: &PossibleBed, base: f64) -> f64 {
+        let holds = self.dry_heat * bed.dry_kg + self.water_heat * bed.water_kg;
+        product.slaking_kj_per_mol_c * base.max(0.0) / holds.max(0.1)
     }
 }
 

@@ -1,5 +1,6 @@
 //! One material: how much would do it, how fast it acts, and what else it does.
 
+use crate::advice::{PLAIN, Speak};
 use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Contact, Lot, Ranged};
@@ -76,6 +77,8 @@ pub enum StepLimit {
     Salt,
     /// What there is in the shed.
     Available,
+    /// The heat of slaking.
+    Slaking,
 }
 
 impl StepLimit {
@@ -88,6 +91,7 @@ impl StepLimit {
             Self::Ceiling => "so that it does not overshoot if the bed is weaker than thought",
             Self::Salt => "so that the salt does not jump",
             Self::Available => "all you have",
+            Self::Slaking => "so that slaking does not heat the bedding too far",
         }
     }
 }
@@ -235,6 +239,17 @@ pub(crate) fn largest_step(
             }),
         ));
     }
+    if shed.product.slaking_kj_per_mol_c > 0.0 {
+        checks.push((
+            StepLimit::Slaking,
+            Box::new(|g| {
+                high(ensemble, |i, m| {
+                    let base = choice_lots.base(i, g, m.bed.ph());
+                    rules.slaking_rise(&shed.product, &m.bed, base)
+                }) <= rules.step_slaking_kelvin
+            }),
+        ));
+    }
     if action.raises() {
         let ceiling = rules.ceiling(ask.stocked);
         checks.push((
@@ -299,7 +314,10 @@ pub(crate) fn choice(
             let after = eventual(&lots, i, &m.bed, step_grams, action);
             ammonia_factor(&m.bed, m.bed.ph(), after)
         }),
-        cautions: cautions(shed, action),
+        cautions: slaking_caution(ask, shed, &lots, step_grams)
+            .into_iter()
+            .chain(cautions(shed, action))
+            .collect(),
         grams,
         step_grams,
         step_limit,
@@ -326,6 +344,27 @@ fn cautions(shed: &ShedProduct, action: Action) -> Vec<String> {
         .filter(|c| !of_liming(c))
         .cloned()
         .collect()
+}
+
+/// What to mind with a lime that slakes: how hot this step makes the bedding,
+/// and the usual care.
+fn slaking_caution(ask: &Ask<'_>, shed: &ShedProduct, lots: &Lots, grams: f64) -> Option<String> {
+    if shed.product.slaking_kj_per_mol_c <= 0.0 {
+        return None;
+    }
+    let rise = band(&ask.estimate.ensemble, |i, m| {
+        let base = lots.base(i, grams, m.bed.ph());
+        ask.rules.slaking_rise(&shed.product, &m.bed, base)
+    });
+    let speak = Speak {
+        system: ask.system,
+        ..PLAIN
+    };
+    Some(format!(
+        "It slakes as it meets water: this step warms the bedding by up to {} {} if it is mixed through at once, and boils and spits where it lies in a lump. Goggles, long sleeves and gloves; no children or pets near; sprinkle it thinly over moist bedding, never water over a heap of it. Its label comes before this. Let it cool and wait two weeks before any worms",
+        speak.kelvin(rise.high),
+        speak.degree()
+    ))
 }
 
 type Followed = (Vec<(f64, Band)>, Vec<(f64, Band)>);

@@ -216,7 +216,7 @@ impl<'a> Outlooker<'a> {
             }
             Act::Harvest(kg) => live::harvest(m, g, kg, scene),
             Act::Stock(grams) => live::stock(m, g, Some(*grams), None, scene),
-            Act::Heat(kj) => heat(m, *kj),
+            Act::Heat(kj) => live::warm(m, *kj),
             Act::Wrap(share) => m.nature.wall_w_m2_k *= share,
             Act::Open(times) => m.nature.lid_s_per_m /= times.max(1e-3),
             Act::Salt(mol) => live::add_mineral(m, 0.0, *mol, scene),
@@ -232,12 +232,6 @@ fn aside(of: &ChaCha8Rng) -> ChaCha8Rng {
     let mut g = of.clone();
     g.set_stream(of.get_stream() ^ BESIDE);
     g
-}
-
-/// Gives heat [kJ], booked as coming with matter.
-fn heat(m: &mut Possible, kj: f64) {
-    m.life.heat += kj;
-    m.life.books.heat_with_matter += kj;
 }
 
 /// Counts which members have met which trouble.

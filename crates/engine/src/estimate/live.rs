@@ -122,6 +122,12 @@ pub(crate) fn add_mineral(m: &mut Possible, kg: f64, salt: f64, scene: &Scene) {
     m.life.add(&load, &scene.priors);
 }
 
+/// Gives heat [kJ] or, negative, takes it; booked as coming with matter.
+pub(crate) fn warm(m: &mut Possible, kj: f64) {
+    m.life.heat += kj;
+    m.life.books.heat_with_matter += kj;
+}
+
 /// Puts worms into a member. What the post brings is a few per cent off what
 /// was ordered.
 pub(crate) fn stock(

@@ -87,6 +87,7 @@ impl Run {
             lot.give(&mut m.bed, grams, &contact);
             let salt = lot.salt(grams, &contact);
             live::add_mineral(m, grams / 1000.0, salt, scene);
+            live::warm(m, lot.slaking_kj(grams, &contact));
         });
         self.last_dose_at = Some(timed.at);
         let days = match dosed.product.action {
