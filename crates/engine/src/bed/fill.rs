@@ -154,6 +154,7 @@ pub fn draw_each(
         trend_per_day: 0.0,
         lime: 0.0,
         carbonic_per_day: f64::INFINITY,
+        chalk: c.chalk,
         law: Law::new(
             &Parameters {
                 max_um_per_day: c.lime_um_per_day.draw_log(rng),

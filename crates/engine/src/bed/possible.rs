@@ -7,7 +7,7 @@
 mod advance;
 
 use crate::bed::curve::Curve;
-pub use crate::bed::grains::Grains;
+pub use crate::bed::grains::{Chalk, Grains};
 use crate::chemistry::lime::Law;
 use crate::quantity::Celsius;
 
@@ -77,6 +77,8 @@ pub struct PossibleBed {
     pub carbonic_per_day: f64,
     /// How fast lime dissolves in this possible bed.
     pub law: Law,
+    /// What caustic lime turns to.
+    pub chalk: Chalk,
 }
 
 impl PossibleBed {
@@ -267,6 +269,10 @@ mod tests {
             trend_per_day: 0.0,
             lime: 0.0,
             carbonic_per_day: f64::INFINITY,
+            chalk: Chalk {
+                per_day: 0.15,
+                grain_um: 5.0,
+            },
             law: Law::new(
                 &lime::Parameters {
                     max_um_per_day: 6.0,

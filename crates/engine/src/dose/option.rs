@@ -6,7 +6,7 @@ use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Contact, Lot, Ranged};
 use crate::bed::soak::MIXED;
 use crate::dose::answer::{Asked as Ask, Direction, ShedProduct, band, high};
-use crate::dose::consequence::ammonia_factor;
+use crate::dose::consequence::{Rules, ammonia_factor};
 use crate::estimate::Ensemble;
 use crate::measure::describe_grams;
 use crate::quantity::Band;
@@ -17,8 +17,6 @@ use rand_chacha::ChaCha8Rng;
 pub const SHOWN_DAYS: [f64; 6] = [1.0, 3.0, 7.0, 14.0, 28.0, 56.0];
 /// Days of the pH path shown.
 const PATH_DAYS: u32 = 56;
-/// Most grams ever looked at for one bed, per kg of dry bedding [g/kg].
-const MOST_GRAMS_PER_KG: f64 = 600.0;
 
 /// One possible lot of a material for each member.
 #[derive(Debug, Clone)]
@@ -193,13 +191,19 @@ pub(crate) fn eventual(
 }
 
 /// Grams member `i` needs to come to `target`, from all that is in it already [g].
-pub(crate) fn grams_needed(lots: &Lots, i: usize, bed: &PossibleBed, target: f64) -> f64 {
+pub(crate) fn grams_needed(
+    lots: &Lots,
+    i: usize,
+    bed: &PossibleBed,
+    target: f64,
+    rules: &Rules,
+) -> f64 {
     let need = bed.base_still_needed(target);
     let per_gram = lots.base(i, 1.0, target);
     if per_gram.abs() < 1e-12 || need * per_gram <= 0.0 {
         return 0.0;
     }
-    (need / per_gram).min(MOST_GRAMS_PER_KG * bed.dry_kg.max(0.01))
+    (need / per_gram).min(rules.most_grams_per_kg * bed.dry_kg.max(0.01))
 }
 
 /// Whether an amount [g] keeps within a limit.
@@ -292,7 +296,9 @@ pub(crate) fn choice(
     let ensemble = &ask.estimate.ensemble;
     let lots = Lots::draw(ask, shed);
     let action = shed.product.action;
-    let grams = band(ensemble, |i, m| grams_needed(&lots, i, &m.bed, target));
+    let grams = band(ensemble, |i, m| {
+        grams_needed(&lots, i, &m.bed, target, &ask.rules)
+    });
     let (step_grams, step_limit) = largest_step(ask, ensemble, &lots, shed, grams.median);
     let say = |g: f64| measure(ask, shed, g);
     let mut beds: Vec<PossibleBed> = ensemble.members.iter().map(|m| m.bed.clone()).collect();

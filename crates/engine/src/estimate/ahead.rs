@@ -174,7 +174,7 @@ impl<'a> Outlooker<'a> {
             let at = self.start_at + i64::from(day) * DAY;
             course.push(Moment::of(at, &signs, &ahead.weights));
         }
-        tally.finish(course, ahead)
+        tally.finish(course, ahead, scene.tuning.many_worms)
     }
 
     fn carry(&self, ensemble: &mut Ensemble, scene: &Scene, from: f64, to: f64) {
@@ -271,14 +271,13 @@ impl Tally {
         }
     }
 
-    fn finish(self, course: Vec<Moment>, ensemble: Ensemble) -> Ahead {
-        const MANY: f64 = 0.1;
+    fn finish(self, course: Vec<Moment>, ensemble: Ensemble, many: f64) -> Ahead {
         let losing_worms = ensemble
             .members
             .iter()
             .zip(&ensemble.weights)
             .zip(self.died_at_start.iter().zip(&self.worms_at_start))
-            .filter(|((m, _), (died, worms))| lost(m) - **died > MANY * **worms && **worms > 0.5)
+            .filter(|((m, _), (died, worms))| lost(m) - **died > many * **worms && **worms > 0.5)
             .map(|((_, w), _)| w)
             .sum::<f64>()
             .min(1.0);

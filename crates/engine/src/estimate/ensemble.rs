@@ -7,6 +7,7 @@ use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::scene::Scene;
+use crate::estimate::tuning::Tuning;
 use crate::living::draining;
 use crate::living::life::Life;
 use crate::living::nature::Nature;
@@ -104,23 +105,8 @@ pub struct Ensemble {
     pub weights: Vec<f64>,
     generators: Vec<ChaCha8Rng>,
     hands: &'static dyn Hands,
+    tuning: Tuning,
 }
-
-/// Below this share of effective members the ensemble is resampled.
-const RESAMPLE_BELOW: f64 = 0.5;
-/// Standard deviations beyond which a reading contradicts the ensemble.
-const SURPRISED_BEYOND: f64 = 3.0;
-/// An effective share this small after one jar test is a contradiction.
-const CONTRADICTED_BELOW: f64 = 0.04;
-/// pH spread given to fresh members when the log contradicts the ensemble.
-const FRESH_PH_SD: f64 = 0.5;
-/// Spread given to their buffers then (log scale).
-const FRESH_BUFFER_SD: f64 = 0.25;
-
-/// Jitter of a copied member's life, as a share of each number's own range.
-const JITTER_LIFE: f64 = 0.30;
-/// The same when the log contradicts the ensemble.
-const FRESH_LIFE: f64 = 0.25;
 
 /// What weighing by one observation did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -134,7 +120,12 @@ pub enum Weighed {
 
 impl Ensemble {
     /// `count` members, each made by `make` with its own generator.
-    pub fn new(seed: u64, count: usize, mut make: impl FnMut(&mut ChaCha8Rng) -> Possible) -> Self {
+    pub fn new(
+        seed: u64,
+        count: usize,
+        tuning: Tuning,
+        mut make: impl FnMut(&mut ChaCha8Rng) -> Possible,
+    ) -> Self {
         let mut generators: Vec<ChaCha8Rng> = (0..count)
             .map(|i| {
                 let mut g = ChaCha8Rng::seed_from_u64(seed);
@@ -148,6 +139,7 @@ impl Ensemble {
             weights: vec![1.0 / count.max(1) as f64; count],
             generators,
             hands: &ONE_PAIR,
+            tuning,
         }
     }
 
@@ -179,7 +171,7 @@ impl Ensemble {
             let sd = in_range_log(g, drift.value, drift.low, drift.high);
             let step = sd * days.sqrt() * normal(g);
             m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
-            wander(m, &scene.priors, days, g);
+            wander(m, scene, days, g);
             m.carry(scene, dt, &airs);
         });
     }
@@ -197,6 +189,7 @@ impl Ensemble {
             weights: vec![1.0 / count as f64; count],
             generators: self.generators[..count].to_vec(),
             hands: self.hands,
+            tuning: self.tuning,
         }
     }
 
@@ -257,7 +250,7 @@ impl Ensemble {
     /// showed with scatter `sd`, and `shown` what it would show of a member.
     ///
     /// A reading further from what the ensemble expects than
-    /// [`SURPRISED_BEYOND`] of its standard deviations, scatter included, is a
+    /// [`Tuning::ph_surprise`] of its standard deviations, scatter included, is a
     /// contradiction: something happened that the log does not say. Every
     /// member then moves to where the reading says, instead of all being
     /// pulled along by the few outermost.
@@ -269,9 +262,9 @@ impl Ensemble {
     ) -> Weighed {
         let (mean, spread) = self.moments(&shown);
         let gap = read - mean;
-        if gap.abs() <= SURPRISED_BEYOND * spread.hypot(sd) {
+        if gap.abs() <= self.tuning.ph_surprise * spread.hypot(sd) {
             self.apply(&log_likelihood);
-            if self.effective_share() < RESAMPLE_BELOW {
+            if self.effective_share() < self.tuning.copies_below {
                 self.resample();
             }
             return Weighed::Agreed;
@@ -286,8 +279,9 @@ impl Ensemble {
         // keeps the rest of what it was.
         let moved: Vec<f64> = self.members.iter().map(|m| read - shown(m)).collect();
         let mut moved = moved.into_iter();
+        let fresh = self.tuning.fresh_buffer;
         self.each(|m, g| {
-            m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
+            m.bed.restretch((fresh * normal(g)).exp());
             let ph = m.bed.ph() + moved.next().unwrap_or(0.0) + sd * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
         });
@@ -301,14 +295,14 @@ impl Ensemble {
     pub fn weigh(&mut self, log_likelihood: impl Fn(usize, &Possible) -> f64) -> Weighed {
         let before = self.weights.clone();
         self.apply(&log_likelihood);
-        if self.effective_share() >= CONTRADICTED_BELOW {
-            if self.effective_share() < RESAMPLE_BELOW {
+        if self.effective_share() >= self.tuning.surprising_jar {
+            if self.effective_share() < self.tuning.copies_below {
                 self.resample();
             }
             return Weighed::Agreed;
         }
         self.weights = before;
-        self.widen(FRESH_PH_SD, &log_likelihood);
+        self.widen(&log_likelihood);
         Weighed::Contradicted
     }
 
@@ -332,7 +326,7 @@ impl Ensemble {
             self.each(|m, g| {
                 other = !other;
                 if other {
-                    another_life(m, &scene.priors, g);
+                    another_life(m, scene, g);
                 }
             });
         }
@@ -341,8 +335,9 @@ impl Ensemble {
             _ => self.signs(scene),
         };
         self.apply(&|i, m| log_likelihood(m, &signs[i]));
-        if self.effective_share() < RESAMPLE_BELOW {
-            self.resample_living(scene, if surprise { FRESH_LIFE } else { JITTER_LIFE });
+        if self.effective_share() < self.tuning.copies_below {
+            let t = self.tuning;
+            self.resample_living(scene, if surprise { t.fresh_life } else { t.copy_life });
         }
         if surprise {
             Weighed::Contradicted
@@ -354,23 +349,24 @@ impl Ensemble {
     /// Weighs by log likelihoods already worked out, member by member.
     pub(crate) fn weigh_logs(&mut self, scene: &Scene, logs: &[f64]) -> Weighed {
         self.apply(&|i, _| logs[i]);
-        if self.effective_share() < RESAMPLE_BELOW {
-            self.resample_living(scene, JITTER_LIFE);
+        if self.effective_share() < self.tuning.copies_below {
+            self.resample_living(scene, self.tuning.copy_life);
         }
         Weighed::Agreed
     }
 
     fn resample_living(&mut self, scene: &Scene, share: f64) {
         self.resample();
-        self.each_by_hands(|m, g| jitter_life(m, &scene.priors, share, g));
+        self.each_by_hands(|m, g| jitter_life(m, scene, share, g));
     }
 
     /// Spreads pH and buffer afresh and weighs again.
-    fn widen(&mut self, ph_sd: f64, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
+    fn widen(&mut self, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
         self.resample();
+        let t = self.tuning;
         self.each(|m, g| {
-            m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
-            let ph = m.bed.ph() + ph_sd * normal(g);
+            m.bed.restretch((t.fresh_buffer * normal(g)).exp());
+            let ph = m.bed.ph() + t.fresh_ph * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
         });
         self.apply(log_likelihood);
@@ -421,7 +417,7 @@ impl Ensemble {
             let next = if again { held.clone() } else { held.take() };
             let Some((_, mut member)) = next else { break };
             if copy {
-                jitter(&mut member, &mut self.generators[slot]);
+                jitter(&mut member, &self.tuning, &mut self.generators[slot]);
             }
             self.members.push(member);
         }

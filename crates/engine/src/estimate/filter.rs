@@ -14,7 +14,7 @@ use crate::estimate::scene::Scene;
 use crate::estimate::timeline::{self, Event, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
-use crate::living::room::Day;
+use crate::living::room::{Day, usual_swing};
 use crate::log::{BinDescription, Entry, EntryId};
 use crate::quantity::{Band, Celsius};
 use crate::reading::settling::Rules;
@@ -24,12 +24,8 @@ use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.
 const MOMENTS: i64 = 60;
-/// Swing of a room between day and night when nobody logged it [°C].
-pub const USUAL_SWING: f64 = 4.0;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
-/// Days within which an ammonia smell still counts.
-const SMELL_DAYS: f64 = 7.0;
 
 /// Why there is no estimate.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -183,14 +179,15 @@ impl Run {
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
         let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
         let start = Ranged::of(setup.tables, "bed", "bed", "start_error_ph")?;
-        let usual = setup
-            .air
-            .unwrap_or_else(|| Day::around(setup.temperature.0, USUAL_SWING));
+        let usual = match setup.air {
+            Some(day) => day,
+            None => Day::around(setup.temperature.0, usual_swing(setup.tables)?),
+        };
         let mut scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
         if !along.air.is_empty() {
             scene.room.set(0, along.air);
         }
-        let mut ensemble = Ensemble::new(setup.seed, setup.members, |g| {
+        let mut ensemble = Ensemble::new(setup.seed, setup.members, scene.tuning, |g| {
             let mut m = live::fill_member(g, parts, &conditions, &scene);
             let ph = m.bed.ph() + start.value * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
@@ -321,11 +318,12 @@ impl Run {
         let e = &self.ensemble;
         let change = self.last_dose_at.map(|_| {
             let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
-            (e.band(rise), e.chance(|m| rise(m).abs() > 0.2))
+            let real = self.scene.tuning.real_change_ph;
+            (e.band(rise), e.chance(|m| rise(m).abs() > real))
         });
         let smelt_ammonia = self
             .smelt_at
-            .is_some_and(|t| (self.now - t) as f64 <= SMELL_DAYS * DAY);
+            .is_some_and(|t| (self.now - t) as f64 <= self.scene.tuning.smell_days * DAY);
         Estimate {
             ph: e.band(|m| m.bed.ph()),
             ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),

@@ -80,6 +80,8 @@ embedded! {
     WEATHER: "weather", "subject";
     /// How much to feed: caps, steps and what goes beside it.
     RATION: "ration", "subject";
+    /// Judgements of the estimate: copies, surprises, how long a word holds.
+    ESTIMATE: "estimate", "subject";
     /// Error of the model beside the spread of the possible bins, by figure.
     TRUST: "trust", "subject";
     /// How liming and acidifying products act.
@@ -127,6 +129,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     SERIES_RELATIVE,
     WEATHER,
     RATION,
+    ESTIMATE,
     TRUST,
 ];
 

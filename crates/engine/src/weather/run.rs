@@ -90,6 +90,38 @@ pub(crate) struct Numbers {
     pub(crate) wrap_area: Ranged,
     pub(crate) target: f64,
     pub(crate) margin: f64,
+    pub(crate) keeping: Keeping,
+}
+
+/// What a keeper can be asked to do, and when.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Keeping {
+    /// Share of the contents that may be put in as bottles at a time.
+    pub(crate) most_of_contents: f64,
+    /// Hours of the day between which a keeper is up.
+    pub(crate) up_hours: (f64, f64),
+    /// How far short of the limit ice or warm bottles go in [K].
+    pub(crate) ahead_kelvin: f64,
+    /// Hours ice goes in before it is needed [h].
+    pub(crate) early_hours: f64,
+    /// Hours of the day at which warm bottles are filled.
+    pub(crate) filled_hours: [f64; 2],
+    /// How many degrees a further measure must gain to be worth its work [K].
+    pub(crate) worth_kelvin: f64,
+}
+
+impl Keeping {
+    fn load(tables: &Tables) -> Result<Self, TableError> {
+        let v = |property| tables.value("weather", "keeper", property);
+        Ok(Self {
+            most_of_contents: v("bottles_of_contents_share")?,
+            up_hours: (v("up_from_hour")?, v("up_to_hour")?),
+            ahead_kelvin: v("ahead_kelvin")?,
+            early_hours: v("early_hours")?,
+            filled_hours: [v("fill_morning_hour")?, v("fill_evening_hour")?],
+            worth_kelvin: v("worth_kelvin")?,
+        })
+    }
 }
 
 impl Numbers {
@@ -117,6 +149,7 @@ impl Numbers {
             wrap_area: r("wrap", "covered_share")?,
             target: comfort.heater_celsius,
             margin: v("heater", "margin")?,
+            keeping: Keeping::load(tables)?,
         })
     }
 }

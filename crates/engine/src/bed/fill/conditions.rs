@@ -1,5 +1,6 @@
 //! What holds for a whole bed, whatever is in it.
 
+use crate::bed::possible::Chalk;
 use crate::bed::product::Ranged;
 use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
@@ -23,6 +24,10 @@ pub struct Conditions {
     pub unlisted_ec: Ranged,
     /// Size of the carbonate grains in paper and compost [µm].
     pub carbonate_um: Ranged,
+    /// What caustic lime turns to.
+    pub chalk: Chalk,
+    /// Uncertainty of a pH the keeper measured on a material [pH].
+    pub own_ph_sd: f64,
 }
 
 impl Conditions {
@@ -42,6 +47,11 @@ impl Conditions {
             activation_kj_per_mol: lime("activation_energy_kj_mol")?.value,
             unlisted_ec: bed("unlisted_ec_ms_per_cm")?,
             carbonate_um: bed("filler_grain_um")?,
+            chalk: Chalk {
+                per_day: tables.value("bed", "dose", "chalk_per_day")?,
+                grain_um: tables.value("bed", "dose", "chalk_grain_um")?,
+            },
+            own_ph_sd: bed("own_ph_sd")?.value,
         })
     }
 }

@@ -9,9 +9,6 @@ use crate::chemistry::neutralising::meq_per_gram;
 use crate::table::{Material, Property, Role};
 use rand_chacha::ChaCha8Rng;
 
-/// Uncertainty of a pH the keeper measured on a material [pH] (judgement).
-const OWN_PH_SD: f64 = 0.3;
-
 /// One part as drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrawnPart {
@@ -100,7 +97,7 @@ impl DrawnPart {
             .moisture_percent
             .unwrap_or_else(|| number(Property::MoisturePercent, 0.0, 97.0));
         let ph = match part.ph {
-            Some(own) => number_around(own, OWN_PH_SD, number(Property::Ph, 2.0, 13.0), m),
+            Some(own) => number_around(own, c.own_ph_sd, number(Property::Ph, 2.0, 13.0), m),
             None => number(Property::Ph, 2.0, 13.0),
         };
         let ash = number(Property::AshPercent, 0.0, 100.0) / 100.0;

@@ -3,29 +3,19 @@
 
 use super::Possible;
 use crate::bed::draw::normal;
+use crate::estimate::scene::Scene;
+use crate::estimate::tuning::Tuning;
 use crate::living::nature::Priors;
 use rand_chacha::ChaCha8Rng;
 
-/// Jitter of a copied member's pH and of its buffer (log scale). Sized, with
-/// that of the bias, so that simulated bins with a hidden truth keep their 80 %
-/// intervals honest with a few hundred members.
-const JITTER_PH: f64 = 0.05;
-
-/// Jitter of a copied member's instrument bias [pH].
-const JITTER_BIAS: f64 = 0.06;
-
-const JITTER_BUFFER: f64 = 0.06;
-
-/// Days over which the room forgets where it wandered.
-const ROOM_FORGETS_DAYS: f64 = 12.0;
-
 /// What the log does not say: a splash, an open lid, a colder corner.
-pub(super) fn wander(m: &mut Possible, p: &Priors, days: f64, g: &mut ChaCha8Rng) {
+pub(super) fn wander(m: &mut Possible, scene: &Scene, days: f64, g: &mut ChaCha8Rng) {
+    let p = &scene.priors;
     let c = &p.constants;
     let root = days.sqrt();
     let more = m.life.water_kg * ((c.water_noise * root * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
-    m.life.room_wander *= (-days / ROOM_FORGETS_DAYS).exp();
+    m.life.room_wander *= (-days / scene.tuning.room_forgets_days).exp();
     m.life.room_wander += c.room_noise * root * normal(g);
     scale_worms(m, (c.worm_noise * root * normal(g)).exp(), p);
 }
@@ -60,49 +50,46 @@ fn scale_dissolved(m: &mut Possible, (acid, ammonium): (f64, f64), p: &Priors) {
 
 /// What may have happened that nobody wrote down: water given or lost, worms
 /// lost or come, a warmer or colder place, food taken out or put in.
-pub(super) fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
-    // Spreads on the log scale, and in °C for the room (judgement).
-    const WATER: f64 = 0.6;
-    const WORMS: f64 = 0.7;
-    const ROOM: f64 = 5.0;
-    const FOOD: f64 = 1.5;
-    let more = m.life.water_kg * ((WATER * normal(g)).exp() - 1.0);
+pub(super) fn another_life(m: &mut Possible, scene: &Scene, g: &mut ChaCha8Rng) {
+    let (p, t) = (&scene.priors, &scene.tuning);
+    let more = m.life.water_kg * ((t.other_water * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
     m.bed.water_kg = m.life.water_kg;
-    scale_worms(m, (WORMS * normal(g)).exp().min(2.0), p);
-    let warmer = ROOM * normal(g);
+    scale_worms(m, (t.other_worms * normal(g)).exp().min(2.0), p);
+    let warmer = t.other_room * normal(g);
     m.life.room_wander += warmer;
     m.life.warm_by(warmer, p);
-    m.life.seen_kg = (m.life.seen_kg * (FOOD * normal(g)).exp()).min(m.life.fed_kg * 1.5);
-    let times = ((FOOD * normal(g)).exp(), (FOOD * normal(g)).exp());
+    m.life.seen_kg = (m.life.seen_kg * (t.other_food * normal(g)).exp()).min(m.life.fed_kg * 1.5);
+    let times = (
+        (t.other_food * normal(g)).exp(),
+        (t.other_food * normal(g)).exp(),
+    );
     scale_dissolved(m, times, p);
 }
 
 /// Lets a copy of a living bin go its own way.
-pub(super) fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
-    // How far water, worms and castings of a copy move at a full share.
-    const WATER: f64 = 0.25;
-    const WORMS: f64 = 0.24;
+pub(super) fn jitter_life(m: &mut Possible, scene: &Scene, share: f64, g: &mut ChaCha8Rng) {
+    let (p, t) = (&scene.priors, &scene.tuning);
     m.nature.jitter(p, share, g);
-    let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
+    let more = m.life.water_kg * ((t.copy_water * share * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
-    scale_worms(m, (WORMS * share * normal(g)).exp(), p);
-    m.life.worked = (m.life.worked * (0.6 * share * normal(g)).exp()).clamp(0.0, 1.0);
+    scale_worms(m, (t.copy_worms * share * normal(g)).exp(), p);
+    m.life.worked = (m.life.worked * (t.copy_castings * share * normal(g)).exp()).clamp(0.0, 1.0);
     let times = ((share * normal(g)).exp(), (share * normal(g)).exp());
     scale_dissolved(m, times, p);
     m.life.seen_kg *= (share * normal(g)).exp();
 }
 
-pub(super) fn jitter(member: &mut Possible, g: &mut ChaCha8Rng) {
-    member.bed.restretch((JITTER_BUFFER * normal(g)).exp());
+pub(super) fn jitter(member: &mut Possible, t: &Tuning, g: &mut ChaCha8Rng) {
+    member.bed.restretch((t.copy_buffer * normal(g)).exp());
     let was = member.bed.ph();
-    let ph = (was + JITTER_PH * normal(g)).clamp(2.1, 12.9);
+    let ph = (was + t.copy_ph * normal(g)).clamp(2.1, 12.9);
     member.bed.set_ph(ph);
     // The past moves along, or jitter would pass for a change.
     if let Some(before) = &mut member.before_dose {
         *before += ph - was;
     }
     for bias in member.bias.values_mut() {
-        *bias += JITTER_BIAS * normal(g);
+        *bias += t.copy_bias * normal(g);
     }
 }

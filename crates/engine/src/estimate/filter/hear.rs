@@ -12,9 +12,6 @@ use crate::quantity::Band;
 use crate::reading::combine::Z80;
 use crate::reading::settling::Settling;
 
-/// Degrees of freedom of the reading error: tails wider than a normal's.
-const TAIL_DF: f64 = 5.0;
-
 impl Run {
     pub(super) fn hear(&mut self, timed: &Timed, along: &Along<'_>) {
         match &timed.event {
@@ -121,9 +118,10 @@ impl Run {
         }
         let mean = heard.combined.mean;
         let shown = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
-        let weighed = self
-            .ensemble
-            .weigh_reading((mean, sd), shown, |_, m| student_log(mean - shown(m), sd));
+        let tail = self.scene.tuning.tail_degrees;
+        let weighed = self.ensemble.weigh_reading((mean, sd), shown, |_, m| {
+            student_log(mean - shown(m), sd, tail)
+        });
         let contradicted = weighed == Weighed::Contradicted;
         self.contradictions += usize::from(contradicted);
         let reread_at = match heard.settling {
@@ -174,8 +172,9 @@ impl Run {
     }
 }
 
-/// Log density of Student's t for a gap with scale `sd`, up to a constant.
-fn student_log(gap: f64, sd: f64) -> f64 {
+/// Log density of Student's t with `df` degrees of freedom for a gap with scale
+/// `sd`, up to a constant.
+fn student_log(gap: f64, sd: f64, df: f64) -> f64 {
     let z = gap / sd;
-    -0.5 * (TAIL_DF + 1.0) * (1.0 + z * z / TAIL_DF).ln()
+    -0.5 * (df + 1.0) * (1.0 + z * z / df).ln()
 }
