@@ -140,6 +140,21 @@ mod tests {
     }
 
     #[test]
+    fn the_formulas_are_those_of_the_table() {
+        let tables = Tables::load().unwrap();
+        let of = |s, p| tables.value("instruments", s, p).unwrap();
+        let [a, b, c, d] =
+            ["bates_a", "bates_b", "bates_c", "bates_d"].map(|p| of("buffer_phthalate", p));
+        for celsius in [5.0, 25.0, 40.0] {
+            let t = Celsius(celsius).kelvin();
+            let ph = a / t + b + c * t + d * t * t;
+            assert!((phthalate_ph(Celsius(celsius)) - ph).abs() < 1e-9);
+            let slope = of("glass", "nernst_mv_per_ph_per_k") * t;
+            assert!((nernst_slope_mv(Celsius(celsius)) - slope).abs() < 0.01);
+        }
+    }
+
+    #[test]
     fn phthalate_formula_at_25_degrees() {
         // Bates et al. 1977.
         assert!((phthalate_ph(Celsius(25.0)) - 4.006).abs() < 0.003);

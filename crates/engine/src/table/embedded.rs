@@ -42,14 +42,10 @@ embedded! {
     DISSOLUTION: "dissolution", "subject";
     /// Wood ash.
     ASH: "ash", "subject";
-    /// Acidifying materials.
-    ACIDIFIERS: "acidifiers", "subject";
     /// Gases in the bed.
     GASES: "gases", "subject";
     /// Constants of the model.
     CONSTANTS: "constants", "subject";
-    /// Weak acids.
-    ACIDS: "acids", "subject";
     /// pH and salt instruments.
     INSTRUMENTS: "instruments", "subject";
     /// What worms stand.
@@ -88,8 +84,6 @@ embedded! {
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
     INSTRUMENT_NAMES: "instrument_names", "key";
-    /// Targets for a bedding.
-    MIX_TARGETS: "mix_targets", "subject";
     /// Works the numbers were read in.
     SOURCES: "sources", "key";
     /// Disagreements, decided once.
@@ -110,14 +104,11 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     FINENESS,
     DISSOLUTION,
     ASH,
-    ACIDIFIERS,
     GASES,
     CONSTANTS,
-    ACIDS,
     INSTRUMENTS,
     TOLERANCES,
     MEASURES,
-    MIX_TARGETS,
     BED,
     LIVING,
     DECAY,
