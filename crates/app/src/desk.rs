@@ -28,8 +28,8 @@ use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
 use engine::dose::{self, Ask, ShedProduct};
-use engine::estimate::filter::USUAL_SWING;
 use engine::living::room::Day;
+use engine::living::room::usual_swing;
 use engine::log::{BinId, Part, ShedItem};
 use engine::measure::System;
 use engine::quantity::Celsius;
@@ -109,9 +109,11 @@ impl Desk {
     }
 
     /// A usual day of the air around the bins: the room's, with its swing.
-    #[must_use]
-    pub fn usual_day(&self) -> Day {
-        Day::around(self.room().0, USUAL_SWING)
+    ///
+    /// # Errors
+    /// [`engine::table::TableError`] when a number is missing.
+    pub fn usual_day(&self) -> Result<Day, engine::table::TableError> {
+        Ok(Day::around(self.room().0, usual_swing(&self.tables)?))
     }
 
     /// Where the data file is; `None` in memory.

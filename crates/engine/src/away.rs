@@ -129,12 +129,14 @@ pub struct Away {
     pub undone: Course,
     /// Harm that is likely there already on leaving, with its chance.
     pub already: Vec<(Harm, f64)>,
+    /// Chance from which a harm there on leaving comes before everything else
+    /// [0 to 1].
+    pub settle_first: f64,
+    /// Chance from which a trouble is spoken of [0 to 1].
+    pub spoken_of: f64,
     /// What to do, in order, with reasons.
     pub advice: Vec<Advice>,
 }
-
-/// Chance from which a harm there on leaving comes before everything else.
-const UNSETTLED: f64 = 0.5;
 
 impl Away {
     /// The likeliest harm that is there already on leaving, when it is more
@@ -143,7 +145,7 @@ impl Away {
     #[must_use]
     pub fn unsettled(&self) -> Option<(Harm, f64)> {
         let worst = self.already.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
-        (worst.1 >= UNSETTLED).then_some(*worst)
+        (worst.1 >= self.settle_first).then_some(*worst)
     }
 }
 
@@ -164,13 +166,14 @@ pub fn away(ask: &AwayAsk<'_>) -> Result<Away, AwayError> {
         .map_err(|_| AwayError::NoBedding(ask.bedding.clone()))?;
     let trial = trial::Trial::new(ask, parts, bedding)?;
     let best = trial.best();
+    let away = |property| ask.tables.value("weather", "away", property);
     let looked = looked_days(ask.days_away);
     let done = trial.run(&best, looked);
     let undone = trial.run(&trial::Given::default(), looked);
     let mut answer = Away {
         feed_grams: Band {
             median: best.feed,
-            low: 0.5 * best.feed,
+            low: away("feed_low_share")? * best.feed,
             high: best.feed,
         },
         parts: trial.shares(best.feed),
@@ -178,6 +181,8 @@ pub fn away(ask: &AwayAsk<'_>) -> Result<Away, AwayError> {
         soak_grams: best.soak,
         water_grams: best.water,
         already: trial.already(&undone),
+        settle_first: away("settle_first_chance")?,
+        spoken_of: ask.tables.value("weather", "limit", "chance")?,
         done: trial.course(&done),
         undone: trial.course(&undone),
         advice: Vec::new(),

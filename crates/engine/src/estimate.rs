@@ -12,6 +12,7 @@ pub mod outlook;
 pub mod scene;
 pub mod timeline;
 pub mod track;
+pub mod tuning;
 
 pub use ensemble::{Ensemble, Possible};
 pub use filter::{

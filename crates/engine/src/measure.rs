@@ -6,7 +6,7 @@ pub mod display;
 pub mod text;
 pub mod unit;
 
-pub use convert::{GramsRange, LitresRange, grams_per_litre};
+pub use convert::{GramsRange, LitresRange, grams_per_litre, litres_per_kg_dry};
 pub use display::{Household, System, describe_grams, describe_litres};
 pub use unit::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Kind, LITRES_PER_GALLON, Unit, fahrenheit};
 

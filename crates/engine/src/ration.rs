@@ -6,7 +6,9 @@ pub mod balance;
 mod caps;
 mod fed;
 mod kitchen;
+mod limits;
 mod numbers;
+mod published;
 
 use crate::bed::fill::{FillError, Own};
 use crate::estimate::Estimate;
@@ -20,6 +22,7 @@ use caps::Caps;
 pub use fed::may_be_fed;
 use kitchen::Kitchen;
 use numbers::Numbers;
+pub use published::{Published, published};
 use thiserror::Error;
 
 /// How the feed was made ready.
@@ -135,10 +138,65 @@ pub enum Held {
     NoWorms,
     /// Too cold to eat.
     Cold,
-    /// A cap of the material: citrus, salt, protein and the like.
-    Material,
+    /// A cap of the food itself.
+    Food(Sparing),
+    /// Salt of the food: so much a week and no more.
+    Salt,
+    /// Frozen food chills the bed as it thaws.
+    Chill,
+    /// Food is given for a week at most, however long nobody looks.
+    Look,
     /// No more room in the bin.
     Room,
+}
+
+/// Food that is given sparingly, whatever the look ahead says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Sparing {
+    /// Citrus, onion, garlic, ginger: worms keep off it.
+    Repellent,
+    /// Bread, rice, pasta: starch sours and heats.
+    Starch,
+    /// Bran, meal, mash: protein gives heat and ammonia.
+    Protein,
+    /// Grass and green leaf heat in a heap.
+    Green,
+    /// Cooked leftovers: salt and fat.
+    Leftovers,
+    /// Coffee grounds pack tight.
+    Grounds,
+    /// Anything at all: nothing is fed faster.
+    Any,
+}
+
+impl Sparing {
+    /// Stable name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Repellent => "repellent",
+            Self::Starch => "starch",
+            Self::Protein => "protein",
+            Self::Green => "green",
+            Self::Leftovers => "leftovers",
+            Self::Grounds => "grounds",
+            Self::Any => "any_food",
+        }
+    }
+
+    /// Why there is a limit, as part of a sentence.
+    #[must_use]
+    pub const fn why(self) -> &'static str {
+        match self {
+            Self::Repellent => "worms keep off citrus, onion and garlic while it is fresh",
+            Self::Starch => "starch sours and heats",
+            Self::Protein => "food rich in protein heats and gives ammonia",
+            Self::Green => "green leaf heats in a heap",
+            Self::Leftovers => "cooked leftovers carry salt and fat",
+            Self::Grounds => "coffee grounds pack tight and go airless",
+            Self::Any => "nothing is fed faster than this, whatever it is",
+        }
+    }
 }
 
 /// A caution about one feed.
@@ -180,24 +238,13 @@ pub struct Ration {
     pub food_left: Band,
 }
 
-/// Published advice on feed per worms and day [kg/kg/d], lowest and highest,
-/// with where each is from.
-pub const PUBLISHED: [(f64, &str); 4] = [
-    (
-        0.14,
-        "university extension leaflet: a pound a week per pound of worms",
-    ),
-    (0.5, "city leaflet: half the worms' weight a day"),
-    (0.75, "Ndegwa, Thompson & Das 2000: for the best castings"),
-    (1.25, "Ndegwa, Thompson & Das 2000: for the most worms"),
-];
-
 /// Troubles food can bring on before the next look.
-const BROUGHT: [Trouble; 5] = [
+const BROUGHT: [Trouble; 6] = [
     Trouble::Souring,
     Trouble::TooHot,
     Trouble::Drowning,
     Trouble::Ammonia,
+    Trouble::Salty,
     Trouble::Leaving,
 ];
 
@@ -209,7 +256,7 @@ pub fn ration(ask: &RationAsk<'_>) -> Result<Ration, RationError> {
     if ask.feed.is_empty() {
         return Err(RationError::NoFeed);
     }
-    let numbers = Numbers::load(ask.tables)?;
+    let numbers = Numbers::load(ask.tables, ask.estimate.scene.species)?;
     let kitchen = Kitchen::of(ask, &numbers)?;
     let ensemble = ask.estimate.ensemble.thinned(ask.members);
     let signs = ensemble.signs(&ask.estimate.scene);
@@ -277,11 +324,13 @@ fn bisect(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
 }
 
 /// Sourness, heat, wet or ammonia that is too likely with nothing fed: it is
-/// settled first, and worms live on the bedding meanwhile.
+/// settled first, and worms live on the bedding meanwhile. Salt does not pass
+/// with waiting, so worms in a salty bed are fed.
 fn already(unfed: &Ahead, n: &Numbers) -> Option<Trouble> {
     BROUGHT
         .into_iter()
-        .find(|t| *t != Trouble::Leaving && unfed.alarm(*t).in_all() > n.chance)
+        .filter(|t| !matches!(t, Trouble::Leaving | Trouble::Salty))
+        .find(|t| unfed.alarm(*t).in_all() > n.chance)
 }
 
 /// The trouble a feeding makes too likely: over a tenth, and more likely than
@@ -315,7 +364,9 @@ fn around(grams: f64, caps: &Caps, held: &[Held]) -> Band {
     let take = caps.could_take;
     let low = grams * (take.low / take.median.max(1e-9)).clamp(0.0, 1.0);
     let high = match held.first() {
-        Some(Held::Appetite) => grams * (take.high / take.median.max(1e-9)).clamp(1.0, 4.0),
+        Some(Held::Appetite | Held::Look) => {
+            grams * (take.high / take.median.max(1e-9)).clamp(1.0, 4.0)
+        }
         _ => grams,
     };
     Band {

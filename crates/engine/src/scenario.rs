@@ -9,7 +9,7 @@ use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::filter::{Along, Estimate, EstimateError, Setup, estimate_along};
 use crate::estimate::hands::Hands;
 use crate::estimate::live::Staged;
-use crate::estimate::scene::Scene;
+use crate::estimate::scene::{Scene, species};
 use crate::estimate::timeline::Told;
 use crate::estimate::track::Moment;
 use crate::living::room::Day;
@@ -121,8 +121,8 @@ pub fn play(
     hands: &'static dyn Hands,
     progress: &mut dyn FnMut(f64),
 ) -> Result<Played, EstimateError> {
-    let limits = Limits::load(tables)?;
     let (log, staged) = log(scenario);
+    let limits = Limits::load(tables, species(&log))?;
     let own = Own::new();
     let told = Told::new();
     let mut tally = Tally::default();

@@ -217,7 +217,7 @@ pub fn advice_worded(
     Ok(words::advice(
         ask,
         answer,
-        &Numbers::load(ask.tables)?,
+        &Numbers::load(ask.tables, ask.estimate.scene.species)?,
         speak,
     ))
 }
@@ -303,7 +303,7 @@ fn spell<'a>(ask: &WeatherAsk<'a>) -> Result<Spell<'a>, WeatherError> {
         sun: ask.sun,
         humidity: ask.humidity,
         feeding,
-        numbers: Numbers::load(ask.tables)?,
+        numbers: Numbers::load(ask.tables, e.scene.species)?,
     })
 }
 

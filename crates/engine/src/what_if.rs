@@ -10,12 +10,6 @@ use crate::estimate::Estimate;
 use crate::estimate::ahead::{Act, Plan};
 use crate::living::room::Day;
 
-/// Days over which a habit is read [d].
-const HABIT_DAYS: f64 = 28.0;
-/// Feedings nearer to each other than this are one [d].
-const ONE_FEEDING_DAYS: f64 = 0.5;
-/// Interval taken when there was one feeding only [d].
-const USUAL_INTERVAL_DAYS: f64 = 7.0;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 
@@ -36,18 +30,19 @@ pub struct Habit {
 /// them.
 #[must_use]
 pub fn habit(e: &Estimate) -> Option<Habit> {
+    let t = &e.scene.tuning;
     let ago = |at: i64| (e.now - at) as f64 / DAY;
     // (days ago, grams) of each feeding, the last first.
     let mut times: Vec<(f64, f64)> = Vec::new();
     let mut last = None;
     for fed in e.fed.iter().rev() {
         let days = ago(fed.at);
-        if !(0.0..=HABIT_DAYS).contains(&days) || fed.grams <= 0.0 {
+        if !(0.0..=t.habit_days).contains(&days) || fed.grams <= 0.0 {
             continue;
         }
         last = last.or(Some(fed));
         match times.last_mut() {
-            Some(t) if days - t.0 < ONE_FEEDING_DAYS => t.1 += fed.grams,
+            Some(last) if days - last.0 < t.one_feeding_days => last.1 += fed.grams,
             _ => times.push((days, fed.grams)),
         }
     }
@@ -57,7 +52,7 @@ pub fn habit(e: &Estimate) -> Option<Habit> {
     let every_days = if times.len() > 1 {
         (first - times[0].0) / (times.len() - 1) as f64
     } else {
-        USUAL_INTERVAL_DAYS.max(times[0].0)
+        t.usual_interval_days.max(times[0].0)
     };
     Some(Habit {
         every_days,
@@ -78,8 +73,9 @@ pub fn times_as_much(parts: &[ReadyPart], times: f64) -> Vec<ReadyPart> {
 /// goes in on the day of filling belongs to the filling.
 #[must_use]
 pub fn watering(e: &Estimate) -> Option<(f64, Ranged)> {
+    let habit_days = e.scene.tuning.habit_days;
     let days = |from: i64, to: i64| (to - from) as f64 / DAY;
-    let lately = |at: i64| (0.0..=HABIT_DAYS).contains(&days(at, e.now));
+    let lately = |at: i64| (0.0..=habit_days).contains(&days(at, e.now));
     let poured: Vec<Ranged> = e
         .watered
         .iter()
@@ -89,7 +85,7 @@ pub fn watering(e: &Estimate) -> Option<(f64, Ranged)> {
     let times = poured.len() as f64;
     let first = poured.first()?;
     let all: f64 = poured.iter().map(|kg| kg.value).sum();
-    let over = days(e.filled_at, e.now).clamp(1.0, HABIT_DAYS);
+    let over = days(e.filled_at, e.now).clamp(1.0, habit_days);
     Some((
         over / times,
         first.times(all / times / first.value.max(1e-9)),
@@ -120,7 +116,7 @@ pub fn fed_times(e: &Estimate, times: f64, days: f64) -> Plan {
         return plan;
     }
     let parts = times_as_much(&habit.parts, times);
-    let every = habit.every_days.max(ONE_FEEDING_DAYS);
+    let every = habit.every_days.max(e.scene.tuning.one_feeding_days);
     let mut at = habit.next_in_days;
     while at < days {
         plan.acts.push((at, Act::Feed(parts.clone())));

@@ -223,3 +223,35 @@ fn vinegar_in_the_filling_passes_too() {
     assert!(bin.signs().ph > plain.signs().ph - 0.3);
     bin.ledger().check_from_empty().unwrap();
 }
+
+/// Lime by the kilo makes a bed heavier, not drier for its worms.
+#[test]
+fn mineral_matter_does_not_dry_a_bed_for_worms() {
+    let plain = Bin::usual(&tote(), &GOOD, 20.0);
+    let mut limed = plain.clone();
+    limed.dose("limestone_calcitic", 2000.0);
+    let (a, b) = (plain.signs(), limed.signs());
+    assert!(a.moisture_percent - b.moisture_percent > 5.0);
+    assert!(a.moisture_felt_percent - b.moisture_felt_percent < 2.5);
+    assert!((a.moisture_felt_percent - a.moisture_percent).abs() < 1.0);
+}
+
+/// Fresh food holds its own water until it rots.
+#[test]
+fn the_water_of_food_drains_as_the_food_rots_and_not_at_once() {
+    let mut bin = Bin::usual(&tote(), &GOOD, 20.0);
+    let to_brim = bin.life.holds_kg(&bin.nature, bin.kg() - bin.life.water_kg);
+    bin.pour(to_brim - bin.life.water_kg);
+    bin.live(3.0);
+    let before = bin.life.books.water_out;
+    bin.feed(&[("kitchen_scraps_veg", "4000 g")]);
+    bin.live(1.0);
+    let first = bin.life.books.water_out - before;
+    bin.live(20.0);
+    let later = bin.life.books.water_out - before;
+    assert!(first < 0.8, "{first} kg at once");
+    assert!(
+        later > 2.0 * first && later > 1.0,
+        "{first} kg, then {later}"
+    );
+}

@@ -415,7 +415,7 @@ fn a_tray_is_read_as_the_binomial_it_is() {
         dead_or_missing: 0,
         hours: 48.0,
     };
-    let r = tray::read(&test).unwrap();
+    let r = tray::read(&test, &tray::Rules::from_tables(tables()).unwrap()).unwrap();
     assert_eq!(r.outcome, Outcome::Avoided);
     // P(X <= 4 of 20) = (1 + 20 + 190 + 1140 + 4845) / 2^20.
     assert!((r.by_chance - 6196.0 / 1_048_576.0).abs() < 1e-9);

@@ -33,6 +33,7 @@ fn quiet() -> Signs {
         ph: 7.0,
         pocket_ph: 6.5,
         moisture_percent: 75.0,
+        moisture_felt_percent: 75.0,
         top_moisture_percent: 72.0,
         drop_moisture_percent: 60.0,
         pooled_kg: 0.0,
@@ -60,5 +61,6 @@ fn quiet() -> Signs {
         castings_share: 0.4,
         contents_kg: 14.0,
         litres: 25.0,
+        over_rim: 0.0,
     }
 }

@@ -8,6 +8,8 @@
 mod away;
 #[path = "planning/bins.rs"]
 mod bins;
+#[path = "planning/troubles.rs"]
+mod troubles;
 #[path = "planning/weather.rs"]
 mod weather;
 #[path = "planning/what_if.rs"]

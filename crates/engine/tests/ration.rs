@@ -5,10 +5,12 @@
 use engine::bed::fill::Own;
 use engine::estimate::{Estimate, Setup, estimate};
 use engine::living::room::Day;
+use engine::living::trouble::Trouble;
+use engine::log::{BinDescription, Lid, Walls};
 use engine::log::{BinId, Body, Entry, EntryId, Part, Word};
 use engine::measure::Amount;
 use engine::quantity::Celsius;
-use engine::ration::{Held, Prepared, Ration, RationAsk, RationError, ration};
+use engine::ration::{Held, Prepared, Ration, RationAsk, RationError, Sparing, ration};
 use engine::table::Tables;
 
 const DAY: f64 = 86_400.0;
@@ -21,6 +23,8 @@ fn part(material: &str, amount: &str) -> Part {
 struct Kept {
     log: Vec<Entry>,
     air: f64,
+    bin: Option<BinDescription>,
+    species: &'static str,
 }
 
 impl Kept {
@@ -28,6 +32,8 @@ impl Kept {
         let mut kept = Self {
             log: Vec::new(),
             air: 20.0,
+            bin: None,
+            species: "",
         };
         kept.add(
             0.0,
@@ -65,6 +71,16 @@ impl Kept {
         });
     }
 
+    /// The same bin with its worms of another species.
+    fn stocked_as(mut self) -> Self {
+        for entry in &mut self.log {
+            if let Body::WormsIn { species, .. } = &mut entry.body {
+                self.species.clone_into(species);
+            }
+        }
+        self
+    }
+
     fn fed(mut self, times: u32, amount: &str) -> Self {
         for k in 0..times {
             let parts = vec![part("kitchen_scraps_veg", amount)];
@@ -82,7 +98,7 @@ impl Kept {
                 now: (day * DAY) as i64,
                 seed: 4,
                 members: 200,
-                bin: None,
+                bin: self.bin.as_ref(),
                 air: Some(Day::around(self.air, 4.0)),
             },
             &self.log,
@@ -94,6 +110,16 @@ impl Kept {
         let tables = Tables::load().unwrap();
         let e = self.estimate(&tables, day);
         ration(&ask(&tables, &e, feed)).unwrap()
+    }
+
+    /// The ration of a feed made ready some way, looked at after some days.
+    fn ration_made(&self, day: f64, feed: &str, prepared: Prepared, look: (f64, f64)) -> Ration {
+        let tables = Tables::load().unwrap();
+        let e = self.estimate(&tables, day);
+        let mut ask = ask(&tables, &e, &[(feed, "100 g")]);
+        ask.prepared = prepared;
+        (ask.soonest_days, ask.latest_days) = look;
+        ration(&ask).unwrap()
     }
 
     fn ration(&self, day: f64) -> Ration {
@@ -278,4 +304,169 @@ fn dry_bedding_is_reckoned_as_by_hand() {
     // A dry bed drinks the water itself.
     let (less, more) = balance.beside(&aim, 100.0, 55.0, 72.0, 10.0);
     assert!(less < bedding && more > 0.0, "{less} {more}");
+}
+
+/// What holds a ration down, by name, with the first the tightest.
+#[test]
+fn each_kind_of_sparing_food_binds_and_says_so() {
+    let kept = Kept::new(500.0).fed(10, "2 cups");
+    for (key, sparing) in [
+        ("citrus_peel", Sparing::Repellent),
+        ("onion", Sparing::Repellent),
+        ("bread_white", Sparing::Starch),
+        ("rice_cooked", Sparing::Starch),
+        ("wheat_bran", Sparing::Protein),
+    ] {
+        let r = kept.ration_of(49.0, &[(key, "100 g")]);
+        let mut held = r.held.iter().filter(|h| !matches!(h, Held::Trouble(_)));
+        assert_eq!(
+            held.next(),
+            Some(&Held::Food(sparing)),
+            "{key} {:?}",
+            r.held
+        );
+        assert!(r.grams.median > 0.0, "{key}");
+    }
+}
+
+#[test]
+fn a_new_bin_binds_and_says_so() {
+    let r = Kept::new(500.0).ration(5.0);
+    assert_eq!(r.held[0], Held::NewBin, "{:?}", r.held);
+}
+
+#[test]
+fn cold_binds_and_says_so_by_the_species() {
+    let mut cold = Kept::new(500.0).fed(5, "1 cup");
+    cold.air = 3.0;
+    let r = cold.ration(49.0);
+    assert!(r.held.contains(&Held::Cold), "{:?}", r.held);
+    // Ten degrees: red worms eat, African nightcrawlers hardly.
+    let mut cool = Kept::new(500.0).fed(5, "1 cup");
+    cool.air = 10.0;
+    assert!(!cool.ration(49.0).held.contains(&Held::Cold));
+    cool.species = "eudrilus_eugeniae";
+    let r = cool.stocked_as().ration(49.0);
+    assert!(r.held.contains(&Held::Cold), "{:?}", r.held);
+}
+
+#[test]
+fn a_long_absence_is_fed_for_a_week_and_says_so() {
+    let kept = Kept::new(500.0).fed(10, "2 cups");
+    let week = kept.ration_made(49.0, "kitchen_scraps_veg", Prepared::Whole, (7.0, 7.0));
+    assert!(!week.held.contains(&Held::Look), "{:?}", week.held);
+    let month = kept.ration_made(49.0, "kitchen_scraps_veg", Prepared::Whole, (21.0, 21.0));
+    assert!(month.held.contains(&Held::Look), "{:?}", month.held);
+    assert!(month.grams.median <= week.grams.median * 1.001);
+}
+
+/// A kilogram of frozen scraps takes some 450 kJ: a little bed is chilled by it.
+#[test]
+fn frozen_food_binds_by_its_chill_where_thawed_does_not() {
+    let mut kept = Kept::new(500.0).fed(10, "2 cups");
+    kept.air = 10.0;
+    let of = |p| kept.ration_made(49.0, "watermelon_flesh", p, (6.0, 7.0));
+    let (frozen, thawed) = (of(Prepared::Frozen), of(Prepared::Thawed));
+    assert!(!thawed.held.contains(&Held::Chill), "{:?}", thawed.held);
+    assert!(frozen.grams.median <= thawed.grams.median);
+    // Near freezing the bed has next to nothing to give.
+    let mut kept = Kept::new(500.0);
+    kept.air = 1.5;
+    let near = kept.ration_made(49.0, "watermelon_flesh", Prepared::Frozen, (6.0, 7.0));
+    assert_eq!(
+        near.held[0],
+        Held::Chill,
+        "{:?} {:?}",
+        near.held,
+        near.grams
+    );
+}
+
+/// Seaweed off the beach: a twelfth of its dry matter is salt.
+#[test]
+fn salty_food_binds_and_says_so() {
+    let kept = Kept::new(500.0).fed(10, "2 cups");
+    let wrack = kept.ration_of(49.0, &[("seaweed_wrack", "100 g")]);
+    assert_eq!(
+        wrack.held[0],
+        Held::Salt,
+        "{:?} {:?}",
+        wrack.held,
+        wrack.grams
+    );
+    assert!(wrack.grams.median > 0.0);
+    let scraps = kept.ration(49.0);
+    assert!(!scraps.held.contains(&Held::Salt), "{:?}", scraps.held);
+    assert!(scraps.chances.iter().any(|(t, _)| *t == Trouble::Salty));
+}
+
+#[test]
+fn a_full_bin_binds_and_says_so() {
+    let mut kept = Kept::new(500.0).fed(10, "2 cups");
+    kept.bin = Some(BinDescription {
+        name: "low".into(),
+        length_cm: 60.0,
+        width_cm: 40.0,
+        depth_cm: 7.0,
+        bedding_depth_cm: None,
+        walls: Walls::Plastic,
+        lid: Lid::Vented,
+        drains: true,
+        place: String::new(),
+        retired: false,
+    });
+    let r = kept.ration(49.0);
+    assert_eq!(r.held[0], Held::Room, "{:?} {:?}", r.held, r.grams);
+}
+
+/// Finely cut food is taken up sooner and rots sooner: the same amount is the
+/// greater risk.
+#[test]
+fn blended_food_carries_more_risk_than_the_same_whole() {
+    use engine::bed::fill::ready;
+    use engine::estimate::ahead::{Act, Outlooker, Plan};
+    use engine::living::rot::Kind;
+    let tables = Tables::load().unwrap();
+    let e = Kept::new(500.0).fed(10, "2 cups").estimate(&tables, 49.0);
+    let o = Outlooker::new(&tables, &e, Celsius(20.0)).unwrap();
+    let risk = |times: f64| {
+        let feed = ready(&tables, &[part("kitchen_scraps_veg", "3 kg")], &Own::new()).unwrap();
+        let plan = Plan {
+            acts: vec![(0.0, Act::Feed(feed))],
+            hastened: vec![(Kind::Food, times)],
+            ..Plan::default()
+        };
+        let ahead = o.ahead(&e.ensemble.thinned(120), &plan, 4);
+        let hottest = ahead
+            .course
+            .iter()
+            .map(|m| m.band(engine::estimate::Track::Hot).median);
+        (
+            ahead.alarm(Trouble::Souring).in_all(),
+            hottest.fold(f64::MIN, f64::max),
+        )
+    };
+    let (whole, blended) = (risk(1.0), risk(1.6));
+    assert!(blended.1 > whole.1 + 0.5, "{blended:?} {whole:?}");
+    assert!(blended.0 >= whole.0, "{blended:?} {whole:?}");
+}
+
+#[test]
+fn where_trouble_binds_blended_food_is_given_no_more_freely_than_whole() {
+    let mut kept = Kept::new(3000.0).fed(11, "4 kg");
+    kept.air = 26.0;
+    let of = |p| kept.ration_made(49.0, "kitchen_scraps_veg", p, (2.0, 4.0));
+    let (whole, blended) = (of(Prepared::Whole), of(Prepared::Blended));
+    assert!(
+        matches!(whole.held[0], Held::Trouble(_)),
+        "{:?} {:?}",
+        whole.held,
+        whole.grams
+    );
+    assert!(
+        blended.grams.median <= whole.grams.median * 1.05,
+        "{:?} {:?}",
+        blended.grams,
+        whole.grams
+    );
 }

@@ -75,7 +75,7 @@ impl Bin {
     pub(crate) fn new() -> Result<Self, Box<dyn Error>> {
         let tables = Tables::load()?;
         let priors = Priors::load(&tables)?;
-        let home = Home::of(&tables, &usual_tote())?;
+        let home = Home::of(&tables, &usual_tote(), Species::EiseniaFetida)?;
         let nature = priors.usual(&home);
         let vital = Vital::of(&tables, Species::EiseniaFetida)?;
         let conditions = Conditions::usual(&tables, Celsius(19.0))?;
@@ -94,7 +94,7 @@ impl Bin {
             life.add(&load, &priors);
         });
         life.warm_to(celsius, &priors);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0);
+        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
         life.lately.air_celsius = celsius;
         let fed = fed(&tables, &mut g, &nature, &priors)?;
         Ok(Self {
@@ -263,7 +263,7 @@ impl Bin {
                 "every": FED_EVERY, "ph": self.fed.ph,
                 "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
-                "labile": l.labile, "worked": l.worked,
+                "labile": l.degradable, "worked": l.worked,
                 "salt": l.salt, "salt_of_acids": l.salt_of_acids, "acid": l.acid,
                 "holds_kg": l.holds_kg, "litres": l.litres, "celsius": 19.0,
             },

@@ -5,7 +5,7 @@ use super::session::{Fault, Reply, Session};
 use crate::report;
 use engine::bounds;
 use engine::quantity::Celsius;
-use engine::reading::calibration::{Buffer, TwoPoint, buffer_ph};
+use engine::reading::calibration::{Buffer, Buffers, TwoPoint};
 use engine::reading::combine::{combine, more_spots, spots_needed};
 use engine::reading::question::questions;
 use serde_json::json;
@@ -58,7 +58,7 @@ pub(super) fn spots(a: &Spots, session: &Session) -> Result<Reply, Fault> {
     let Some(c) = combine(&a.values, &instrument) else {
         return Err(Fault::input("give at least one pH"));
     };
-    let more = more_spots(&c);
+    let more = more_spots(&c, &instrument.expected);
     let one = |x: f64| report::decimals(x, 2);
     let advice = match (more.add, more.instrument_limits) {
         (0, true) => format!(
@@ -121,11 +121,13 @@ fn buffer(typed: &str) -> Result<(Buffer, f64), Fault> {
     Ok((which, shown))
 }
 
-pub(super) fn calibrate(a: &Calibrate, _session: &Session) -> Result<Reply, Fault> {
+pub(super) fn calibrate(a: &Calibrate, session: &Session) -> Result<Reply, Fault> {
+    let desk = session.empty_desk()?;
+    let buffers = Buffers::from_tables(&desk.tables)?;
     let (first, second) = (buffer(&a.first)?, buffer(&a.second)?);
     let celsius = Celsius(bounds::CHEMISTRY_CELSIUS.check(a.at)?);
     let shown = a.shown.map(|s| bounds::PH.check(s)).transpose()?;
-    let Some(found) = TwoPoint::from_readings(celsius, first, second) else {
+    let Some(found) = TwoPoint::from_readings(&buffers, celsius, first, second) else {
         return Err(Fault::input("give two different buffers"));
     };
     let verdict = if found.sound {
@@ -136,8 +138,8 @@ pub(super) fn calibrate(a: &Calibrate, _session: &Session) -> Result<Reply, Faul
     let corrected = shown.map(|s| found.corrected(s));
     let mut text = format!(
         "In the buffers it should show {} and {}. Slope {}, offset {} at pH 7. {verdict}\n",
-        report::decimals(buffer_ph(first.0, celsius), 2),
-        report::decimals(buffer_ph(second.0, celsius), 2),
+        report::decimals(buffers.ph(first.0, celsius), 2),
+        report::decimals(buffers.ph(second.0, celsius), 2),
         report::percent(100.0 * found.slope),
         report::decimals(found.offset_at_7, 2),
     );
@@ -153,7 +155,7 @@ pub(super) fn calibrate(a: &Calibrate, _session: &Session) -> Result<Reply, Faul
         json!({
             "schema": "bedwright-calibrate-1",
             "temperature_celsius": a.at,
-            "buffer_ph": [buffer_ph(first.0, celsius), buffer_ph(second.0, celsius)],
+            "buffer_ph": [buffers.ph(first.0, celsius), buffers.ph(second.0, celsius)],
             "slope": found.slope,
             "offset_at_7": found.offset_at_7,
             "sound": found.sound,

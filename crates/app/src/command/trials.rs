@@ -210,7 +210,8 @@ pub(super) fn tray(a: &Tray, session: &Session) -> Result<Reply, Fault> {
             json!({ "schema": "bedwright-tray-test-how-1", "how": TRAY_HOW }),
         );
     };
-    let (low, high) = tray::HOURS;
+    let rules = tray::Rules::from_tables(&session.empty_desk()?.tables)?;
+    let (low, high) = rules.hours;
     if !(low..=high).contains(&a.hours) {
         return Err(Fault::input(format!(
             "--hours `{}` h is outside the allowed range {low} to {high} h (shorter, worms have not chosen; longer, both halves change)",
@@ -229,7 +230,7 @@ pub(super) fn tray(a: &Tray, session: &Session) -> Result<Reply, Fault> {
         dead_or_missing: a.dead,
         hours: a.hours,
     };
-    let Some(read) = tray::read(&test) else {
+    let Some(read) = tray::read(&test, &rules) else {
         return Err(Fault::input(
             "no worm was found in either half; a tray without worms says nothing",
         ));

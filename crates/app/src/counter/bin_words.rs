@@ -347,7 +347,7 @@ fn spots(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
         return None;
     };
     let instrument = Instrument::from_tables(&desk.tables, &r.instrument).ok()?;
-    let advice = more_spots(&combine(&r.spots, &instrument)?);
+    let advice = more_spots(&combine(&r.spots, &instrument)?, &instrument.expected);
     let name = words::lower(&instrument.name);
     Some(if advice.add == 0 && advice.instrument_limits {
         format!(

@@ -5,6 +5,7 @@ use super::coming::coming;
 use crate::report;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
+use engine::living::comfort::Comfort;
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Entry, Measured, Word};
 use engine::table::Tables;
@@ -97,7 +98,7 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
     };
     let mut found = by_words(state)
         .or_else(|| burnt(tables, state))
-        .or_else(|| hot(state))
+        .or_else(|| hot(tables, state))
         .or_else(|| acid_now(state, e))
         .or_else(|| reread(state, e))
         .or_else(|| acid(e))
@@ -106,7 +107,7 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
         .or_else(|| water_and_salt(state))
         .or_else(|| no_reading(state, e))
         .unwrap_or_else(|| well(e));
-    found.wrong.extend(wrong_words(state, e));
+    found.wrong.extend(wrong_words(tables, state, e));
     found.wrong.dedup();
     match ahead {
         Some(ahead) => foreseen::foreseen(found, &coming(ahead)),
@@ -200,13 +201,15 @@ fn burnt(tables: &Tables, state: &BinState) -> Option<Attention> {
 }
 
 /// The middle is too warm, as measured.
-fn hot(state: &BinState) -> Option<Attention> {
-    let celsius = warm(state)?;
+fn hot(tables: &Tables, state: &BinState) -> Option<Attention> {
+    let (celsius, limit) = warm(tables, state)?;
     Some(line(
         Level::Act,
         format!("Too hot: {celsius:.0} °C in the bedding"),
-        "Above 30 °C composting worms suffer; buried food heats as it rots. Stop feeding and open it up to cool.",
-        "Worms leave, or die in a day or two above 35 °C.",
+        &format!(
+            "Above {limit:.0} °C these worms suffer; buried food heats as it rots. Stop feeding and open it up to cool."
+        ),
+        "Worms leave, and die within a day or two once it is a few degrees hotter still.",
         1.0,
     ))
 }
@@ -411,7 +414,7 @@ fn well(e: &Estimate) -> Attention {
     )
 }
 
-fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
+fn wrong_words(tables: &Tables, state: &BinState, e: &Estimate) -> Vec<String> {
     let mut list = Vec::new();
     if e.ph.median < 5.5 {
         list.push("acid".to_owned());
@@ -419,7 +422,7 @@ fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
         list.push("over-limed".to_owned());
     }
     list.extend(moisture(state).map(str::to_owned));
-    if warm(state).is_some() {
+    if warm(tables, state).is_some() {
         list.push("hot".to_owned());
     }
     if salty(state) {
@@ -428,9 +431,13 @@ fn wrong_words(state: &BinState, e: &Estimate) -> Vec<String> {
     list
 }
 
-/// Bed temperature above what worms like, when lately measured [°C].
-fn warm(state: &BinState) -> Option<f64> {
-    latest(state, Measured::BeddingCelsius, HOT_DAYS).filter(|t| *t > 30.0)
+/// Bed temperature above what worms of the species stand, when lately measured,
+/// and what they stand [°C].
+fn warm(tables: &Tables, state: &BinState) -> Option<(f64, f64)> {
+    let species = engine::estimate::scene::species(&state.log);
+    let limit = Comfort::of(tables, species).ok()?.hot_celsius;
+    let celsius = latest(state, Measured::BeddingCelsius, HOT_DAYS)?;
+    (celsius > limit).then_some((celsius, limit))
 }
 
 fn salty(state: &BinState) -> bool {

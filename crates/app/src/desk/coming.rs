@@ -63,6 +63,7 @@ pub fn coming(ahead: &Ahead) -> Vec<Coming> {
 pub fn meant(word: &str) -> Option<Trouble> {
     Some(match word {
         "acid" => Trouble::Souring,
+        "over-limed" => Trouble::Alkaline,
         "ammonia" => Trouble::Ammonia,
         "wet" => Trouble::Drowning,
         "dry" => Trouble::Drying,

@@ -6,7 +6,6 @@ use crate::report::Units;
 use engine::bed::fill::ready;
 use engine::bounds::Bound;
 use engine::estimate::ahead::{Act, Ahead, Outlooker, Plan};
-use engine::estimate::filter::USUAL_SWING;
 use engine::estimate::{Ensemble, Estimate, Possible};
 use engine::living::room::Day;
 use engine::living::signs::Signs;
@@ -224,7 +223,10 @@ impl Desk {
             ));
         }
         if let Some(celsius) = asked.move_to {
-            plan = what_if::moved(plan, Day::around(celsius, USUAL_SWING));
+            plan = what_if::moved(
+                plan,
+                Day::around(celsius, e.scene.priors.constants.usual_swing),
+            );
             let today = e.scene.day(e.now).floor();
             let as_now = |day: u32| e.scene.room.day(today + f64::from(day));
             plan.air = (0..asked.move_from).map(as_now).collect();

@@ -8,7 +8,6 @@ use engine::away::{self, Away, AwayAsk};
 use engine::bounds::Bound;
 use engine::estimate::Estimate;
 use engine::estimate::ahead::Plan;
-use engine::estimate::filter::USUAL_SWING;
 use engine::living::room::Day;
 use engine::weather::{self, Degrees, Kind, Sun, Weather, WeatherAsk, parse_days};
 use engine::what_if;
@@ -178,9 +177,10 @@ impl Absence {
     #[must_use]
     pub fn air(&self, e: &Estimate) -> Vec<Day> {
         let today = e.scene.day(e.now).floor();
+        let swing = e.scene.priors.constants.usual_swing;
         self.place.map_or_else(Vec::new, |celsius| {
             let before = (0..self.leave).map(|d| e.scene.room.day(today + f64::from(d)));
-            let there = (0..=2 * self.days.max(30)).map(|_| Day::around(celsius, USUAL_SWING));
+            let there = (0..=2 * self.days.max(30)).map(|_| Day::around(celsius, swing));
             before.chain(there).collect()
         })
     }

@@ -146,7 +146,7 @@ impl Desk {
             seed: SEED ^ state.id.0.unsigned_abs(),
             members: DOSE_MEMBERS,
             bin: Some(&state.description),
-            air: Some(self.usual_day()),
+            air: Some(self.usual_day()?),
         };
         estimate(&setup, &log).map_err(DeskError::NoEstimate)
     }

@@ -136,7 +136,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
             seed: SEED ^ bin.0.unsigned_abs(),
             members: MEMBERS,
             bin: Some(&view.description),
-            air: Some(desk.usual_day()),
+            air: Some(desk.usual_day()?),
         },
         &log,
         &mut along,

@@ -117,6 +117,7 @@ impl Desk {
             Trouble::Freezing,
             Trouble::Drowning,
             Trouble::Souring,
+            Trouble::OverRim,
             Trouble::Ammonia,
         ];
         let alarms = &self.soon(state)?.ahead.alarms;

@@ -25,12 +25,12 @@ impl Remedy {
             Trouble::TooHot => Self::new(
                 "Feel how warm it is in the middle",
                 "Stop feeding, open the bin up and move it to a cooler place",
-                "Worms leave, or die within a day or two above 35 °C.",
+                "Worms leave, and die within a day or two once it is a few degrees hotter still.",
             ),
             Trouble::Freezing => Self::new(
                 "Look at the forecast and feel how cold it is in the middle",
                 "Move it somewhere warmer or wrap it well",
-                "Frozen worms do not come back; cocoons may.",
+                "Red worms go slow and die when it freezes; worms of warm countries die well above that.",
             ),
             Trouble::Drying => Self::new(
                 "Squeeze a handful: a drop or two should come",
@@ -46,6 +46,11 @@ impl Remedy {
                 "Smell it, and look for slimy food",
                 "Stop feeding, take sour food out and mix in dry bedding",
                 "Worms crowd away from it and may leave.",
+            ),
+            Trouble::Alkaline => Self::new(
+                "Read the pH at three spots, away from any lime or ash",
+                "Give no more lime or ash, mix in wet card or unlimed peat, and keep acid off the worms",
+                "Worms eat less and die near pH 9; any ammonia turns to gas.",
             ),
             Trouble::Ammonia => Self::new(
                 "Smell whether it is sharp",
@@ -76,6 +81,11 @@ impl Remedy {
                 "Look for liquid in the base",
                 "Drain the base and put dry card at the bottom",
                 "The lowest layer goes airless and smells.",
+            ),
+            Trouble::OverRim => Self::new(
+                "Look how much room is left under the lid",
+                "Take castings out, or start a second bin with part of it",
+                "Worms climb out, and the lid no longer closes.",
             ),
             Trouble::Ready => Self::new(
                 "Look whether it is dark and crumbly",

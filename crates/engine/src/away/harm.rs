@@ -18,12 +18,13 @@ pub enum Harm {
 
 impl Harm {
     /// All, in the order they are named.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Trouble(Trouble::TooHot),
         Self::Trouble(Trouble::Freezing),
         Self::Trouble(Trouble::Drying),
         Self::Trouble(Trouble::Drowning),
         Self::Trouble(Trouble::Souring),
+        Self::Trouble(Trouble::Alkaline),
         Self::Trouble(Trouble::Ammonia),
         Self::Trouble(Trouble::Leaving),
         Self::Starved,

@@ -10,6 +10,7 @@ use crate::estimate::{Ensemble, Possible};
 use crate::living::trouble::Trouble;
 use crate::living::water::moisture;
 use crate::quantity::Band;
+use crate::table::{TableError, Tables};
 use crate::what_if;
 
 /// What is given before leaving [g].
@@ -43,24 +44,47 @@ pub(crate) struct Trial<'a> {
     chance: f64,
     dry_limit: f64,
     normal_feed: f64,
+    numbers: Numbers,
 }
 
-/// Chance by which one way may be worse than another and still be as good.
-const AS_GOOD: f64 = 0.02;
 /// Bedding tried, as a share of the dry bed.
 const BEDDING_SHARES: [f64; 3] = [0.0, 0.1, 0.25];
 /// Feed tried, as a share of an ordinary ration.
 const FEED_SHARES: [f64; 3] = [1.0, 0.5, 0.0];
-/// Water to soak bedding in, per dry bedding: moist, not dripping [g/g].
-const SOAK: f64 = 2.5;
-/// Points of moisture kept over the dry limit [points].
-const KEPT_POINTS: f64 = 3.0;
-/// Points under the first drop the bed may be watered to [points].
-const UNDER_DROP: f64 = 2.0;
-/// Days before leaving in which nothing else is fed [d].
-const STANDS_FOR_DAYS: f64 = 3.0;
-/// Smallest amounts worth carrying out [g].
-const SMALLEST: f64 = 20.0;
+
+/// Judgements of an absence, from `weather.csv`.
+#[derive(Debug, Clone, Copy)]
+struct Numbers {
+    /// Chance by which one way may be worse than another and still be as good.
+    as_good: f64,
+    /// Water to soak bedding in, per dry bedding [g/g].
+    soak: f64,
+    /// Points of moisture kept over the dry limit [points].
+    kept_points: f64,
+    /// Points under the first drop the bed may be watered to [points].
+    under_drop: f64,
+    /// Days before leaving in which nothing else is fed [d].
+    stands_for_days: f64,
+    /// Smallest amounts worth carrying out [g].
+    smallest: f64,
+    /// Parting ration of a keeper without a habit, of an ordinary one [-].
+    without_habit: f64,
+}
+
+impl Numbers {
+    fn load(tables: &Tables) -> Result<Self, TableError> {
+        let v = |property| tables.value("weather", "away", property);
+        Ok(Self {
+            as_good: v("as_good_chance")?,
+            soak: v("soak_g_per_g")?,
+            kept_points: v("kept_points")?,
+            under_drop: v("under_drop_points")?,
+            stands_for_days: v("stands_for_days")?,
+            smallest: v("smallest_grams")?,
+            without_habit: v("without_habit_share")?,
+        })
+    }
+}
 
 impl<'a> Trial<'a> {
     pub(crate) fn new(
@@ -71,16 +95,19 @@ impl<'a> Trial<'a> {
         let t = ask.tables;
         let outlooker = Outlooker::new(t, ask.estimate, ask.bed)?;
         let ensemble = ask.estimate.ensemble.thinned(ask.members.max(10));
+        let numbers = Numbers::load(t)?;
         let per_day = t.value("weather", "away", "normal_feed_g_per_kg_day")?;
         let parting = t.value("weather", "away", "parting_days")?;
         let worms_kg = ensemble.band(|m| m.life.worms.grams() / 1000.0).median;
         let days = parting.min(f64::from(ask.days_away).max(2.0));
         let by_worms = worms_kg * per_day * days;
         // Never more than the keeper gives at a time, or in such days, now.
-        let by_habit = what_if::habit(ask.estimate)
-            .map_or(0.5 * by_worms, |h| h.grams * (days / h.every_days).max(1.0));
+        let by_habit = what_if::habit(ask.estimate).map_or(numbers.without_habit * by_worms, |h| {
+            h.grams * (days / h.every_days).max(1.0)
+        });
         let normal_feed = by_worms.min(by_habit);
         Ok(Self {
+            numbers,
             judge: Judge::load(t, *outlooker.limits())?,
             chance: t.value("weather", "limit", "chance")?,
             dry_limit: t.value("living", "alarm", "dry_percent")?,
@@ -99,7 +126,7 @@ impl<'a> Trial<'a> {
         let at = f64::from(leave);
         // A parting ration stands for the last feeding, not beside it.
         let feeds_until = if given.feed > 0.0 {
-            (at - STANDS_FOR_DAYS).max(0.0)
+            (at - self.numbers.stands_for_days).max(0.0)
         } else {
             at
         };
@@ -144,7 +171,7 @@ impl<'a> Trial<'a> {
         let least = harms.iter().copied().fold(f64::INFINITY, f64::min);
         ways.iter()
             .zip(&harms)
-            .find(|(_, harm)| **harm <= least + AS_GOOD)
+            .find(|(_, harm)| **harm <= least + self.numbers.as_good)
             .map_or_else(Given::default, |(way, _)| *way)
     }
 
@@ -156,16 +183,20 @@ impl<'a> Trial<'a> {
         let room = (scene.home.litres() - litres).max(0.0);
         let per_litre = self.bedding[0].grams.value / self.bedding[0].litres.value.max(1e-9);
         let water = self.water(undone, dry);
-        let soak = if self.is_wet(undone) { 0.0 } else { SOAK };
+        let soak = if self.is_wet(undone) {
+            0.0
+        } else {
+            self.numbers.soak
+        };
         let no_feed = self.no_feed(undone);
         let mut ways = Vec::new();
         for more in [0.0, 1.0] {
             for bedding in BEDDING_SHARES {
                 for feed in FEED_SHARES {
                     let feed = if no_feed { 0.0 } else { feed };
-                    let bedding = floor(bedding * dry).min(floor(room * per_litre));
+                    let bedding = self.floor(bedding * dry).min(self.floor(room * per_litre));
                     let way = Given {
-                        feed: floor(feed * self.normal_feed),
+                        feed: self.floor(feed * self.normal_feed),
                         bedding,
                         soak: soak * bedding,
                         water: more * water,
@@ -205,9 +236,18 @@ impl<'a> Trial<'a> {
         };
         let at_return = undone.at(leave + undone.days, Track::Moisture).low;
         let now = undone.at(leave, Track::Moisture).median;
-        let wanted = per_dry(self.dry_limit + KEPT_POINTS) - per_dry(at_return);
-        let room = per_dry(self.holds() - UNDER_DROP) - per_dry(now);
-        floor(dry * wanted.min(room).max(0.0))
+        let wanted = per_dry(self.dry_limit + self.numbers.kept_points) - per_dry(at_return);
+        let room = per_dry(self.holds() - self.numbers.under_drop) - per_dry(now);
+        self.floor(dry * wanted.min(room).max(0.0))
+    }
+
+    /// Rounded down to two figures; nothing when not worth carrying out.
+    fn floor(&self, grams: f64) -> f64 {
+        if grams < self.numbers.smallest {
+            return 0.0;
+        }
+        let scale = 10f64.powf(grams.log10().floor() - 1.0);
+        (grams / scale).floor() * scale
     }
 
     /// Moisture at which the bed gives its first drop [% of wet mass].
@@ -224,7 +264,7 @@ impl<'a> Trial<'a> {
     /// bedding for it is best dry.
     fn is_wet(&self, undone: &Went) -> bool {
         let leaving = undone.at(self.ask.leave_in_days, Track::Moisture);
-        leaving.median > self.holds() - UNDER_DROP
+        leaving.median > self.holds() - self.numbers.under_drop
     }
 
     fn harm(&self, went: &Went) -> f64 {
@@ -297,13 +337,4 @@ impl Went {
     fn at(&self, day: u32, track: Track) -> Band {
         self.ahead.course[day as usize].band(track)
     }
-}
-
-/// Rounded down to two figures; nothing when not worth carrying out.
-fn floor(grams: f64) -> f64 {
-    if grams < SMALLEST {
-        return 0.0;
-    }
-    let scale = 10f64.powf(grams.log10().floor() - 1.0);
-    (grams / scale).floor() * scale
 }

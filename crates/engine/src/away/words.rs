@@ -6,9 +6,6 @@ use crate::away::{Away, AwayAsk};
 use crate::living::trouble::Trouble;
 use crate::quantity::Band;
 
-/// Chance over which a trouble is spoken of.
-const SPOKEN: f64 = 0.1;
-
 /// What to do before leaving, in order.
 pub(crate) fn advice(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Vec<Advice> {
     let mut lines: Vec<Advice> = a.already.iter().map(settle_first).collect();
@@ -125,7 +122,7 @@ fn place(a: &Away) -> Vec<Advice> {
             .map_or(0.0, |c| c.1)
     };
     let line = |t: Trouble, what: &str| {
-        (chance(t) >= SPOKEN).then(|| {
+        (chance(t) >= a.spoken_of).then(|| {
             Advice::plain(
                 what,
                 "before you leave",
@@ -144,7 +141,7 @@ fn place(a: &Away) -> Vec<Advice> {
         ),
         line(
             Trouble::Freezing,
-            "Move the bin where it does not freeze, or wrap it",
+            "Move the bin to a warmer place, or wrap it",
         ),
     ]
     .into_iter()

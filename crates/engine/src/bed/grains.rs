@@ -61,18 +61,22 @@ fn merged(a: &Grains, b: &Grains) -> Grains {
     }
 }
 
-/// Share of the caustic lime over calcite saturation that turns to chalk
-/// [1/d] where carbon dioxide is plenty: a week's e-fold (estimate; moist lime
-/// in air rich in carbon dioxide carbonates within days to weeks).
-const CARBONATES: f64 = 0.15;
-/// Grain of fresh chalk [µm] (estimate; precipitated chalk is 1 to 10 µm).
-const CHALK_UM: f64 = 5.0;
+/// Chalk that caustic lime turns to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Chalk {
+    /// Share of the caustic lime over calcite saturation that turns to chalk
+    /// where carbon dioxide is plenty [1/d].
+    pub per_day: f64,
+    /// Grain of fresh chalk [µm].
+    pub grain_um: f64,
+}
+
 /// Most sizes of particles kept apart.
 pub(crate) const MOST_GRAINS: usize = 24;
 
 impl PossibleBed {
     /// Turns caustic lime that holds the bed above calcite saturation into the
-    /// finest chalk: what stands over saturation falls by [`CARBONATES`] of
+    /// finest chalk: what stands over saturation falls by [`Chalk::per_day`] of
     /// itself a day, no faster than carbon dioxide comes. Base is only moved
     /// from dissolved to grains.
     pub(super) fn carbonate(&mut self, dt: f64) {
@@ -83,14 +87,14 @@ impl PossibleBed {
         if over <= 0.0 {
             return;
         }
-        let turned = (over * -(-CARBONATES * dt).exp_m1())
+        let turned = (over * -(-self.chalk.per_day * dt).exp_m1())
             .min(self.lime)
             .min(self.carbonic_per_day * dt);
         self.lime -= turned;
         self.base -= turned;
         self.put_grains(Grains {
             whole: turned,
-            size_um: CHALK_UM,
+            size_um: self.chalk.grain_um,
             shape: Shape::Grain,
             contact: 1.0,
             ash: false,
@@ -102,6 +106,7 @@ impl PossibleBed {
     /// there are some, and never more than [`MOST_GRAINS`] sizes, the two
     /// nearest being merged. Base left to act stays what it was.
     pub fn put_grains(&mut self, new: Grains) {
+        let finest = self.chalk.grain_um;
         let same = |g: &&mut Grains| {
             g.shape == new.shape
                 && g.ash == new.ash
@@ -113,7 +118,7 @@ impl PossibleBed {
                 g.whole += new.whole;
                 return;
             }
-            if new.size_um <= CHALK_UM {
+            if new.size_um <= finest {
                 *g = Grains {
                     size_um: new.size_um,
                     ..merged(g, &new)

@@ -6,7 +6,7 @@ use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart, Totals};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Product, Ranged};
 use crate::bed::reasons;
-use crate::bed::risk::{self, RiskNumbers};
+use crate::bed::risk::RiskNumbers;
 use crate::bed::soak::{self, LimeNeed};
 use crate::log::Part;
 use crate::quantity::{Band, Celsius};
@@ -180,6 +180,24 @@ pub struct Levels {
     pub most_ammonia: f64,
     /// Hottest [°C].
     pub hottest: f64,
+    /// A chance under this is not worth a word.
+    pub worth_a_word: f64,
+    /// A chance this large asks for something to be done.
+    pub asks_for_action: f64,
+    /// A chance, or a share of feed, this large says no.
+    pub says_no: f64,
+    /// pH in four weeks for which lime already in the mix is waited for.
+    pub worth_waiting_ph: f64,
+    /// Share of feed in the dry mass beyond which there is no refuge.
+    pub mostly_feed: f64,
+    /// pH a limed bedding is brought to.
+    pub lime_target_ph: f64,
+    /// Median pH at which worms may be tried.
+    pub gate_ph: f64,
+    /// So near to where the lime will end is there [pH].
+    pub near_end_ph: f64,
+    /// Shortest and longest wait after liming [d].
+    pub wait_days: (u32, u32),
 }
 
 impl Levels {
@@ -190,6 +208,7 @@ impl Levels {
     pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
         let n = |property: &str| tables.value("bed", "levels", property);
         let worms = |property: &str| tables.value("tolerances", "worms", property);
+        let judge = |property: &str| tables.value("bed", "judge", property);
         Ok(Self {
             uneasy_ph: worms("ph_uncomfortable_below")?,
             deadly_ph: worms("ph_low")?,
@@ -201,6 +220,18 @@ impl Levels {
             most_ec: n("most_ec_ms_per_cm")?,
             most_ammonia: worms("ammonia_mg_g")?,
             hottest: worms("temperature_high_celsius")?,
+            worth_a_word: judge("worth_a_word")?,
+            asks_for_action: judge("asks_for_action")?,
+            says_no: judge("says_no")?,
+            worth_waiting_ph: judge("worth_waiting_ph")?,
+            mostly_feed: judge("mostly_feed_share")?,
+            lime_target_ph: judge("lime_target_ph")?,
+            gate_ph: judge("gate_ph")?,
+            near_end_ph: judge("near_its_end_ph")?,
+            wait_days: (
+                judge("shortest_wait_days")? as u32,
+                judge("longest_wait_days")? as u32,
+            ),
         })
     }
 }
@@ -233,9 +264,9 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
     let levels = Levels::from_tables(tables)?;
     let samples = sample(tables, q, &parts, &levels)?;
     let chances = chances(&samples, &levels, q.temperature);
-    let lime = if chances.sour > 0.1 {
+    let lime = if chances.sour > levels.worth_a_word {
         let product = Product::from_tables(tables, q.lime, q.own.get(q.lime).unwrap_or(&no_own()))?;
-        soak::lime_need(&product, &samples, q.seed)
+        soak::lime_need(&product, &samples, &levels, q.seed)
     } else {
         None
     };
@@ -307,7 +338,7 @@ fn measure(
         later,
         moisture,
         cn: t.carbon_kg / t.nitrogen_kg.max(1e-9),
-        afp: risk::air_filled_porosity(t, litres),
+        afp: numbers.solids.air_filled_porosity(t, litres),
         ec: (t.litres_ec / t.litres.max(1e-9)).max(0.0),
         dry: t.dry_kg,
         litres,

@@ -148,6 +148,9 @@ pub struct Product {
     pub sizes: Vec<SizeClass>,
     /// Its base comes with sodium.
     pub sodium: bool,
+    /// Heat it gives off when it meets water [kJ/mol_c of base]: quicklime,
+    /// `CaO + H2O -> Ca(OH)2`; nothing for all else.
+    pub slaking_kj_per_mol_c: f64,
     /// Grains dusted on the surface against grains mixed through [-].
     on_top: Ranged,
     /// Soluble base that acts within the hour [-].
@@ -175,6 +178,7 @@ pub struct Lot {
     soak_days: f64,
     sulphur_lag_days: f64,
     sulphur_tau_days: f64,
+    slaking_kj_per_mol_c: f64,
     ash: Option<Ash>,
 }
 
@@ -225,6 +229,7 @@ impl Product {
                 sizes
             },
             sodium: material.key.starts_with("sodium"),
+            slaking_kj_per_mol_c: slaking(tables, &material.key)?,
             on_top: Ranged::of(tables, "bed", "bed", "on_top_contact")?,
             fast: Ranged::of(tables, "constants", "dose", "fast_share")?,
             soak_days: Ranged::of(tables, "constants", "dose", "slow_days")?,
@@ -271,8 +276,18 @@ impl Product {
             soak_days: self.soak_days.draw_log(rng),
             sulphur_lag_days: self.sulphur_lag_days.draw_log(rng),
             sulphur_tau_days: self.sulphur_tau_days.draw_log(rng),
+            slaking_kj_per_mol_c: self.slaking_kj_per_mol_c,
             ash,
         }
+    }
+}
+
+/// Heat of slaking of a material [kJ/mol_c], of which a mole of lime has two.
+fn slaking(tables: &Tables, key: &str) -> Result<f64, TableError> {
+    match tables.value("constants", key, "slaking_kj_per_mol") {
+        Ok(per_mol) => Ok(per_mol / 2.0),
+        Err(TableError::UnknownNumber { .. }) => Ok(0.0),
+        Err(other) => Err(other),
     }
 }
 
@@ -379,6 +394,13 @@ impl Lot {
             1.0
         };
         ash::neutral_salt(ash) * grams / 1000.0 * carried
+    }
+
+    /// Heat that `grams` given this way give off as they meet the bed's water
+    /// [kJ]; the third of its mass in water that lime takes up is not missed.
+    #[must_use]
+    pub fn slaking_kj(&self, grams: f64, contact: &Contact) -> f64 {
+        self.slaking_kj_per_mol_c * self.base(grams, contact).max(0.0)
     }
 
     /// Gives `grams` to a bed.

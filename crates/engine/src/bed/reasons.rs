@@ -8,17 +8,6 @@ use crate::measure::{System, describe_grams};
 use crate::quantity::Band;
 use crate::table::{Material, Tables, inside_a_sentence};
 
-/// A chance this small is not worth a word.
-const WORTH_A_WORD: f64 = 0.1;
-/// A chance this large asks for something to be done.
-const ASKS_FOR_ACTION: f64 = 0.2;
-/// A chance this large says no.
-const SAYS_NO: f64 = 0.6;
-/// Median pH in four weeks for which lime already in the mix is waited for.
-const WORTH_WAITING_PH: f64 = 6.0;
-/// Share of feed in the dry mass beyond which there is no refuge for worms.
-const MOSTLY_FEED: f64 = 0.4;
-
 /// All reasons, in no order.
 pub(crate) fn reasons(
     tables: &Tables,
@@ -36,7 +25,7 @@ pub(crate) fn reasons(
     all.extend(salt(samples, c, l));
     all.extend(ammonia(samples, c, l));
     all.extend(heat(samples, c, l));
-    all.extend(balance(samples));
+    all.extend(balance(samples, l));
     all.extend(
         parts
             .iter()
@@ -77,7 +66,7 @@ fn acid(
     lime: Option<&LimeNeed>,
 ) -> Option<Reason> {
     let ph = band(samples, |s| s.ph);
-    if c.sour < WORTH_A_WORD {
+    if c.sour < l.worth_a_word {
         let text = format!(
             "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6 and 7.5.",
             ph.median, ph.low, ph.high
@@ -85,7 +74,7 @@ fn acid(
         return (ph.low >= 5.5 && ph.high <= 8.5).then(|| plain(Topic::Acid, 0.05, text));
     }
     let later = band(samples, |s| s.later);
-    let comes_up = limed(parts) && later.median >= WORTH_WAITING_PH;
+    let comes_up = limed(parts) && later.median >= l.worth_waiting_ph;
     let why = acid_why(parts, comes_up.then_some(later));
     let text = format!(
         "{} too sour: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
@@ -97,7 +86,7 @@ fn acid(
         percent(c.sour)
     );
     let unsure = parts.iter().any(|p| p.maybe.is_some());
-    let (remedy, days) = (c.sour >= ASKS_FOR_ACTION)
+    let (remedy, days) = (c.sour >= l.asks_for_action)
         .then(|| {
             if unsure {
                 measure_first()
@@ -230,14 +219,14 @@ fn grams_words(g: f64) -> String {
 
 fn alkaline(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let ph = band(samples, |s| s.ph);
-    (c.alkaline >= WORTH_A_WORD).then(|| Reason {
+    (c.alkaline >= l.worth_a_word).then(|| Reason {
         topic: Topic::Acid,
         weight: c.alkaline,
         text: format!(
             "{} too alkaline: pH near {:.1} ({:.1} to {:.1}); above {:.1} worms do not last, and any ammonia turns to gas.",
             how_likely(c.alkaline), ph.median, ph.low, ph.high, l.alkaline_ph
         ),
-        remedy: (c.alkaline >= ASKS_FOR_ACTION)
+        remedy: (c.alkaline >= l.asks_for_action)
             .then(|| "Mix in plain (unlimed) peat or coir, wait a week, and measure.".to_owned()),
         days: Some((7.0, 14.0)),
         fatal: false,
@@ -248,7 +237,7 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let m = band(samples, |s| s.moisture);
     let water = band(samples, |s| s.water_to_add);
     let aim = band(samples, |s| s.aim).median;
-    if c.dry >= ASKS_FOR_ACTION && c.dry >= c.wet {
+    if c.dry >= l.asks_for_action && c.dry >= c.wet {
         return Some(Reason {
             topic: Topic::Moisture,
             weight: 0.6 * c.dry,
@@ -269,7 +258,7 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             fatal: false,
         });
     }
-    (c.wet >= ASKS_FOR_ACTION).then(|| Reason {
+    (c.wet >= l.asks_for_action).then(|| Reason {
         topic: Topic::Moisture,
         weight: 0.6 * c.wet,
         text: format!(
@@ -285,7 +274,7 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
 
 fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let a = band(samples, |s| 100.0 * s.afp);
-    (c.airless >= ASKS_FOR_ACTION).then(|| Reason {
+    (c.airless >= l.asks_for_action).then(|| Reason {
         topic: Topic::Air,
         weight: 0.7 * c.airless,
         text: format!(
@@ -301,7 +290,7 @@ fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
 
 fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let ec = band(samples, |s| s.ec);
-    (c.salty >= WORTH_A_WORD).then(|| Reason {
+    (c.salty >= l.worth_a_word).then(|| Reason {
         topic: Topic::Salt,
         weight: 0.8 * c.salty,
         text: format!(
@@ -309,7 +298,7 @@ fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             how_likely(c.salty),
             ec.median, ec.low, ec.high
         ),
-        remedy: (c.salty >= ASKS_FOR_ACTION).then(|| format!(
+        remedy: (c.salty >= l.asks_for_action).then(|| format!(
             "Rinse it through with rain water, draining, two or three times, or thin it with plain bedding until it is under {:.0} mS/cm.",
             l.most_ec
         )),
@@ -320,14 +309,14 @@ fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
 
 fn ammonia(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let a = band(samples, |s| s.ammonia);
-    (c.ammonia >= WORTH_A_WORD).then(|| Reason {
+    (c.ammonia >= l.worth_a_word).then(|| Reason {
         topic: Topic::Ammonia,
         weight: c.ammonia,
         text: format!(
             "Rich in nitrogen: the first ten days may set free {:.1} mg ammonia-N per g dry ({:.1} to {:.1}); worms leave well before {:.1}.",
             a.median, a.low, a.high, l.most_ammonia
         ),
-        remedy: (c.ammonia >= ASKS_FOR_ACTION).then(|| {
+        remedy: (c.ammonia >= l.asks_for_action).then(|| {
             "Let it rot in an open heap first, turned weekly, until it has no sharp smell and no warmth; or mix in three times its volume of torn card or dry leaves and wait.".to_owned()
         }),
         days: Some((14.0, 60.0)),
@@ -337,7 +326,7 @@ fn ammonia(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
 
 fn heat(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let h = band(samples, |s| s.heating);
-    (c.hot >= WORTH_A_WORD).then(|| Reason {
+    (c.hot >= l.worth_a_word).then(|| Reason {
         topic: Topic::Heat,
         weight: c.hot,
         text: format!(
@@ -345,7 +334,7 @@ fn heat(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             how_likely(c.hot),
             h.median, h.low, h.high, l.hottest
         ),
-        remedy: (c.hot >= ASKS_FOR_ACTION).then(|| {
+        remedy: (c.hot >= l.asks_for_action).then(|| {
             "Wet it, heap it and let the heat pass before any worm goes in: ready when the middle is within 3 °C of the room three days running. Wear a mask when turning: warm heaps carry spores and, rarely, Legionella.".to_owned()
         }),
         days: Some((14.0, 90.0)),
@@ -353,9 +342,9 @@ fn heat(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     })
 }
 
-fn balance(samples: &[Sample]) -> Option<Reason> {
+fn balance(samples: &[Sample], l: &Levels) -> Option<Reason> {
     let feed = band(samples, |s| s.feed_share).median;
-    if feed > MOSTLY_FEED {
+    if feed > l.mostly_feed {
         return Some(Reason {
             topic: Topic::Balance,
             weight: 1.0,
@@ -365,7 +354,7 @@ fn balance(samples: &[Sample]) -> Option<Reason> {
             ),
             remedy: None,
             days: None,
-            fatal: feed > SAYS_NO,
+            fatal: feed > l.says_no,
         });
     }
     None

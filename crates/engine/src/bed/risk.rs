@@ -6,19 +6,37 @@ use crate::bed::product::Ranged;
 use crate::table::{TableError, Tables};
 use rand_chacha::ChaCha8Rng;
 
-/// Density of organic matter without pores [kg/m³] (EN 13041-type constant, from memory).
-const ORGANIC_KG_M3: f64 = 1550.0;
-/// Density of mineral matter without pores [kg/m³] (same).
-const MINERAL_KG_M3: f64 = 2650.0;
+/// Densities of what has no pores [kg/m³].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Solids {
+    /// Organic matter.
+    pub organic: f64,
+    /// Ash and minerals.
+    pub mineral: f64,
+}
 
-/// Air-filled porosity [share of volume]:
-/// `AFP = 1 − ρ_wet [ (1 − M)/ρ_s + M/1000 ]`, `1/ρ_s = (1 − a)/1550 + a/2650`.
-#[must_use]
-pub fn air_filled_porosity(t: &Totals, litres: f64) -> f64 {
-    let m3 = (litres / 1000.0).max(1e-9);
-    let organic = (t.dry_kg - t.ash_kg) / ORGANIC_KG_M3;
-    let mineral = t.ash_kg / MINERAL_KG_M3;
-    (1.0 - (organic + mineral + t.water_kg / 1000.0) / m3).max(0.0)
+impl Solids {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
+        let n = |property: &str| tables.value("constants", "solids", property);
+        Ok(Self {
+            organic: n("organic_density_kg_m3")?,
+            mineral: n("ash_density_kg_m3")?,
+        })
+    }
+
+    /// Air-filled porosity [share of volume]:
+    /// `AFP = 1 − ρ_wet [ (1 − M)/ρ_s + M/1000 ]`, `1/ρ_s = (1 − a)/1550 + a/2650`.
+    #[must_use]
+    pub fn air_filled_porosity(&self, t: &Totals, litres: f64) -> f64 {
+        let m3 = (litres / 1000.0).max(1e-9);
+        let organic = (t.dry_kg - t.ash_kg) / self.organic;
+        let mineral = t.ash_kg / self.mineral;
+        (1.0 - (organic + mineral + t.water_kg / 1000.0) / m3).max(0.0)
+    }
 }
 
 /// Numbers of the ammonia and heat estimates.
@@ -28,10 +46,12 @@ pub struct RiskNumbers {
     critical_cn: Ranged,
     heat_kj_per_g: Ranged,
     conductivity: Ranged,
+    /// Days over which ammonia may gather before worms or microbes take it up
+    /// [d].
+    ammonia_days: f64,
+    /// Densities of solids.
+    pub solids: Solids,
 }
-
-/// Days over which ammonia may gather before worms or microbes take it up [d].
-const AMMONIA_DAYS: f64 = 10.0;
 
 impl RiskNumbers {
     /// From the tables.
@@ -45,6 +65,8 @@ impl RiskNumbers {
             critical_cn: n("critical_carbon_nitrogen")?,
             heat_kj_per_g: n("heat_kj_per_g_decayed")?,
             conductivity: n("conductivity_w_per_m_k")?,
+            ammonia_days: n("ammonia_days")?.value,
+            solids: Solids::from_tables(tables)?,
         })
     }
 
@@ -58,7 +80,7 @@ impl RiskNumbers {
         let critical =
             self.critical_cn.value + noise * (self.critical_cn.high - self.critical_cn.low) / 2.0;
         let spare = (t.labile_nitrogen_kg - t.labile_carbon_kg / critical).max(0.0);
-        1000.0 * spare * (1.0 - (-k * AMMONIA_DAYS).exp()) / t.dry_kg.max(1e-9)
+        1000.0 * spare * (1.0 - (-k * self.ammonia_days).exp()) / t.dry_kg.max(1e-9)
     }
 
     /// How far the middle of a bed warms above the room [°C]: steady
@@ -84,6 +106,7 @@ mod tests {
     #[test]
     fn worked_porosities() {
         // ρ 600 kg/m³, 75 % water, 10 % ash: 0.457; ρ 800, 60 %, 20 %: 0.331.
+        let solids = Solids::from_tables(&Tables::load().unwrap()).unwrap();
         for (rho, m, ash, afp) in [(600.0, 0.75, 0.10, 0.457), (800.0, 0.60, 0.20, 0.331)] {
             let dry = rho * (1.0 - m);
             let t = Totals {
@@ -93,7 +116,7 @@ mod tests {
                 ash_kg: dry * ash,
                 ..Totals::default()
             };
-            assert!((air_filled_porosity(&t, 1000.0) - afp).abs() < 0.001);
+            assert!((solids.air_filled_porosity(&t, 1000.0) - afp).abs() < 0.001);
         }
     }
 
@@ -105,6 +128,11 @@ mod tests {
             critical_cn: r(20.0, 15.0, 25.0),
             heat_kj_per_g: r(20.0, 17.0, 23.0),
             conductivity: r(0.4, 0.25, 0.6),
+            ammonia_days: 10.0,
+            solids: Solids {
+                organic: 1550.0,
+                mineral: 2650.0,
+            },
         };
         let paper = Totals {
             dry_kg: 1.0,

@@ -1,6 +1,6 @@
 //! Lime for a sour bedding before worms go in: how much, and how long to wait.
 
-use crate::bed::judge::{Sample, fit_for_bedding};
+use crate::bed::judge::{Levels, Sample, fit_for_bedding};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Contact, Product};
 use crate::log::Applied;
@@ -28,15 +28,6 @@ pub struct LimeNeed {
     pub ph_after: Band,
 }
 
-/// pH a limed bedding is brought to.
-const TARGET_PH: f64 = 6.5;
-/// Median pH at which worms may be tried.
-const GATE_PH: f64 = 6.0;
-/// Shortest wait asked for [d].
-const SHORTEST_DAYS: u32 = 7;
-/// Longest wait looked at [d].
-const LONGEST_DAYS: u32 = 56;
-
 /// Mixed through, everything touched.
 pub(crate) const MIXED: Contact = Contact {
     how: Applied::MixedIn,
@@ -47,7 +38,12 @@ pub(crate) const MIXED: Contact = Contact {
 
 /// Lime for the drawn mixes, or `None` when the product is not one to mix
 /// into bedding.
-pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Option<LimeNeed> {
+pub(crate) fn lime_need(
+    product: &Product,
+    samples: &[Sample],
+    levels: &Levels,
+    seed: u64,
+) -> Option<LimeNeed> {
     if !fit_for_bedding(product.action) {
         return None;
     }
@@ -57,7 +53,7 @@ pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Opt
         .iter()
         .zip(&lots)
         .map(|(s, lot)| {
-            let base = s.bed.base_still_needed(TARGET_PH);
+            let base = s.bed.base_still_needed(levels.lime_target_ph);
             (base * 1000.0 / lot.meq_per_g).max(0.0)
         })
         .collect();
@@ -66,14 +62,14 @@ pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Opt
     for (bed, lot) in beds.iter_mut().zip(&lots) {
         lot.give(bed, grams.median, &MIXED);
     }
-    let (wait_days, ph_after) = wait(&mut beds);
+    let (wait_days, ph_after) = wait(&mut beds, levels);
     let litres = crate::bed::judge::band(samples, |s| s.litres).median;
     Some(LimeNeed {
         material: product.key.clone(),
         name: product.name.clone(),
         grams,
         grams_per_litre: grams.median / litres.max(1e-9),
-        target_ph: TARGET_PH,
+        target_ph: levels.lime_target_ph,
         wait_days,
         ph_after,
     })
@@ -81,29 +77,31 @@ pub(crate) fn lime_need(product: &Product, samples: &[Sample], seed: u64) -> Opt
 
 /// Days until the lime has worked well enough to try worms: the median pH has
 /// come to 6, or within 0.15 of where it will end, and a week at least.
-fn wait(beds: &mut [PossibleBed]) -> (Option<f64>, Band) {
+fn wait(beds: &mut [PossibleBed], l: &Levels) -> (Option<f64>, Band) {
     let ends: Vec<f64> = beds
         .iter()
         .map(PossibleBed::ph_when_all_has_acted)
         .collect();
-    let end = Band::of(&ends).map_or(TARGET_PH, |b| b.median);
+    let end = Band::of(&ends).map_or(l.lime_target_ph, |b| b.median);
     let mut found = None;
     let mut now = None;
-    for day in 1..=LONGEST_DAYS {
+    for day in 1..=l.wait_days.1 {
         for bed in beds.iter_mut() {
             bed.advance(1.0);
         }
         let ph: Vec<f64> = beds.iter().map(PossibleBed::ph).collect();
         now = Band::of(&ph);
-        if day >= SHORTEST_DAYS && now.is_some_and(|b| b.median >= (end - 0.15).min(GATE_PH)) {
+        if day >= l.wait_days.0
+            && now.is_some_and(|b| b.median >= (end - l.near_end_ph).min(l.gate_ph))
+        {
             found = Some(f64::from(day));
             break;
         }
     }
     let band = now.unwrap_or(Band {
-        median: TARGET_PH,
-        low: TARGET_PH,
-        high: TARGET_PH,
+        median: l.lime_target_ph,
+        low: l.lime_target_ph,
+        high: l.lime_target_ph,
     });
     (found, band)
 }

@@ -25,6 +25,18 @@ pub fn free_ammonia_fraction(temperature: Celsius, ph: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::table::Tables;
+
+    #[test]
+    fn the_law_is_that_of_the_table() {
+        let tables = Tables::load().unwrap();
+        let of = |p| tables.value("gases", "ammonia", p).unwrap();
+        for celsius in [0.0, 20.0, 50.0] {
+            let t = Celsius(celsius);
+            let pka = of("pka_a") + of("pka_b") / t.kelvin();
+            assert!((ammonium_pka(t) - pka).abs() < 1e-12, "{celsius}");
+        }
+    }
 
     /// Computed with 273.15 K from the equation above, in percent, at pH 6.5,
     /// 7.0, 7.5, 8.0, 8.5 and 9.0.

@@ -137,6 +137,11 @@ mod tests {
     #[test]
     fn one_ph_unit_up_slows_ash_by_41_percent() {
         // Ohno 1992.
+        let tables = crate::table::Tables::load().unwrap();
+        let of = |p| tables.value("ash", "wood_ash", p).unwrap();
+        let reference = of("rate_reference_ph");
+        assert!((relative_rate(reference) - 1.0).abs() < 1e-12);
+        assert!((relative_rate(reference + 1.0) - of("rate_factor_per_ph")).abs() < 1e-12);
         assert!((relative_rate(5.7) / relative_rate(4.7) - 0.59).abs() < 1e-12);
     }
 }

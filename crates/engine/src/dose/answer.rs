@@ -118,24 +118,6 @@ pub struct Answer {
     pub also: Vec<String>,
 }
 
-/// pH an acid bed is brought to unless the keeper says otherwise.
-pub const USUAL_TARGET: f64 = 6.5;
-/// pH an over-limed bed is brought down to.
-const TARGET_DOWN: f64 = 7.3;
-/// Chance of standing where worms are uneasy which asks for a dose.
-const UNEASY_CHANCE: f64 = 0.25;
-/// Median below which a bed is dosed anyway.
-const DOSE_BELOW: f64 = 5.8;
-/// Chance of standing above 8.2 that asks for bringing down, and the median that does.
-const OVER_CHANCE: f64 = 0.25;
-const OVER_ABOVE: f64 = 7.8;
-/// Days until the next look at a bed that needs no dose [d].
-const STAY_DAYS: f64 = 14.0;
-/// Days until the next look at a bed that needs one and has no plan [d].
-const SOON_DAYS: f64 = 2.0;
-/// Half-width of the 80 % interval beyond which a stocked bed is not dosed blind.
-const BLIND: f64 = 0.9;
-
 /// Answers a question about dosing.
 ///
 /// # Errors
@@ -144,10 +126,10 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
     let rules = Rules::from_tables(ask.tables)?;
     let ask = &Asked { ask, rules };
     let e = ask.estimate;
-    let (direction, why) = decide(e, ask.target_ph, ask.stocked, rules.uneasy_below);
+    let (direction, why) = decide(e, ask.target_ph, ask.stocked, &rules);
     let target_ph = ask.target_ph.unwrap_or(match direction {
-        Direction::Lower => TARGET_DOWN,
-        _ => USUAL_TARGET,
+        Direction::Lower => rules.target_down,
+        _ => rules.target_up,
     });
     let need = |m: &Possible| 1000.0 * m.bed.base_still_needed(target_ph);
     let needed_base_meq = e.ensemble.band(need);
@@ -160,18 +142,18 @@ pub fn answer(ask: &Ask<'_>) -> Result<Answer, TableError> {
         options.sort_by(|a, b| a.trouble.total_cmp(&b.trouble));
     }
     let waiting_days = waiting(e, ask.stocked, direction);
-    let blind = is_blind(e, ask.stocked).or_else(|| waiting_days.map(waiting_words));
+    let blind = is_blind(e, ask.stocked, rules.blind).or_else(|| waiting_days.map(waiting_words));
     let plan = match options.first() {
         Some(best) if blind.is_none() => plan::plan(ask, best, direction, target_ph),
         _ => None,
     };
     let local = e.heard.last().is_some_and(|h| h.settling.is_local());
     let look_again_days = match (&plan, direction) {
-        _ if waiting_days.is_some() && !local => waiting_days.unwrap_or(SOON_DAYS),
-        (Some(_), _) if local => SOON_DAYS,
-        (Some(p), _) => p.steps.first().map_or(SOON_DAYS, |s| s.reread_day),
-        (None, Direction::Stay) => STAY_DAYS,
-        (None, _) => SOON_DAYS,
+        _ if waiting_days.is_some() && !local => waiting_days.unwrap_or(rules.soon_days),
+        (Some(_), _) if local => rules.soon_days,
+        (Some(p), _) => p.steps.first().map_or(rules.soon_days, |s| s.reread_day),
+        (None, Direction::Stay) => rules.stay_days,
+        (None, _) => rules.soon_days,
     };
     Ok(Answer {
         direction,
@@ -209,7 +191,7 @@ fn waiting_words(days: f64) -> String {
 fn also(ask: &Asked<'_>, direction: Direction) -> Vec<String> {
     let e = ask.estimate;
     let mut list = Vec::new();
-    if ask.stocked && direction == Direction::Raise && e.ph.median < DOSE_BELOW {
+    if ask.stocked && direction == Direction::Raise && e.ph.median < ask.rules.dose_below {
         list.push(
             "Give the worms somewhere to go today: fill one end, or a second tray, with moist bedding that is not sour (shredded card, coir, finished compost or lime-adjusted peat). They will move by themselves; lime takes weeks."
                 .to_owned(),
@@ -250,7 +232,7 @@ fn running(e: &Estimate) -> RunningTotal {
 }
 
 /// A stocked bed nobody has read is not dosed.
-fn is_blind(e: &Estimate, stocked: bool) -> Option<String> {
+fn is_blind(e: &Estimate, stocked: bool, blind: f64) -> Option<String> {
     if !stocked {
         return None;
     }
@@ -261,7 +243,7 @@ fn is_blind(e: &Estimate, stocked: bool) -> Option<String> {
                 .into(),
         );
     }
-    (e.ph_to_come.half_width() > BLIND).then(|| {
+    (e.ph_to_come.half_width() > blind).then(|| {
         format!(
             "The pH is too uncertain to dose on ({:.1} to {:.1}). Take a few more spots, or a slurry reading, and ask again.",
             e.ph_to_come.low, e.ph_to_come.high
@@ -269,25 +251,23 @@ fn is_blind(e: &Estimate, stocked: bool) -> Option<String> {
     })
 }
 
-fn decide(
-    e: &Estimate,
-    target: Option<f64>,
-    stocked: bool,
-    uneasy_below: f64,
-) -> (Direction, String) {
+fn decide(e: &Estimate, target: Option<f64>, stocked: bool, rules: &Rules) -> (Direction, String) {
+    let uneasy_below = rules.uneasy_below;
     let ph = e.ph_to_come;
     let low = e
         .ensemble
         .chance(|m| m.bed.ph_when_all_has_acted() < uneasy_below);
-    let high = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() > 8.2);
+    let high = e
+        .ensemble
+        .chance(|m| m.bed.ph_when_all_has_acted() > rules.over_ph);
     let range = format!("{:.1} ({:.1} to {:.1})", ph.median, ph.low, ph.high);
     if let Some(t) = target {
-        return if ph.median < t - 0.15 {
+        return if ph.median < t - rules.close {
             (
                 Direction::Raise,
                 format!("The bed is heading for pH {range}, below the {t:.1} you asked for."),
             )
-        } else if ph.median > t + 0.15 {
+        } else if ph.median > t + rules.close {
             (
                 Direction::Lower,
                 format!("The bed is heading for pH {range}, above the {t:.1} you asked for."),
@@ -302,11 +282,11 @@ fn decide(
         };
     }
     let dose_below = if stocked {
-        DOSE_BELOW
+        rules.dose_below
     } else {
-        DOSE_BELOW + 0.2
+        rules.dose_below + rules.empty_sooner
     };
-    if low >= UNEASY_CHANCE || ph.median < dose_below {
+    if low >= rules.uneasy_chance || ph.median < dose_below {
         return (
             Direction::Raise,
             format!(
@@ -314,7 +294,7 @@ fn decide(
             ),
         );
     }
-    if high >= OVER_CHANCE || ph.median > OVER_ABOVE {
+    if high >= rules.over_chance || ph.median > rules.over_above {
         return (
             Direction::Lower,
             format!(
@@ -335,7 +315,7 @@ fn sort_shed<'a>(ask: &Asked<'a>, direction: Direction) -> (Vec<&'a ShedProduct>
     let mut usable = Vec::new();
     let mut refused = Vec::new();
     for shed in ask.shed {
-        match refusal(shed.product.action, ask.stocked, direction) {
+        match refusal(&shed.product, ask.stocked, direction) {
             Some(reason) => refused.push(Refused {
                 material: shed.product.key.clone(),
                 name: shed.product.name.clone(),
@@ -348,8 +328,11 @@ fn sort_shed<'a>(ask: &Asked<'a>, direction: Direction) -> (Vec<&'a ShedProduct>
     (usable, refused)
 }
 
-fn refusal(action: Action, stocked: bool, direction: Direction) -> Option<&'static str> {
-    match action {
+fn refusal(product: &Product, stocked: bool, direction: Direction) -> Option<&'static str> {
+    match product.action {
+        Action::Caustic if stocked && product.slaking_kj_per_mol_c > 0.0 => Some(
+            "Caustic, and boiling hot as it slakes: it burns worms, and eyes and skin. Never in a bed with worms; only to treat bedding beforehand, in small lots, with goggles and gloves, by its label, with two weeks' wait.",
+        ),
         Action::Caustic if stocked => Some(
             "Caustic: it burns worms at once. Never in a bed with worms; only to treat bedding beforehand, with two weeks' wait.",
         ),

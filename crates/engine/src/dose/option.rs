@@ -1,11 +1,12 @@
 //! One material: how much would do it, how fast it acts, and what else it does.
 
+use crate::advice::{PLAIN, Speak};
 use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Contact, Lot, Ranged};
 use crate::bed::soak::MIXED;
 use crate::dose::answer::{Asked as Ask, Direction, ShedProduct, band, high};
-use crate::dose::consequence::ammonia_factor;
+use crate::dose::consequence::{Rules, ammonia_factor};
 use crate::estimate::Ensemble;
 use crate::measure::describe_grams;
 use crate::quantity::Band;
@@ -16,8 +17,6 @@ use rand_chacha::ChaCha8Rng;
 pub const SHOWN_DAYS: [f64; 6] = [1.0, 3.0, 7.0, 14.0, 28.0, 56.0];
 /// Days of the pH path shown.
 const PATH_DAYS: u32 = 56;
-/// Most grams ever looked at for one bed, per kg of dry bedding [g/kg].
-const MOST_GRAMS_PER_KG: f64 = 600.0;
 
 /// One possible lot of a material for each member.
 #[derive(Debug, Clone)]
@@ -76,6 +75,8 @@ pub enum StepLimit {
     Salt,
     /// What there is in the shed.
     Available,
+    /// The heat of slaking.
+    Slaking,
 }
 
 impl StepLimit {
@@ -88,6 +89,7 @@ impl StepLimit {
             Self::Ceiling => "so that it does not overshoot if the bed is weaker than thought",
             Self::Salt => "so that the salt does not jump",
             Self::Available => "all you have",
+            Self::Slaking => "so that slaking does not heat the bedding too far",
         }
     }
 }
@@ -189,13 +191,19 @@ pub(crate) fn eventual(
 }
 
 /// Grams member `i` needs to come to `target`, from all that is in it already [g].
-pub(crate) fn grams_needed(lots: &Lots, i: usize, bed: &PossibleBed, target: f64) -> f64 {
+pub(crate) fn grams_needed(
+    lots: &Lots,
+    i: usize,
+    bed: &PossibleBed,
+    target: f64,
+    rules: &Rules,
+) -> f64 {
     let need = bed.base_still_needed(target);
     let per_gram = lots.base(i, 1.0, target);
     if per_gram.abs() < 1e-12 || need * per_gram <= 0.0 {
         return 0.0;
     }
-    (need / per_gram).min(MOST_GRAMS_PER_KG * bed.dry_kg.max(0.01))
+    (need / per_gram).min(rules.most_grams_per_kg * bed.dry_kg.max(0.01))
 }
 
 /// Whether an amount [g] keeps within a limit.
@@ -232,6 +240,17 @@ pub(crate) fn largest_step(
                     let base = choice_lots.base(i, g, m.bed.ph());
                     rules.ec_rise(&shed.product, &m.bed, base)
                 }) <= rules.step_ec
+            }),
+        ));
+    }
+    if shed.product.slaking_kj_per_mol_c > 0.0 {
+        checks.push((
+            StepLimit::Slaking,
+            Box::new(|g| {
+                high(ensemble, |i, m| {
+                    let base = choice_lots.base(i, g, m.bed.ph());
+                    rules.slaking_rise(&shed.product, &m.bed, base)
+                }) <= rules.step_slaking_kelvin
             }),
         ));
     }
@@ -277,7 +296,9 @@ pub(crate) fn choice(
     let ensemble = &ask.estimate.ensemble;
     let lots = Lots::draw(ask, shed);
     let action = shed.product.action;
-    let grams = band(ensemble, |i, m| grams_needed(&lots, i, &m.bed, target));
+    let grams = band(ensemble, |i, m| {
+        grams_needed(&lots, i, &m.bed, target, &ask.rules)
+    });
     let (step_grams, step_limit) = largest_step(ask, ensemble, &lots, shed, grams.median);
     let say = |g: f64| measure(ask, shed, g);
     let mut beds: Vec<PossibleBed> = ensemble.members.iter().map(|m| m.bed.clone()).collect();
@@ -299,7 +320,10 @@ pub(crate) fn choice(
             let after = eventual(&lots, i, &m.bed, step_grams, action);
             ammonia_factor(&m.bed, m.bed.ph(), after)
         }),
-        cautions: cautions(shed, action),
+        cautions: slaking_caution(ask, shed, &lots, step_grams)
+            .into_iter()
+            .chain(cautions(shed, action))
+            .collect(),
         grams,
         step_grams,
         step_limit,
@@ -326,6 +350,27 @@ fn cautions(shed: &ShedProduct, action: Action) -> Vec<String> {
         .filter(|c| !of_liming(c))
         .cloned()
         .collect()
+}
+
+/// What to mind with a lime that slakes: how hot this step makes the bedding,
+/// and the usual care.
+fn slaking_caution(ask: &Ask<'_>, shed: &ShedProduct, lots: &Lots, grams: f64) -> Option<String> {
+    if shed.product.slaking_kj_per_mol_c <= 0.0 {
+        return None;
+    }
+    let rise = band(&ask.estimate.ensemble, |i, m| {
+        let base = lots.base(i, grams, m.bed.ph());
+        ask.rules.slaking_rise(&shed.product, &m.bed, base)
+    });
+    let speak = Speak {
+        system: ask.system,
+        ..PLAIN
+    };
+    Some(format!(
+        "It slakes as it meets water: this step warms the bedding by up to {} {} if it is mixed through at once, and boils and spits where it lies in a lump. Goggles, long sleeves and gloves; no children or pets near; sprinkle it thinly over moist bedding, never water over a heap of it. Its label comes before this. Let it cool and wait two weeks before any worms",
+        speak.kelvin(rise.high),
+        speak.degree()
+    ))
 }
 
 type Followed = (Vec<(f64, Band)>, Vec<(f64, Band)>);

@@ -4,6 +4,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::bed::soak::MIXED;
 use crate::dose::answer::{Asked as Ask, Direction};
+use crate::dose::consequence::Rules;
 use crate::dose::option::{Choice, Lots, StepLimit, grams_needed, largest_step, measure};
 use crate::estimate::Ensemble;
 use crate::quantity::Band;
@@ -58,13 +59,6 @@ pub struct Plan {
 
 /// Most steps shown; beyond them the log will have changed the picture.
 const MOST_STEPS: usize = 8;
-/// Median this close to the target is there.
-const CLOSE: f64 = 0.15;
-/// Soonest and latest re-reading after a step [d].
-const SOONEST: u32 = 2;
-const LATEST: u32 = 21;
-/// Share of a step that should have acted by the re-reading.
-const MOSTLY_ACTED: f64 = 0.75;
 
 /// Makes the plan with one material.
 pub(crate) fn plan(
@@ -83,8 +77,8 @@ pub(crate) fn plan(
     loop {
         let heading = ensemble.band(|m| m.bed.ph_when_all_has_acted()).median;
         let there = match direction {
-            Direction::Raise => heading >= target - CLOSE,
-            Direction::Lower => heading <= target + CLOSE,
+            Direction::Raise => heading >= target - ask.rules.close,
+            Direction::Lower => heading <= target + ask.rules.close,
             Direction::Stay => true,
         };
         if there {
@@ -101,7 +95,7 @@ pub(crate) fn plan(
         }
         left = left.map(|have| have - grams);
         give(&mut ensemble, &choice.lots, grams);
-        let reread = carry_until_acted(&mut ensemble, day, &mut path);
+        let reread = carry_until_acted(&ask.rules, &mut ensemble, day, &mut path);
         steps.push(step(
             ask,
             choice,
@@ -141,7 +135,7 @@ fn step_size(
     let mut shed = choice.shed.clone();
     shed.available_grams = left;
     let whole = crate::dose::answer::band(ensemble, |i, m| {
-        grams_needed(&choice.lots, i, &m.bed, target)
+        grams_needed(&choice.lots, i, &m.bed, target, &ask.rules)
     })
     .median;
     largest_step(ask, ensemble, &choice.lots, &shed, whole)
@@ -158,15 +152,20 @@ fn ph(ensemble: &Ensemble) -> Band {
 }
 
 /// Carries on until most of the step has acted; gives back the day.
-fn carry_until_acted(ensemble: &mut Ensemble, from: u32, path: &mut Vec<(f64, Band)>) -> u32 {
+fn carry_until_acted(
+    rules: &Rules,
+    ensemble: &mut Ensemble,
+    from: u32,
+    path: &mut Vec<(f64, Band)>,
+) -> u32 {
     let waiting = |e: &Ensemble| e.band(|m| m.bed.pending().abs()).median;
     let start = waiting(ensemble).max(1e-12);
     let mut day = from;
-    while day < from + LATEST {
+    while day < from + rules.latest_reread {
         carry_days(ensemble, day, day + 1, path);
         day += 1;
         let left = waiting(ensemble);
-        if day >= from + SOONEST && left <= (1.0 - MOSTLY_ACTED) * start {
+        if day >= from + rules.soonest_reread && left <= (1.0 - rules.mostly_acted) * start {
             break;
         }
     }

@@ -6,6 +6,7 @@
 //! live in; a run with more than 10 % dead or missing does not count.
 
 use crate::log::TrayTest;
+use crate::table::{TableError, Tables};
 
 /// What a tray says.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,18 +40,48 @@ pub struct TrayReading {
     pub by_chance: f64,
 }
 
-/// Share in the suspect half at or below which the bedding counts as avoided.
-const AVOIDED_SHARE: f64 = 0.2;
-/// Largest share dead or missing in a run that counts.
-const DEAD_SHARE: f64 = 0.1;
-/// Chance under which a split is not put down to chance.
-const TOO_ODD: f64 = 0.05;
-/// Shortest and longest run that counts [h].
-pub const HOURS: (f64, f64) = (20.0, 72.0);
+/// How a tray is read.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rules {
+    /// Share in the suspect half at or below which the bedding counts as
+    /// avoided.
+    pub avoided_share: f64,
+    /// How far over it a split may lie that is not put down to chance.
+    pub avoided_slack: f64,
+    /// Largest share dead or missing in a run that counts.
+    pub dead_share: f64,
+    /// Chance under which a split is not put down to chance.
+    pub too_odd: f64,
+    /// Fewest worms found for bedding to be accepted.
+    pub fewest: u32,
+    /// Worms asked for.
+    pub wanted: u32,
+    /// Shortest and longest run that counts [h].
+    pub hours: (f64, f64),
+}
+
+impl Rules {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
+        let n = |property: &str| tables.value("tolerances", "avoidance_test", property);
+        Ok(Self {
+            avoided_share: 1.0 - n("reject_share")?,
+            avoided_slack: n("reject_slack_share")?,
+            dead_share: n("most_dead_share")?,
+            too_odd: n("too_odd_chance")?,
+            fewest: n("fewest_worms")? as u32,
+            wanted: n("worms_wanted")? as u32,
+            hours: (n("shortest_hours")?, n("longest_hours")?),
+        })
+    }
+}
 
 /// Reads a tray. `None` when no worm was found at all.
 #[must_use]
-pub fn read(test: &TrayTest) -> Option<TrayReading> {
+pub fn read(test: &TrayTest, rules: &Rules) -> Option<TrayReading> {
     let found = test.in_suspect + test.in_trusted;
     if found == 0 {
         return None;
@@ -59,15 +90,15 @@ pub fn read(test: &TrayTest) -> Option<TrayReading> {
     let by_chance = lower_tail(test.in_suspect, found);
     let (low, high) = interval80(test.in_suspect, found);
     let dead = f64::from(test.dead_or_missing) / f64::from(test.worms.max(1));
-    let outcome = if dead > DEAD_SHARE {
+    let outcome = if dead > rules.dead_share {
         Outcome::NotValid
-    } else if by_chance < TOO_ODD && share <= AVOIDED_SHARE + 0.15 {
+    } else if by_chance < rules.too_odd && share <= rules.avoided_share + rules.avoided_slack {
         Outcome::Avoided
-    } else if low > AVOIDED_SHARE && by_chance >= TOO_ODD && found >= 8 {
+    } else if low > rules.avoided_share && by_chance >= rules.too_odd && found >= rules.fewest {
         Outcome::Accepted
     } else {
         Outcome::Unclear {
-            more_worms: 20u32.saturating_sub(found).max(10),
+            more_worms: rules.wanted.saturating_sub(found).max(rules.wanted / 2),
         }
     };
     Some(TrayReading {
@@ -128,6 +159,11 @@ fn interval80(k: u32, n: u32) -> (f64, f64) {
 mod tests {
     use super::*;
 
+    fn read(test: TrayTest) -> Option<TrayReading> {
+        let rules = Rules::from_tables(&Tables::load().unwrap()).unwrap();
+        super::read(&test, &rules)
+    }
+
     fn tray(in_suspect: u32, in_trusted: u32, dead: u32) -> TrayTest {
         TrayTest {
             worms: in_suspect + in_trusted + dead,
@@ -140,7 +176,7 @@ mod tests {
 
     #[test]
     fn sixteen_of_twenty_in_the_old_half_is_avoidance() {
-        let r = read(&tray(4, 16, 0)).unwrap();
+        let r = read(tray(4, 16, 0)).unwrap();
         assert_eq!(r.outcome, Outcome::Avoided);
         // Binomial tail: P(X <= 4 | 20, 1/2) = 6196 / 2^20.
         assert!((r.by_chance - 6196.0 / 1_048_576.0).abs() < 1e-9);
@@ -148,22 +184,22 @@ mod tests {
 
     #[test]
     fn an_even_split_is_accepted_and_a_few_worms_are_unclear() {
-        assert_eq!(read(&tray(9, 11, 0)).unwrap().outcome, Outcome::Accepted);
+        assert_eq!(read(tray(9, 11, 0)).unwrap().outcome, Outcome::Accepted);
         assert!(matches!(
-            read(&tray(1, 3, 0)).unwrap().outcome,
+            read(tray(1, 3, 0)).unwrap().outcome,
             Outcome::Unclear { .. }
         ));
     }
 
     #[test]
     fn dead_worms_spoil_the_run_and_no_worms_are_no_run() {
-        assert_eq!(read(&tray(8, 8, 4)).unwrap().outcome, Outcome::NotValid);
-        assert!(read(&tray(0, 0, 10)).is_none());
+        assert_eq!(read(tray(8, 8, 4)).unwrap().outcome, Outcome::NotValid);
+        assert!(read(tray(0, 0, 10)).is_none());
     }
 
     #[test]
     fn the_interval_holds_the_share() {
-        let r = read(&tray(4, 16, 0)).unwrap();
+        let r = read(tray(4, 16, 0)).unwrap();
         assert!(r.share_low < 0.2 && r.share_high > 0.2);
         // Clopper-Pearson 80 % for 4 of 20, from the beta quantiles (0.090, 0.361).
         assert!((r.share_low - 0.090).abs() < 0.003, "{}", r.share_low);

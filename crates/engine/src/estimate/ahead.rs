@@ -9,6 +9,7 @@ use crate::estimate::live;
 use crate::estimate::scene::Scene;
 use crate::estimate::track::Moment;
 use crate::living::room::Day;
+use crate::living::rot::Kind;
 use crate::living::signs::Signs;
 use crate::living::trouble::{Limits, Trouble};
 use crate::quantity::Celsius;
@@ -37,6 +38,8 @@ pub enum Act {
     Wrap(f64),
     /// Lid lets this many times as much vapour out from now on.
     Open(f64),
+    /// Neutral salt, such as table salt in leftovers [mol_c].
+    Salt(f64),
 }
 
 /// What is done, and the air, from now on.
@@ -48,6 +51,9 @@ pub struct Plan {
     pub air: Vec<Day>,
     /// The air after [`Plan::air`]: a move to another place.
     pub moved_to: Option<Day>,
+    /// Food of these kinds rots so many times as fast as whole, from now on:
+    /// it is chopped, blended or was frozen.
+    pub hastened: Vec<(Kind, f64)>,
 }
 
 /// The chance of one trouble through the days to come.
@@ -115,7 +121,7 @@ impl<'a> Outlooker<'a> {
     /// [`TableError`] when a number is missing.
     pub fn new(tables: &Tables, e: &'a Estimate, bed: Celsius) -> Result<Self, TableError> {
         Ok(Self {
-            limits: Limits::load(tables)?,
+            limits: Limits::load(tables, e.scene.species)?,
             conditions: Conditions::usual(tables, bed)?,
             scene: &e.scene,
             drift: e.drift,
@@ -168,7 +174,7 @@ impl<'a> Outlooker<'a> {
             let at = self.start_at + i64::from(day) * DAY;
             course.push(Moment::of(at, &signs, &ahead.weights));
         }
-        tally.finish(course, ahead)
+        tally.finish(course, ahead, scene.tuning.many_worms)
     }
 
     fn carry(&self, ensemble: &mut Ensemble, scene: &Scene, from: f64, to: f64) {
@@ -185,6 +191,11 @@ impl<'a> Outlooker<'a> {
         }
         if !plan.air.is_empty() {
             scene.room.set(first, &plan.air);
+        }
+        for (kind, times) in &plan.hastened {
+            for rate in &mut scene.priors.rates.per_day[*kind as usize] {
+                *rate *= times;
+            }
         }
         scene
     }
@@ -205,9 +216,10 @@ impl<'a> Outlooker<'a> {
             }
             Act::Harvest(kg) => live::harvest(m, g, kg, scene),
             Act::Stock(grams) => live::stock(m, g, Some(*grams), None, scene),
-            Act::Heat(kj) => heat(m, *kj),
+            Act::Heat(kj) => live::warm(m, *kj),
             Act::Wrap(share) => m.nature.wall_w_m2_k *= share,
             Act::Open(times) => m.nature.lid_s_per_m /= times.max(1e-3),
+            Act::Salt(mol) => live::add_mineral(m, 0.0, *mol, scene),
         }
     }
 }
@@ -220,12 +232,6 @@ fn aside(of: &ChaCha8Rng) -> ChaCha8Rng {
     let mut g = of.clone();
     g.set_stream(of.get_stream() ^ BESIDE);
     g
-}
-
-/// Gives heat [kJ], booked as coming with matter.
-fn heat(m: &mut Possible, kj: f64) {
-    m.life.heat += kj;
-    m.life.books.heat_with_matter += kj;
 }
 
 /// Counts which members have met which trouble.
@@ -265,14 +271,13 @@ impl Tally {
         }
     }
 
-    fn finish(self, course: Vec<Moment>, ensemble: Ensemble) -> Ahead {
-        const MANY: f64 = 0.1;
+    fn finish(self, course: Vec<Moment>, ensemble: Ensemble, many: f64) -> Ahead {
         let losing_worms = ensemble
             .members
             .iter()
             .zip(&ensemble.weights)
             .zip(self.died_at_start.iter().zip(&self.worms_at_start))
-            .filter(|((m, _), (died, worms))| lost(m) - **died > MANY * **worms && **worms > 0.5)
+            .filter(|((m, _), (died, worms))| lost(m) - **died > many * **worms && **worms > 0.5)
             .map(|((_, w), _)| w)
             .sum::<f64>()
             .min(1.0);

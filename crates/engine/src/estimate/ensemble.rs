@@ -1,18 +1,22 @@
 //! Many possible beds with weights.
 
+mod astray;
+
 use crate::bed::draw::{in_range_log, normal};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::scene::Scene;
+use crate::estimate::tuning::Tuning;
 use crate::living::draining;
 use crate::living::life::Life;
-use crate::living::nature::{Nature, Priors};
+use crate::living::nature::Nature;
 use crate::living::observe::Tare;
 use crate::living::signs::Signs;
 use crate::living::species::Vital;
 use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
+use astray::{another_life, jitter, jitter_life, wander};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
@@ -101,30 +105,8 @@ pub struct Ensemble {
     pub weights: Vec<f64>,
     generators: Vec<ChaCha8Rng>,
     hands: &'static dyn Hands,
+    tuning: Tuning,
 }
-
-/// Below this share of effective members the ensemble is resampled.
-const RESAMPLE_BELOW: f64 = 0.5;
-/// Standard deviations beyond which a reading contradicts the ensemble.
-const SURPRISED_BEYOND: f64 = 3.0;
-/// An effective share this small after one jar test is a contradiction.
-const CONTRADICTED_BELOW: f64 = 0.04;
-/// Jitter of a copied member's pH and of its buffer (log scale). Sized, with
-/// that of the bias, so that simulated bins with a hidden truth keep their 80 %
-/// intervals honest with a few hundred members.
-const JITTER_PH: f64 = 0.05;
-/// Jitter of a copied member's instrument bias [pH].
-const JITTER_BIAS: f64 = 0.06;
-const JITTER_BUFFER: f64 = 0.06;
-/// pH spread given to fresh members when the log contradicts the ensemble.
-const FRESH_PH_SD: f64 = 0.5;
-/// Spread given to their buffers then (log scale).
-const FRESH_BUFFER_SD: f64 = 0.25;
-
-/// Jitter of a copied member's life, as a share of each number's own range.
-const JITTER_LIFE: f64 = 0.30;
-/// The same when the log contradicts the ensemble.
-const FRESH_LIFE: f64 = 0.25;
 
 /// What weighing by one observation did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -138,7 +120,12 @@ pub enum Weighed {
 
 impl Ensemble {
     /// `count` members, each made by `make` with its own generator.
-    pub fn new(seed: u64, count: usize, mut make: impl FnMut(&mut ChaCha8Rng) -> Possible) -> Self {
+    pub fn new(
+        seed: u64,
+        count: usize,
+        tuning: Tuning,
+        mut make: impl FnMut(&mut ChaCha8Rng) -> Possible,
+    ) -> Self {
         let mut generators: Vec<ChaCha8Rng> = (0..count)
             .map(|i| {
                 let mut g = ChaCha8Rng::seed_from_u64(seed);
@@ -152,6 +139,7 @@ impl Ensemble {
             weights: vec![1.0 / count.max(1) as f64; count],
             generators,
             hands: &ONE_PAIR,
+            tuning,
         }
     }
 
@@ -183,7 +171,7 @@ impl Ensemble {
             let sd = in_range_log(g, drift.value, drift.low, drift.high);
             let step = sd * days.sqrt() * normal(g);
             m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
-            wander(m, &scene.priors, days, g);
+            wander(m, scene, days, g);
             m.carry(scene, dt, &airs);
         });
     }
@@ -201,6 +189,7 @@ impl Ensemble {
             weights: vec![1.0 / count as f64; count],
             generators: self.generators[..count].to_vec(),
             hands: self.hands,
+            tuning: self.tuning,
         }
     }
 
@@ -261,7 +250,7 @@ impl Ensemble {
     /// showed with scatter `sd`, and `shown` what it would show of a member.
     ///
     /// A reading further from what the ensemble expects than
-    /// [`SURPRISED_BEYOND`] of its standard deviations, scatter included, is a
+    /// [`Tuning::ph_surprise`] of its standard deviations, scatter included, is a
     /// contradiction: something happened that the log does not say. Every
     /// member then moves to where the reading says, instead of all being
     /// pulled along by the few outermost.
@@ -273,9 +262,9 @@ impl Ensemble {
     ) -> Weighed {
         let (mean, spread) = self.moments(&shown);
         let gap = read - mean;
-        if gap.abs() <= SURPRISED_BEYOND * spread.hypot(sd) {
+        if gap.abs() <= self.tuning.ph_surprise * spread.hypot(sd) {
             self.apply(&log_likelihood);
-            if self.effective_share() < RESAMPLE_BELOW {
+            if self.effective_share() < self.tuning.copies_below {
                 self.resample();
             }
             return Weighed::Agreed;
@@ -290,8 +279,9 @@ impl Ensemble {
         // keeps the rest of what it was.
         let moved: Vec<f64> = self.members.iter().map(|m| read - shown(m)).collect();
         let mut moved = moved.into_iter();
+        let fresh = self.tuning.fresh_buffer;
         self.each(|m, g| {
-            m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
+            m.bed.restretch((fresh * normal(g)).exp());
             let ph = m.bed.ph() + moved.next().unwrap_or(0.0) + sd * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
         });
@@ -305,14 +295,14 @@ impl Ensemble {
     pub fn weigh(&mut self, log_likelihood: impl Fn(usize, &Possible) -> f64) -> Weighed {
         let before = self.weights.clone();
         self.apply(&log_likelihood);
-        if self.effective_share() >= CONTRADICTED_BELOW {
-            if self.effective_share() < RESAMPLE_BELOW {
+        if self.effective_share() >= self.tuning.surprising_jar {
+            if self.effective_share() < self.tuning.copies_below {
                 self.resample();
             }
             return Weighed::Agreed;
         }
         self.weights = before;
-        self.widen(FRESH_PH_SD, &log_likelihood);
+        self.widen(&log_likelihood);
         Weighed::Contradicted
     }
 
@@ -336,7 +326,7 @@ impl Ensemble {
             self.each(|m, g| {
                 other = !other;
                 if other {
-                    another_life(m, &scene.priors, g);
+                    another_life(m, scene, g);
                 }
             });
         }
@@ -345,8 +335,9 @@ impl Ensemble {
             _ => self.signs(scene),
         };
         self.apply(&|i, m| log_likelihood(m, &signs[i]));
-        if self.effective_share() < RESAMPLE_BELOW {
-            self.resample_living(scene, if surprise { FRESH_LIFE } else { JITTER_LIFE });
+        if self.effective_share() < self.tuning.copies_below {
+            let t = self.tuning;
+            self.resample_living(scene, if surprise { t.fresh_life } else { t.copy_life });
         }
         if surprise {
             Weighed::Contradicted
@@ -358,23 +349,24 @@ impl Ensemble {
     /// Weighs by log likelihoods already worked out, member by member.
     pub(crate) fn weigh_logs(&mut self, scene: &Scene, logs: &[f64]) -> Weighed {
         self.apply(&|i, _| logs[i]);
-        if self.effective_share() < RESAMPLE_BELOW {
-            self.resample_living(scene, JITTER_LIFE);
+        if self.effective_share() < self.tuning.copies_below {
+            self.resample_living(scene, self.tuning.copy_life);
         }
         Weighed::Agreed
     }
 
     fn resample_living(&mut self, scene: &Scene, share: f64) {
         self.resample();
-        self.each_by_hands(|m, g| jitter_life(m, &scene.priors, share, g));
+        self.each_by_hands(|m, g| jitter_life(m, scene, share, g));
     }
 
     /// Spreads pH and buffer afresh and weighs again.
-    fn widen(&mut self, ph_sd: f64, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
+    fn widen(&mut self, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
         self.resample();
+        let t = self.tuning;
         self.each(|m, g| {
-            m.bed.restretch((FRESH_BUFFER_SD * normal(g)).exp());
-            let ph = m.bed.ph() + ph_sd * normal(g);
+            m.bed.restretch((t.fresh_buffer * normal(g)).exp());
+            let ph = m.bed.ph() + t.fresh_ph * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
         });
         self.apply(log_likelihood);
@@ -425,101 +417,10 @@ impl Ensemble {
             let next = if again { held.clone() } else { held.take() };
             let Some((_, mut member)) = next else { break };
             if copy {
-                jitter(&mut member, &mut self.generators[slot]);
+                jitter(&mut member, &self.tuning, &mut self.generators[slot]);
             }
             self.members.push(member);
         }
         self.weights = vec![1.0 / n as f64; n];
-    }
-}
-
-/// Days over which the room forgets where it wandered.
-const ROOM_FORGETS_DAYS: f64 = 12.0;
-
-/// What the log does not say: a splash, an open lid, a colder corner.
-fn wander(m: &mut Possible, p: &Priors, days: f64, g: &mut ChaCha8Rng) {
-    let c = &p.constants;
-    let root = days.sqrt();
-    let more = m.life.water_kg * ((c.water_noise * root * normal(g)).exp() - 1.0);
-    m.life.pour(more, None, p);
-    m.life.room_wander *= (-days / ROOM_FORGETS_DAYS).exp();
-    m.life.room_wander += c.room_noise * root * normal(g);
-    scale_worms(m, (c.worm_noise * root * normal(g)).exp(), p);
-}
-
-/// As many worms as `factor` says, of all ages alike.
-fn scale_worms(m: &mut Possible, factor: f64, p: &Priors) {
-    let before = m.life.worms.grams();
-    scale(m, factor);
-    let dry = (m.life.worms.grams() - before) / 1000.0 * p.constants.worm_dry;
-    m.life.unlogged(dry, 0.0, 0.0, p);
-}
-
-fn scale(m: &mut Possible, factor: f64) {
-    if factor < 1.0 {
-        m.life.worms.take_out(1.0 - factor);
-    } else {
-        let mut more = m.life.worms;
-        more.take_out((2.0 - factor).max(0.0));
-        m.life.worms.join(&more);
-    }
-}
-
-/// As many times the acids in the food, and the ammonium.
-fn scale_dissolved(m: &mut Possible, (acid, ammonium): (f64, f64), p: &Priors) {
-    let before = (m.life.acid_pocket, m.life.ammonium);
-    m.life.acid_pocket *= acid;
-    m.life.ammonium *= ammonium;
-    let acid = m.life.acid_pocket - before.0;
-    let ammonium = m.life.ammonium - before.1;
-    m.life.unlogged(0.0, acid, ammonium, p);
-}
-
-/// What may have happened that nobody wrote down: water given or lost, worms
-/// lost or come, a warmer or colder place, food taken out or put in.
-fn another_life(m: &mut Possible, p: &Priors, g: &mut ChaCha8Rng) {
-    // Spreads on the log scale, and in °C for the room (judgement).
-    const WATER: f64 = 0.6;
-    const WORMS: f64 = 0.7;
-    const ROOM: f64 = 5.0;
-    const FOOD: f64 = 1.5;
-    let more = m.life.water_kg * ((WATER * normal(g)).exp() - 1.0);
-    m.life.pour(more, None, p);
-    m.bed.water_kg = m.life.water_kg;
-    scale_worms(m, (WORMS * normal(g)).exp().min(2.0), p);
-    let warmer = ROOM * normal(g);
-    m.life.room_wander += warmer;
-    m.life.warm_by(warmer, p);
-    m.life.seen_kg = (m.life.seen_kg * (FOOD * normal(g)).exp()).min(m.life.fed_kg * 1.5);
-    let times = ((FOOD * normal(g)).exp(), (FOOD * normal(g)).exp());
-    scale_dissolved(m, times, p);
-}
-
-/// Lets a copy of a living bin go its own way.
-fn jitter_life(m: &mut Possible, p: &Priors, share: f64, g: &mut ChaCha8Rng) {
-    // How far water, worms and castings of a copy move at a full share.
-    const WATER: f64 = 0.25;
-    const WORMS: f64 = 0.24;
-    m.nature.jitter(p, share, g);
-    let more = m.life.water_kg * ((WATER * share * normal(g)).exp() - 1.0);
-    m.life.pour(more, None, p);
-    scale_worms(m, (WORMS * share * normal(g)).exp(), p);
-    m.life.worked = (m.life.worked * (0.6 * share * normal(g)).exp()).clamp(0.0, 1.0);
-    let times = ((share * normal(g)).exp(), (share * normal(g)).exp());
-    scale_dissolved(m, times, p);
-    m.life.seen_kg *= (share * normal(g)).exp();
-}
-
-fn jitter(member: &mut Possible, g: &mut ChaCha8Rng) {
-    member.bed.restretch((JITTER_BUFFER * normal(g)).exp());
-    let was = member.bed.ph();
-    let ph = (was + JITTER_PH * normal(g)).clamp(2.1, 12.9);
-    member.bed.set_ph(ph);
-    // The past moves along, or jitter would pass for a change.
-    if let Some(before) = &mut member.before_dose {
-        *before += ph - was;
-    }
-    for bias in member.bias.values_mut() {
-        *bias += JITTER_BIAS * normal(g);
     }
 }

@@ -1,37 +1,31 @@
 //! The log, read by the ensemble.
 
+mod answer;
+mod hear;
+
 use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
-use crate::bed::product::{Action, Ranged};
+use crate::bed::product::Ranged;
 pub use crate::estimate::along::{Along, Daily, Lesson};
 use crate::estimate::along::{LESSONS, TAUGHT};
-use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
-use crate::estimate::jar;
+use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::live::{self, Living};
 use crate::estimate::scene::Scene;
-use crate::estimate::timeline::{self, Dosed, Event, HeardPh, Jars, Timed, Told};
+use crate::estimate::timeline::{self, Event, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
-use crate::living::room::Day;
-use crate::log::BinDescription;
-use crate::log::{Entry, EntryId};
+use crate::living::room::{Day, usual_swing};
+use crate::log::{BinDescription, Entry, EntryId};
 use crate::quantity::{Band, Celsius};
-use crate::reading::combine::Z80;
-use crate::reading::medium::MediumShift;
-use crate::reading::settling::{Rules, Settling};
+use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
+pub use answer::{Estimate, FedThen, Given, Heard};
 use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.
 const MOMENTS: i64 = 60;
-/// Swing of a room between day and night when nobody logged it [°C].
-pub const USUAL_SWING: f64 = 4.0;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
-/// Degrees of freedom of the reading error: tails wider than a normal's.
-const TAIL_DF: f64 = 5.0;
-/// Days within which an ammonia smell still counts.
-const SMELL_DAYS: f64 = 7.0;
 
 /// Why there is no estimate.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -75,129 +69,6 @@ pub struct Setup<'a> {
     /// A usual day of the air around it; the bed's temperature, with a room's
     /// usual swing, when not known.
     pub air: Option<Day>,
-}
-
-impl Estimate {
-    /// The same estimate with an ensemble of `count` members: coarser and
-    /// sooner.
-    #[must_use]
-    pub fn thinned(&self, count: usize) -> Self {
-        Self {
-            ensemble: self.ensemble.thinned(count),
-            ..self.clone()
-        }
-    }
-}
-
-/// One reading as understood.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Heard {
-    /// Which entry.
-    pub entry: EntryId,
-    /// When [s since 1970-01-01 00:00 UTC].
-    pub at: i64,
-    /// Mean of the spots, on the 1:5 water scale [pH].
-    pub mean: f64,
-    /// Half-width of its 80 % error bar [pH].
-    pub half_width: f64,
-    /// Number of spots.
-    pub spots: usize,
-    /// Settled, or local and why.
-    pub settling: Settling,
-    /// Probable pH of the whole bed then, this reading weighed in.
-    pub bed: Band,
-    /// The reading went against nearly all that was believed.
-    pub contradicted: bool,
-    /// Spread of the bed's pH before and after hearing it [pH].
-    pub taught: (f64, f64),
-    /// What dryness and salt did to the reading.
-    pub medium: MediumShift,
-    /// When to read again, for a local reading [s since 1970-01-01 00:00 UTC].
-    pub reread_at: Option<i64>,
-}
-
-/// One dose given, for the running total.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Given {
-    /// Which entry.
-    pub entry: EntryId,
-    /// When [s since 1970-01-01 00:00 UTC].
-    pub at: i64,
-    /// Material.
-    pub material: String,
-    /// Name.
-    pub name: String,
-    /// Base it carried [meq]; negative for acid.
-    pub base_meq: Band,
-}
-
-/// One feeding.
-#[derive(Debug, Clone)]
-pub struct FedThen {
-    /// Which entry.
-    pub entry: EntryId,
-    /// When [s since 1970-01-01 00:00 UTC].
-    pub at: i64,
-    /// How much, wet, by the tables' measures [g].
-    pub grams: f64,
-    /// What.
-    pub parts: Vec<ReadyPart>,
-}
-
-/// How the bed stands.
-#[derive(Debug, Clone)]
-pub struct Estimate {
-    /// The ensemble as it stands now.
-    pub ensemble: Ensemble,
-    /// pH of the bed as a whole.
-    pub ph: Band,
-    /// pH when all lime already given has acted.
-    pub ph_to_come: Band,
-    /// Base given but not yet acting, the keeper's doses and fillers alike [meq].
-    pub pending_meq: Band,
-    /// Buffer near the present pH [meq per pH unit].
-    pub buffer_meq_per_ph: Band,
-    /// The same before any reading or jar test was heard.
-    pub buffer_at_start: Band,
-    /// Dry bedding [kg].
-    pub dry_kg: Band,
-    /// Water [kg].
-    pub water_kg: Band,
-    /// pH of the bed through time: (s since 1970-01-01 00:00 UTC, band).
-    pub path: Vec<(i64, Band)>,
-    /// All figures followed, through time and now.
-    pub course: Vec<Moment>,
-    /// What is around the members.
-    pub scene: Scene,
-    /// The readings, as understood.
-    pub heard: Vec<Heard>,
-    /// What the last few observations taught, oldest first.
-    pub lessons: Vec<Lesson>,
-    /// Doses given since the bin was filled.
-    pub given: Vec<Given>,
-    /// Feedings since the bin was filled.
-    pub fed: Vec<FedThen>,
-    /// Water poured since: when [s since 1970-01-01 00:00 UTC], how much [kg].
-    pub watered: Vec<(i64, Ranged)>,
-    /// Rise since just before the last dose, and the chance it is a real one
-    /// (more than 0.2 pH).
-    pub change: Option<(Band, f64)>,
-    /// When the last dose was given.
-    pub last_dose_at: Option<i64>,
-    /// No further step with worms in before this [s since 1970-01-01 00:00 UTC].
-    pub wait_until: Option<i64>,
-    /// The moment the estimate is for [s since 1970-01-01 00:00 UTC].
-    pub now: i64,
-    /// Worms are in.
-    pub stocked: bool,
-    /// Ammonia was smelt within the last week.
-    pub smelt_ammonia: bool,
-    /// When the bin was filled.
-    pub filled_at: i64,
-    /// Times the log contradicted the ensemble.
-    pub contradictions: usize,
-    /// Wandering of the bed's pH [pH per root day], for looking ahead.
-    pub(crate) drift: Ranged,
 }
 
 /// Estimates the bed from its effective log (see [`crate::log::effective`]).
@@ -308,14 +179,15 @@ impl Run {
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
         let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
         let start = Ranged::of(setup.tables, "bed", "bed", "start_error_ph")?;
-        let usual = setup
-            .air
-            .unwrap_or_else(|| Day::around(setup.temperature.0, USUAL_SWING));
+        let usual = match setup.air {
+            Some(day) => day,
+            None => Day::around(setup.temperature.0, usual_swing(setup.tables)?),
+        };
         let mut scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
         if !along.air.is_empty() {
             scene.room.set(0, along.air);
         }
-        let mut ensemble = Ensemble::new(setup.seed, setup.members, |g| {
+        let mut ensemble = Ensemble::new(setup.seed, setup.members, scene.tuning, |g| {
             let mut m = live::fill_member(g, parts, &conditions, &scene);
             let ph = m.bed.ph() + start.value * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
@@ -441,172 +313,17 @@ impl Run {
         }
     }
 
-    fn hear(&mut self, timed: &Timed, along: &Along<'_>) {
-        match &timed.event {
-            Event::Filled(_) => {}
-            Event::Added(parts) => self.add(parts),
-            Event::Dosed(dosed) => self.dose(timed, dosed),
-            Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
-            Event::Living(event) => {
-                self.stocked |= matches!(event, Living::Stocked { .. });
-                if let Living::Watered(kg) = event {
-                    self.watered.push((timed.at, *kg));
-                }
-                if let Living::Fed(parts) = event {
-                    self.fed.push(FedThen {
-                        entry: timed.id,
-                        at: timed.at,
-                        grams: parts.iter().map(|p| p.grams.value).sum(),
-                        parts: parts.clone(),
-                    });
-                }
-                match (event, along.staged.get(&timed.id)) {
-                    (Living::Stocked { .. }, Some(staged)) => {
-                        let scene = &self.scene;
-                        self.ensemble
-                            .each_by_hands(|m, _| live::stock_staged(m, staged, scene));
-                    }
-                    _ => self.live(event),
-                }
-            }
-            Event::Smelt(words) => {
-                self.smelt_at = Some(timed.at);
-                self.live(&Living::Seen(words.clone()));
-            }
-            Event::Heard(heard) => self.read(timed, heard),
-            Event::Jars(jars) => self.jars(jars),
-        }
-        self.record();
-    }
-
-    fn live(&mut self, event: &Living) {
-        let went = live::happen(&mut self.ensemble, &self.scene, &self.sayings, event);
-        self.contradictions += usize::from(went == Some(Weighed::Contradicted));
-    }
-
-    fn add(&mut self, parts: &[ReadyPart]) {
-        let (conditions, scene) = (&self.conditions, &self.scene);
-        self.ensemble
-            .each_by_hands(|m, g| live::add_bedding(m, g, parts, conditions, scene));
-    }
-
-    fn dose(&mut self, timed: &Timed, dosed: &Dosed) {
-        let (conditions, scene) = (self.conditions.clone(), &self.scene);
-        let mut bases = Vec::with_capacity(self.ensemble.members.len());
-        self.ensemble.each(|m, g| {
-            m.before_dose = Some(m.bed.ph());
-            if let Some(parts) = &dosed.parts {
-                let ph = m.bed.ph();
-                let base = m.bed.base_to_reach(ph);
-                live::add_bedding(m, g, parts, &conditions, scene);
-                // An acid that passes brings no base that lasts.
-                let lasts = dosed.product.action != Action::Passing;
-                let given = 1000.0 * (base - m.bed.base_to_reach(ph));
-                bases.push(if lasts { given } else { 0.0 });
-                return;
-            }
-            let lot = dosed.product.draw(g);
-            let grams = dosed.grams.draw_log(g);
-            let contact = dosed.contact.draw(g);
-            bases.push(1000.0 * lot.base(grams, &contact));
-            lot.give(&mut m.bed, grams, &contact);
-            let salt = lot.salt(grams, &contact);
-            live::add_mineral(m, grams / 1000.0, salt, scene);
-        });
-        self.last_dose_at = Some(timed.at);
-        let days = match dosed.product.action {
-            Action::Ground | Action::Ash | Action::Caustic | Action::Sulphur => self.wait_days.0,
-            _ => self.wait_days.1,
-        };
-        self.wait_until = Some(timed.at + (days * DAY) as i64);
-        if let Some(base_meq) = Band::weighted(&bases, &self.ensemble.weights) {
-            self.given.push(Given {
-                entry: timed.id,
-                at: timed.at,
-                material: dosed.product.key.clone(),
-                name: dosed.product.name.clone(),
-                base_meq,
-            });
-        }
-    }
-
-    fn read(&mut self, timed: &Timed, heard: &HeardPh) {
-        let key = &heard.instrument.key;
-        let systematic = heard.instrument.systematic_sd();
-        self.ensemble.each(|m, g| {
-            let z = normal(g);
-            m.bias.entry(key.clone()).or_insert(systematic * z);
-        });
-        let before = self.ensemble.moments(|m| m.bed.ph()).1;
-        let local = heard.settling.is_local();
-        let mut sd = heard.combined.random_sd.hypot(heard.place_sd);
-        if local {
-            sd = sd.max(self.local_sd);
-        }
-        let mean = heard.combined.mean;
-        let shown = |m: &Possible| m.bed.ph_met() + m.bias.get(key).copied().unwrap_or(0.0);
-        let weighed = self
-            .ensemble
-            .weigh_reading((mean, sd), shown, |_, m| student_log(mean - shown(m), sd));
-        let contradicted = weighed == Weighed::Contradicted;
-        self.contradictions += usize::from(contradicted);
-        let reread_at = match heard.settling {
-            Settling::Settled => None,
-            Settling::LocalAfterDose {
-                reread_in_hours, ..
-            }
-            | Settling::LocalAfterWater {
-                reread_in_hours, ..
-            } => Some(timed.at + (reread_in_hours * 3600.0) as i64),
-        };
-        self.heard.push(Heard {
-            entry: timed.id,
-            at: timed.at,
-            mean,
-            half_width: Z80 * sd.hypot(systematic),
-            spots: heard.reading.spots.len(),
-            settling: heard.settling,
-            bed: self.ensemble.band(|m| m.bed.ph()),
-            contradicted,
-            taught: (before, self.ensemble.moments(|m| m.bed.ph()).1),
-            medium: heard.medium,
-            reread_at,
-        });
-    }
-
-    fn jars(&mut self, jars: &Jars) {
-        let key = jars.instrument.key.clone();
-        let bias_sd = jars.instrument.systematic_sd();
-        let sd = jars.instrument.noise_sd.hypot(0.1);
-        let days = jars.test.hours / 24.0;
-        let mut lots = Vec::with_capacity(self.ensemble.members.len());
-        self.ensemble.each(|_, g| lots.push(jars.product.draw(g)));
-        let weighed = self.ensemble.weigh(|i, m| {
-            let e = jar::expected(
-                &m.bed,
-                &lots[i],
-                jars.test.wet_bedding_grams,
-                &jars.test.jars,
-                days,
-            );
-            let bias = m.bias.get(&key).copied();
-            let shifted: Vec<f64> = e.iter().map(|x| x + bias.unwrap_or(0.0)).collect();
-            let left = if bias.is_some() { 0.1 } else { bias_sd };
-            jar::log_likelihood(&shifted, &jars.test.jars, sd, left)
-        });
-        self.contradictions += usize::from(weighed == Weighed::Contradicted);
-    }
-
     fn finish(mut self) -> Estimate {
         self.record_course();
         let e = &self.ensemble;
         let change = self.last_dose_at.map(|_| {
             let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
-            (e.band(rise), e.chance(|m| rise(m).abs() > 0.2))
+            let real = self.scene.tuning.real_change_ph;
+            (e.band(rise), e.chance(|m| rise(m).abs() > real))
         });
         let smelt_ammonia = self
             .smelt_at
-            .is_some_and(|t| (self.now - t) as f64 <= SMELL_DAYS * DAY);
+            .is_some_and(|t| (self.now - t) as f64 <= self.scene.tuning.smell_days * DAY);
         Estimate {
             ph: e.band(|m| m.bed.ph()),
             ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
@@ -639,12 +356,6 @@ impl Run {
 
 fn buffer_meq(m: &Possible) -> f64 {
     1000.0 * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch
-}
-
-/// Log density of Student's t for a gap with scale `sd`, up to a constant.
-fn student_log(gap: f64, sd: f64) -> f64 {
-    let z = gap / sd;
-    -0.5 * (TAIL_DF + 1.0) * (1.0 + z * z / TAIL_DF).ln()
 }
 
 /// So many seconds or more, in whole days and one at least: a step of the bin

@@ -66,7 +66,8 @@ pub(crate) fn fill_member(
     }
     life.warm_to(celsius, &scene.priors);
     life.lately.air_celsius = celsius;
-    life.lately.zones = crate::living::heat::Zones::around(celsius, celsius, 0.0);
+    life.lately.zones =
+        crate::living::heat::Zones::around(celsius, celsius, 0.0, &scene.home.kindest);
     Possible {
         bed,
         bias: std::collections::BTreeMap::new(),
@@ -114,11 +115,17 @@ pub(crate) fn add_mineral(m: &mut Possible, kg: f64, salt: f64, scene: &Scene) {
     let load = Load {
         dry_kg: kg,
         salt: salt * scene.priors.constants.anion_ec,
-        holds_kg: 0.3 * kg,
-        litres: 0.7 * kg,
+        holds_kg: scene.priors.constants.mineral_hold * kg,
+        litres: scene.priors.constants.mineral_litres * kg,
         ..Load::default()
     };
     m.life.add(&load, &scene.priors);
+}
+
+/// Gives heat [kJ] or, negative, takes it; booked as coming with matter.
+pub(crate) fn warm(m: &mut Possible, kj: f64) {
+    m.life.heat += kj;
+    m.life.books.heat_with_matter += kj;
 }
 
 /// Puts worms into a member. What the post brings is a few per cent off what
@@ -130,8 +137,7 @@ pub(crate) fn stock(
     count: Option<f64>,
     scene: &Scene,
 ) {
-    const ORDER_OFF: f64 = 0.08;
-    let off = (ORDER_OFF * normal(g)).exp();
+    let off = (scene.tuning.order_off * normal(g)).exp();
     let new = Worms::stocked(
         scene.species,
         grams.map(|v| v * off),
@@ -169,12 +175,11 @@ pub(crate) fn stock_staged(m: &mut Possible, staged: &Staged, scene: &Scene) {
 /// Takes castings out of a member: bedding of the whole bin in proportion,
 /// with the few worms a keeper cannot pick out.
 pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: &Scene) {
-    const WORMS_MISSED: f64 = 0.08;
     let wet = kg.draw_log(g).max(0.0);
     let dry = m.life.dry_kg(&scene.priors);
     let contents = dry + m.life.water_kg;
     let share = (wet / contents.max(1e-9)).min(0.95);
-    let missed = WORMS_MISSED * share;
+    let missed = scene.tuning.worms_missed * share;
     m.life.take_out(share, missed, &scene.priors);
     m.bed = m.bed.clone().scaled(1.0 - share);
 }
@@ -206,9 +211,9 @@ pub(crate) fn happen(
             let says = |s: &Signs| sayings.words_log_likelihood(words, s);
             let signs = ensemble.signs(scene);
             let chance = |s: &Signs, w| sayings.word_log_likelihood(w, s).exp();
-            let surprise = words
-                .iter()
-                .any(|w| unlikely(ensemble, &signs, |s| chance(s, *w)));
+            let surprise = words.iter().any(|w| {
+                chance_of(ensemble, &signs, |s| chance(s, *w)) < scene.tuning.surprising_word
+            });
             return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
         }
         Living::Counted(found) => {
@@ -217,7 +222,7 @@ pub(crate) fn happen(
         }
         Living::Gauged(gauge) => {
             let signs = ensemble.signs(scene);
-            let surprise = far_off(ensemble, &signs, gauge);
+            let surprise = far_off(ensemble, &signs, gauge) > scene.tuning.surprise;
             let says = |s: &Signs| gauge.log_likelihood(s);
             return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
         }
@@ -247,23 +252,18 @@ fn put_on_scale(ensemble: &mut Ensemble, scene: &Scene, sayings: &Sayings, gross
     ensemble.weigh_logs(scene, &logs)
 }
 
-/// Chance below which what was said is a surprise.
-const SURPRISING: f64 = 0.02;
-/// Standard deviations beyond which a reading is a surprise.
-const FAR_OFF: f64 = 3.0;
-
-/// Whether the ensemble gave a word next to no chance.
-fn unlikely(e: &Ensemble, signs: &[Signs], chance: impl Fn(&Signs) -> f64) -> bool {
-    let chance: f64 = signs
+/// Chance the ensemble gave a word [0 to 1].
+fn chance_of(e: &Ensemble, signs: &[Signs], chance: impl Fn(&Signs) -> f64) -> f64 {
+    signs
         .iter()
         .zip(&e.weights)
         .map(|(s, w)| w * chance(s))
-        .sum();
-    chance < SURPRISING
+        .sum()
 }
 
-/// Whether a reading lies far from what the ensemble expects.
-fn far_off(e: &Ensemble, signs: &[Signs], gauge: &Gauge) -> bool {
+/// How far a reading lies from what the ensemble expects, in standard
+/// deviations of both together [-].
+fn far_off(e: &Ensemble, signs: &[Signs], gauge: &Gauge) -> f64 {
     let expected: Vec<f64> = signs.iter().map(|s| gauge.expected(s)).collect();
     let mean: f64 = expected.iter().zip(&e.weights).map(|(x, w)| x * w).sum();
     let var: f64 = expected
@@ -271,5 +271,5 @@ fn far_off(e: &Ensemble, signs: &[Signs], gauge: &Gauge) -> bool {
         .zip(&e.weights)
         .map(|(x, w)| w * (x - mean).powi(2))
         .sum();
-    (gauge.read() - mean).abs() > FAR_OFF * (var + gauge.sd().powi(2)).sqrt()
+    (gauge.read() - mean).abs() / (var + gauge.sd().powi(2)).sqrt()
 }

@@ -1,6 +1,7 @@
 //! Where an ensemble lives: its container, its air, and the numbers of the
 //! living bin.
 
+use crate::estimate::tuning::Tuning;
 use crate::living::home::Home;
 use crate::living::nature::Priors;
 use crate::living::room::{Day, Room};
@@ -27,14 +28,12 @@ pub struct Scene {
     pub size_cm: (f64, f64, f64),
     /// Walls.
     pub walls: Walls,
+    /// Judgements of the estimate.
+    pub tuning: Tuning,
 }
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
-/// Days over which two readings of the air are joined by a straight line.
-const JOINED_DAYS: f64 = 14.0;
-/// Days for which one reading of the air holds before and after.
-const HELD_DAYS: f64 = 3.0;
 
 impl Scene {
     /// The scene of a bin from its log.
@@ -50,12 +49,14 @@ impl Scene {
     ) -> Result<Self, TableError> {
         let usual_bin = usual_tote();
         let bin = bin.unwrap_or(&usual_bin);
-        let home = Home::of(tables, bin)?;
+        let tuning = Tuning::load(tables)?;
         let species = species(log);
+        let home = Home::of(tables, bin, species)?;
         Ok(Self {
             priors: Priors::load(tables)?,
             home,
-            room: room(log, usual, start),
+            room: room(log, usual, start, &tuning),
+            tuning,
             vitals: VitalRanges::of(tables, species)?,
             species,
             start,
@@ -98,8 +99,9 @@ pub fn usual_tote() -> BinDescription {
     }
 }
 
-/// The species of the last stocking that names one.
-fn species(log: &[Entry]) -> Species {
+/// The species of the last stocking that names one; red worms when none does.
+#[must_use]
+pub fn species(log: &[Entry]) -> Species {
     log.iter()
         .rev()
         .find_map(|e| match &e.body {
@@ -111,7 +113,7 @@ fn species(log: &[Entry]) -> Species {
 
 /// The air by day: what was read, joined by straight lines where readings lie
 /// near each other, the usual day elsewhere.
-fn room(log: &[Entry], usual: Day, start: i64) -> Room {
+fn room(log: &[Entry], usual: Day, start: i64, t: &Tuning) -> Room {
     let mut known: Vec<(f64, f64)> = log
         .iter()
         .filter_map(|e| match &e.body {
@@ -128,24 +130,24 @@ fn room(log: &[Entry], usual: Day, start: i64) -> Room {
     let Some(last) = known.last().map(|k| k.0) else {
         return room;
     };
-    let days = (last + HELD_DAYS).max(0.0) as usize + 1;
+    let days = (last + t.room_held_days).max(0.0) as usize + 1;
     for day in 0..days {
-        if let Some(celsius) = read_near(&known, day as f64 + 0.5) {
+        if let Some(celsius) = read_near(&known, day as f64 + 0.5, t) {
             room.set(day, &[Day::around(celsius, swing)]);
         }
     }
     room
 }
 
-fn read_near(known: &[(f64, f64)], at: f64) -> Option<f64> {
+fn read_near(known: &[(f64, f64)], at: f64, t: &Tuning) -> Option<f64> {
     let after = known.partition_point(|k| k.0 <= at);
     let before = after.checked_sub(1).map(|i| known[i]);
     match (before, known.get(after).copied()) {
-        (Some(a), Some(b)) if b.0 - a.0 <= JOINED_DAYS => {
+        (Some(a), Some(b)) if b.0 - a.0 <= t.room_joined_days => {
             Some(a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0).max(1e-9))
         }
-        (Some(a), _) if at - a.0 <= HELD_DAYS => Some(a.1),
-        (_, Some(b)) if b.0 - at <= HELD_DAYS => Some(b.1),
+        (Some(a), _) if at - a.0 <= t.room_held_days => Some(a.1),
+        (_, Some(b)) if b.0 - at <= t.room_held_days => Some(b.1),
         _ => None,
     }
 }

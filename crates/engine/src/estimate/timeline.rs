@@ -4,6 +4,7 @@ use crate::bed::fill::{self, Own, ReadyPart};
 use crate::bed::product::{Action, Contact, Product, Ranged};
 use crate::estimate::filter::EstimateError;
 use crate::estimate::live::Living;
+use crate::estimate::tuning::Tuning;
 use crate::living::observe::{Sayings, count::Found};
 use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
 use crate::measure::Amount;
@@ -108,13 +109,14 @@ pub(crate) fn events(
 ) -> Result<Vec<Timed>, EstimateError> {
     let sayings = Sayings::load(tables)?;
     let rules = Rules::from_tables(tables)?;
+    let tuning = Tuning::load(tables)?;
     let mut list = Vec::new();
     let mut last_dose: Option<(i64, bool)> = None;
     let mut last_water: Option<i64> = None;
     let mut ground = Ground::default();
     for entry in log {
         let at = entry.at_unix_seconds;
-        ground.hear(at, &entry.body);
+        ground.hear(at, &entry.body, &tuning);
         let named = |source| EstimateError::Entry {
             entry: entry.id,
             source,
@@ -150,7 +152,7 @@ pub(crate) fn events(
                     later(logged, told.get(&entry.id).copied()),
                     last_water.map(hours),
                 );
-                match heard(tables, r, settling, ground.medium(at))? {
+                match heard(tables, r, settling, ground.medium(at, &tuning))? {
                     Some(h) => Event::Heard(Box::new(h)),
                     None => continue,
                 }
@@ -311,13 +313,8 @@ struct Ground {
     ec_ms_cm: Option<f64>,
 }
 
-/// Seconds for which a word about dryness holds.
-const DRY_HOLDS: i64 = 2 * 86_400;
-/// Moisture below which bedding counts as dry under a probe [% of wet mass].
-const DRY_PERCENT: f64 = 55.0;
-
 impl Ground {
-    fn hear(&mut self, at: i64, body: &Body) {
+    fn hear(&mut self, at: i64, body: &Body, tuning: &Tuning) {
         match body {
             Body::Observation { words, .. } => {
                 let dry = |w: &Word| matches!(w, Word::SqueezeDusty | Word::SqueezeWeak);
@@ -338,7 +335,7 @@ impl Ground {
                 let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
                 match r.what {
                     Measured::MoisturePercent => {
-                        self.dry_at = (mean < DRY_PERCENT).then_some(at);
+                        self.dry_at = (mean < tuning.dry_percent).then_some(at);
                     }
                     Measured::EcMsCm => self.ec_ms_cm = Some(mean),
                     _ => {}
@@ -348,9 +345,11 @@ impl Ground {
         }
     }
 
-    fn medium(&self, at: i64) -> Medium {
+    fn medium(&self, at: i64, tuning: &Tuning) -> Medium {
         Medium {
-            dry: self.dry_at.is_some_and(|t| at - t <= DRY_HOLDS),
+            dry: self
+                .dry_at
+                .is_some_and(|t| (at - t) as f64 <= tuning.dry_days * 86_400.0),
             ec_ms_cm: self.ec_ms_cm,
         }
     }

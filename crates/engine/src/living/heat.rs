@@ -5,6 +5,8 @@
 //! `C dT/dt = Q − UA (T − T_air)`; around it a core, an edge and a hot pocket
 //! by steady profiles. Held against −30 to 60 °C.
 
+use crate::living::comfort::Kindest;
+
 /// What holds the heat: state is heat above ice-free water at 0 °C [kJ].
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Store {
@@ -131,27 +133,23 @@ pub struct Zones {
     pub refuge: f64,
 }
 
-/// Best warmth for worms, from and to [°C]: inside, no zone is kinder.
-const KIND: (f64, f64) = (15.0, 22.0);
-
 impl Zones {
     /// Around a bed at `bed` in air at `air`, with a pocket `rise` warmer than
-    /// its core.
+    /// its core, for worms that like it best at `kindest`.
     #[must_use]
-    pub fn around(bed: f64, air: f64, rise: f64) -> Self {
-        Self::with_core(bed, air, rise, CORE * (bed - air))
+    pub fn around(bed: f64, air: f64, rise: f64, kindest: &Kindest) -> Self {
+        Self::with_core(bed, air, rise, CORE * (bed - air), kindest)
     }
 
     /// The same with the core `excess` warmer than the bed [K], as it is while
     /// the profile is not yet steady.
     #[must_use]
-    pub fn with_core(bed: f64, air: f64, rise: f64, excess: f64) -> Self {
+    pub fn with_core(bed: f64, air: f64, rise: f64, excess: f64, kindest: &Kindest) -> Self {
         let core = bed + excess;
         let edge = bed - 0.5 * (bed - air);
-        let unkind = |t: f64| (KIND.0 - t).max(t - KIND.1).max(0.0);
         let mut refuge = bed;
         for zone in [core, edge] {
-            if unkind(zone) < unkind(refuge) {
+            if kindest.outside(zone) < kindest.outside(refuge) {
                 refuge = zone;
             }
         }
@@ -323,7 +321,28 @@ mod tests {
 
     #[test]
     fn worms_go_to_the_core_in_cold_and_the_edge_in_heat() {
-        assert!(Zones::around(8.0, -4.0, 0.0).refuge > 8.0);
-        assert!(Zones::around(34.0, 26.0, 0.0).refuge < 34.0);
+        let red = Kindest {
+            from: 15.0,
+            to: 22.0,
+        };
+        assert!(Zones::around(8.0, -4.0, 0.0, &red).refuge > 8.0);
+        assert!(Zones::around(34.0, 26.0, 0.0, &red).refuge < 34.0);
+    }
+
+    #[test]
+    fn worms_of_warm_countries_seek_the_core_where_red_worms_stay() {
+        let (red, warm) = (
+            Kindest {
+                from: 15.0,
+                to: 22.0,
+            },
+            Kindest {
+                from: 22.0,
+                to: 27.0,
+            },
+        );
+        let at = |k: &Kindest| Zones::around(19.0, 15.0, 0.0, k).refuge;
+        assert!((at(&red) - 19.0).abs() < 1e-12);
+        assert!((at(&warm) - 20.0).abs() < 1e-12);
     }
 }

@@ -1,6 +1,8 @@
 //! The container and where it stands.
 
 use crate::bed::product::Ranged;
+use crate::living::comfort::Kindest;
+use crate::living::species::Species;
 use crate::log::{BinDescription, Lid, Walls};
 use crate::table::{TableError, Tables};
 
@@ -27,14 +29,16 @@ pub struct Home {
     pub drains: bool,
     /// The top is open or covered with cloth, so the surface dries.
     pub dry_top: f64,
+    /// Warmth that the worms kept in it like best.
+    pub kindest: Kindest,
 }
 
 impl Home {
-    /// From what the keeper says of the bin.
+    /// From what the keeper says of the bin and of its worms.
     ///
     /// # Errors
     /// [`TableError`] when a number is missing.
-    pub fn of(tables: &Tables, bin: &BinDescription) -> Result<Self, TableError> {
+    pub fn of(tables: &Tables, bin: &BinDescription, species: Species) -> Result<Self, TableError> {
         let number = |subject, property| Ranged::of(tables, "living", subject, property);
         let wall = match bin.walls {
             Walls::Plastic => "plastic_w_m2_k",
@@ -64,6 +68,7 @@ impl Home {
             escape,
             drains: bin.drains || breathes,
             dry_top,
+            kindest: Kindest::of(tables, species)?,
         })
     }
 

@@ -505,6 +505,17 @@ impl Life {
         water::moisture(self.water_kg, dry_kg)
     }
 
+    /// Moisture as worms and microbes meet it [% of wet mass]: mineral matter
+    /// beyond what manures hold (lime, sand) takes up little of the water, and
+    /// counts little.
+    #[must_use]
+    pub fn moisture_felt_percent(&self, dry_kg: f64, p: &Priors) -> f64 {
+        let organic = (dry_kg - self.ash_kg).max(0.0);
+        let more = (self.ash_kg - p.constants.usual_mineral * organic).max(0.0);
+        let counts = dry_kg - (1.0 - p.constants.mineral_counts) * more;
+        water::moisture(self.water_kg, counts)
+    }
+
     /// Where a first drop shows when squeezed [% of wet mass]: a little under
     /// what the bedding holds against draining.
     #[must_use]

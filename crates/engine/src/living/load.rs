@@ -7,6 +7,7 @@ use crate::chemistry::neutralising::meq_per_gram;
 use crate::living::life::Load;
 use crate::living::nature::{Nature, Priors};
 use crate::living::rot::Kind;
+use crate::measure::litres_per_kg_dry;
 use crate::table::{Material, Property};
 use rand_chacha::ChaCha8Rng;
 
@@ -46,7 +47,7 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         acid,
         holds_kg: dry * holds_as_it_lies(part.material.as_ref(), d.holds, p),
         cell_water_kg: cell_water(kind, dry, d.water_kg, p),
-        litres: kind.map_or(dry * 0.8, |k| dry * p.rates.litres_per_kg[k as usize]),
+        litres: dry * loose_litres(kind, part.material.as_ref(), p),
         celsius: None,
     }
 }
@@ -109,7 +110,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             salt_of_acids: salts * (1.0 - mineral),
             holds_kg: dry * p.constants.unlisted_hold,
             cell_water_kg: cell_water(kind, dry, water, p),
-            litres: kind.map_or(dry, |k| dry * p.rates.litres_per_kg[k as usize]),
+            litres: dry * loose_litres(kind, Some(m), p),
             celsius: None,
         },
         ph: part.ph.unwrap_or_else(|| {
@@ -122,13 +123,29 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
 /// Water bedding holds [kg/kg dry]: what its table says, and no less than what
 /// it brings when it lies in a heap and drips no more.
 fn holds_as_it_lies(m: Option<&Material>, listed: Option<f64>, p: &Priors) -> f64 {
-    let holds = listed.unwrap_or(p.constants.unlisted_hold);
+    let rots = m.is_some_and(|m| p.rates.kinds.contains_key(&m.key));
+    let unlisted = if rots {
+        p.constants.unlisted_hold
+    } else {
+        p.constants.mineral_hold
+    };
+    let holds = listed.unwrap_or(unlisted);
     let lies = m.and_then(|m| m.triple(Property::MoisturePercent));
     let lies = lies
         .filter(|_| !m.is_some_and(|m| p.rates.kinds.get(&m.key).is_some_and(|k| k.in_pocket())));
     lies.map_or(holds, |(_, moisture, _)| {
         holds.max(moisture / (100.0 - moisture))
     })
+}
+
+/// Loose volume of dry matter [L/kg]: by its kind of decay, and of a mineral by
+/// its own density; one of which no density is known as powder lies.
+fn loose_litres(kind: Option<Kind>, m: Option<&Material>, p: &Priors) -> f64 {
+    match (kind, m.map(litres_per_kg_dry)) {
+        (Some(kind), _) => p.rates.litres_per_kg[kind as usize],
+        (None, Some(Ok((_, usual, _)))) => usual,
+        _ => p.constants.mineral_litres,
+    }
 }
 
 /// Water the cells of fresh food hold beyond what its dry matter would [kg]: it

@@ -83,12 +83,18 @@ mod tests {
     use super::*;
     use crate::living::home::Home;
     use crate::living::nature::Priors;
+    use crate::living::species::Species;
     use crate::table::Tables;
 
     fn numbers() -> (Constants, Nature) {
         let tables = Tables::load().unwrap();
         let priors = Priors::load(&tables).unwrap();
-        let home = Home::of(&tables, &crate::estimate::scene::usual_tote()).unwrap();
+        let home = Home::of(
+            &tables,
+            &crate::estimate::scene::usual_tote(),
+            Species::EiseniaFetida,
+        )
+        .unwrap();
         (priors.constants, priors.usual(&home))
     }
 

@@ -251,6 +251,15 @@ constants! {
     sealed_share: "water", "sealed_share";
     /// Water held by material of which nobody lists it [kg/kg].
     unlisted_hold: "water", "unlisted_hold";
+    /// Water held by a mineral of which nobody lists it [kg/kg].
+    mineral_hold: "water", "mineral_hold";
+    /// Volume of a mineral of which nobody lists it [L/kg].
+    mineral_litres: "bed", "mineral_l_per_kg";
+    /// Mineral matter up to so much of the organic is as in manure, by which
+    /// moistures were measured [kg/kg].
+    usual_mineral: "bed", "usual_mineral";
+    /// Share of more mineral matter that counts in moisture [0 to 1].
+    mineral_counts: "bed", "mineral_counts";
     /// Heat of dry matter [kJ/kg/K].
     dry_heat: "heat", "dry_heat_kj_per_kg_k";
     /// Heat of water [kJ/kg/K].

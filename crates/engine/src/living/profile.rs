@@ -39,7 +39,8 @@ pub(super) fn zones(
     let hottest = (a.priors.constants.stops_celsius - bed).max(0.0);
     let core = core.min(hottest);
     life.lately.core_excess = after.min(hottest);
-    Zones::with_core(bed, air, rise.min(45.0).min(hottest - core.max(0.0)), core)
+    let rise = rise.min(45.0).min(hottest - core.max(0.0));
+    Zones::with_core(bed, air, rise, core, &a.home.kindest)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries

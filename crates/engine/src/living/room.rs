@@ -1,6 +1,15 @@
 //! The air around the bin, by the hour or the day.
 
+use crate::table::{TableError, Tables};
 use std::f64::consts::TAU;
+
+/// Swing of a room between day and night when nobody logged it [K].
+///
+/// # Errors
+/// [`TableError`] when the number is missing.
+pub fn usual_swing(tables: &Tables) -> Result<f64, TableError> {
+    tables.value("living", "heat", "usual_swing_celsius")
+}
 
 /// One day's air.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -23,6 +23,9 @@ pub struct Signs {
     pub pocket_ph: f64,
     /// Moisture of the bed as a whole [% of wet mass].
     pub moisture_percent: f64,
+    /// The same as worms meet it: sand and lime beyond what manures hold count
+    /// little [% of wet mass].
+    pub moisture_felt_percent: f64,
     /// Moisture of its top few centimetres [% of wet mass].
     pub top_moisture_percent: f64,
     /// Moisture at which this bedding gives its first drops when squeezed
@@ -80,6 +83,8 @@ pub struct Signs {
     pub contents_kg: f64,
     /// Volume of the contents [L].
     pub litres: f64,
+    /// Height of the contents over the rim, as a share of the depth [-].
+    pub over_rim: f64,
 }
 
 impl Signs {
@@ -106,6 +111,7 @@ impl Signs {
             ph,
             pocket_ph: pocket_ph(life, a, ph),
             moisture_percent: moisture,
+            moisture_felt_percent: life.moisture_felt_percent(dry, p),
             top_moisture_percent: moisture * (1.0 - n.top_dryness * 3.0 * a.home.dry_top),
             drop_moisture_percent: life.drop_moisture_percent(n, dry),
             pooled_kg: (life.water_kg - holds).max(0.0) * p.constants.sealed_share,
@@ -137,6 +143,7 @@ impl Signs {
             castings_share: life.worked,
             contents_kg: dry + life.water_kg + worms_kg,
             litres,
+            over_rim: life.overfull(a.home, litres),
         }
     }
 }

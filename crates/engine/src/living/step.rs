@@ -151,7 +151,10 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     burnt.vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
     // Worms meet the mean of what it was and is.
     let through = Size {
-        moisture: f64::midpoint(size.moisture, life.moisture_percent(size.dry_kg)),
+        moisture: f64::midpoint(
+            size.moisture,
+            life.moisture_felt_percent(size.dry_kg, a.priors),
+        ),
         ..size
     };
     live(life, bed, a, &through, &zones, dt);
@@ -182,7 +185,7 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
         dry_kg,
         litres,
         air_filled: air::air_filled(filled, litres),
-        moisture: life.moisture_percent(dry_kg),
+        moisture: life.moisture_felt_percent(dry_kg, a.priors),
         worms_kg: life.worms.grams() / 1000.0,
     }
 }

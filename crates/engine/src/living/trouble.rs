@@ -1,7 +1,9 @@
 //! What can go wrong in a bin, and what is ready, told from the signs of one
 //! possible bin.
 
+use crate::living::comfort::Comfort;
 use crate::living::signs::Signs;
+use crate::living::species::Species;
 use crate::table::{TableError, Tables};
 
 macro_rules! troubles {
@@ -33,14 +35,17 @@ macro_rules! troubles {
 troubles! {
     /// The kindest zone is hotter than worms stand.
     TooHot = "too_hot", "Too hot for worms";
-    /// The kindest zone freezes.
-    Freezing = "freezing", "Freezing";
+    /// The kindest zone is colder than worms of the species stand: near
+    /// freezing for red worms, well above it for those of warm countries.
+    Freezing = "freezing", "Too cold for worms";
     /// Too dry for worms to move and feed.
     Drying = "drying", "Drying out";
     /// Too little air left between the wet.
     Drowning = "drowning", "Too wet, short of air";
     /// Sour food or a sour bed.
     Souring = "souring", "Turning sour";
+    /// A bed over-limed, or full of ash.
+    Alkaline = "alkaline", "Too alkaline for worms";
     /// Free ammonia that drives worms off.
     Ammonia = "ammonia", "Ammonia";
     /// Worms want to leave.
@@ -53,6 +58,8 @@ troubles! {
     Salty = "salty", "Salty";
     /// Liquid stands in the base.
     WetBase = "wet_base", "Liquid standing in the base";
+    /// The contents stand over the rim.
+    OverRim = "over_rim", "Over the rim";
     /// Castings are worth taking.
     Ready = "ready", "Castings ready to harvest";
 }
@@ -68,11 +75,11 @@ impl Trouble {
 /// Where each trouble begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Limits {
-    hot_celsius: f64,
-    cold_celsius: f64,
+    comfort: Comfort,
     dry_percent: f64,
     air_filled: f64,
     bed_ph: f64,
+    bed_ph_high: f64,
     pocket_ph: f64,
     free_ammonia_mg_per_kg: f64,
     urge: f64,
@@ -81,21 +88,22 @@ pub struct Limits {
     salt_ms_per_cm: f64,
     pooled_kg: f64,
     ready_share: f64,
+    over_rim_share: f64,
 }
 
 impl Limits {
-    /// From the tables.
+    /// From the tables, for the species kept.
     ///
     /// # Errors
     /// [`TableError`] when a number is missing.
-    pub fn load(tables: &Tables) -> Result<Self, TableError> {
+    pub fn load(tables: &Tables, species: Species) -> Result<Self, TableError> {
         let of = |property| tables.value("living", "alarm", property);
         Ok(Self {
-            hot_celsius: of("hot_celsius")?,
-            cold_celsius: of("cold_celsius")?,
+            comfort: Comfort::of(tables, species)?,
             dry_percent: of("dry_percent")?,
             air_filled: of("air_filled")?,
             bed_ph: of("bed_ph")?,
+            bed_ph_high: of("bed_ph_high")?,
             pocket_ph: of("pocket_ph")?,
             free_ammonia_mg_per_kg: of("free_ammonia_mg_per_kg")?,
             urge: of("urge")?,
@@ -104,6 +112,7 @@ impl Limits {
             salt_ms_per_cm: of("salt_ms_per_cm")?,
             pooled_kg: of("pooled_kg")?,
             ready_share: of("ready_share")?,
+            over_rim_share: of("over_rim_share")?,
         })
     }
 
@@ -112,13 +121,14 @@ impl Limits {
     pub fn meets(&self, trouble: Trouble, s: &Signs) -> bool {
         let stocked = s.worms > 0.5;
         match trouble {
-            Trouble::TooHot => s.refuge_celsius > self.hot_celsius,
-            Trouble::Freezing => s.refuge_celsius < self.cold_celsius,
-            Trouble::Drying => s.moisture_percent < self.dry_percent,
+            Trouble::TooHot => s.refuge_celsius > self.comfort.hot_celsius,
+            Trouble::Freezing => s.refuge_celsius < self.comfort.cold_celsius,
+            Trouble::Drying => s.moisture_felt_percent < self.dry_percent,
             Trouble::Drowning => s.air_filled < self.air_filled,
             Trouble::Souring => {
                 s.ph < self.bed_ph || (s.pocket_ph < self.pocket_ph && s.feed_left > 0.3)
             }
+            Trouble::Alkaline => s.ph > self.bed_ph_high,
             Trouble::Ammonia => s.free_ammonia_mg_per_kg > self.free_ammonia_mg_per_kg,
             Trouble::Leaving => {
                 stocked && s.stocked_days.is_some_and(|d| d > 7.0) && s.urge_to_leave > self.urge
@@ -129,6 +139,7 @@ impl Limits {
             Trouble::Starving => stocked && s.condition < self.thin && s.feed_left < 0.1,
             Trouble::Salty => s.ec_ms_per_cm > self.salt_ms_per_cm,
             Trouble::WetBase => s.pooled_kg > self.pooled_kg,
+            Trouble::OverRim => s.over_rim > self.over_rim_share,
             Trouble::Ready => s.castings_share > self.ready_share,
         }
     }

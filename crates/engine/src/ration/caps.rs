@@ -1,25 +1,38 @@
 //! What holds a ration down before any look ahead: appetite, settling in, food
-//! left, cold, room, the last ration, and the feed itself.
+//! left, cold, salt, chill, room, the last ration, and the feed itself.
 
+use super::fed::flagged;
 use super::kitchen::Kitchen;
-use super::numbers::{Most, Numbers};
-use super::{Caution, Held, RationAsk, band};
+use super::limits;
+use super::numbers::Numbers;
+use super::{Caution, Held, RationAsk, Sparing, band};
 use crate::bed::fill::ReadyPart;
 use crate::estimate::ensemble::Ensemble;
 use crate::living::rot::{self, Kind};
 use crate::living::signs::Signs;
 use crate::quantity::Band;
+use crate::table::Tables;
 
 /// What caps the ration before any look ahead.
 pub(super) struct Caps {
     /// Most to feed [g wet].
     pub(super) grams: f64,
-    /// Days it is for [d].
+    /// Days until the next look [d].
     pub(super) days: f64,
     /// What worms and microbes could take [g wet/d].
     pub(super) could_take: Band,
     /// What holds it down, the tightest first.
     pub(super) held: Vec<Held>,
+}
+
+impl Caps {
+    /// Holds the ration to `grams`, if that is less.
+    fn cap(&mut self, grams: f64, why: Held) {
+        if grams < self.grams {
+            self.grams = grams;
+            self.held.insert(0, why);
+        }
+    }
 }
 
 /// What worms and microbes could take, and all that holds it down but the look
@@ -37,46 +50,66 @@ pub(super) fn caps(
         .min(n.look_days)
         .max(ask.soonest_days)
         .max(1.0);
+    // Food for a longer absence would lie there and spoil.
+    let fed_for = days.min(n.look_days);
     // Midway between the 10th percentile and the median: fit for some seven
     // bins in ten.
-    let fit = f64::midpoint(could_take.low, could_take.median) * days;
+    let fit = f64::midpoint(could_take.low, could_take.median) * fed_for;
     let mut caps = Caps {
         grams: fit,
         days,
         could_take,
         held: vec![Held::Appetite],
     };
-    let mut cap = |grams: f64, why: Held| {
-        if grams < caps.grams {
-            caps.grams = grams;
-            caps.held.insert(0, why);
-        }
-    };
+    if ask.latest_days > n.look_days {
+        caps.held.insert(0, Held::Look);
+    }
     let median = |of: fn(&Signs) -> f64| band(signs, &e.weights, of).median;
-    let worms_g = 1000.0 * median(|s| s.worms_kg);
-    if worms_g < 1.0 {
-        cap(0.0, Held::NoWorms);
-    }
-    cap(worms_g * k.most_per_worms * days, Held::Material);
-    let settled = signs.iter().find_map(|s| s.stocked_days).unwrap_or(0.0);
-    if settled < n.settling_days {
-        let share = n.first_share + (1.0 - n.first_share) * settled / n.settling_days;
-        cap(worms_g * share * n.settled_per_day * days, Held::NewBin);
-    }
+    of_worms(&mut caps, n, k, signs, median(|s| s.worms_kg), fed_for);
     let left = median(|s| s.feed_left);
     if left > n.full_left {
         let share = (n.none_left - left) / (n.none_left - n.full_left);
-        cap(fit * share.max(0.0), Held::FoodLeft);
+        caps.cap(fit * share.max(0.0), Held::FoodLeft);
     }
-    if median(|s| s.refuge_celsius) < n.cold_celsius {
-        cap(worms_g * n.cold_per_day * days, Held::Cold);
+    if median(|s| s.refuge_celsius) < n.comfort.hardly_eats_celsius {
+        let worms_g = 1000.0 * median(|s| s.worms_kg);
+        caps.cap(worms_g * n.cold_per_day * fed_for, Held::Cold);
+    }
+    let by_salt = limits::most_by_salt(ask, n, e, k.salt_per_gram, fed_for);
+    caps.cap(by_salt, Held::Salt);
+    if k.thaw_kj_per_gram > 0.0 {
+        let by_chill = limits::most_by_chill(ask, n, e, &n.comfort, k.thaw_kj_per_gram);
+        caps.cap(by_chill, Held::Chill);
     }
     let room = ask.estimate.scene.home.litres() - median(|s| s.litres);
-    cap((room * n.grams_per_litre).max(0.0), Held::Room);
+    caps.cap((room * n.grams_per_litre).max(0.0), Held::Room);
     if let Some(last) = last_ration(ask, n) {
-        cap(n.step_up * last * days, Held::Step);
+        caps.cap(n.step_up * last * fed_for, Held::Step);
     }
     caps
+}
+
+/// What so many worms [kg] are given at most: none without worms, little of
+/// some foods, little in a new bin.
+fn of_worms(
+    caps: &mut Caps,
+    n: &Numbers,
+    k: &Kitchen,
+    signs: &[Signs],
+    worms_kg: f64,
+    fed_for: f64,
+) {
+    let worms_g = 1000.0 * worms_kg;
+    if worms_g < 1.0 {
+        caps.cap(0.0, Held::NoWorms);
+    }
+    let (most, sparing) = k.most_per_worms;
+    caps.cap(worms_g * most * fed_for, Held::Food(sparing));
+    let settled = signs.iter().find_map(|s| s.stocked_days).unwrap_or(0.0);
+    if settled < n.settling_days {
+        let share = n.first_share + (1.0 - n.first_share) * settled / n.settling_days;
+        caps.cap(worms_g * share * n.settled_per_day * fed_for, Held::NewBin);
+    }
 }
 
 /// Wet feed that worms and microbes could take a day, over the possible bins
@@ -117,26 +150,31 @@ fn last_ration(ask: &RationAsk<'_>, n: &Numbers) -> Option<f64> {
     Some(fed.iter().map(|f| f.grams).sum::<f64>() / days)
 }
 
-/// Caps and cautions of the materials: wet feed a day per worms [g/g/d].
+/// Caps and cautions of the materials: wet feed a day per worms [g/g/d], with
+/// what kind of food sets it.
 pub(super) fn material_caps(
     ask: &RationAsk<'_>,
     n: &Numbers,
     shares: &[(String, f64)],
     parts: &[ReadyPart],
-) -> (f64, Vec<Caution>) {
-    let mut cap = n.caps.any;
+) -> ((f64, Sparing), Vec<Caution>) {
+    let mut cap = (n.caps.any, Sparing::Any);
     let mut cautions = Vec::new();
     for ((key, share), part) in shares.iter().zip(parts) {
         let kind = ask.estimate.scene.priors.rates.kinds.get(key).copied();
-        let (most, text) = cap_of(&n.caps, key, kind);
-        if let Some(most) = most {
-            cap = cap.min(most / share.max(0.02));
+        let sparing = sparing(ask.tables, key, kind);
+        if let Some(sparing) = sparing {
+            let most = n.caps.of(sparing) / share.max(0.02);
+            if most < cap.0 {
+                cap = (most, sparing);
+            }
         }
         let own = part
             .material
             .iter()
             .flat_map(|m| m.cautions.iter().cloned());
-        for text in text.map(str::to_owned).into_iter().chain(own) {
+        let said = sparing.map(|s| caution(s).to_owned());
+        for text in said.into_iter().chain(own) {
             cautions.push(Caution {
                 material: key.clone(),
                 text,
@@ -146,35 +184,38 @@ pub(super) fn material_caps(
     (cap, cautions)
 }
 
-/// Most of one feed a day per worms [g/g/d], and why: beside the heat and the
-/// acid that the look ahead weighs.
-fn cap_of(most: &Most, key: &str, kind: Option<Kind>) -> (Option<f64>, Option<&'static str>) {
-    let (most, why) = match (key, kind) {
-        ("citrus_peel" | "onion" | "onion_skins" | "garlic" | "ginger", _) => (
-            most.repellent,
-            "Worms keep off it while it is fresh. A little, at one side, so that they can.",
-        ),
-        (_, Some(Kind::Starch)) => (
-            most.starch,
-            "Starch sours and heats. Thin, mixed with bedding, never in one lump.",
-        ),
-        (_, Some(Kind::Meal)) => (
-            most.meal,
-            "Rich in protein: it heats and gives ammonia. A dusting, not a layer.",
-        ),
-        (_, Some(Kind::Green)) => (
-            most.green,
-            "Green leaf heats in a heap. Spread it thinner than two fingers, or let it wilt first.",
-        ),
-        ("kitchen_food_waste_mixed", _) => (
-            most.leftovers,
-            "Cooked leftovers carry salt and fat. Leave out meat; rinse what is salty.",
-        ),
-        (_, Some(Kind::Grounds)) => (
-            most.grounds,
-            "Up to a quarter of what you feed; more packs tight and goes airless.",
-        ),
-        _ => return (None, None),
-    };
-    (Some(most), Some(why))
+/// Whether a food is given sparingly, beside the heat and the acid that the
+/// look ahead weighs: by its row under `sparing` in `ration.csv`, or its kind.
+fn sparing(tables: &Tables, key: &str, kind: Option<Kind>) -> Option<Sparing> {
+    if flagged(tables, "repellent", key) {
+        return Some(Sparing::Repellent);
+    }
+    if flagged(tables, "leftovers", key) {
+        return Some(Sparing::Leftovers);
+    }
+    match kind? {
+        Kind::Starch => Some(Sparing::Starch),
+        Kind::Meal => Some(Sparing::Protein),
+        Kind::Green => Some(Sparing::Green),
+        Kind::Grounds => Some(Sparing::Grounds),
+        _ => None,
+    }
+}
+
+const fn caution(of: Sparing) -> &'static str {
+    match of {
+        Sparing::Repellent => {
+            "Worms keep off it while it is fresh. A little, at one side, so that they can."
+        }
+        Sparing::Starch => "Starch sours and heats. Thin, mixed with bedding, never in one lump.",
+        Sparing::Protein => "Rich in protein: it heats and gives ammonia. A dusting, not a layer.",
+        Sparing::Green => {
+            "Green leaf heats in a heap. Spread it thinner than two fingers, or let it wilt first."
+        }
+        Sparing::Leftovers => {
+            "Cooked leftovers carry salt and fat. Leave out meat; rinse what is salty."
+        }
+        Sparing::Grounds => "Up to a quarter of what you feed; more packs tight and goes airless.",
+        Sparing::Any => "",
+    }
 }

@@ -56,7 +56,7 @@ fn bedding_is_fed(tables: &Tables, m: &Material) -> Result<bool, TableError> {
         || kind.is_some_and(|k| flagged(tables, "feed_of_bedding", k.name())))
 }
 
-fn flagged(tables: &Tables, subject: &str, property: &str) -> bool {
+pub(super) fn flagged(tables: &Tables, subject: &str, property: &str) -> bool {
     tables
         .value("ration", subject, property)
         .is_ok_and(|v| v > 0.5)

@@ -4,11 +4,12 @@ use super::balance::{Aim, Balance};
 use super::caps::material_caps;
 use super::fed::{is_bedding, may_be_fed};
 use super::numbers::Numbers;
-use super::{Caution, Prepared, RationAsk, RationError, band};
+use super::{Caution, Prepared, RationAsk, RationError, Sparing, band, limits};
 use crate::bed::fill::{ReadyPart, ready};
 use crate::bed::product::Ranged;
 use crate::estimate::ahead::{Act, Ahead, Outlooker, Plan};
 use crate::estimate::ensemble::Ensemble;
+use crate::living::rot::Kind;
 use crate::living::signs::Signs;
 use crate::log::Part;
 use crate::measure::{Amount, Unit};
@@ -19,15 +20,21 @@ pub(super) struct Kitchen {
     parts: Vec<ReadyPart>,
     shares: Vec<(String, f64)>,
     bedding: ReadyPart,
-    /// Heat its water takes up to thaw and warm to the bed [kJ/kg]; 0 unless
+    /// Heat a gram of it takes up to thaw and warm to the bed [kJ/g]; 0 unless
     /// put in frozen.
-    thaw_kj_per_kg: f64,
+    pub(super) thaw_kj_per_gram: f64,
+    /// Table salt in a gram of it [mol_c/g].
+    table_salt: f64,
+    /// Salt a gram of it leaves in the water [mS/cm kg/g].
+    pub(super) salt_per_gram: f64,
+    /// Kinds of food in it, and how many times as fast as whole they rot.
+    hastened: Vec<(Kind, f64)>,
     balance: Balance,
     aim: Aim,
     /// Dry matter of the feed [g/g].
     pub(super) dry_share: f64,
-    /// Most wet feed a day per worms [g/g/d].
-    pub(super) most_per_worms: f64,
+    /// Most wet feed a day per worms [g/g/d], and what kind of food sets it.
+    pub(super) most_per_worms: (f64, Sparing),
     pub(super) cautions: Vec<Caution>,
 }
 
@@ -56,13 +63,18 @@ impl Kitchen {
         let scaled: Vec<ReadyPart> = parts.iter().map(|p| p.times(1.0 / total)).collect();
         let balance = Balance::of(&scaled, &bedding);
         let (most_per_worms, cautions) = material_caps(ask, n, &shares, &parts);
+        let table_salt = limits::table_salt(ask.tables, &scaled)?;
+        let constants = &ask.estimate.scene.priors.constants;
         Ok(Self {
+            table_salt,
+            salt_per_gram: limits::salt_per_gram(&scaled, table_salt, constants),
+            hastened: hastened(ask, n, &shares),
             dry_share: balance.feed_dry,
             parts: scaled,
             shares,
             bedding,
-            thaw_kj_per_kg: match ask.prepared {
-                Prepared::Frozen => n.thaw_kj_per_kg(ask),
+            thaw_kj_per_gram: match ask.prepared {
+                Prepared::Frozen => (1.0 - balance.feed_dry) * n.thaw_kj_per_kg(ask) / 1000.0,
                 _ => 0.0,
             },
             aim: n.beside,
@@ -115,14 +127,36 @@ impl Kitchen {
         if water > 0.0 {
             acts.push((0.0, Act::Water(Ranged::exactly(water / 1000.0))));
         }
-        if self.thaw_kj_per_kg > 0.0 {
-            let water_kg = grams / 1000.0 * (1.0 - self.dry_share);
-            acts.push((0.0, Act::Heat(-water_kg * self.thaw_kj_per_kg)));
+        if self.thaw_kj_per_gram > 0.0 {
+            acts.push((0.0, Act::Heat(-grams * self.thaw_kj_per_gram)));
+        }
+        if self.table_salt > 0.0 {
+            acts.push((0.0, Act::Salt(grams * self.table_salt)));
         }
         let plan = Plan {
             acts,
+            hastened: self.hastened.clone(),
             ..Plan::default()
         };
         o.ahead(ensemble, &plan, days)
     }
+}
+
+/// Kinds of food that lie in a pocket, each once, if this feed was cut or
+/// frozen. What is fed of bedding is left as it is: the bed is full of it.
+fn hastened(ask: &RationAsk<'_>, n: &Numbers, shares: &[(String, f64)]) -> Vec<(Kind, f64)> {
+    let times = n.hastened(ask.prepared);
+    if times <= 1.0 {
+        return Vec::new();
+    }
+    let kinds = &ask.estimate.scene.priors.rates.kinds;
+    let mut list: Vec<(Kind, f64)> = shares
+        .iter()
+        .filter_map(|(key, _)| kinds.get(key).copied())
+        .filter(|kind| kind.in_pocket())
+        .map(|kind| (kind, times))
+        .collect();
+    list.sort_by_key(|(kind, _)| *kind as usize);
+    list.dedup_by_key(|(kind, _)| *kind as usize);
+    list
 }

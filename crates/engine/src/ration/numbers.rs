@@ -1,7 +1,9 @@
 //! Numbers of the ration, from `ration.csv`.
 
 use super::balance::Aim;
-use super::{Prepared, RationAsk};
+use super::{Prepared, RationAsk, Sparing};
+use crate::living::comfort::Comfort;
+use crate::living::species::Species;
 use crate::table::{TableError, Tables};
 use crate::weather::physics::ice_kj_per_kg;
 
@@ -9,12 +11,12 @@ use crate::weather::physics::ice_kj_per_kg;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Most {
     pub(super) any: f64,
-    pub(super) repellent: f64,
-    pub(super) starch: f64,
-    pub(super) meal: f64,
-    pub(super) green: f64,
-    pub(super) leftovers: f64,
-    pub(super) grounds: f64,
+    repellent: f64,
+    starch: f64,
+    meal: f64,
+    green: f64,
+    leftovers: f64,
+    grounds: f64,
 }
 
 /// The numbers.
@@ -42,8 +44,8 @@ pub(super) struct Numbers {
     pub(super) full_left: f64,
     /// Food left from which none is given [-].
     pub(super) none_left: f64,
-    /// Cold under which worms hardly eat [°C].
-    pub(super) cold_celsius: f64,
+    /// Where worms of the species kept are warned of cold, and hardly eat.
+    pub(super) comfort: Comfort,
     /// What they are given then [g/g/d].
     pub(super) cold_per_day: f64,
     /// Contents to a litre of room [g/L].
@@ -56,6 +58,10 @@ pub(super) struct Numbers {
     hastened: [f64; 3],
     /// Freezer [°C].
     freezer_celsius: f64,
+    /// Most that frozen food may chill the bed [K].
+    pub(super) chill_kelvin: f64,
+    /// Most that the salt of food may raise the bed's a week [mS/cm].
+    pub(super) salt_per_week: f64,
     /// Caps by feed.
     pub(super) caps: Most,
     /// What feed and bedding should come to.
@@ -64,7 +70,7 @@ pub(super) struct Numbers {
 
 impl Numbers {
     /// From the table.
-    pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
+    pub(super) fn load(tables: &Tables, species: Species) -> Result<Self, TableError> {
         let v = |subject, property| tables.value("ration", subject, property);
         Ok(Self {
             chance: v("trouble", "chance")?,
@@ -78,7 +84,7 @@ impl Numbers {
             settled_per_day: v("settling", "grams_per_gram_day")?,
             full_left: v("left", "full_share")?,
             none_left: v("left", "none_share")?,
-            cold_celsius: v("cold", "celsius")?,
+            comfort: Comfort::of(tables, species)?,
             cold_per_day: v("cold", "grams_per_gram_day")?,
             grams_per_litre: v("room", "grams_per_litre")?,
             worms_share: v("appetite", "from_feed_share")?,
@@ -89,12 +95,15 @@ impl Numbers {
                 v("prepared", "blended")?,
             ],
             freezer_celsius: v("frozen", "celsius")?,
+            chill_kelvin: v("frozen", "most_kelvin")?,
+            salt_per_week: v("salt", "most_ms_per_cm_week")?,
             caps: Most::load(tables)?,
             beside: Aim::load(tables)?,
         })
     }
 
-    /// How far prepared feed goes faster than whole [-].
+    /// How many times as fast prepared feed is taken up, and rots, as whole
+    /// [-]: more face for microbes does both.
     pub(super) fn hastened(&self, prepared: Prepared) -> f64 {
         match prepared {
             Prepared::Whole => 1.0,
@@ -114,6 +123,19 @@ impl Numbers {
 }
 
 impl Most {
+    /// Of one kind of food.
+    pub(super) fn of(&self, sparing: Sparing) -> f64 {
+        match sparing {
+            Sparing::Repellent => self.repellent,
+            Sparing::Starch => self.starch,
+            Sparing::Protein => self.meal,
+            Sparing::Green => self.green,
+            Sparing::Leftovers => self.leftovers,
+            Sparing::Grounds => self.grounds,
+            Sparing::Any => self.any,
+        }
+    }
+
     fn load(tables: &Tables) -> Result<Self, TableError> {
         let v = |property| tables.value("ration", "cap", property);
         Ok(Self {

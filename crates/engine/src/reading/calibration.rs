@@ -2,6 +2,7 @@
 //! temperature, and what two of them say about an electrode.
 
 use crate::quantity::Celsius;
+use crate::table::{TableError, Tables};
 
 /// A standard buffer solution.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,27 +15,53 @@ pub enum Buffer {
     Borate,
 }
 
-/// Buffer pH at 10, 20 and 25 °C: JIS Z 8802:2011 table; the phthalate value
-/// at 10 °C is the same standard's, from memory.
-const TABLE: [(Buffer, [f64; 3]); 3] = [
-    (Buffer::Phthalate, [4.00, 4.00, 4.01]),
-    (Buffer::Phosphate, [6.92, 6.88, 6.86]),
-    (Buffer::Borate, [9.33, 9.22, 9.18]),
-];
+impl Buffer {
+    const ALL: [Self; 3] = [Self::Phthalate, Self::Phosphate, Self::Borate];
 
-/// pH of a buffer at a temperature, interpolated between 10, 20 and 25 °C and
-/// held outside.
-#[must_use]
-pub fn buffer_ph(buffer: Buffer, temperature: Celsius) -> f64 {
-    let values = TABLE
-        .iter()
-        .find(|(b, _)| *b == buffer)
-        .map_or([f64::NAN; 3], |(_, v)| *v);
-    let t = temperature.value().clamp(10.0, 25.0);
-    if t <= 20.0 {
-        values[0] + (values[1] - values[0]) * (t - 10.0) / 10.0
-    } else {
-        values[1] + (values[2] - values[1]) * (t - 20.0) / 5.0
+    const fn subject(self) -> &'static str {
+        match self {
+            Self::Phthalate => "buffer_phthalate",
+            Self::Phosphate => "buffer_neutral_phosphate",
+            Self::Borate => "buffer_borate",
+        }
+    }
+}
+
+/// What the buffers read at 10, 20 and 25 °C.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Buffers {
+    ph: [[f64; 3]; 3],
+}
+
+impl Buffers {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
+        let mut ph = [[0.0; 3]; 3];
+        for (row, buffer) in ph.iter_mut().zip(Buffer::ALL) {
+            let at = |property: &str| tables.value("instruments", buffer.subject(), property);
+            *row = [
+                at("ph_10_celsius")?,
+                at("ph_20_celsius")?,
+                at("ph_25_celsius")?,
+            ];
+        }
+        Ok(Self { ph })
+    }
+
+    /// pH of a buffer at a temperature, interpolated between 10, 20 and 25 °C
+    /// and held outside.
+    #[must_use]
+    pub fn ph(&self, buffer: Buffer, temperature: Celsius) -> f64 {
+        let values = self.ph[buffer as usize];
+        let t = temperature.value().clamp(10.0, 25.0);
+        if t <= 20.0 {
+            values[0] + (values[1] - values[0]) * (t - 10.0) / 10.0
+        } else {
+            values[1] + (values[2] - values[1]) * (t - 20.0) / 5.0
+        }
     }
 }
 
@@ -68,13 +95,14 @@ impl TwoPoint {
     /// buffer or a value is not finite.
     #[must_use]
     pub fn from_readings(
+        buffers: &Buffers,
         temperature: Celsius,
         first: (Buffer, f64),
         second: (Buffer, f64),
     ) -> Option<Self> {
         let (t1, t2) = (
-            buffer_ph(first.0, temperature),
-            buffer_ph(second.0, temperature),
+            buffers.ph(first.0, temperature),
+            buffers.ph(second.0, temperature),
         );
         if first.0 == second.0 || !first.1.is_finite() || !second.1.is_finite() {
             return None;
@@ -99,12 +127,31 @@ impl TwoPoint {
 mod tests {
     use super::*;
 
+    fn buffers() -> Buffers {
+        Buffers::from_tables(&Tables::load().unwrap()).unwrap()
+    }
+
     #[test]
     fn buffers_are_the_standards() {
         // JIS Z 8802:2011 table.
-        assert!((buffer_ph(Buffer::Phosphate, Celsius(25.0)) - 6.86).abs() < 1e-9);
-        assert!((buffer_ph(Buffer::Phosphate, Celsius(10.0)) - 6.92).abs() < 1e-9);
-        assert!((buffer_ph(Buffer::Borate, Celsius(20.0)) - 9.22).abs() < 1e-9);
+        assert!((buffers().ph(Buffer::Phosphate, Celsius(25.0)) - 6.86).abs() < 1e-9);
+        assert!((buffers().ph(Buffer::Phosphate, Celsius(10.0)) - 6.92).abs() < 1e-9);
+        assert!((buffers().ph(Buffer::Borate, Celsius(20.0)) - 9.22).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_formulas_are_those_of_the_table() {
+        let tables = Tables::load().unwrap();
+        let of = |s, p| tables.value("instruments", s, p).unwrap();
+        let [a, b, c, d] =
+            ["bates_a", "bates_b", "bates_c", "bates_d"].map(|p| of("buffer_phthalate", p));
+        for celsius in [5.0, 25.0, 40.0] {
+            let t = Celsius(celsius).kelvin();
+            let ph = a / t + b + c * t + d * t * t;
+            assert!((phthalate_ph(Celsius(celsius)) - ph).abs() < 1e-9);
+            let slope = of("glass", "nernst_mv_per_ph_per_k") * t;
+            assert!((nernst_slope_mv(Celsius(celsius)) - slope).abs() < 0.01);
+        }
     }
 
     #[test]
@@ -117,11 +164,19 @@ mod tests {
     #[test]
     fn a_tired_electrode_is_found_out_and_corrected() {
         let t = Celsius(25.0);
-        let p = TwoPoint::from_readings(t, (Buffer::Phthalate, 4.40), (Buffer::Phosphate, 6.90))
-            .unwrap();
+        let p = TwoPoint::from_readings(
+            &buffers(),
+            t,
+            (Buffer::Phthalate, 4.40),
+            (Buffer::Phosphate, 6.90),
+        )
+        .unwrap();
         assert!(!p.sound);
         assert!((p.corrected(4.40) - 4.01).abs() < 1e-9);
         assert!((p.corrected(6.90) - 6.86).abs() < 1e-9);
-        assert!(TwoPoint::from_readings(t, (Buffer::Borate, 9.0), (Buffer::Borate, 9.1)).is_none());
+        assert!(
+            TwoPoint::from_readings(&buffers(), t, (Buffer::Borate, 9.0), (Buffer::Borate, 9.1))
+                .is_none()
+        );
     }
 }

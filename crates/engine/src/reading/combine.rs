@@ -7,12 +7,41 @@
 //! `var = (s² + noise²)/n + bias²`.
 
 use crate::reading::instrument::Instrument;
+use crate::table::{TableError, Tables};
 
-/// Scatter between spots of an unmixed bin when it has not been seen [pH];
-/// typical 0.3 to 0.5 (common practice, no source).
-pub const USUAL_SPOT_SD: f64 = 0.4;
-/// How many spots' worth of weight that expectation has.
-const USUAL_SPOT_WEIGHT: f64 = 3.0;
+/// What is expected of spots before they are seen, and how many are worth the
+/// trouble.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Expected {
+    /// Scatter between spots of an unmixed bin when it has not been seen [pH].
+    pub spot_sd: f64,
+    /// How many spots' worth of weight that expectation has.
+    pub weight: f64,
+    /// A spot must narrow the interval by at least this share to be worth it.
+    pub worth_share: f64,
+    /// All of them together must narrow it by at least this [pH].
+    pub worth_ph: f64,
+    /// Most spots it is reasonable to ask for.
+    pub most: usize,
+}
+
+impl Expected {
+    /// From the tables.
+    ///
+    /// # Errors
+    /// [`TableError`] when a number is missing.
+    pub fn from_tables(tables: &Tables) -> Result<Self, TableError> {
+        let n = |property: &str| tables.value("bed", "reading", property);
+        Ok(Self {
+            spot_sd: tables.value("constants", "bed", "spot_sd_ph")?,
+            weight: n("spot_sd_weight")?,
+            worth_share: n("spot_worth_share")?,
+            worth_ph: n("spots_worth_ph")?,
+            most: n("most_spots")? as usize,
+        })
+    }
+}
+
 /// Half-width of an 80 % interval in standard deviations.
 pub(crate) const Z80: f64 = 1.2816;
 
@@ -49,8 +78,9 @@ pub fn combine(spots: &[f64], instrument: &Instrument) -> Option<Combined> {
     let n = spots.len() as f64;
     let mean = spots.iter().sum::<f64>() / n;
     let squares: f64 = spots.iter().map(|s| (s - mean).powi(2)).sum();
-    let expected = USUAL_SPOT_SD.powi(2) + instrument.noise_sd.powi(2);
-    let spot_var = (USUAL_SPOT_WEIGHT * expected + squares) / (USUAL_SPOT_WEIGHT + n - 1.0);
+    let usual = &instrument.expected;
+    let expected = usual.spot_sd.powi(2) + instrument.noise_sd.powi(2);
+    let spot_var = (usual.weight * expected + squares) / (usual.weight + n - 1.0);
     Some(Combined {
         mean: mean + instrument.offset,
         spots: spots.len(),
@@ -73,26 +103,19 @@ pub struct MoreSpots {
     pub instrument_limits: bool,
 }
 
-/// Most spots it is reasonable to ask for.
-const MOST_SPOTS: usize = 9;
-/// A spot must narrow the interval by at least this share to be worth it.
-const WORTH: f64 = 0.04;
-/// All of them together must narrow it by at least this [pH].
-const WORTH_PH: f64 = 0.05;
-
 /// How many more spots are worth taking: each must still narrow the interval
 /// by 4 %, and nine in all are enough for a home bin.
 #[must_use]
-pub fn more_spots(now: &Combined) -> MoreSpots {
+pub fn more_spots(now: &Combined, expected: &Expected) -> MoreSpots {
     let half_width = |n: usize| {
         let random = now.spot_sd / (n as f64).sqrt();
         Z80 * random.hypot(now.systematic_sd)
     };
     let mut n = now.spots;
-    while n < MOST_SPOTS && half_width(n + 1) < (1.0 - WORTH) * half_width(n) {
+    while n < expected.most && half_width(n + 1) < (1.0 - expected.worth_share) * half_width(n) {
         n += 1;
     }
-    if half_width(now.spots) - half_width(n) < WORTH_PH {
+    if half_width(now.spots) - half_width(n) < expected.worth_ph {
         n = now.spots;
     }
     MoreSpots {
@@ -136,6 +159,10 @@ fn student_t_975(df: usize) -> f64 {
 mod tests {
     use super::*;
 
+    fn expected() -> Expected {
+        Expected::from_tables(&Tables::load().unwrap()).unwrap()
+    }
+
     fn instrument(noise: f64, bias: f64) -> Instrument {
         Instrument {
             key: "x".into(),
@@ -147,6 +174,7 @@ mod tests {
             resolution: 0.01,
             idle: None,
             in_bedding: false,
+            expected: expected(),
         }
     }
 
@@ -170,9 +198,9 @@ mod tests {
     #[test]
     fn a_good_electrode_asks_for_more_spots_and_a_probe_soon_does_not() {
         let glass = combine(&[5.0], &instrument(0.05, 0.07)).unwrap();
-        assert!(more_spots(&glass).add >= 4);
+        assert!(more_spots(&glass, &expected()).add >= 4);
         let probe = combine(&[5.0, 5.1, 5.2], &instrument(0.2, 0.9)).unwrap();
-        let advice = more_spots(&probe);
+        let advice = more_spots(&probe, &expected());
         assert_eq!(advice.add, 0);
         assert!(advice.instrument_limits);
     }

@@ -1,5 +1,6 @@
 //! Instruments and methods, with their error.
 
+use crate::reading::combine::Expected;
 use crate::table::{TableError, Tables};
 
 /// An instrument or method for pH.
@@ -23,6 +24,8 @@ pub struct Instrument {
     pub idle: Option<f64>,
     /// Pushed into the bedding as it lies, so moisture and contact matter.
     pub in_bedding: bool,
+    /// What is expected of spots read with any instrument.
+    pub expected: Expected,
 }
 
 impl Instrument {
@@ -47,6 +50,7 @@ impl Instrument {
             resolution: need("resolution_ph")?,
             idle,
             in_bedding: tables.instrument(key)?.in_bedding,
+            expected: Expected::from_tables(tables)?,
         })
     }
 

@@ -31,9 +31,6 @@ pub struct MediumShift {
     pub salt_lowers: f64,
 }
 
-/// Conductivity above which salt's effect is worth a word [mS/cm].
-const SALT_WORTH_A_WORD: f64 = 2.0;
-
 impl Medium {
     /// What this bedding does to a reading with `instrument`.
     ///
@@ -51,7 +48,8 @@ impl Medium {
             shift.dry_shift = middle;
             shift.dry_sd = (high - low) / (2.0 * crate::bed::draw::Z90);
         }
-        if let Some(ec) = self.ec_ms_cm.filter(|ec| *ec > SALT_WORTH_A_WORD) {
+        let worth_a_word = tables.value("constants", "salt", "worth_a_word_ms_cm")?;
+        if let Some(ec) = self.ec_ms_cm.filter(|ec| *ec > worth_a_word) {
             let per_decade = tables.value("constants", "salt", "ph_fall_per_decade_ec")?;
             let reference = tables.value("constants", "salt", "peat_slurry_ec_ms_cm")?;
             shift.salt_lowers = per_decade * (ec / reference).log10();

@@ -192,7 +192,7 @@ fn surprise(spots: &[f64], instrument: &Instrument, expected: Option<Band>) -> O
     let spread = expected.half_width() / 1.2816;
     let sd = spread
         .hypot(instrument.systematic_sd())
-        .hypot(super::combine::USUAL_SPOT_SD);
+        .hypot(instrument.expected.spot_sd);
     ((mean + instrument.offset - expected.median).abs() > 3.0 * sd).then_some(
         Question::Surprising {
             typed: mean,
@@ -216,6 +216,10 @@ mod tests {
             resolution: 0.1,
             idle: Some(7.0),
             in_bedding: true,
+            expected: crate::reading::combine::Expected::from_tables(
+                &crate::table::Tables::load().unwrap(),
+            )
+            .unwrap(),
         }
     }
 

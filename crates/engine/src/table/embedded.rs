@@ -42,14 +42,10 @@ embedded! {
     DISSOLUTION: "dissolution", "subject";
     /// Wood ash.
     ASH: "ash", "subject";
-    /// Acidifying materials.
-    ACIDIFIERS: "acidifiers", "subject";
     /// Gases in the bed.
     GASES: "gases", "subject";
     /// Constants of the model.
     CONSTANTS: "constants", "subject";
-    /// Weak acids.
-    ACIDS: "acids", "subject";
     /// pH and salt instruments.
     INSTRUMENTS: "instruments", "subject";
     /// What worms stand.
@@ -80,14 +76,14 @@ embedded! {
     WEATHER: "weather", "subject";
     /// How much to feed: caps, steps and what goes beside it.
     RATION: "ration", "subject";
+    /// Judgements of the estimate: copies, surprises, how long a word holds.
+    ESTIMATE: "estimate", "subject";
     /// Error of the model beside the spread of the possible bins, by figure.
     TRUST: "trust", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
     INSTRUMENT_NAMES: "instrument_names", "key";
-    /// Targets for a bedding.
-    MIX_TARGETS: "mix_targets", "subject";
     /// Works the numbers were read in.
     SOURCES: "sources", "key";
     /// Disagreements, decided once.
@@ -108,14 +104,11 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     FINENESS,
     DISSOLUTION,
     ASH,
-    ACIDIFIERS,
     GASES,
     CONSTANTS,
-    ACIDS,
     INSTRUMENTS,
     TOLERANCES,
     MEASURES,
-    MIX_TARGETS,
     BED,
     LIVING,
     DECAY,
@@ -127,6 +120,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     SERIES_RELATIVE,
     WEATHER,
     RATION,
+    ESTIMATE,
     TRUST,
 ];
 

@@ -11,7 +11,6 @@ use crate::estimate::{Setup, estimate};
 use crate::log::{Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, Place, Reading};
 use crate::measure::Amount;
 use crate::quantity::Celsius;
-use crate::reading::combine::USUAL_SPOT_SD;
 use crate::reading::instrument::Instrument;
 use crate::table::Tables;
 use rand::{RngExt, SeedableRng};
@@ -131,7 +130,11 @@ impl<'a> Hidden<'a> {
 
     fn read(&mut self) {
         let spots = self.rng.random_range(1..=4);
-        let sd = USUAL_SPOT_SD.hypot(self.instrument.noise_sd);
+        let sd = self
+            .instrument
+            .expected
+            .spot_sd
+            .hypot(self.instrument.noise_sd);
         let met = self.bed.ph_met() - self.instrument.offset + self.bias;
         let step = self.instrument.resolution;
         let shown: Vec<f64> = (0..spots)

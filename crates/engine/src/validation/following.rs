@@ -151,7 +151,7 @@ impl<'a> Hidden<'a> {
         let drawn = ready(tables, &parts, &Own::new())?;
         let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
         let (start, trend) = (n("start_error_ph")?, n("trend_ph_per_week")?);
-        let truth = Ensemble::new(seed ^ 0x5eed ^ (stream << 20), 1, |g| {
+        let truth = Ensemble::new(seed ^ 0x5eed ^ (stream << 20), 1, scene.tuning, |g| {
             let mut m = live::fill_member(g, &drawn, &conditions, &scene);
             let ph = m.bed.ph() + start.value * normal(g);
             m.bed.set_ph(ph.clamp(2.5, 11.0));
@@ -301,7 +301,7 @@ impl<'a> Hidden<'a> {
         }
         if self.rng.random::<f64>() < 0.25 {
             let met = self.bin().bed.ph_met() - self.pen.offset + self.pen_bias;
-            let sd = crate::reading::combine::USUAL_SPOT_SD.hypot(self.pen.noise_sd);
+            let sd = self.pen.expected.spot_sd.hypot(self.pen.noise_sd);
             let spots = (0..2)
                 .map(|_| ((met + sd * normal(&mut self.rng)) * 10.0).round() / 10.0)
                 .collect();

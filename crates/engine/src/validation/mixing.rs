@@ -4,7 +4,7 @@
 use super::exact::{exact_part, water};
 use super::{Area, Basis, Check, From, ValidationError, near};
 use crate::bed::fill::{Conditions, ReadyPart, Totals, draw};
-use crate::bed::risk::air_filled_porosity;
+use crate::bed::risk::Solids;
 use crate::measure::Amount;
 use crate::measure::GRAMS_PER_POUND;
 use crate::quantity::Celsius;
@@ -392,6 +392,7 @@ fn air(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
         source: "Cornell Waste Management Institute, carbon page",
         ..PERCENT
     };
+    let solids = Solids::from_tables(tables)?;
     let porosity = |rho: f64, m: f64, ash: f64| {
         let dry = rho * (1.0 - m);
         let t = Totals {
@@ -401,7 +402,7 @@ fn air(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             ash_kg: dry * ash,
             ..Totals::default()
         };
-        air_filled_porosity(&t, 1000.0)
+        solids.air_filled_porosity(&t, 1000.0)
     };
     Ok(vec![
         share.check(

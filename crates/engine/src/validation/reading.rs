@@ -3,12 +3,13 @@
 use super::{Area, Basis, Check, From, ValidationError, between, near};
 use crate::bed::judge::Levels;
 use crate::quantity::Celsius;
-use crate::reading::calibration::{Buffer, buffer_ph, nernst_slope_mv, phthalate_ph};
+use crate::reading::calibration::{Buffer, Buffers, nernst_slope_mv, phthalate_ph};
 use crate::reading::combine::{combine, spots_needed};
 use crate::reading::instrument::Instrument;
 use crate::table::{Property, Tables};
 
 pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
+    let buffers = Buffers::from_tables(tables)?;
     let mean = From {
         area: Area::Reading,
         source: "Virginia Tech wildlife page, worked example",
@@ -83,7 +84,7 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             key,
             what,
             near(published, 0.01),
-            buffer_ph(buffer, Celsius(t)),
+            buffers.ph(buffer, Celsius(t)),
         ));
     }
     all.push(nernst.check(

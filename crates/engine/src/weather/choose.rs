@@ -7,16 +7,6 @@ use crate::weather::{Figures, Tried, WeatherAsk};
 
 /// Amounts of ice or warm water at a time that are thought of [kg].
 const KILOGRAMS: [f64; 7] = [0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0];
-/// Share of the contents that may be put in as bottles at a time.
-const MOST_OF_CONTENTS: f64 = 0.4;
-/// Hours of the day at which a keeper is up.
-const AWAKE: (f64, f64) = (6.0, 22.0);
-/// Kelvin short of the limit at which ice goes in.
-const AHEAD_KELVIN: f64 = 3.0;
-/// Hours ice goes in before it is needed.
-const EARLY_HOURS: f64 = 2.0;
-/// Hours of the day at which warm bottles are filled.
-const FILLED_AT: [f64; 2] = [7.0, 21.0];
 
 /// Each measure by itself, and the least set that is enough; the best there is
 /// when none is.
@@ -134,24 +124,25 @@ fn most_kilograms(spell: &Spell<'_>) -> f64 {
     KILOGRAMS
         .into_iter()
         .rev()
-        .find(|kg| *kg <= MOST_OF_CONTENTS * contents.median)
+        .find(|kg| *kg <= spell.numbers.keeping.most_of_contents * contents.median)
         .unwrap_or(KILOGRAMS[0])
 }
 
 /// Hours from now at which ice goes in: from a little before the bed nears the
 /// limit, then each time the last has melted, while the keeper is up.
 fn ice_swaps(spell: &Spell<'_>, undone: &Course, lasts: &Band) -> Vec<u32> {
+    let keeping = &spell.numbers.keeping;
     let every = lasts.median.floor().clamp(3.0, 12.0);
-    let near = spell.numbers.hot - AHEAD_KELVIN;
+    let near = spell.numbers.hot - keeping.ahead_kelvin;
     let needed = |hour: u32| {
-        let soon = (hour + EARLY_HOURS as u32 + 1).min(spell.hours);
+        let soon = (hour + keeping.early_hours as u32 + 1).min(spell.hours);
         (hour..soon).any(|h| undone.hours[h as usize].refuge.high > near)
     };
     let mut swaps = Vec::new();
     let mut next = 0.0;
     for hour in 0..spell.hours {
         let of_day = (spell.start_hour + f64::from(hour)).rem_euclid(24.0);
-        let awake = (AWAKE.0..=AWAKE.1).contains(&of_day);
+        let awake = (keeping.up_hours.0..=keeping.up_hours.1).contains(&of_day);
         if awake && f64::from(hour) >= next && needed(hour) {
             swaps.push(hour);
             next = f64::from(hour) + every;
@@ -162,11 +153,15 @@ fn ice_swaps(spell: &Spell<'_>, undone: &Course, lasts: &Band) -> Vec<u32> {
 
 /// Night and morning, through the cold.
 fn warm_swaps(spell: &Spell<'_>, undone: &Course) -> Vec<u32> {
-    let near = spell.numbers.cold + AHEAD_KELVIN;
+    let keeping = &spell.numbers.keeping;
+    let near = spell.numbers.cold + keeping.ahead_kelvin;
     (0..spell.hours)
         .filter(|hour| {
             let of_day = (spell.start_hour + f64::from(*hour)).rem_euclid(24.0);
-            FILLED_AT.iter().any(|at| (of_day - at).abs() < 0.5)
+            keeping
+                .filled_hours
+                .iter()
+                .any(|at| (of_day - at).abs() < 0.5)
         })
         .filter(|hour| {
             let soon = (hour + 14).min(spell.hours);
@@ -193,7 +188,7 @@ fn added_up(spell: &Spell<'_>, at_hand: &[Measure], alone: &[Tried]) -> Option<T
             })
             .min_by(|a, b| a.either.total_cmp(&b.either).then(cooler(a, b)));
         match next {
-            Some(next) if gains(&next, &best) => best = next,
+            Some(next) if gains(&next, &best, spell.numbers.keeping.worth_kelvin) => best = next,
             _ => break,
         }
     }
@@ -206,12 +201,11 @@ fn cooler(a: &Tried, b: &Tried) -> std::cmp::Ordering {
     reach(a).total_cmp(&reach(b))
 }
 
-/// Worth its work: less chance, or half a degree.
-fn gains(next: &Tried, best: &Tried) -> bool {
-    const DEGREES: f64 = 0.5;
+/// Worth its work: less chance, or so many degrees.
+fn gains(next: &Tried, best: &Tried, degrees: f64) -> bool {
     next.either < best.either - 1e-9
-        || (next.hot > 0.0 && next.hottest.median < best.hottest.median - DEGREES)
-        || (next.cold > 0.0 && next.coldest.median > best.coldest.median + DEGREES)
+        || (next.hot > 0.0 && next.hottest.median < best.hottest.median - degrees)
+        || (next.cold > 0.0 && next.coldest.median > best.coldest.median + degrees)
 }
 
 /// Leaves out what turned out not to be needed, the most work first.

@@ -6,8 +6,10 @@ use crate::estimate::ahead::Act;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::scene::Scene;
 use crate::estimate::{Estimate, live};
+use crate::living::comfort::Comfort;
 use crate::living::heat::{Store, Zones};
 use crate::living::room::Room;
+use crate::living::species::Species;
 use crate::quantity::Band;
 use crate::table::{TableError, Tables};
 use crate::weather::measure::{Measure, Sun};
@@ -88,16 +90,49 @@ pub(crate) struct Numbers {
     pub(crate) wrap_area: Ranged,
     pub(crate) target: f64,
     pub(crate) margin: f64,
+    pub(crate) keeping: Keeping,
+}
+
+/// What a keeper can be asked to do, and when.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Keeping {
+    /// Share of the contents that may be put in as bottles at a time.
+    pub(crate) most_of_contents: f64,
+    /// Hours of the day between which a keeper is up.
+    pub(crate) up_hours: (f64, f64),
+    /// How far short of the limit ice or warm bottles go in [K].
+    pub(crate) ahead_kelvin: f64,
+    /// Hours ice goes in before it is needed [h].
+    pub(crate) early_hours: f64,
+    /// Hours of the day at which warm bottles are filled.
+    pub(crate) filled_hours: [f64; 2],
+    /// How many degrees a further measure must gain to be worth its work [K].
+    pub(crate) worth_kelvin: f64,
+}
+
+impl Keeping {
+    fn load(tables: &Tables) -> Result<Self, TableError> {
+        let v = |property| tables.value("weather", "keeper", property);
+        Ok(Self {
+            most_of_contents: v("bottles_of_contents_share")?,
+            up_hours: (v("up_from_hour")?, v("up_to_hour")?),
+            ahead_kelvin: v("ahead_kelvin")?,
+            early_hours: v("early_hours")?,
+            filled_hours: [v("fill_morning_hour")?, v("fill_evening_hour")?],
+            worth_kelvin: v("worth_kelvin")?,
+        })
+    }
 }
 
 impl Numbers {
-    pub(crate) fn load(tables: &Tables) -> Result<Self, TableError> {
+    pub(crate) fn load(tables: &Tables, species: Species) -> Result<Self, TableError> {
         let r = |subject, property| Ranged::of(tables, "weather", subject, property);
         let v = |subject, property| tables.value("weather", subject, property);
+        let comfort = Comfort::of(tables, species)?;
         Ok(Self {
             chance: v("limit", "chance")?,
-            hot: tables.value("living", "alarm", "hot_celsius")?,
-            cold: tables.value("living", "alarm", "cold_celsius")?,
+            hot: comfort.hot_celsius,
+            cold: comfort.cold_celsius,
             forecast: r("forecast", "error_celsius")?,
             dew_below: r("forecast", "dew_below_low_kelvin")?,
             sun_rise: r("sun", "peak_rise_kelvin")?,
@@ -112,8 +147,9 @@ impl Numbers {
             cloth: r("wet_cover", "watts_m2_k")?,
             wrap: r("wrap", "resistance_m2_k_w")?,
             wrap_area: r("wrap", "covered_share")?,
-            target: v("heater", "target_celsius")?,
+            target: comfort.heater_celsius,
             margin: v("heater", "margin")?,
+            keeping: Keeping::load(tables)?,
         })
     }
 }
@@ -408,6 +444,7 @@ fn look(m: &Possible, scene: &Scene) -> Seen {
         lately.air_celsius,
         lately.zones.hot - lately.zones.core,
         lately.core_excess,
+        &scene.home.kindest,
     );
     Seen {
         core: zones.core,

@@ -92,7 +92,7 @@ impl Bin {
         draw: bool,
     ) -> Self {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let home = Home::of(&TABLES, of).unwrap();
+        let home = Home::of(&TABLES, of, Species::EiseniaFetida).unwrap();
         let ranges = VitalRanges::of(&TABLES, species).unwrap();
         let (nature, vital) = if draw {
             (PRIORS.draw(&home, &mut random), ranges.draw(&mut random))
@@ -112,7 +112,7 @@ impl Bin {
             load.sour(&mut bed);
         }
         life.warm_to(celsius, &PRIORS);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0);
+        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
         life.lately.air_celsius = celsius;
         Self {
             life,

@@ -33,6 +33,10 @@ pub(crate) struct Kept {
     pub(crate) seen: Vec<Word>,
     /// Length, width, depth [cm].
     pub(crate) size: (f64, f64, f64),
+    /// Species, by its stable name; empty for red worms.
+    pub(crate) species: &'static str,
+    /// Mixed in the day before yesterday, with its amount.
+    pub(crate) dosed: Option<(&'static str, &'static str)>,
 }
 
 impl Default for Kept {
@@ -53,6 +57,8 @@ impl Default for Kept {
                 Word::WormsStrayNone,
             ],
             size: (60.0, 40.0, 30.0),
+            species: "",
+            dosed: None,
         }
     }
 }
@@ -108,7 +114,7 @@ impl Kept {
                 Body::WormsIn {
                     grams: Some(11.0 * l),
                     count: None,
-                    species: String::new(),
+                    species: self.species.to_owned(),
                 },
             ),
         ];
@@ -141,6 +147,16 @@ impl Kept {
                     place: Place::Spread,
                     text: String::new(),
                     confirmed: true,
+                }),
+            ));
+        }
+        if let Some((material, amount)) = self.dosed {
+            bodies.push((
+                self.days - 2,
+                Body::Dose(Dose {
+                    material: material.into(),
+                    amount: Amount::parse(amount).unwrap(),
+                    how: Applied::MixedIn,
                 }),
             ));
         }

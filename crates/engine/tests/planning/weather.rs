@@ -307,3 +307,22 @@ fn cold_sheds() {
     assert!(w.undone.cold > 0.9);
     assert!(w.undone.hours.last().unwrap().core.high < -1.0);
 }
+
+/// African nightcrawlers die below 10 to 12 °C: a spell that red worms sleep
+/// through has to be met, and the heater keeps them warmer.
+#[test]
+fn a_cool_spell_that_red_worms_stand_is_met_for_worms_of_warm_countries() {
+    let of = |species| {
+        let e = Kept {
+            species,
+            ..Kept::default()
+        }
+        .estimate();
+        weather(&ask(&e, 9.0, 5.0, 3)).unwrap()
+    };
+    let (red, african) = (of(""), of("eudrilus_eugeniae"));
+    assert!(red.nothing_needed, "{}", red.undone.either);
+    assert!(!african.nothing_needed && african.undone.cold > 0.5);
+    assert!(african.figures.heater_target_celsius > red.figures.heater_target_celsius + 4.0);
+    assert!(african.figures.heater_target_celsius > 14.0);
+}

@@ -246,3 +246,66 @@ fn tables_are_named_and_filled() {
     }
     assert_eq!(tables.materials().count(), 144);
 }
+
+/// Rust files of the engine and the app, as one text.
+fn code() -> String {
+    fn walk(dir: &std::path::Path, text: &mut String) {
+        for entry in std::fs::read_dir(dir).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, text);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                *text += &std::fs::read_to_string(&path).unwrap();
+            }
+        }
+    }
+    let engine = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut text = String::new();
+    walk(&engine.join("src"), &mut text);
+    walk(&engine.parent().unwrap().join("app/src"), &mut text);
+    text
+}
+
+/// Rows that are asked for by the key of a material or listed whole.
+const BY_KEY: [&str; 6] = [
+    "never_fed",
+    "feed_of_bedding",
+    "repellent",
+    "leftovers",
+    "salt_percent",
+    "published",
+];
+
+#[test]
+fn every_judgement_is_named_by_code() {
+    let (tables, code) = (tables(), code());
+    let named = |name: &str| code.contains(&format!("\"{name}\""));
+    let mut seen = 0;
+    for row in tables.rows() {
+        let judged = [
+            "constants",
+            "tolerances",
+            "bed",
+            "weather",
+            "ration",
+            "estimate",
+            "gases",
+        ];
+        if !judged.contains(&row.table) {
+            continue;
+        }
+        seen += 1;
+        if BY_KEY.contains(&row.subject.as_str()) {
+            assert!(named(&row.subject), "{}", place(row));
+            continue;
+        }
+        assert!(
+            named(&row.property) && named(&row.subject),
+            "{}: no code names `{}` of `{}`",
+            place(row),
+            row.property,
+            row.subject
+        );
+    }
+    assert!(seen > 200, "{seen}");
+}

@@ -10,7 +10,6 @@ use engine::log::{
     Applied, BinId, Body, Dose, Entry, EntryId, Measured, Part, Place, Reading, ShedItem,
 };
 use engine::quantity::Celsius;
-use engine::reading::combine::USUAL_SPOT_SD;
 use engine::reading::instrument::Instrument;
 use engine::reading::question::questions;
 use engine::table::Tables;
@@ -252,7 +251,7 @@ fn counted(t: &Table<'_, '_>, spots: Option<f64>, values: usize) -> Option<usize
 /// A mean of several spots whose scatter is not told, as spots that scatter
 /// as much as spots usually do.
 fn spread(mean: f64, spots: usize, instrument: &Instrument) -> Vec<f64> {
-    let variance = USUAL_SPOT_SD.powi(2) + instrument.noise_sd.powi(2);
+    let variance = instrument.expected.spot_sd.powi(2) + instrument.noise_sd.powi(2);
     let pairs = spots / 2;
     let off = ((spots - 1) as f64 * variance / (2 * pairs) as f64).sqrt();
     let mut list = Vec::with_capacity(spots);

@@ -33,6 +33,7 @@ fn limit(l: StepLimit) -> &'static str {
         StepLimit::Ceiling => "ceiling",
         StepLimit::Salt => "salt",
         StepLimit::Available => "available",
+        StepLimit::Slaking => "slaking",
     }
 }
 

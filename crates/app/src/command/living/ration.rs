@@ -8,7 +8,7 @@ use crate::desk::{Desk, DeskError};
 use crate::report;
 use engine::bounds::Bound;
 use engine::log::BinId;
-use engine::ration::{Held, PUBLISHED, Prepared, may_be_fed};
+use engine::ration::{Held, Prepared, may_be_fed, published};
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -58,7 +58,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
     may_be_fed(&desk.tables, &wish.feed).map_err(DeskError::from)?;
     let state = desk.bin(BinId(a.bin))?;
     let fed = desk.ration(&state, &wish)?;
-    let mut json = json(&fed);
+    let mut json = json(&desk, &fed);
     json["bin"] = a.bin.into();
     Reply::new(text(&desk, &fed), json)
 }
@@ -115,8 +115,19 @@ fn held(h: Held) -> (String, String) {
         Held::Step => ("step", "no more than half as much again as lately"),
         Held::NoWorms => ("no_worms", "no worms are in"),
         Held::Cold => ("cold", "too cold to eat"),
-        Held::Material => ("material", "this feed is best given sparingly"),
-        Held::Room => ("room", "the bin is nearly full"),
+        Held::Food(food) => {
+            return (
+                food.name().to_owned(),
+                format!("this food is given sparingly: {}", food.why()),
+            );
+        }
+        Held::Salt => ("salt", "salty food: more would raise the salt too fast"),
+        Held::Chill => ("chill", "put in frozen, more would chill the bed too far"),
+        Held::Look => ("look", "food for a week at most"),
+        Held::Room => (
+            "room",
+            "the bin is nearly full: take castings out, or start a second bin",
+        ),
     };
     (key.to_owned(), text.to_owned())
 }
@@ -125,7 +136,7 @@ fn helping(h: &Helping) -> Value {
     json!({ "material": h.material, "name": h.name, "grams": h.grams, "measure": h.measure })
 }
 
-fn json(fed: &Fed) -> Value {
+fn json(desk: &Desk, fed: &Fed) -> Value {
     let r = &fed.ration;
     let unfed = |i: usize| r.chances_unfed.get(i).map(|c| c.1);
     json!({
@@ -146,8 +157,8 @@ fn json(fed: &Fed) -> Value {
         })).collect::<Vec<_>>(),
         "could_take_grams_per_day": r.could_take_per_day,
         "kg_per_kg_worms_per_day": r.per_worms_per_day,
-        "published_kg_per_kg_worms_per_day": PUBLISHED.iter().map(|(rate, from)| json!({
-            "rate": rate, "from": from,
+        "published_kg_per_kg_worms_per_day": published(&desk.tables).unwrap_or_default().iter().map(|p| json!({
+            "rate": p.rate, "from": p.from,
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
         "cautions": r.cautions.iter().map(|c| json!({
@@ -219,8 +230,8 @@ fn text(desk: &Desk, fed: &Fed) -> String {
             "\nThis is {} kg of feed per kg of worms a day. Published advice:",
             report::band(rate, "")
         );
-        for (rate, from) in PUBLISHED {
-            let _ = writeln!(out, "  {rate}: {from}");
+        for p in published(&desk.tables).unwrap_or_default() {
+            let _ = writeln!(out, "  {}: {}", p.rate, p.from);
         }
     }
     for c in &r.cautions {

@@ -7,6 +7,7 @@ use crate::command::parts;
 use crate::command::session::Fault;
 use crate::command::toml_file::{File, Table};
 use engine::bounds::{self, Bound};
+use engine::living::room::usual_swing;
 use engine::log::{Body, Part};
 use engine::scenario::{Happening, MOST_DAYS, MOST_MEMBERS, Scenario, What};
 use engine::table::Tables;
@@ -84,7 +85,7 @@ pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fau
         days,
     };
     let bin = place::bin(&root);
-    let (air, usual) = place::air(&root);
+    let (air, usual) = place::air(&root, usual_swing(tables)?);
     let parts = filled(tables, &root);
     let mut happenings = happenings::worms(&context, &root);
     happenings.extend(happenings::actions(&context, &root));

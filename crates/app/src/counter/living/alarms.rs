@@ -110,9 +110,11 @@ fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
 pub(in crate::counter) fn link(trouble: Trouble) -> Option<(&'static str, &'static str)> {
     Some(match trouble {
         Trouble::TooHot | Trouble::Freezing => ("/weather", "Heat and cold"),
-        Trouble::Souring => ("/dose", "Dose plan"),
+        Trouble::Souring | Trouble::Alkaline => ("/dose", "Dose plan"),
         Trouble::Starving => ("/ration", "What to feed"),
-        Trouble::Ready => ("?open=harvest#write-harvest", "Write down a harvest"),
+        Trouble::Ready | Trouble::OverRim => {
+            ("?open=harvest#write-harvest", "Write down a harvest")
+        }
         _ => return None,
     })
 }

@@ -24,12 +24,13 @@ use engine::log::BinId;
 const SAFE: f64 = 0.1;
 
 /// Troubles that harm worms while nobody is there.
-const HARMS: [Trouble; 8] = [
+const HARMS: [Trouble; 9] = [
     Trouble::TooHot,
     Trouble::Freezing,
     Trouble::Drying,
     Trouble::Drowning,
     Trouble::Souring,
+    Trouble::Alkaline,
     Trouble::Ammonia,
     Trouble::Leaving,
     Trouble::Starving,

@@ -11,6 +11,7 @@ use crate::report::{self, Units};
 use engine::estimate::Estimate;
 use engine::estimate::ahead::Act;
 use engine::estimate::track::{Moment, Track};
+use engine::living::comfort::Comfort;
 use engine::living::observe::Sayings;
 use engine::log::{Body, Entry, Measured};
 use engine::quantity::Band;
@@ -237,8 +238,9 @@ impl<'a> Drawn<'a> {
         } else {
             format!("\u{a0}{}", how.unit)
         };
-        let limit = |property: &str, trouble: Trouble, says: &str| {
-            let value = how.of(self.desk.tables.value("living", "alarm", property).ok()?);
+        let tables = &self.desk.tables;
+        let at = |value: f64, trouble: Trouble, says: &str| {
+            let value = how.of(value);
             let side = match trouble {
                 Trouble::Above => "above",
                 Trouble::Below => "below",
@@ -247,20 +249,30 @@ impl<'a> Drawn<'a> {
             let digits = digits
                 .trim_end_matches(|c| c == '0' && digits.contains('.'))
                 .trim_end_matches('.');
-            Some(CourseLimit {
+            CourseLimit {
                 value,
                 trouble,
                 words: format!("{says} {side} {digits}{unit}"),
-            })
+            }
+        };
+        let limit = |property: &str, trouble: Trouble, says: &str| {
+            let value = tables.value("living", "alarm", property).ok()?;
+            Some(at(value, trouble, says))
         };
         let (above, below) = (Trouble::Above, Trouble::Below);
         match track {
-            Track::Ph => vec![limit("bed_ph", below, "too acid")],
-            Track::Moisture => vec![limit("dry_percent", below, "too dry")],
-            Track::Core => vec![
-                limit("hot_celsius", above, "worms suffer"),
-                limit("cold_celsius", below, "freezing"),
+            Track::Ph => vec![
+                limit("bed_ph", below, "too acid"),
+                limit("bed_ph_high", above, "too alkaline"),
             ],
+            Track::Moisture => vec![limit("dry_percent", below, "too dry")],
+            Track::Core => match comfort(self.desk, self.state) {
+                Some(c) => vec![
+                    Some(at(c.hot_celsius, above, "worms suffer")),
+                    Some(at(c.cold_celsius, below, "too cold")),
+                ],
+                None => Vec::new(),
+            },
             Track::Salt => vec![limit("salt_ms_per_cm", above, "salty")],
             Track::CastingsShare => vec![limit("ready_share", above, "ready to harvest")],
             _ => Vec::new(),
@@ -336,4 +348,10 @@ fn act_words(act: &Act, units: Units) -> Option<(MarkKind, String)> {
         ),
         _ => return None,
     })
+}
+
+/// Where the worms kept in a bin are warned of heat and cold.
+pub(in crate::counter) fn comfort(desk: &Desk, state: &BinState) -> Option<Comfort> {
+    let e = state.estimate.as_ref().ok()?;
+    Comfort::of(&desk.tables, e.scene.species).ok()
 }

@@ -1,6 +1,6 @@
 //! How it is in there now, in words and small strips.
 
-use super::courses::Drawn;
+use super::courses::{Drawn, comfort};
 use super::{figures, look};
 use crate::chart::course_spark;
 use crate::counter::around::units;
@@ -13,6 +13,7 @@ use crate::web::{NextLook, NowLine, NowPart, Taught};
 use engine::estimate::Estimate;
 use engine::estimate::filter::Lesson;
 use engine::estimate::track::Track;
+use engine::living::comfort::Kindest;
 use engine::quantity::Band;
 
 /// Days of the past in a strip.
@@ -75,7 +76,8 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
             NowLine {
                 label: label(track).to_owned(),
                 words: figures::words(track, &band, units),
-                note: note(track, &band, now.band(Track::Castings), units),
+                note: warmth_note(desk, state, track, band.median)
+                    .unwrap_or_else(|| note(track, &band, now.band(Track::Castings), units)),
                 strip: Some(course_spark(&drawn.course(track))),
             }
         })
@@ -97,6 +99,27 @@ fn label(track: Track) -> &'static str {
     }
 }
 
+/// A word on a warmth, by the worms kept.
+fn warmth_note(desk: &Desk, state: &BinState, track: Track, celsius: f64) -> Option<String> {
+    if !matches!(track, Track::Core | Track::Refuge) {
+        return None;
+    }
+    let species = state.estimate.as_ref().ok()?.scene.species;
+    let (comfort, kindest) = (
+        comfort(desk, state)?,
+        Kindest::of(&desk.tables, species).ok()?,
+    );
+    let said = match celsius {
+        v if v > comfort.hot_celsius => "too hot",
+        v if v > f64::midpoint(kindest.to, comfort.hot_celsius) => "warm",
+        v if v < comfort.cold_celsius => "too cold for them",
+        v if v < comfort.hardly_eats_celsius => "very cold, hardly eating",
+        v if v < kindest.from - 3.0 => "cold, slow",
+        _ => "comfortable",
+    };
+    Some(said.to_owned())
+}
+
 /// A word on a figure.
 fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
     let v = b.median;
@@ -104,16 +127,12 @@ fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
         Track::Ph if v < 5.3 => "too acid",
         Track::Ph if v < 6.0 => "a little acid",
         Track::Ph if v <= 7.6 => "comfortable",
-        Track::Ph => "alkaline",
+        Track::Ph if v <= 8.5 => "alkaline",
+        Track::Ph => "too alkaline",
         Track::Moisture if v < 57.0 => "too dry",
         Track::Moisture if v < 65.0 => "on the dry side",
         Track::Moisture if v <= 85.0 => "comfortable",
         Track::Moisture => "wet",
-        Track::Core | Track::Refuge if v > 30.0 => "too hot",
-        Track::Core | Track::Refuge if v > 26.0 => "warm",
-        Track::Core | Track::Refuge if v < 5.0 => "very cold, hardly eating",
-        Track::Core | Track::Refuge if v < 12.0 => "cold, slow",
-        Track::Core | Track::Refuge => "comfortable",
         Track::CastingsShare => {
             return format!(
                 "of the bed; {} dry",
@@ -229,15 +248,26 @@ pub(in crate::counter) fn sources(desk: &Desk) -> Sources {
         cite::cited(desk, what, number)
     };
     let lines = [
-        ("hot_celsius", "Too hot for worms above"),
-        ("cold_celsius", "Freezing below"),
+        (
+            "hot_under_death_kelvin",
+            "Too hot this far under what kills the species kept",
+        ),
+        (
+            "cold_over_death_kelvin",
+            "Too cold this far over what kills the species kept",
+        ),
         ("dry_percent", "Too dry below"),
         ("air_filled", "Short of air below this share of air"),
         ("bed_ph", "Turning sour below pH"),
+        ("bed_ph_high", "Too alkaline above pH"),
         ("free_ammonia_mg_per_kg", "Ammonia above"),
         ("crowded_g_per_litre", "Crowded above"),
         ("salt_ms_per_cm", "Salty above"),
         ("ready_share", "Castings worth taking above this share"),
+        (
+            "over_rim_share",
+            "Over the rim by more than this share of the depth",
+        ),
     ];
     Sources {
         lines: lines.iter().filter_map(|(p, w)| alarm(p, w)).collect(),

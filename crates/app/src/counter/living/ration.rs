@@ -18,7 +18,7 @@ use engine::bounds::Bound;
 use engine::living::trouble::Trouble;
 use engine::log::{BinId, Part};
 use engine::measure::{Amount, Unit};
-use engine::ration::{Held, PUBLISHED, Prepared};
+use engine::ration::{Held, Prepared, published};
 
 /// Days until the keeper looks in again.
 const NEXT_VISIT: Bound = Bound {
@@ -188,8 +188,8 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
         },
         left_over: left_over(asked, grams, units),
         chances: alarms::chances(&r.chances, &until),
-        scale: Picture::of(|size| feed_scale(&scale(state, fed, share), size), ""),
-        scale_line: scale_line(fed, share),
+        scale: Picture::of(|size| feed_scale(&scale(desk, state, fed, share), size), ""),
+        scale_line: scale_line(desk, fed, share),
         log_form: feeds.then(|| log_form(desk, state, fed, grams)).flatten(),
     }
 }
@@ -207,7 +207,7 @@ fn verdict(fed: &Fed, grams: f64, share: f64, names: &[String], units: Units) ->
                 .ration
                 .held
                 .first()
-                .map_or_else(String::new, |h| held_words(*h).to_owned()),
+                .map_or_else(String::new, |h| held_words(*h)),
         };
         return Verdict {
             drift: Drift::Wait,
@@ -288,7 +288,7 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
             } else {
                 Weight::Counts
             };
-            (weight, held_words(*h).to_owned())
+            (weight, held_words(*h))
         })
         .collect();
     list.dedup();
@@ -315,7 +315,7 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
     list
 }
 
-fn held_words(held: Held) -> &'static str {
+fn held_words(held: Held) -> String {
     match held {
         Held::Appetite => "It is what worms and microbes can take before you look again.",
         Held::Trouble(t) => match t {
@@ -323,6 +323,7 @@ fn held_words(held: Held) -> &'static str {
             Trouble::TooHot => "More would make a hot bin more likely than 1 in 10.",
             Trouble::Drowning => "More would make a bin short of air more likely than 1 in 10.",
             Trouble::Ammonia => "More would make ammonia more likely than 1 in 10.",
+            Trouble::Salty => "More would make a salty bin likelier still.",
             _ => "More would make worms leaving more likely than 1 in 10.",
         },
         Held::NewBin => "The worms are new: little at first, until they have settled.",
@@ -330,9 +331,15 @@ fn held_words(held: Held) -> &'static str {
         Held::Step => "At most half as much again as lately: microbes have to keep up.",
         Held::NoWorms => "No worms are in.",
         Held::Cold => "It is too cold in there for them to eat much.",
-        Held::Material => "This food has a limit of its own.",
-        Held::Room => "The bin is nearly full.",
+        Held::Food(food) => return format!("This food is given sparingly: {}.", food.why()),
+        Held::Salt => "It is salty food: more would raise the salt of the bed too fast.",
+        Held::Chill => "Put in frozen, more would chill the bed too far. Thaw it first.",
+        Held::Look => "Food for a week at most: what lies there longer unseen spoils.",
+        Held::Room => {
+            "The bin is nearly full: take castings out, or start a second bin with part of it."
+        }
     }
+    .to_owned()
 }
 
 /// Cautions shown.
@@ -372,18 +379,19 @@ fn left_over(asked: &Asked, grams: f64, units: Units) -> String {
     }
 }
 
-fn scale(state: &BinState, fed: &Fed, share: f64) -> FeedScale {
+fn scale(desk: &Desk, state: &BinState, fed: &Fed, share: f64) -> FeedScale {
     let ours = fed.ration.per_worms_per_day;
     FeedScale {
         id: format!("feed-scale-{}", state.id.0),
         ours: ours
             .filter(|b| b.median > 0.0)
             .map(|b| crate::counter::cite::scaled(&b, share)),
-        advice: PUBLISHED
+        advice: published(&desk.tables)
+            .unwrap_or_default()
             .iter()
-            .map(|(value, whose)| Advice {
-                value: *value,
-                whose: short(whose),
+            .map(|p| Advice {
+                value: p.rate,
+                whose: short(&p.from),
             })
             .collect(),
     }
@@ -401,19 +409,24 @@ fn short(whose: &str) -> String {
     }
 }
 
-fn scale_line(fed: &Fed, share: f64) -> String {
+fn scale_line(desk: &Desk, fed: &Fed, share: f64) -> String {
     let Some(ours) = fed.ration.per_worms_per_day.filter(|b| b.median > 0.0) else {
         return "Published advice goes by the weight of the worms.".to_owned();
     };
     let ours = ours.median * share;
-    let where_it_lies = if ours < PUBLISHED[0].0 {
+    let advice = published(&desk.tables).unwrap_or_default();
+    let where_it_lies = if advice.first().is_some_and(|p| ours < p.rate) {
         "Below all published advice"
-    } else if ours > PUBLISHED[3].0 {
+    } else if advice.last().is_some_and(|p| ours > p.rate) {
         "Above all published advice"
     } else {
         "Within published advice, which differs ninefold"
     };
-    let why = fed.ration.held.first().map_or("", |h| held_words(*h));
+    let why = fed
+        .ration
+        .held
+        .first()
+        .map_or_else(String::new, |h| held_words(*h));
     format!("{where_it_lies}. {why}")
 }
 

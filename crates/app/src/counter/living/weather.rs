@@ -1,5 +1,6 @@
 //! Heat and cold by the hour.
 
+use super::courses::comfort;
 use super::days::{self, on};
 use super::now;
 use super::outlook::{estimated, point};
@@ -371,21 +372,20 @@ fn chart(
         extra("middle", |h| h.core.median),
         extra("air", |h| h.air.median),
     ];
-    let limit = |property: &str, trouble: Trouble, says: &str| {
-        let v = shown(desk.tables.value("living", "alarm", property).ok()?);
-        Some(CourseLimit {
-            value: v,
+    let limit = |celsius: f64, trouble: Trouble, says: &str| {
+        let value = shown(celsius);
+        CourseLimit {
+            value,
             trouble,
-            words: format!("{says} {}\u{a0}{unit}", report::decimals(v, 0)),
-        })
+            words: format!("{says} {}\u{a0}{unit}", report::decimals(value, 0)),
+        }
     };
-    c.limits = [
-        limit("hot_celsius", Trouble::Above, "worms suffer above"),
-        limit("cold_celsius", Trouble::Below, "freezing below"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    if let Some(comfort) = comfort(desk, state) {
+        c.limits = vec![
+            limit(comfort.hot_celsius, Trouble::Above, "worms suffer above"),
+            limit(comfort.cold_celsius, Trouble::Below, "too cold below"),
+        ];
+    }
     let mut view = CourseView::new(heading, line, &c);
     view.id = format!("course-{id}");
     view

@@ -9,7 +9,7 @@ use crate::web::widgets::{
 };
 use crate::web::{Answer, BinPage, Fields, Nav, Outcome, PageError, TrayResult, TrayTestPage};
 use engine::bounds::{Bound, HOURS, WORM_COUNT};
-use engine::dose::tray::{self, HOURS as GOOD_HOURS, Outcome as Said, TrayReading};
+use engine::dose::tray::{self, Outcome as Said, Rules, TrayReading};
 use engine::log::{BinId, Body, TrayTest};
 use engine::quantity::Band;
 
@@ -22,7 +22,7 @@ pub(in crate::counter) fn tray_test(desk: &Desk, fields: &Fields) -> Answer<Tray
         let mut check = Check::default();
         let test = counts(fields, &mut check);
         form.refill(fields, &check.faults);
-        result = test.map(|t| answer(desk, &t));
+        result = test.map(|t| answer(desk, &t)).transpose()?;
     }
     Ok(TrayTestPage {
         shell: shell(desk, "Tray test", Nav::Judge),
@@ -134,9 +134,10 @@ fn counts(fields: &Fields, check: &mut Check) -> Option<TrayTest> {
     Some(test)
 }
 
-fn answer(desk: &Desk, test: &TrayTest) -> TrayResult {
-    let Some(r) = tray::read(test) else {
-        return TrayResult {
+fn answer(desk: &Desk, test: &TrayTest) -> Answer<TrayResult> {
+    let rules = Rules::from_tables(&desk.tables).map_err(|e| refused(e.into()))?;
+    let Some(r) = tray::read(test, &rules) else {
+        return Ok(TrayResult {
             verdict: Banner {
                 drift: Drift::Stop,
                 word: "Does not count".into(),
@@ -145,14 +146,14 @@ fn answer(desk: &Desk, test: &TrayTest) -> TrayResult {
             figures: Vec::new(),
             reasons: Reasons { list: Vec::new() },
             log_forms: log_forms(desk, test),
-        };
+        });
     };
     let share = Band {
         median: 100.0 * r.share_in_suspect,
         low: 100.0 * r.share_low,
         high: 100.0 * r.share_high,
     };
-    TrayResult {
+    Ok(TrayResult {
         verdict: banner(&r, test),
         figures: vec![
             Figure::new(
@@ -168,9 +169,9 @@ fn answer(desk: &Desk, test: &TrayTest) -> TrayResult {
                 "a split as lopsided as this, or more, if they did not care",
             ),
         ],
-        reasons: reasons(&r, test),
+        reasons: reasons(&r, test, &rules),
         log_forms: log_forms(desk, test),
-    }
+    })
 }
 
 fn odds(chance: f64) -> String {
@@ -220,7 +221,7 @@ fn banner(r: &TrayReading, t: &TrayTest) -> Banner {
     }
 }
 
-fn reasons(r: &TrayReading, t: &TrayTest) -> Reasons {
+fn reasons(r: &TrayReading, t: &TrayTest, rules: &Rules) -> Reasons {
     let mut list = vec![(
         Weight::Decides,
         format!(
@@ -230,20 +231,20 @@ fn reasons(r: &TrayReading, t: &TrayTest) -> Reasons {
             report::percent(100.0 * r.by_chance)
         ),
     )];
-    if t.hours < GOOD_HOURS.0 {
+    if t.hours < rules.hours.0 {
         list.push((
             Weight::Counts,
             format!(
                 "{:.0} h is short: worms are still running about. Give it {:.0} at least.",
-                t.hours, GOOD_HOURS.0
+                t.hours, rules.hours.0
             ),
         ));
-    } else if t.hours > GOOD_HOURS.1 {
+    } else if t.hours > rules.hours.1 {
         list.push((
             Weight::Counts,
             format!(
                 "After {:.0} hours they stray for food. {:.0} is the longest that counts well.",
-                t.hours, GOOD_HOURS.1
+                t.hours, rules.hours.1
             ),
         ));
     }

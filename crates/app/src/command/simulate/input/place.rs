@@ -4,7 +4,6 @@ use super::word;
 use crate::command::toml_file::Table;
 use crate::desk::outlook::AIR_CELSIUS;
 use engine::bounds::{self, Bound};
-use engine::estimate::filter::USUAL_SWING;
 use engine::estimate::scene::usual_tote;
 use engine::living::room::Day;
 use engine::log::{BinDescription, Lid, Walls};
@@ -70,13 +69,13 @@ pub(super) fn bin(root: &Table<'_, '_>) -> BinDescription {
 }
 
 /// The air of the first days, and of all days after them.
-pub(super) fn air(root: &Table<'_, '_>) -> (Vec<Day>, Day) {
-    let usual = Day::around(USUAL_CELSIUS, USUAL_SWING);
+pub(super) fn air(root: &Table<'_, '_>, usual_swing: f64) -> (Vec<Day>, Day) {
+    let usual = Day::around(USUAL_CELSIUS, usual_swing);
     let Some(t) = root.table("air") else {
         return (Vec::new(), usual);
     };
     t.only(&AIR);
-    let swing = t.number("swing_celsius", &SWING).unwrap_or(USUAL_SWING);
+    let swing = t.number("swing_celsius", &SWING).unwrap_or(usual_swing);
     let celsius = t.number("celsius", &AIR_CELSIUS).unwrap_or(USUAL_CELSIUS);
     let lows = series(&t, "lows_celsius");
     let highs = series(&t, "highs_celsius");

@@ -1,0 +1,238 @@
+//! A bed through time: what grains and slow doses give up, step by step.
+
+use super::{PossibleBed, Slow};
+use crate::chemistry::lime;
+
+impl PossibleBed {
+    /// Carries the bed `days` forward, in steps of at most half a day while
+    /// something is dissolving and two days otherwise.
+    pub fn advance(&mut self, days: f64) {
+        let longest = if self.grains.is_empty() && self.slow.is_empty() {
+            2.0
+        } else {
+            0.5
+        };
+        let steps = (days / longest).ceil().max(1.0);
+        let dt = days / steps;
+        for _ in 0..steps as u32 {
+            let parts = self.sub_steps(dt);
+            let part = dt / f64::from(parts);
+            for _ in 0..parts {
+                if self.is_stiff(part) {
+                    self.stiff_step(part);
+                } else {
+                    self.step(part);
+                }
+            }
+        }
+    }
+
+    /// Parts to cut a step into so that what is on its way moves pH by little
+    /// in each: a weak bed full of chalk and sulphur is stiff.
+    fn sub_steps(&self, dt: f64) -> u32 {
+        const MOST_PH: f64 = 0.1;
+        const MOST_PARTS: f64 = 24.0;
+        if self.grains.is_empty() && self.slow.is_empty() {
+            return 1;
+        }
+        let later = |s: &Slow| Slow {
+            age_days: s.age_days + dt,
+            ..*s
+        };
+        let slow: f64 = self
+            .slow
+            .iter()
+            .map(|s| s.whole.abs() * (later(s).released_share() - s.released_share()))
+            .sum();
+        let ph = self.ph();
+        let (speed, ash_speed) = self.speeds(ph);
+        let grains = self.released_in(dt, speed, ash_speed);
+        let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
+        ((slow + grains) / buffer / MOST_PH)
+            .ceil()
+            .clamp(1.0, MOST_PARTS) as u32
+    }
+
+    /// Half of what comes whatever the pH, then the grains, then the other
+    /// half: so grains meet the middle of the step.
+    fn step(&mut self, dt: f64) {
+        self.base += self.trend_per_day * dt / 2.0;
+        self.release(dt / 2.0);
+        self.carbonate(dt);
+        self.dissolve(dt);
+        self.base += self.trend_per_day * dt / 2.0;
+        self.release(dt / 2.0);
+        self.age_touches(dt);
+    }
+
+    /// The same where the grains answer acid faster than the step: all that
+    /// comes whatever the pH first, then the grains at the speed of the end.
+    fn stiff_step(&mut self, dt: f64) {
+        self.base += self.trend_per_day * dt;
+        self.release(dt);
+        self.carbonate(dt);
+        self.dissolve_to_end(dt);
+        self.age_touches(dt);
+    }
+
+    /// Whether a small fall of pH would be made good by the grains within the
+    /// step: much chalk in a weak bed.
+    fn is_stiff(&self, dt: f64) -> bool {
+        const FALL: f64 = 0.05;
+        if self.grains.is_empty() {
+            return false;
+        }
+        let ph = self.ph();
+        if ph - FALL >= self.law.saturation_ph() {
+            return false;
+        }
+        let given = |ph: f64| {
+            let (speed, ash_speed) = self.speeds(ph);
+            self.released_in(dt, speed, ash_speed)
+        };
+        let made_good = given(ph - FALL) - given(ph);
+        let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
+        made_good > 0.3 * FALL * buffer
+    }
+
+    fn age_touches(&mut self, dt: f64) {
+        for touch in &mut self.touches {
+            touch.age_days += dt;
+        }
+        self.touches.retain(|t| t.age_days < 6.0 * t.tau_days);
+    }
+
+    fn release(&mut self, dt: f64) {
+        for slow in &mut self.slow {
+            let before = slow.released_share();
+            slow.age_days += dt;
+            self.base += slow.whole * (slow.released_share() - before);
+        }
+        for done in self.slow.iter().filter(|s| spent(s)) {
+            self.base += done.whole * (1.0 - done.released_share());
+        }
+        self.slow.retain(|s| !spent(s));
+    }
+
+    fn dissolve(&mut self, dt: f64) {
+        if self.grains.is_empty() {
+            return;
+        }
+        let (first, ash_first) = self.speeds(self.ph());
+        if first <= 0.0 {
+            return;
+        }
+        // Speed at the end as it would be with the speed at the start; the
+        // mean of the two is used (Heun).
+        let ahead = self.ph_with(self.released_in(dt, first, ash_first));
+        let (last, ash_last) = self.speeds(ahead);
+        let speed = f64::midpoint(first, last);
+        let ash_speed = f64::midpoint(ash_first, ash_last);
+        let room = self.base_to_reach(self.law.saturation_ph());
+        let mut days = dt;
+        let mut released = self.released_in(days, speed, ash_speed);
+        if released > room {
+            days = self.days_to_release(room.max(0.0), dt, speed, ash_speed);
+            released = self.released_in(days, speed, ash_speed);
+        }
+        for g in &mut self.grains {
+            g.retreat_um += g.contact * days * if g.ash { ash_speed } else { speed };
+        }
+        self.base += released;
+        self.grains.retain(|g| g.retreat_um < g.size_um / 2.0);
+    }
+
+    /// Dissolves at the speed of the step's end (backward Euler): where a weak
+    /// bed sits between chalk and acid, the pH follows the two within minutes,
+    /// and only the end's speed keeps a step of hours on that balance.
+    fn dissolve_to_end(&mut self, dt: f64) {
+        // Most guesses, and how close the ends must come [pH].
+        const GUESSES: u32 = 60;
+        const CLOSE: f64 = 1e-9;
+        let (mut low, mut high) = (self.ph(), self.law.saturation_ph());
+        if self.grains.is_empty() || low >= high {
+            return;
+        }
+        let over = |ph: f64| {
+            let (speed, ash_speed) = self.speeds(ph);
+            self.released_in(dt, speed, ash_speed) - self.base_to_reach(ph)
+        };
+        let (mut at_low, mut at_high) = (over(low), over(high));
+        // False position with the kept end's value halved (Illinois); the
+        // middle instead where that would leave the bracket.
+        let mut side = 0;
+        for _ in 0..GUESSES {
+            if high - low < CLOSE || at_low <= 0.0 {
+                break;
+            }
+            let guess = low + (high - low) * at_low / (at_low - at_high);
+            let guess = if guess > low && guess < high {
+                guess
+            } else {
+                f64::midpoint(low, high)
+            };
+            let there = over(guess);
+            if there > 0.0 {
+                (low, at_low) = (guess, there);
+                at_high /= if side > 0 { 2.0 } else { 1.0 };
+                side = 1;
+            } else {
+                (high, at_high) = (guess, there);
+                at_low /= if side < 0 { 2.0 } else { 1.0 };
+                side = -1;
+            }
+            if there.abs() < 1e-12 {
+                low = guess;
+                break;
+            }
+        }
+        let (speed, ash_speed) = self.speeds(low);
+        self.base += self.released_in(dt, speed, ash_speed);
+        for g in &mut self.grains {
+            g.retreat_um += g.contact * dt * if g.ash { ash_speed } else { speed };
+        }
+        self.grains.retain(|g| g.retreat_um < g.size_um / 2.0);
+    }
+
+    /// Speeds of lime and of ash grains at `ph` [µm/day].
+    fn speeds(&self, ph: f64) -> (f64, f64) {
+        let speed = self.law.retreat_um_per_day(ph);
+        let ash = if self.grains.iter().any(|g| g.ash) {
+            speed * crate::chemistry::ash::relative_rate(ph)
+        } else {
+            speed
+        };
+        (speed, ash)
+    }
+
+    /// Base the grains give up in `days` at these speeds [mol_c].
+    fn released_in(&self, days: f64, speed: f64, ash_speed: f64) -> f64 {
+        self.grains
+            .iter()
+            .map(|g| {
+                let v = if g.ash { ash_speed } else { speed };
+                let after = g.retreat_um + g.contact * v * days;
+                g.whole * lime::dissolved_share(g.shape, g.size_um, after) - g.dissolved()
+            })
+            .sum()
+    }
+
+    /// Time within `dt` after which the grains have given up `room` [d].
+    fn days_to_release(&self, room: f64, dt: f64, speed: f64, ash_speed: f64) -> f64 {
+        let (mut low, mut high) = (0.0, dt);
+        for _ in 0..30 {
+            let middle = (low + high) / 2.0;
+            if self.released_in(middle, speed, ash_speed) > room {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        low
+    }
+}
+
+/// Nothing worth waiting for is left.
+fn spent(slow: &Slow) -> bool {
+    slow.released_share() > 1.0 - 1e-6
+}

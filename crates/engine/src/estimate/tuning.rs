@@ -1,0 +1,93 @@
+//! Judgements of the estimate: when members are copied and nudged, what counts
+//! as a surprise, for how long a word holds. All stand in `estimate.csv`.
+
+use crate::table::{TableError, Tables};
+
+macro_rules! tuning {
+    ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
+        /// The numbers.
+        #[derive(Debug, Clone, Copy, PartialEq)]
+        pub struct Tuning {
+            $($(#[$doc])* pub $field: f64,)*
+        }
+
+        impl Tuning {
+            /// From the table.
+            ///
+            /// # Errors
+            /// [`TableError`] when a number is missing.
+            pub fn load(tables: &Tables) -> Result<Self, TableError> {
+                Ok(Self { $($field: tables.value("estimate", $subject, $property)?,)* })
+            }
+        }
+    };
+}
+
+tuning! {
+    /// Share of effective members under which they are drawn anew [0 to 1].
+    copies_below: "copies", "made_below";
+    /// Nudge of a copy's pH [pH].
+    copy_ph: "copies", "ph";
+    /// Nudge of a copy's instrument bias [pH].
+    copy_bias: "copies", "bias_ph";
+    /// Nudge of a copy's buffer [ln].
+    copy_buffer: "copies", "buffer_ln";
+    /// Nudge of a copy's life, as a share of each number's range [0 to 1].
+    copy_life: "copies", "life_share";
+    /// Nudge of a copy's water at a full share [ln].
+    copy_water: "copies", "water_ln";
+    /// Nudge of a copy's worms at a full share [ln].
+    copy_worms: "copies", "worms_ln";
+    /// Nudge of a copy's castings at a full share [ln].
+    copy_castings: "copies", "castings_ln";
+    /// Standard deviations beyond which a pH reading is a surprise [-].
+    ph_surprise: "surprise", "ph_standard_deviations";
+    /// Standard deviations beyond which another reading is a surprise [-].
+    surprise: "surprise", "standard_deviations";
+    /// Chance below which what was said is a surprise [0 to 1].
+    surprising_word: "surprise", "word_chance";
+    /// Effective share after one jar test under which it is a surprise.
+    surprising_jar: "surprise", "jar_share";
+    /// Spread of pH given to fresh members [pH].
+    fresh_ph: "surprise", "ph";
+    /// Spread of the buffer given to fresh members [ln].
+    fresh_buffer: "surprise", "buffer_ln";
+    /// Nudge of a life after a surprise, as [`Tuning::copy_life`].
+    fresh_life: "surprise", "life_share";
+    /// Spread of water in another life [ln].
+    other_water: "another_life", "water_ln";
+    /// Spread of worms in another life [ln].
+    other_worms: "another_life", "worms_ln";
+    /// Spread of warmth in another life [°C].
+    other_room: "another_life", "room_celsius";
+    /// Spread of food in another life [ln].
+    other_food: "another_life", "food_ln";
+    /// Days over which the room forgets where it wandered [d].
+    room_forgets_days: "room", "forgets_days";
+    /// Days over which two readings of the air are joined [d].
+    room_joined_days: "room", "joined_days";
+    /// Days for which one reading of the air holds before and after [d].
+    room_held_days: "room", "held_days";
+    /// Days for which an ammonia smell counts [d].
+    smell_days: "smell", "ammonia_days";
+    /// Degrees of freedom of the error of pH readings [-].
+    tail_degrees: "error", "tail_degrees";
+    /// Moisture under which bedding is dry under a probe [% of wet mass].
+    dry_percent: "dry", "below_percent";
+    /// Days for which a word about dryness holds [d].
+    dry_days: "dry", "holds_days";
+    /// Change of pH after a dose that is called real [pH].
+    real_change_ph: "change", "real_ph";
+    /// How far worms by post are off what was ordered [ln].
+    order_off: "order", "off_ln";
+    /// Share of worms left in what is harvested [0 to 1].
+    worms_missed: "harvest", "worms_missed";
+    /// Share of worms lost that is called many [0 to 1].
+    many_worms: "ahead", "many_worms";
+    /// Days over which a habit is read [d].
+    habit_days: "habit", "days";
+    /// Feedings nearer to each other than this are one [d].
+    one_feeding_days: "habit", "one_feeding_days";
+    /// Interval taken when there was one feeding only [d].
+    usual_interval_days: "habit", "usual_interval_days";
+}
