@@ -232,7 +232,8 @@ fn mineral_matter_does_not_dry_a_bed_for_worms() {
     limed.dose("limestone_calcitic", 2000.0);
     let (a, b) = (plain.signs(), limed.signs());
     assert!(a.moisture_percent - b.moisture_percent > 5.0);
-    assert!(a.moisture_felt_percent - b.moisture_felt_percent < 2.5);
+    let less = a.moisture_felt_percent - b.moisture_felt_percent;
+    assert!(less < 0.45 * (a.moisture_percent - b.moisture_percent), "{less}");
     assert!((a.moisture_felt_percent - a.moisture_percent).abs() < 1.0);
 }
 
