@@ -133,3 +133,67 @@ fn no_room_is_called_utils_or_common_and_no_file_is_called_mod() {
     }
     assert!(found.is_empty(), "{found:?}");
 }
+
+/// Rust files of the engine and the app, as one text.
+fn code() -> String {
+    fn walk(dir: &std::path::Path, text: &mut String) {
+        for entry in std::fs::read_dir(dir).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                walk(&path, text);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                *text += &std::fs::read_to_string(&path).unwrap();
+            }
+        }
+    }
+    let app = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut text = String::new();
+    walk(&app.join("src"), &mut text);
+    walk(&app.parent().unwrap().join("engine/src"), &mut text);
+    text
+}
+
+/// Rows that are asked for by the key of a material or listed whole.
+const BY_KEY: [&str; 6] = [
+    "never_fed",
+    "feed_of_bedding",
+    "repellent",
+    "leftovers",
+    "salt_percent",
+    "published",
+];
+
+#[test]
+fn every_judgement_is_named_by_code() {
+    let (tables, code) = (engine::table::Tables::load().unwrap(), code());
+    let named = |name: &str| code.contains(&format!("\"{name}\""));
+    let mut seen = 0;
+    for row in tables.rows() {
+        let judged = [
+            "constants",
+            "tolerances",
+            "bed",
+            "weather",
+            "ration",
+            "estimate",
+            "gases",
+        ];
+        if !judged.contains(&row.table) {
+            continue;
+        }
+        seen += 1;
+        if BY_KEY.contains(&row.subject.as_str()) {
+            assert!(named(&row.subject), "{}", row.property);
+            continue;
+        }
+        assert!(
+            named(&row.property) && named(&row.subject),
+            "{}.csv line {}: no code names `{}` of `{}`",
+            row.table,
+            row.line,
+            row.property,
+            row.subject
+        );
+    }
+    assert!(seen > 200, "{seen}");
+}

@@ -236,6 +236,9 @@ pub struct Ration {
     pub cautions: Vec<Caution>,
     /// Share of the last feeding still to be seen.
     pub food_left: Band,
+    /// Room left under the rim [L]; below nought where the contents stand over
+    /// it.
+    pub room_litres: Band,
 }
 
 /// Troubles food can bring on before the next look.
@@ -305,6 +308,9 @@ pub fn ration(ask: &RationAsk<'_>) -> Result<Ration, RationError> {
         per_worms_per_day: per_worms(grams / caps.days, &signs, &ensemble.weights),
         cautions: kitchen.cautions.clone(),
         food_left: band(&signs, &ensemble.weights, |s| s.feed_left),
+        room_litres: band(&signs, &ensemble.weights, |s| {
+            ask.estimate.scene.home.litres() - s.litres
+        }),
     })
 }
 

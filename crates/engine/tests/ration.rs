@@ -417,6 +417,10 @@ fn a_full_bin_binds_and_says_so() {
     });
     let r = kept.ration(49.0);
     assert_eq!(r.held[0], Held::Room, "{:?} {:?}", r.held, r.grams);
+    // 60 x 40 x 7 cm holds 16.8 L.
+    assert!(r.room_litres.median < 0.5, "{:?}", r.room_litres);
+    let tote = Kept::new(500.0).fed(10, "2 cups").ration(49.0);
+    assert!(tote.room_litres.median > 20.0, "{:?}", tote.room_litres);
 }
 
 /// Finely cut food is taken up sooner and rots sooner: the same amount is the

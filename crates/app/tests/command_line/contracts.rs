@@ -144,6 +144,7 @@ fn the_keys_of_the_living_contracts_stay() {
             "kg_per_kg_worms_per_day",
             "published_kg_per_kg_worms_per_day",
             "food_left_share",
+            "room_litres",
             "cautions",
         ],
     );

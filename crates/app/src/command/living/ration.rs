@@ -161,6 +161,7 @@ fn json(desk: &Desk, fed: &Fed) -> Value {
             "rate": p.rate, "from": p.from,
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
+        "room_litres": r.room_litres,
         "cautions": r.cautions.iter().map(|c| json!({
             "material": c.material, "text": c.text,
         })).collect::<Vec<_>>(),

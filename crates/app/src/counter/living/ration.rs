@@ -18,6 +18,7 @@ use engine::bounds::Bound;
 use engine::living::trouble::Trouble;
 use engine::log::{BinId, Part};
 use engine::measure::{Amount, Unit};
+use engine::quantity::Band;
 use engine::ration::{Held, Prepared, published};
 
 /// Days until the keeper looks in again.
@@ -306,6 +307,7 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
             report::percent_band(&crate::counter::cite::scaled(&r.food_left, 100.0))
         ),
     ));
+    list.push((Weight::Note, room(&r.room_litres, units)));
     if fed.chosen == Chosen::Usual {
         list.push((
             Weight::Note,
@@ -313,6 +315,15 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
         ));
     }
     list
+}
+
+/// Room left under the rim, in words.
+fn room(litres: &Band, units: Units) -> String {
+    if litres.median < 0.0 {
+        return "The contents stand over the rim: take castings out, or start a second bin.".into();
+    }
+    let left = report::litres(litres.median, units);
+    format!("Room left under the rim: about {left}.")
 }
 
 fn held_words(held: Held) -> String {

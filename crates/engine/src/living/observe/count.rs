@@ -54,10 +54,9 @@ pub(super) struct Counts {
     ball_ln: f64,
     ball_less: f64,
     ball_more: f64,
+    /// Mean mass of a worm when there is none to weigh [kg].
+    some_worm_kg: f64,
 }
-
-/// Mean mass of a worm when there is none to weigh [kg].
-const SOME_WORM_KG: f64 = 2e-4;
 
 impl Counts {
     pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
@@ -76,6 +75,7 @@ impl Counts {
             ball_ln: row(tables, "ball", "usual_share")?.ln(),
             ball_less: row(tables, "ball", "less_sd_ln")?,
             ball_more: row(tables, "ball", "more_sd_ln")?,
+            some_worm_kg: get("some_worm_kg")?,
         })
     }
 
@@ -170,7 +170,7 @@ impl Counts {
         if s.worms > 0.5 && s.worms_kg > 0.0 {
             at_least(s.worms_kg / s.worms, 1e-6)
         } else {
-            SOME_WORM_KG
+            self.some_worm_kg
         }
     }
 }
