@@ -233,7 +233,10 @@ fn mineral_matter_does_not_dry_a_bed_for_worms() {
     let (a, b) = (plain.signs(), limed.signs());
     assert!(a.moisture_percent - b.moisture_percent > 5.0);
     let less = a.moisture_felt_percent - b.moisture_felt_percent;
-    assert!(less < 0.45 * (a.moisture_percent - b.moisture_percent), "{less}");
+    assert!(
+        less < 0.45 * (a.moisture_percent - b.moisture_percent),
+        "{less}"
+    );
     assert!((a.moisture_felt_percent - a.moisture_percent).abs() < 1.0);
 }
 
@@ -255,4 +258,15 @@ fn the_water_of_food_drains_as_the_food_rots_and_not_at_once() {
         later > 2.0 * first && later > 1.0,
         "{first} kg, then {later}"
     );
+}
+
+/// 500 g of bread, 36 % water and 2 % salt of its dry matter, is 0.11 mol of
+/// sodium chloride: 2.2 mS/cm kg at 20 mS/cm kg/mol.
+#[test]
+fn the_salt_of_bread_comes_with_the_bread() {
+    let mut bin = Bin::usual(&tote(), &GOOD, 20.0);
+    let before = bin.life.salt;
+    bin.feed(&[("bread_white", "500 g")]);
+    let more = bin.life.salt - before;
+    assert!((1.6..3.0).contains(&more), "{more}");
 }

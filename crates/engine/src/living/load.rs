@@ -94,6 +94,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
     let dry = dry - acid * p.constants.acid_mass;
     let salts = dry * EC_PER_POTASSIUM * usual(Property::PotassiumPercent) * n.salt;
     let mineral = p.constants.mineral_salt;
+    let table_salt = p.table_salt.get(&m.key).map_or(0.0, |mol| mol * dry) * p.constants.anion_ec;
     Fed {
         load: Load {
             kind,
@@ -106,7 +107,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             degradable: degradable(m),
             feed: true,
             worked: 0.0,
-            salt: salts * mineral,
+            salt: salts * mineral + table_salt,
             salt_of_acids: salts * (1.0 - mineral),
             holds_kg: dry * p.constants.unlisted_hold,
             cell_water_kg: cell_water(kind, dry, water, p),

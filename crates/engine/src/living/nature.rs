@@ -8,6 +8,7 @@ use crate::living::rot::Rates;
 use crate::living::salt;
 use crate::table::{TableError, Tables};
 use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
 
 macro_rules! natures {
     ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
@@ -313,6 +314,8 @@ pub struct Priors {
     pub rates: Rates,
     /// Bicarbonate of pore water at pH 7 [mol/kg].
     pub bicarbonate_at_7: f64,
+    /// Table salt in feeds that hold some, by key [mol/kg dry].
+    pub table_salt: BTreeMap<String, f64>,
 }
 
 impl Priors {
@@ -326,6 +329,7 @@ impl Priors {
             constants: Constants::load(tables)?,
             rates: Rates::load(tables)?,
             bicarbonate_at_7: salt::bicarbonate_at_7(tables)?,
+            table_salt: salt::table_salt(tables)?,
         })
     }
 

@@ -21,6 +21,7 @@ use crate::living::life::Life;
 use crate::living::nature::Priors;
 use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
+use std::collections::BTreeMap;
 
 /// Above this the bed's carbonate is no longer open to its air [pH].
 const MOST_PH: f64 = 9.0;
@@ -40,6 +41,28 @@ pub(super) fn bicarbonate_at_7(tables: &Tables) -> Result<f64, TableError> {
     let pore = Pore::new(Celsius(20.0), co2, strength, Solutes::default());
     Ok(pore.charge(7.0))
 }
+
+/// Table salt in the dry matter of each feed that is listed with some
+/// [mol/kg]: percent of `ration.csv` over the molar mass.
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub(super) fn table_salt(tables: &Tables) -> Result<BTreeMap<String, f64>, TableError> {
+    let mut all = BTreeMap::new();
+    for m in tables.materials() {
+        match tables.value("ration", "salt_percent", &m.key) {
+            Ok(percent) => {
+                all.insert(m.key.clone(), percent / 100.0 / SODIUM_CHLORIDE_KG_PER_MOL);
+            }
+            Err(TableError::UnknownNumber { .. }) => {}
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(all)
+}
+
+/// Molar mass of sodium chloride [kg/mol].
+const SODIUM_CHLORIDE_KG_PER_MOL: f64 = 0.058_443;
 
 /// Anions that decay and the bed's pH bring into the water [mol_c]: nitrate,
 /// acids as far as they are dissociated, and bicarbonate, which rises tenfold
