@@ -7,6 +7,7 @@ pub mod clock;
 pub mod coming;
 pub mod error;
 pub mod files;
+pub mod food;
 pub mod hands;
 pub mod living;
 pub mod log_in;
@@ -16,6 +17,7 @@ pub mod planners;
 pub mod plans;
 pub mod state;
 pub mod today;
+pub mod wetness;
 
 pub use attention::{Attention, Level};
 pub use clock::Clock;

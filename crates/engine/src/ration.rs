@@ -61,6 +61,8 @@ pub struct RationAsk<'a> {
     pub latest_days: f64,
     /// Members to look ahead with.
     pub members: usize,
+    /// The keeper saw that nothing of the last feeding is left.
+    pub seen_gone: bool,
 }
 
 /// Why there is no ration.

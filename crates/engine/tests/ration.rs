@@ -114,6 +114,7 @@ fn ask<'a>(tables: &'a Tables, e: &'a Estimate, feed: &[(&str, &str)]) -> Ration
         soonest_days: 2.0,
         latest_days: 4.0,
         members: 120,
+        seen_gone: false,
     }
 }
 

@@ -132,6 +132,9 @@ fn material_among<'a>(
             .material(&item.material)
             .map_err(|e| sentence(&e));
     }
+    if let Some(unfed) = desk.tables.unfed(asked) {
+        return Err(unfed.text());
+    }
     let mut found = desk.tables.search(asked);
     found.retain(|m| fits(m));
     // Near misses are offered only when nothing is named so.

@@ -2,6 +2,7 @@
 
 use super::BinState;
 use super::coming::coming;
+use super::wetness::{Wetness, felt};
 use crate::report;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
@@ -437,36 +438,24 @@ fn salty(state: &BinState) -> bool {
     latest(state, Measured::EcMsCm, SALT_DAYS).is_some_and(|ec| ec > 4.0)
 }
 
-/// Too wet or too dry by the last squeeze; watering since takes away a dry
-/// one, draining a wet one.
+/// Too wet or too dry by the keeper's hand and eye.
 fn moisture(state: &BinState) -> Option<&'static str> {
-    let (at, wet) = state.words.iter().find_map(|(at, w)| match w {
-        Word::Pooling | Word::SqueezeStream => Some((*at, true)),
-        Word::SqueezeDusty | Word::SqueezeWeak => Some((*at, false)),
-        _ => None,
-    })?;
-    let mended = state.log.iter().any(|e| {
-        e.at_unix_seconds > at
-            && match &e.body {
-                Body::Water { .. } => !wet,
-                Body::Drain { .. } => wet,
-                Body::Observation { words, .. } => words.iter().any(|w| is_squeeze(*w)),
-                _ => false,
-            }
-    });
-    (!mended).then_some(if wet { "wet" } else { "dry" })
+    match felt(state) {
+        Some(Wetness::Dry) => Some("dry"),
+        Some(w) if w >= Wetness::Wet => Some("wet"),
+        Some(_) => None,
+        None => pooled(state).then_some("wet"),
+    }
 }
 
-fn is_squeeze(word: Word) -> bool {
-    matches!(
-        word,
-        Word::SqueezeDusty
-            | Word::SqueezeWeak
-            | Word::SqueezeDrops
-            | Word::SqueezeSeveral
-            | Word::SqueezeTrickle
-            | Word::SqueezeStream
-    )
+/// Liquid was seen to stand in it, and was not drained nor the bedding
+/// squeezed since.
+fn pooled(state: &BinState) -> bool {
+    let Some((at, _)) = state.words.iter().find(|(_, w)| *w == Word::Pooling) else {
+        return false;
+    };
+    let drained = |e: &Entry| matches!(e.body, Body::Drain { .. }) && e.at_unix_seconds > *at;
+    !state.log.iter().any(drained)
 }
 
 /// The latest reading of something in the last `days`, mean of its spots.

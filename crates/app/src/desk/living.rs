@@ -59,6 +59,9 @@ pub struct Fed {
     pub bedding: Helping,
     /// Where the feed came from.
     pub chosen: Chosen,
+    /// What the food left is left of, and the latest word on it; `None` when
+    /// nothing was fed yet.
+    pub food: Option<String>,
 }
 
 /// One thing to put in.
@@ -222,7 +225,8 @@ impl Desk {
             None => self.dry_bedding()?,
         };
         let (soonest_days, latest_days) = wish.look_days.unwrap_or(LOOK_DAYS);
-        let ration = ration::ration(&RationAsk {
+        let food = state.last_food();
+        let mut ration = ration::ration(&RationAsk {
             tables: &self.tables,
             own: &own,
             estimate: e,
@@ -233,7 +237,11 @@ impl Desk {
             soonest_days,
             latest_days,
             members: RATION_MEMBERS,
+            seen_gone: food.is_some_and(|f| f.is_gone()),
         })?;
+        if let Some(food) = food {
+            ration.food_left = food.left(ration.food_left);
+        }
         Ok(Fed {
             parts: ration
                 .parts
@@ -243,6 +251,7 @@ impl Desk {
             bedding: self.helping(&bedding, ration.bedding_grams),
             ration,
             chosen,
+            food: self.food_words(state),
         })
     }
 

@@ -184,12 +184,16 @@ impl Desk {
             return Ok(Some(Due { days: 0.0, why }));
         };
         let days_ago = (e.now - fed_at) as f64 / 86_400.0;
+        let ago = crate::report::count(days_ago.round() as usize, "day", "days");
+        if state.last_food().is_some_and(|f| f.is_gone()) {
+            let why = format!("Fed {ago} ago; you wrote that it is gone.");
+            return Ok(Some(Due { days: 0.0, why }));
+        }
         let left = engine::estimate::Track::FoodLeft
             .band(&soon.signs, &soon.from.weights)
             .median;
         let percent = crate::report::percent(100.0 * left);
         if left < GONE || days_ago > FED_LONG_AGO {
-            let ago = crate::report::count(days_ago.round() as usize, "day", "days");
             let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
             return Ok(Some(Due { days: 0.0, why }));
         }

@@ -64,7 +64,7 @@ pub(super) fn caps(
         cap(worms_g * share * n.settled_per_day * days, Held::NewBin);
     }
     let left = median(|s| s.feed_left);
-    if left > n.full_left {
+    if left > n.full_left && !ask.seen_gone {
         let share = (n.none_left - left) / (n.none_left - n.full_left);
         cap(fit * share.max(0.0), Held::FoodLeft);
     }

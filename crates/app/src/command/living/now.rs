@@ -5,6 +5,7 @@ use super::tracks;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::command::words;
 use crate::desk::living::{Decision, Now, WorthALook};
+use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use engine::estimate::{Lesson, Track};
@@ -29,10 +30,10 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
     let desk = session.desk()?;
     let state = desk.bin(BinId(a.bin))?;
     let now = desk.now_of(&state)?;
-    Reply::new(text(&desk, &state, &now), json(&state, &now))
+    Reply::new(text(&desk, &state, &now), json(&desk, &state, &now))
 }
 
-fn json(state: &BinState, now: &Now) -> Value {
+fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
     json!({
         "schema": "bedwright-now-1",
         "bin": state.id.0,
@@ -46,6 +47,9 @@ fn json(state: &BinState, now: &Now) -> Value {
         "taught": now.lessons.iter().map(lesson).collect::<Vec<_>>(),
         "look": now.look.as_ref().map(look),
         "fed_days_ago": now.fed_days_ago,
+        "wetness": wetness(&desk.tables, state).map(Wetness::words),
+        "food_left_of": desk.food_words(state),
+        "food_seen_gone": state.last_food().is_some_and(|f| f.is_gone()),
         "contradictions": now.contradictions,
     })
 }
@@ -92,12 +96,16 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
         if *track == Track::Ammonia && report::says_nothing(&band) {
             continue;
         }
-        let _ = writeln!(
-            out,
-            "  {:<18} {}",
-            tracks::title(*track),
-            tracks::say(*track, &band, units)
-        );
+        let said = match track {
+            Track::FoodLeft => food_left(desk, state, &tracks::say(*track, &band, units)),
+            Track::Moisture => {
+                let wet = wetness(&desk.tables, state).map_or("", Wetness::words);
+                format!("{}, {wet}", tracks::say(*track, &band, units))
+            }
+            _ => tracks::say(*track, &band, units),
+        };
+        let said = said.trim_end_matches(", ");
+        let _ = writeln!(out, "  {:<18} {said}", tracks::title(*track));
     }
     let _ = writeln!(
         out,
@@ -120,6 +128,15 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
     }
     let _ = writeln!(out, "\n{}", worth(now.look.as_ref(), units));
     out
+}
+
+/// What is left of the last feeding, which that was, and the latest word on it.
+fn food_left(desk: &Desk, state: &BinState, band: &str) -> String {
+    match (state.last_food(), desk.food_words(state)) {
+        (Some(food), Some(words)) if food.is_gone() => format!("none {words}"),
+        (_, Some(words)) => format!("{band} {words}"),
+        _ => "nothing was fed yet".to_owned(),
+    }
 }
 
 /// A lesson in a line: the entry and the figure it changed most.

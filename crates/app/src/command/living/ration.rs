@@ -150,6 +150,7 @@ fn json(fed: &Fed) -> Value {
             "rate": rate, "from": from,
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
+        "food_left_of": fed.food,
         "cautions": r.cautions.iter().map(|c| json!({
             "material": c.material, "text": c.text,
         })).collect::<Vec<_>>(),
@@ -198,11 +199,14 @@ fn text(desk: &Desk, fed: &Fed) -> String {
     if let Some(h) = r.held.first() {
         let _ = writeln!(out, "\nNot more because of this: {}.", held(*h).1);
     }
-    let _ = writeln!(
-        out,
-        "Of the last food {} is left.",
-        report::percent(100.0 * r.food_left.median)
-    );
+    if let Some(food) = &fed.food {
+        let left = if r.food_left.high <= 0.0 {
+            "none".to_owned()
+        } else {
+            report::percent(100.0 * r.food_left.median)
+        };
+        let _ = writeln!(out, "Food left: {left} {food}.");
+    }
     let _ = writeln!(out, "\nChance of trouble until then, fed so and not fed:");
     for ((t, with), (_, without)) in r.chances.iter().zip(&r.chances_unfed) {
         let _ = writeln!(

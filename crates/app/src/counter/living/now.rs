@@ -6,6 +6,7 @@ use crate::chart::course_spark;
 use crate::counter::around::units;
 use crate::counter::{cite, words};
 use crate::desk::living::{Decision, WorthALook};
+use crate::desk::wetness::wetness;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::Sources;
@@ -72,10 +73,19 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
         .filter(|t| !e.fed.is_empty() || *t != Track::FoodLeft)
         .map(|track| {
             let band = now.band(track);
+            let note = match track {
+                Track::Moisture => wetness(&desk.tables, state)
+                    .map_or_else(String::new, |w| w.words().to_owned()),
+                Track::FoodLeft => desk.food_words(state).unwrap_or_default(),
+                _ => note(track, &band, now.band(Track::Castings), units),
+            };
             NowLine {
                 label: label(track).to_owned(),
-                words: figures::words(track, &band, units),
-                note: note(track, &band, now.band(Track::Castings), units),
+                words: match state.last_food() {
+                    Some(food) if track == Track::FoodLeft && food.is_gone() => "none".to_owned(),
+                    _ => figures::words(track, &band, units),
+                },
+                note,
                 strip: Some(course_spark(&drawn.course(track))),
             }
         })
@@ -105,10 +115,6 @@ fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
         Track::Ph if v < 6.0 => "a little acid",
         Track::Ph if v <= 7.6 => "comfortable",
         Track::Ph => "alkaline",
-        Track::Moisture if v < 57.0 => "too dry",
-        Track::Moisture if v < 65.0 => "on the dry side",
-        Track::Moisture if v <= 85.0 => "comfortable",
-        Track::Moisture => "wet",
         Track::Core | Track::Refuge if v > 30.0 => "too hot",
         Track::Core | Track::Refuge if v > 26.0 => "warm",
         Track::Core | Track::Refuge if v < 5.0 => "very cold, hardly eating",
@@ -120,7 +126,6 @@ fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
                 figures::words(Track::Castings, &castings, units)
             );
         }
-        Track::FoodLeft => "of the last feeding still to be seen",
         Track::Salt if v < 3.0 => "low",
         Track::Salt if v < 6.0 => "middling",
         Track::Salt => "salty",

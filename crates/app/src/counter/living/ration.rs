@@ -299,13 +299,14 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
             report::grams_band(&r.could_take_per_day, units)
         ),
     ));
-    list.push((
-        Weight::Note,
-        format!(
-            "{} of the last feeding is thought to be still there.",
+    if let Some(food) = &fed.food {
+        let left = if r.food_left.high <= 0.0 {
+            "none".to_owned()
+        } else {
             report::percent_band(&crate::counter::cite::scaled(&r.food_left, 100.0))
-        ),
-    ));
+        };
+        list.push((Weight::Note, format!("Food left: {left} {food}.")));
+    }
     if fed.chosen == Chosen::Usual {
         list.push((
             Weight::Note,
