@@ -340,7 +340,10 @@ impl Desk {
             false => None,
         };
         let mut found = attention::attention(&self.tables, state, soon.map(|s| &s.ahead));
-        found.feed_days = self.feed_due(state).ok().flatten().map(|due| due.days);
+        if let Some(due) = self.feed_due(state).ok().flatten() {
+            found.feed_days = Some(due.days);
+            found.feed_why = due.why;
+        }
         found
     }
 }

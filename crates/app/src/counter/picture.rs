@@ -6,8 +6,10 @@ use crate::chart::{
     BinSection, DoseMark, Feed, Moist, PathPoint, PhChart, PhLevels, PhReading, ReadingKind, Spot,
     Tag, WormsAt,
 };
+use crate::desk::coming::meant;
 use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{Attention, BinState, Desk};
+use engine::advice::Remedy;
 use engine::bed::fill;
 use engine::estimate::{Estimate, Heard};
 use engine::log::{Body, Entry, Measured, Part, Word};
@@ -100,16 +102,15 @@ fn fed_lately(state: &BinState) -> bool {
 }
 
 fn tag(word: &str) -> Tag {
-    let (text, at) = match word {
-        "acid" => ("too acid", Spot::Bedding),
-        "wet" => ("too wet", Spot::Bottom),
-        "dry" => ("too dry", Spot::Top),
-        "hot" => ("too hot", Spot::Bedding),
-        "ammonia" => ("ammonia", Spot::Air),
-        other => (other, Spot::Bedding),
+    let at = match word {
+        "wet" => Spot::Bottom,
+        "dry" => Spot::Top,
+        "ammonia" => Spot::Air,
+        _ => Spot::Bedding,
     };
+    let short = meant(word).map_or(word, |trouble| Remedy::of(trouble).short);
     Tag {
-        word: text.into(),
+        word: short.into(),
         at,
     }
 }

@@ -9,7 +9,7 @@ use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Measured, Part};
 use engine::measure::display::describe_grams;
-use engine::ration::{self, Prepared, Ration, RationAsk};
+use engine::ration::{self, Held, Prepared, Ration, RationAsk};
 use engine::reading::instrument::Instrument;
 
 /// How a bin is now.
@@ -86,6 +86,28 @@ pub enum Chosen {
     LastFed,
     /// Nothing was ever fed: mixed vegetable scraps.
     Usual,
+}
+
+/// What holds a ration down, in a sentence.
+#[must_use]
+pub fn held_words(held: Held) -> String {
+    match held {
+        Held::Trouble(t) => {
+            return format!(
+                "More would bring the chance of this over 1 in 10: {}.",
+                engine::table::inside_a_sentence(t.title())
+            );
+        }
+        Held::Appetite => "It is what worms and microbes can take before you look again.",
+        Held::NewBin => "The worms are new: little at first, until they have settled.",
+        Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
+        Held::Step => "At most half as much again as lately: microbes have to keep up.",
+        Held::NoWorms => "No worms are in.",
+        Held::Cold => "It is too cold in there for them to eat much.",
+        Held::Material => "This food has a limit of its own.",
+        Held::Room => "The bin is nearly full.",
+    }
+    .to_owned()
 }
 
 /// What to feed and with what.

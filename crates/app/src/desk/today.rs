@@ -42,7 +42,7 @@ pub(super) struct Due {
     /// Days from now [d].
     pub(super) days: f64,
     /// Why then.
-    why: String,
+    pub(super) why: String,
 }
 
 /// What is worth doing.
@@ -266,5 +266,6 @@ impl Desk {
     }
 }
 
-const HUNGRY: &str =
+/// What happens when feeding waits.
+pub const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";

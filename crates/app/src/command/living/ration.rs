@@ -3,7 +3,7 @@
 use super::tracks;
 use crate::command::parts;
 use crate::command::session::{Fault, Reply, Session, units};
-use crate::desk::living::{Chosen, Fed, Helping, RationWish};
+use crate::desk::living::{Chosen, Fed, Helping, RationWish, held_words};
 use crate::desk::{Desk, DeskError};
 use crate::report;
 use engine::bounds::Bound;
@@ -98,27 +98,19 @@ fn look_days(typed: &str) -> Result<(f64, f64), Fault> {
     Ok((from, to))
 }
 
-fn held(h: Held) -> (String, String) {
-    let (key, text) = match h {
-        Held::Appetite => (
-            "appetite",
-            "what worms and microbes take until you look again",
-        ),
-        Held::Trouble(t) => {
-            return (
-                t.name().to_owned(),
-                format!("the chance of trouble: {}", t.title().to_lowercase()),
-            );
-        }
-        Held::NewBin => ("new_bin", "the bin is new: worms settle in first"),
-        Held::FoodLeft => ("food_left", "much of the last food is still there"),
-        Held::Step => ("step", "no more than half as much again as lately"),
-        Held::NoWorms => ("no_worms", "no worms are in"),
-        Held::Cold => ("cold", "too cold to eat"),
-        Held::Material => ("material", "this feed is best given sparingly"),
-        Held::Room => ("room", "the bin is nearly full"),
-    };
-    (key.to_owned(), text.to_owned())
+/// Stable name of what holds it.
+fn held(h: Held) -> &'static str {
+    match h {
+        Held::Appetite => "appetite",
+        Held::Trouble(t) => t.name(),
+        Held::NewBin => "new_bin",
+        Held::FoodLeft => "food_left",
+        Held::Step => "step",
+        Held::NoWorms => "no_worms",
+        Held::Cold => "cold",
+        Held::Material => "material",
+        Held::Room => "room",
+    }
 }
 
 fn helping(h: &Helping) -> Value {
@@ -140,7 +132,7 @@ fn json(fed: &Fed) -> Value {
         "bedding": helping(&fed.bedding),
         "water_grams": r.water_grams,
         "look_in_days": r.look_in_days,
-        "held_by": r.held.iter().map(|h| held(*h).0).collect::<Vec<_>>(),
+        "held_by": r.held.iter().map(|h| held(*h)).collect::<Vec<_>>(),
         "chances": r.chances.iter().enumerate().map(|(i, (t, chance))| json!({
             "trouble": t.name(), "title": t.title(), "fed": chance, "unfed": unfed(i),
         })).collect::<Vec<_>>(),
@@ -197,7 +189,7 @@ fn text(desk: &Desk, fed: &Fed) -> String {
         report::decimals(r.look_in_days, 0)
     );
     if let Some(h) = r.held.first() {
-        let _ = writeln!(out, "\nNot more because of this: {}.", held(*h).1);
+        let _ = writeln!(out, "\nWhy not more: {}", held_words(*h));
     }
     if let Some(food) = &fed.food {
         let left = if r.food_left.high <= 0.0 {

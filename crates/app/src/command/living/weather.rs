@@ -151,6 +151,7 @@ fn json(ask: &WeatherAsk<'_>, w: &Weather) -> Value {
         "starts_at_hour": ask.start_hour,
         "nothing_needed": w.nothing_needed,
         "enough": w.enough,
+        "enough_place_celsius": w.enough_place,
         "first_likely_hour": w.first_likely_hour,
         "undone": course(&w.undone),
         "done": w.done.as_ref().map(course),

@@ -8,10 +8,12 @@ use crate::chart::{
 use crate::counter::words;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
+use engine::advice::Remedy;
 use engine::estimate::Estimate;
 use engine::estimate::ahead::Act;
 use engine::estimate::track::{Moment, Track};
 use engine::living::observe::Sayings;
+use engine::living::trouble::Trouble as What;
 use engine::log::{Body, Entry, Measured};
 use engine::quantity::Band;
 use jiff::civil::Date;
@@ -254,14 +256,15 @@ impl<'a> Drawn<'a> {
             })
         };
         let (above, below) = (Trouble::Above, Trouble::Below);
+        let says = |t: What| Remedy::of(t).short;
         match track {
-            Track::Ph => vec![limit("bed_ph", below, "too acid")],
-            Track::Moisture => vec![limit("dry_percent", below, "too dry")],
+            Track::Ph => vec![limit("bed_ph", below, says(What::Souring))],
+            Track::Moisture => vec![limit("dry_percent", below, says(What::Drying))],
             Track::Core => vec![
-                limit("hot_celsius", above, "worms suffer"),
-                limit("cold_celsius", below, "freezing"),
+                limit("hot_celsius", above, says(What::TooHot)),
+                limit("cold_celsius", below, says(What::Freezing)),
             ],
-            Track::Salt => vec![limit("salt_ms_per_cm", above, "salty")],
+            Track::Salt => vec![limit("salt_ms_per_cm", above, says(What::Salty))],
             Track::CastingsShare => vec![limit("ready_share", above, "ready to harvest")],
             _ => Vec::new(),
         }

@@ -11,9 +11,11 @@ use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::Sources;
 use crate::web::{NextLook, NowLine, NowPart, Taught};
+use engine::advice::Remedy;
 use engine::estimate::Estimate;
 use engine::estimate::filter::Lesson;
 use engine::estimate::track::Track;
+use engine::living::trouble::Trouble;
 use engine::quantity::Band;
 
 /// Days of the past in a strip.
@@ -111,11 +113,11 @@ fn label(track: Track) -> &'static str {
 fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
     let v = b.median;
     match track {
-        Track::Ph if v < 5.3 => "too acid",
+        Track::Ph if v < 5.3 => Remedy::of(Trouble::Souring).short,
         Track::Ph if v < 6.0 => "a little acid",
         Track::Ph if v <= 7.6 => "comfortable",
         Track::Ph => "alkaline",
-        Track::Core | Track::Refuge if v > 30.0 => "too hot",
+        Track::Core | Track::Refuge if v > 30.0 => Remedy::of(Trouble::TooHot).short,
         Track::Core | Track::Refuge if v > 26.0 => "warm",
         Track::Core | Track::Refuge if v < 5.0 => "very cold, hardly eating",
         Track::Core | Track::Refuge if v < 12.0 => "cold, slow",
@@ -128,7 +130,7 @@ fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
         }
         Track::Salt if v < 3.0 => "low",
         Track::Salt if v < 6.0 => "middling",
-        Track::Salt => "salty",
+        Track::Salt => Remedy::of(Trouble::Salty).short,
         _ => "",
     }
     .to_owned()

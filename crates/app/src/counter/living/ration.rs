@@ -9,16 +9,15 @@ use crate::chart::{Advice, FeedScale, feed_scale};
 use crate::counter::around::{materials, refused, sentence, shell, units};
 use crate::counter::parse::{self, Check, Faults};
 use crate::counter::{bin, words};
-use crate::desk::living::{Chosen, Fed, RationWish};
+use crate::desk::living::{Chosen, Fed, RationWish, held_words};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Form, Picture, Reasons, Verdict, Weight};
 use crate::web::{Answer, Fields, Nav, PREPARED, RationAnswer, RationPage, ration_controls};
 use engine::bounds::Bound;
-use engine::living::trouble::Trouble;
 use engine::log::{BinId, Part};
 use engine::measure::{Amount, Unit};
-use engine::ration::{Held, PUBLISHED, Prepared};
+use engine::ration::{PUBLISHED, Prepared};
 
 /// Days until the keeper looks in again.
 const NEXT_VISIT: Bound = Bound {
@@ -207,7 +206,7 @@ fn verdict(fed: &Fed, grams: f64, share: f64, names: &[String], units: Units) ->
                 .ration
                 .held
                 .first()
-                .map_or_else(String::new, |h| held_words(*h).to_owned()),
+                .map_or_else(String::new, |h| held_words(*h)),
         };
         return Verdict {
             drift: Drift::Wait,
@@ -288,7 +287,7 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
             } else {
                 Weight::Counts
             };
-            (weight, held_words(*h).to_owned())
+            (weight, held_words(*h))
         })
         .collect();
     list.dedup();
@@ -314,26 +313,6 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
         ));
     }
     list
-}
-
-fn held_words(held: Held) -> &'static str {
-    match held {
-        Held::Appetite => "It is what worms and microbes can take before you look again.",
-        Held::Trouble(t) => match t {
-            Trouble::Souring => "More would make a sour bin more likely than 1 in 10.",
-            Trouble::TooHot => "More would make a hot bin more likely than 1 in 10.",
-            Trouble::Drowning => "More would make a bin short of air more likely than 1 in 10.",
-            Trouble::Ammonia => "More would make ammonia more likely than 1 in 10.",
-            _ => "More would make worms leaving more likely than 1 in 10.",
-        },
-        Held::NewBin => "The worms are new: little at first, until they have settled.",
-        Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
-        Held::Step => "At most half as much again as lately: microbes have to keep up.",
-        Held::NoWorms => "No worms are in.",
-        Held::Cold => "It is too cold in there for them to eat much.",
-        Held::Material => "This food has a limit of its own.",
-        Held::Room => "The bin is nearly full.",
-    }
 }
 
 /// Cautions shown.
@@ -414,7 +393,7 @@ fn scale_line(fed: &Fed, share: f64) -> String {
     } else {
         "Within published advice, which differs ninefold"
     };
-    let why = fed.ration.held.first().map_or("", |h| held_words(*h));
+    let why = fed.ration.held.first().map_or_else(String::new, |h| held_words(*h));
     format!("{where_it_lies}. {why}")
 }
 
