@@ -12,6 +12,7 @@ pub mod hands;
 pub mod living;
 pub mod log_in;
 pub mod outlook;
+pub mod ph_lesson;
 pub mod place;
 pub mod planners;
 pub mod plans;

@@ -7,8 +7,8 @@ use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
 use crate::desk::coming::meant;
-use crate::desk::today::HUNGRY;
 use crate::desk::state::TEMPERATURE_DAYS;
+use crate::desk::today::HUNGRY;
 use crate::desk::{Attention, BinState, Desk, Level};
 use crate::report::{self, Units};
 use crate::web::TodoLine;
@@ -16,12 +16,12 @@ use crate::web::widgets::Figure;
 use engine::advice::Remedy;
 use engine::estimate::{Estimate, Heard};
 use engine::living::trouble::Trouble;
-use engine::table::inside_a_sentence;
 use engine::log::{Body, Measured};
 use engine::quantity::Band;
 use engine::reading::combine::{combine, more_spots};
 use engine::reading::instrument::Instrument;
 use engine::reading::settling::Settling;
+use engine::table::inside_a_sentence;
 
 const DAY: f64 = 86_400.0;
 /// Axis of the small pH bars.

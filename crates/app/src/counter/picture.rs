@@ -96,9 +96,9 @@ fn worms(state: &BinState) -> WormsAt {
 
 /// Food was given lately and was not said to be gone since.
 fn fed_lately(state: &BinState) -> bool {
-    state.last_food().is_some_and(|food| {
-        !food.is_gone() && ((state.now - food.fed_at) as f64) < FOOD_DAYS * DAY
-    })
+    state
+        .last_food()
+        .is_some_and(|food| !food.is_gone() && ((state.now - food.fed_at) as f64) < FOOD_DAYS * DAY)
 }
 
 fn tag(word: &str) -> Tag {

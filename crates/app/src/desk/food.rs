@@ -53,7 +53,10 @@ impl LastFood {
         if at >= self.fed_at {
             format!("{of}; on {} you wrote it was {left}", day(at))
         } else {
-            format!("{of}; the food before it you wrote was {left} on {}", day(at))
+            format!(
+                "{of}; the food before it you wrote was {left} on {}",
+                day(at)
+            )
         }
     }
 }
@@ -62,10 +65,14 @@ impl BinState {
     /// The last feeding, and the latest word on food.
     #[must_use]
     pub fn last_food(&self) -> Option<LastFood> {
-        let past = || self.log.iter().rev().filter(|e| e.at_unix_seconds <= self.now);
-        let fed_at = past().find_map(|e| {
-            matches!(e.body, Body::Feeding { .. }).then_some(e.at_unix_seconds)
-        })?;
+        let past = || {
+            self.log
+                .iter()
+                .rev()
+                .filter(|e| e.at_unix_seconds <= self.now)
+        };
+        let fed_at = past()
+            .find_map(|e| matches!(e.body, Body::Feeding { .. }).then_some(e.at_unix_seconds))?;
         let about_food = |w: &&Word| matches!(w, Word::FoodGone | Word::FoodHalf | Word::FoodMost);
         let said = past().find_map(|e| match &e.body {
             Body::Observation { words, .. } => {

@@ -110,8 +110,14 @@ mod tests {
         assert_eq!(of(75.0), Wetness::Comfortable);
         assert_eq!(of(82.0), Wetness::WetSide);
         assert_eq!(of(90.0), Wetness::Wet);
-        assert_eq!(Wetness::of_word(Word::SqueezeDrops), Some(Wetness::Comfortable));
-        assert_eq!(Wetness::of_word(Word::SqueezeSeveral), Some(Wetness::WetSide));
+        assert_eq!(
+            Wetness::of_word(Word::SqueezeDrops),
+            Some(Wetness::Comfortable)
+        );
+        assert_eq!(
+            Wetness::of_word(Word::SqueezeSeveral),
+            Some(Wetness::WetSide)
+        );
         assert_eq!(Wetness::of_word(Word::SmellSour), None);
     }
 }

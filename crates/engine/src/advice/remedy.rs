@@ -65,10 +65,7 @@ impl Remedy {
                 "Worms go thin, and stop laying.",
             ),
             Trouble::Drowning => Self::new(
-                (
-                    "too wet",
-                    "Soaked bedding holds no air, and sours.",
-                ),
+                ("too wet", "Soaked bedding holds no air, and sours."),
                 "Squeeze a handful: no more than a few drops should come",
                 "Mix in dry bedding and let it drain",
                 "It sours, and worms climb out.",
@@ -128,10 +125,7 @@ impl Remedy {
                 "Worms eat and lay less.",
             ),
             Trouble::WetBase => Self::new(
-                (
-                    "standing water",
-                    "Below the liquid there is no air.",
-                ),
+                ("standing water", "Below the liquid there is no air."),
                 "Look for liquid in the base",
                 "Drain the base and put dry card at the bottom",
                 "The lowest layer goes airless and smells.",

@@ -1,7 +1,7 @@
 //! Finding a material by what a keeper types, and near misses of a key.
 
-use super::unfed::{self, Unfed};
 use super::Material;
+use super::unfed::{self, Unfed};
 
 /// The three nearest of `all` to `asked`, joined by commas.
 pub(crate) fn nearest<'a>(asked: &str, all: impl Iterator<Item = &'a str>) -> String {
@@ -183,13 +183,28 @@ mod tests {
         let keys = |text: &str| -> Vec<&str> {
             tables.search(text).iter().map(|m| m.key.as_str()).collect()
         };
-        for asked in ["meat", "meat scraps", "Fish", "cheese", "pet waste", "cat litter"] {
+        for asked in [
+            "meat",
+            "meat scraps",
+            "Fish",
+            "cheese",
+            "pet waste",
+            "cat litter",
+        ] {
             assert_eq!(keys(asked), [""; 0], "{asked}");
             assert!(tables.unfed(asked).is_some(), "{asked}");
         }
         assert_eq!(keys("bread"), ["bread_white", "bread_wholewheat"]);
         assert!(!keys("legume").contains(&"veg_waste_nonlegume"));
-        for asked in ["bone meal", "dairy manure", "egg shells", "peat", "scraps", "food waste", ""] {
+        for asked in [
+            "bone meal",
+            "dairy manure",
+            "egg shells",
+            "peat",
+            "scraps",
+            "food waste",
+            "",
+        ] {
             assert!(tables.unfed(asked).is_none(), "{asked}");
         }
         assert_eq!(keys("dairy"), ["cow_manure_solid"]);

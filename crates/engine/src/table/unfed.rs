@@ -24,15 +24,21 @@ const UNFED: [Unfed; 5] = [
         what: "Meat",
         why: "It rots without air, smells, and draws flies and rats. Keep it out of the bin.",
         words: &[
-            "meat", "beef", "pork", "lamb", "mutton", "veal", "chicken", "turkey", "ham",
-            "bacon", "sausage", "mince", "steak", "bone", "gravy",
+            "meat", "beef", "pork", "lamb", "mutton", "veal", "chicken", "turkey", "ham", "bacon",
+            "sausage", "mince", "steak", "bone", "gravy",
         ],
     },
     Unfed {
         what: "Fish",
         why: "It rots without air, smells, and draws flies and rats. Keep it out of the bin.",
         words: &[
-            "fish", "salmon", "tuna", "shrimp", "prawn", "seafood", "shellfish",
+            "fish",
+            "salmon",
+            "tuna",
+            "shrimp",
+            "prawn",
+            "seafood",
+            "shellfish",
         ],
     },
     Unfed {
@@ -51,17 +57,17 @@ const UNFED: [Unfed; 5] = [
         what: "What pets and people leave",
         why: "It can carry worm eggs and germs that a bin at home may not kill. Keep it, and litter it was in, out of a bin whose castings you handle or use on food.",
         words: &[
-            "pet", "pets", "dog", "cat", "kitty", "puppy", "litter", "poo", "poop", "faeces", "feces",
-            "nappy", "diaper", "human", "humanure",
+            "pet", "pets", "dog", "cat", "kitty", "puppy", "litter", "poo", "poop", "faeces",
+            "feces", "nappy", "diaper", "human", "humanure",
         ],
     },
 ];
 
 /// Words that say nothing about what it is.
 const BESIDE: [&str; 26] = [
-    "a", "and", "or", "of", "from", "the", "some", "my", "raw", "cooked", "old", "fresh", "leftover",
-    "left", "scrap", "waste", "food", "leaving", "dropping", "manure", "dung", "dirt", "product",
-    "bit", "fried", "minced",
+    "a", "and", "or", "of", "from", "the", "some", "my", "raw", "cooked", "old", "fresh",
+    "leftover", "left", "scrap", "waste", "food", "leaving", "dropping", "manure", "dung", "dirt",
+    "product", "bit", "fried", "minced",
 ];
 
 /// What is asked for by these lower-case words, where it is something not fed

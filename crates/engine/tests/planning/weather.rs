@@ -81,7 +81,11 @@ fn a_cooler_place_is_said_before_ice() {
     assert_eq!(at("Carry it to a cooler place"), Some(0));
     assert!(at(&format!("{place:.0} °C or less")).is_some());
     assert!(at("ice").unwrap() > 0);
-    assert!(w.advice[1].what.starts_with("Where no such place is at hand"));
+    assert!(
+        w.advice[1]
+            .what
+            .starts_with("Where no such place is at hand")
+    );
     // Named or ruled out, it is not guessed at.
     for (other, without) in [(Some(20.0), vec![]), (None, vec![Kind::Move])] {
         let asked = WeatherAsk {
@@ -102,10 +106,14 @@ fn the_heater_advised_is_the_heater_reckoned() {
     let w = weather(&cold).unwrap();
     let said = w.advice.iter().find(|a| a.what.contains("heater")).unwrap();
     assert_eq!(said.amount, Some(w.figures.heater_watts));
-    let bought = w.least.iter().flat_map(|l| &l.measures).find_map(|m| match m {
-        Measure::Heater { watts, .. } => Some(*watts),
-        _ => None,
-    });
+    let bought = w
+        .least
+        .iter()
+        .flat_map(|l| &l.measures)
+        .find_map(|m| match m {
+            Measure::Heater { watts, .. } => Some(*watts),
+            _ => None,
+        });
     let bought = bought.unwrap();
     assert!((0.0..5.0).contains(&(bought - w.figures.heater_watts.high)));
     assert!(said.what.contains(&format!("{bought:.0} W")));

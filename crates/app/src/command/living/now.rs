@@ -5,6 +5,7 @@ use super::tracks;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::command::words;
 use crate::desk::living::{Decision, Now, WorthALook};
+use crate::desk::ph_lesson::PhLesson;
 use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
@@ -44,7 +45,7 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
         "troubles": now.troubles.iter().map(|(t, chance)| json!({
             "trouble": t.name(), "title": t.title(), "bad": t.is_bad(), "chance": chance,
         })).collect::<Vec<_>>(),
-        "taught": now.lessons.iter().map(lesson).collect::<Vec<_>>(),
+        "taught": now.lessons.iter().map(|l| lesson(state, l)).collect::<Vec<_>>(),
         "look": now.look.as_ref().map(look),
         "fed_days_ago": now.fed_days_ago,
         "wetness": wetness(&desk.tables, state).map(Wetness::words),
@@ -54,7 +55,7 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
     })
 }
 
-fn lesson(l: &Lesson) -> Value {
+fn lesson(state: &BinState, l: &Lesson) -> Value {
     let figures: serde_json::Map<String, Value> = l
         .figures
         .iter()
@@ -68,6 +69,15 @@ fn lesson(l: &Lesson) -> Value {
         "figures": figures,
         "effective_share": l.effective_share,
         "contradicted": l.contradicted,
+        "ph_reading": PhLesson::of(state, l).map(|p| json!({
+            "read": p.read,
+            "half_width": p.reading_half_width,
+            "spots": p.spots,
+            "local": p.local,
+            "apart": p.apart(),
+            "moved": p.moved(),
+            "words": p.words(),
+        })),
     })
 }
 
@@ -168,7 +178,8 @@ fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     } else {
         ""
     };
-    format!("entry {} ({said}): {changed}{doubt}", l.entry.0)
+    let of_ph = PhLesson::of(state, l).map_or_else(String::new, |l| format!(". {}", l.words()));
+    format!("entry {} ({said}): {changed}{doubt}{of_ph}", l.entry.0)
 }
 
 fn worth(look: Option<&WorthALook>, units: Units) -> String {

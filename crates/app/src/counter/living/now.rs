@@ -6,6 +6,7 @@ use crate::chart::course_spark;
 use crate::counter::around::units;
 use crate::counter::{cite, words};
 use crate::desk::living::{Decision, WorthALook};
+use crate::desk::ph_lesson::PhLesson;
 use crate::desk::wetness::wetness;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
@@ -55,11 +56,11 @@ const LINES: [Track; 9] = [
     Track::Ph,
     Track::Moisture,
     Track::Core,
-    Track::Refuge,
+    Track::FoodLeft,
     Track::WormKg,
+    Track::Refuge,
     Track::Worms,
     Track::CastingsShare,
-    Track::FoodLeft,
     Track::Salt,
 ];
 
@@ -76,8 +77,9 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
         .map(|track| {
             let band = now.band(track);
             let note = match track {
-                Track::Moisture => wetness(&desk.tables, state)
-                    .map_or_else(String::new, |w| w.words().to_owned()),
+                Track::Moisture => {
+                    wetness(&desk.tables, state).map_or_else(String::new, |w| w.words().to_owned())
+                }
                 Track::FoodLeft => desk.food_words(state).unwrap_or_default(),
                 _ => note(track, &band, now.band(Track::Castings), units),
             };
@@ -169,6 +171,7 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
     if changed.is_empty() {
         changed = "nothing much: it is what was expected".to_owned();
     }
+    let of_ph = PhLesson::of(state, lesson).map(|l| l.words());
     if lesson.contradicted {
         changed =
             format!("against nearly all that was believed, so the ranges were widened; {changed}");
@@ -180,7 +183,10 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
             words::kind(&entry.body),
             words::body(desk, &entry.body)
         ),
-        changed: crate::counter::around::sentence(&changed),
+        changed: match of_ph {
+            Some(words) => format!("{} {words}", crate::counter::around::sentence(&changed)),
+            None => crate::counter::around::sentence(&changed),
+        },
     })
 }
 

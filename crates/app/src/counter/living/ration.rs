@@ -393,7 +393,11 @@ fn scale_line(fed: &Fed, share: f64) -> String {
     } else {
         "Within published advice, which differs ninefold"
     };
-    let why = fed.ration.held.first().map_or_else(String::new, |h| held_words(*h));
+    let why = fed
+        .ration
+        .held
+        .first()
+        .map_or_else(String::new, |h| held_words(*h));
     format!("{where_it_lies}. {why}")
 }
 

@@ -177,7 +177,11 @@ fn compared(
     }
     if let (Some(celsius), false) = (ask.other_place.or(w.enough_place), moved) {
         let c = weather::with_measures(ask, &[Measure::Move { celsius }])?;
-        let title = format!("{} at {}", Kind::Move.title(), report::celsius(celsius, units));
+        let title = format!(
+            "{} at {}",
+            Kind::Move.title(),
+            report::celsius(celsius, units)
+        );
         rows.insert(1, row(&title, c.either, &c.hottest, &c.coldest));
     }
     Ok((rows.len() > 1).then(|| Table {

@@ -223,7 +223,9 @@ pub fn weather_controls(
                 "How warm is another place it could go?",
             )
             .unit(degrees)
-            .hint("A shed, a cellar, indoors; left empty, the answer says what it would have to be"),
+            .hint(
+                "A shed, a cellar, indoors; left empty, the answer says what it would have to be",
+            ),
             "weather",
             fields,
             errors,
