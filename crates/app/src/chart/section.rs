@@ -37,9 +37,9 @@ impl Moist {
         match self {
             Self::NotKnown => "",
             Self::Dry => "too dry",
-            Self::DrySide => "on the dry side",
-            Self::Right => "comfortably moist",
-            Self::WetSide => "on the wet side",
+            Self::DrySide => "a little dry",
+            Self::Right => "moist enough",
+            Self::WetSide => "a little wet",
             Self::Wet => "too wet",
             Self::Soaked => "soaked",
         }

@@ -174,7 +174,11 @@ fn amount_and_name(words: &[&str]) -> Option<(String, String)> {
     let last = words.len().checked_sub(1).filter(|n| *n > 0)?;
     let is_amount = |n: &usize| Amount::parse(&words[..*n].join(" ")).is_ok();
     let at = (1..=last).rev().find(is_amount).unwrap_or(last);
-    Some((words[..at].join(" "), words[at..].join(" ")))
+    let name = match &words[at..] {
+        ["of", rest @ ..] if !rest.is_empty() => rest,
+        all => all,
+    };
+    Some((words[..at].join(" "), name.join(" ")))
 }
 
 fn option_of(part: &mut Part, option: &str) -> Result<(), String> {

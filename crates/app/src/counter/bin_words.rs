@@ -301,12 +301,12 @@ fn changed(desk: &Desk, e: &Estimate) -> Option<String> {
         _ => "It has hardly changed",
     };
     Some(format!(
-        "Has the bed changed since the dose of {}? {verdict}: by {} ({} to {}) pH, chance of more than 0.2 about {}.",
+        "Has the bed changed since the dose of {}? {verdict}: by {} ({} to {}) pH, chance of more than 0.2: {}.",
         words::when(desk, at),
         signed(rise.median),
         signed(rise.low),
         signed(rise.high),
-        report::percent(100.0 * chance)
+        crate::chart::chances::chance_words(*chance)
     ))
 }
 

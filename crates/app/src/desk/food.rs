@@ -6,6 +6,27 @@ use crate::report;
 use engine::log::{Body, Word};
 use engine::quantity::Band;
 
+/// How long a word that food is still there is taken for now [s].
+const SEEN_SECONDS: i64 = 2 * 86_400;
+/// How far what was seen may be off [share].
+const HALF_WIDTH: f64 = 0.2;
+
+fn around(share: f64, half: f64) -> Band {
+    Band {
+        median: share,
+        low: (share - half).max(0.0),
+        high: (share + half).min(1.0),
+    }
+}
+
+fn times(b: &Band, by: f64) -> Band {
+    Band {
+        median: b.median * by,
+        low: b.low * by,
+        high: b.high * by,
+    }
+}
+
 /// The last feeding.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LastFood {
@@ -22,18 +43,42 @@ impl LastFood {
         matches!(self.said, Some((at, Word::FoodGone)) if at >= self.fed_at)
     }
 
-    /// What is left of it [0 to 1] by the latest word: none where the keeper
-    /// saw none, else as estimated.
+    /// Share of it left as the keeper saw [0 to 1], where that is what counts
+    /// now: gone stays gone; what was still there is taken for some days, and
+    /// only where the estimate says otherwise.
     #[must_use]
-    pub fn left(&self, estimated: Band) -> Band {
-        if self.is_gone() {
-            return Band {
-                median: 0.0,
-                low: 0.0,
-                high: 0.0,
-            };
+    pub fn seen(&self, estimated: &Band, now: i64) -> Option<f64> {
+        let (at, word) = self.said.filter(|(at, _)| *at >= self.fed_at)?;
+        let share = match word {
+            Word::FoodGone => return Some(0.0),
+            Word::FoodHalf => 0.5,
+            Word::FoodMost => 0.8,
+            _ => return None,
+        };
+        let agrees = (estimated.low..=estimated.high).contains(&share);
+        (!agrees && now - at < SEEN_SECONDS).then_some(share)
+    }
+
+    /// What is left of it [0 to 1]: as seen where that counts, else as
+    /// estimated.
+    #[must_use]
+    pub fn left(&self, estimated: Band, now: i64) -> Band {
+        match self.seen(&estimated, now) {
+            Some(share) if share <= 0.0 => around(0.0, 0.0),
+            Some(share) => around(share, HALF_WIDTH),
+            None => estimated,
         }
-        estimated
+    }
+
+    /// So much of it in words: `none`, `about half`, `35 % (18 to 43)`.
+    #[must_use]
+    pub fn left_words(&self, estimated: Band, now: i64) -> String {
+        match self.seen(&estimated, now) {
+            Some(share) if share <= 0.0 => "none".to_owned(),
+            Some(share) if share <= 0.5 => "about half".to_owned(),
+            Some(_) => "most".to_owned(),
+            None => report::percent_band(&times(&estimated, 100.0)),
+        }
     }
 
     /// What it is a share of, and the latest word: `of what was fed on Sat 21
@@ -46,15 +91,15 @@ impl LastFood {
         };
         let left = match word {
             Word::FoodGone => "gone",
-            Word::FoodHalf => "about half there",
-            Word::FoodMost => "mostly still there",
+            Word::FoodHalf => "half left",
+            Word::FoodMost => "most left",
             _ => return of,
         };
         if at >= self.fed_at {
-            format!("{of}; on {} you wrote it was {left}", day(at))
+            format!("{of}; on {} you wrote: {left}", day(at))
         } else {
             format!(
-                "{of}; the food before it you wrote was {left} on {}",
+                "{of}; of the food before it you wrote on {}: {left}",
                 day(at)
             )
         }
@@ -119,17 +164,38 @@ mod tests {
         let day = |at: i64| format!("day {}", at / DAY);
         let gone = said(12 * DAY, Word::FoodGone);
         assert!(gone.is_gone());
-        assert_eq!(gone.left(half).high, 0.0);
+        assert!(gone.left(half, 20 * DAY).high <= 0.0);
+        assert_eq!(gone.left_words(half, 20 * DAY), "none");
         assert_eq!(
             gone.words(&day),
-            "of what was fed on day 10; on day 12 you wrote it was gone"
+            "of what was fed on day 10; on day 12 you wrote: gone"
         );
         let before = said(8 * DAY, Word::FoodGone);
         assert!(!before.is_gone());
-        assert_eq!(before.left(half), half);
+        assert_eq!(before.left(half, 13 * DAY), half);
+        assert_eq!(before.left_words(half, 13 * DAY), "50 % (30 to 70)");
         assert_eq!(
             before.words(&day),
-            "of what was fed on day 10; the food before it you wrote was gone on day 8"
+            "of what was fed on day 10; of the food before it you wrote on day 8: gone"
         );
+    }
+    #[test]
+    fn food_seen_lately_goes_before_an_estimate_that_says_otherwise() {
+        let little = Band {
+            median: 0.05,
+            low: 0.0,
+            high: 0.3,
+        };
+        let half = said(12 * DAY, Word::FoodHalf);
+        assert_eq!(half.left_words(little, 13 * DAY), "about half");
+        assert!((half.left(little, 13 * DAY).median - 0.5).abs() < 1e-9);
+        // It is eaten on: days later the estimate is taken again.
+        assert_eq!(half.seen(&little, 20 * DAY), None);
+        let much = Band {
+            median: 0.4,
+            low: 0.2,
+            high: 0.6,
+        };
+        assert_eq!(half.seen(&much, 13 * DAY), None, "they agree");
     }
 }

@@ -2,13 +2,14 @@
 //! and commands both put into words.
 
 use super::{BinState, Desk, DeskError};
-use engine::estimate::{Lesson, Moment, Possible};
+use engine::estimate::{Estimate, Lesson, Moment, Possible, Track};
 use engine::living::observe::gain::{Gain, Kit, PhLook, Possibles};
 use engine::living::observe::{Sayings, Tare};
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Measured, Part};
 use engine::measure::display::describe_grams;
+use engine::quantity::Band;
 use engine::ration::{self, Held, Prepared, Ration, RationAsk};
 use engine::reading::instrument::Instrument;
 
@@ -59,8 +60,8 @@ pub struct Fed {
     pub bedding: Helping,
     /// Where the feed came from.
     pub chosen: Chosen,
-    /// What the food left is left of, and the latest word on it; `None` when
-    /// nothing was fed yet.
+    /// What is left of the last food, which that was, and the latest word on
+    /// it; `None` when nothing was fed yet.
     pub food: Option<String>,
 }
 
@@ -248,6 +249,7 @@ impl Desk {
         };
         let (soonest_days, latest_days) = wish.look_days.unwrap_or(LOOK_DAYS);
         let food = state.last_food();
+        let left = estimated_left(e);
         let mut ration = ration::ration(&RationAsk {
             tables: &self.tables,
             own: &own,
@@ -259,10 +261,10 @@ impl Desk {
             soonest_days,
             latest_days,
             members: RATION_MEMBERS,
-            seen_gone: food.is_some_and(|f| f.is_gone()),
+            seen_left: food.and_then(|f| f.seen(&left, state.now)),
         })?;
         if let Some(food) = food {
-            ration.food_left = food.left(ration.food_left);
+            ration.food_left = food.left(ration.food_left, state.now);
         }
         Ok(Fed {
             parts: ration
@@ -273,7 +275,9 @@ impl Desk {
             bedding: self.helping(&bedding, ration.bedding_grams),
             ration,
             chosen,
-            food: self.food_words(state),
+            food: food
+                .zip(self.food_words(state))
+                .map(|(food, of)| format!("Food left: {} {of}.", food.left_words(left, state.now))),
         })
     }
 
@@ -320,6 +324,18 @@ impl Desk {
             .find(|i| i.have && bedding(&i.material))
             .map_or_else(|| USUAL_BEDDING.to_owned(), |i| i.material))
     }
+}
+
+/// What is left of the last feeding by the estimate [0 to 1].
+fn estimated_left(e: &Estimate) -> Band {
+    let nothing = Band {
+        median: 0.0,
+        low: 0.0,
+        high: 0.0,
+    };
+    e.course
+        .last()
+        .map_or(nothing, |now| now.band(Track::FoodLeft))
 }
 
 fn bias(m: &Possible, instrument: Option<&Instrument>) -> f64 {

@@ -189,8 +189,10 @@ impl Desk {
             let why = format!("Fed {ago} ago; you wrote that it is gone.");
             return Ok(Some(Due { days: 0.0, why }));
         }
-        let left = engine::estimate::Track::FoodLeft
-            .band(&soon.signs, &soon.from.weights)
+        let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &soon.from.weights);
+        let left = state
+            .last_food()
+            .map_or(left, |f| f.left(left, state.now))
             .median;
         let percent = crate::report::percent(100.0 * left);
         if left < GONE || days_ago > FED_LONG_AGO {

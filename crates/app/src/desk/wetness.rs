@@ -36,9 +36,9 @@ impl Wetness {
     pub fn words(self) -> &'static str {
         match self {
             Self::Dry => "too dry",
-            Self::DrySide => "on the dry side",
-            Self::Comfortable => "comfortably moist",
-            Self::WetSide => "on the wet side",
+            Self::DrySide => "a little dry",
+            Self::Comfortable => "moist enough",
+            Self::WetSide => "a little wet",
             Self::Wet => "too wet",
             Self::Soaked => "soaked",
         }

@@ -63,8 +63,8 @@ pub(super) fn caps(
         let share = n.first_share + (1.0 - n.first_share) * settled / n.settling_days;
         cap(worms_g * share * n.settled_per_day * days, Held::NewBin);
     }
-    let left = median(|s| s.feed_left);
-    if left > n.full_left && !ask.seen_gone {
+    let left = ask.seen_left.unwrap_or_else(|| median(|s| s.feed_left));
+    if left > n.full_left {
         let share = (n.none_left - left) / (n.none_left - n.full_left);
         cap(fit * share.max(0.0), Held::FoodLeft);
     }

@@ -22,8 +22,9 @@ fn distance(asked: &str, key: &str) -> usize {
     let edits = edits(asked, key) * 2;
     let shared = words(asked)
         .iter()
-        .filter(|w| w.len() > 2 && key.contains(w.as_str()))
-        .map(String::len)
+        .map(|w| w.strip_suffix('s').unwrap_or(w))
+        .filter(|w| w.len() > 2 && key.contains(w))
+        .map(str::len)
         .sum::<usize>();
     edits.saturating_sub(shared * 3)
 }

@@ -11,6 +11,7 @@ use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use engine::estimate::{Lesson, Track};
 use engine::log::BinId;
+use engine::quantity::Band;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -107,7 +108,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
             continue;
         }
         let said = match track {
-            Track::FoodLeft => food_left(desk, state, &tracks::say(*track, &band, units)),
+            Track::FoodLeft => food_left(desk, state, band),
             Track::Moisture => {
                 let wet = wetness(&desk.tables, state).map_or("", Wetness::words);
                 format!("{}, {wet}", tracks::say(*track, &band, units))
@@ -128,7 +129,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
         .map(|(t, chance)| format!("  {}: {}", t.title(), tracks::chance(*chance)))
         .collect();
     if !loud.is_empty() {
-        let _ = writeln!(out, "\nLikely today:\n{}", loud.join("\n"));
+        let _ = writeln!(out, "\nChance that it is there today:\n{}", loud.join("\n"));
     }
     if !now.lessons.is_empty() {
         let _ = writeln!(out, "\nWhat the last entries taught:");
@@ -141,10 +142,11 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
 }
 
 /// What is left of the last feeding, which that was, and the latest word on it.
-fn food_left(desk: &Desk, state: &BinState, band: &str) -> String {
+fn food_left(desk: &Desk, state: &BinState, estimated: Band) -> String {
     match (state.last_food(), desk.food_words(state)) {
-        (Some(food), Some(words)) if food.is_gone() => format!("none {words}"),
-        (_, Some(words)) => format!("{band} {words}"),
+        (Some(food), Some(words)) => {
+            format!("{} {words}", food.left_words(estimated, state.now))
+        }
         _ => "nothing was fed yet".to_owned(),
     }
 }

@@ -142,7 +142,7 @@ fn json(fed: &Fed) -> Value {
             "rate": rate, "from": from,
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
-        "food_left_of": fed.food,
+        "food_left_words": fed.food,
         "cautions": r.cautions.iter().map(|c| json!({
             "material": c.material, "text": c.text,
         })).collect::<Vec<_>>(),
@@ -192,12 +192,7 @@ fn text(desk: &Desk, fed: &Fed) -> String {
         let _ = writeln!(out, "\nWhy not more: {}", held_words(*h));
     }
     if let Some(food) = &fed.food {
-        let left = if r.food_left.high <= 0.0 {
-            "none".to_owned()
-        } else {
-            report::percent(100.0 * r.food_left.median)
-        };
-        let _ = writeln!(out, "Food left: {left} {food}.");
+        let _ = writeln!(out, "{food}");
     }
     let _ = writeln!(out, "\nChance of trouble until then, fed so and not fed:");
     for ((t, with), (_, without)) in r.chances.iter().zip(&r.chances_unfed) {
@@ -209,17 +204,18 @@ fn text(desk: &Desk, fed: &Fed) -> String {
             tracks::chance(*without)
         );
     }
-    if let Some(rate) = &r.per_worms_per_day {
+    let given = r.grams.median > 0.0;
+    if let Some(rate) = r.per_worms_per_day.filter(|_| given) {
         let _ = writeln!(
             out,
             "\nThis is {} kg of feed per kg of worms a day. Published advice:",
-            report::band(rate, "")
+            report::band(&rate, "")
         );
         for (rate, from) in PUBLISHED {
             let _ = writeln!(out, "  {rate}: {from}");
         }
     }
-    for c in &r.cautions {
+    for c in r.cautions.iter().filter(|_| given) {
         let name = desk
             .tables
             .material(&c.material)

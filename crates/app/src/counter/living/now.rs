@@ -86,7 +86,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
             NowLine {
                 label: label(track).to_owned(),
                 words: match state.last_food() {
-                    Some(food) if track == Track::FoodLeft && food.is_gone() => "none".to_owned(),
+                    Some(food) if track == Track::FoodLeft => food.left_words(band, state.now),
                     _ => figures::words(track, &band, units),
                 },
                 note,

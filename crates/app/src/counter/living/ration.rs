@@ -299,12 +299,7 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
         ),
     ));
     if let Some(food) = &fed.food {
-        let left = if r.food_left.high <= 0.0 {
-            "none".to_owned()
-        } else {
-            report::percent_band(&crate::counter::cite::scaled(&r.food_left, 100.0))
-        };
-        list.push((Weight::Note, format!("Food left: {left} {food}.")));
+        list.push((Weight::Note, food.clone()));
     }
     if fed.chosen == Chosen::Usual {
         list.push((

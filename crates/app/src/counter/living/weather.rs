@@ -177,11 +177,10 @@ fn compared(
     }
     if let (Some(celsius), false) = (ask.other_place.or(w.enough_place), moved) {
         let c = weather::with_measures(ask, &[Measure::Move { celsius }])?;
-        let title = format!(
-            "{} at {}",
-            Kind::Move.title(),
-            report::celsius(celsius, units)
-        );
+        let title = match ask.other_place {
+            Some(_) => Kind::Move.title().to_owned(),
+            None => format!("A place at {}", report::celsius(celsius, units)),
+        };
         rows.insert(1, row(&title, c.either, &c.hottest, &c.coldest));
     }
     Ok((rows.len() > 1).then(|| Table {
