@@ -208,9 +208,19 @@ impl Tables {
             },
             None => TableError::UnknownMaterial {
                 key: key.to_owned(),
-                nearest: search::nearest(key, self.by_key.keys().map(String::as_str)),
+                nearest: self.nearest(key),
             },
         }
+    }
+
+    /// Keys of what is named so, else those spelt most like it.
+    fn nearest(&self, key: &str) -> String {
+        const OFFERED: usize = 3;
+        let named = search::search(&self.materials, key);
+        if named.is_empty() {
+            return search::nearest(key, self.by_key.keys().map(String::as_str));
+        }
+        search::joined(named.iter().take(OFFERED).map(|m| m.key.as_str()))
     }
 
     /// What is asked for, where it is something that is not fed.

@@ -24,13 +24,13 @@ pub struct Jars {
     #[arg(long = "jar", value_name = "GRAMS=PH")]
     jars: Vec<String>,
     /// Wet bedding in each jar.
-    #[arg(long, default_value = "100 g")]
+    #[arg(long, default_value = "500 g")]
     bedding: String,
     /// Key of the liming material.
     #[arg(long, default_value = "limestone_calcitic")]
     material: String,
     /// Hours between mixing and reading.
-    #[arg(long, default_value_t = 48.0)]
+    #[arg(long, default_value_t = 168.0)]
     hours: f64,
     /// What it was read with.
     #[arg(long)]
@@ -168,10 +168,10 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
     let said: Vec<String> = grams.iter().map(|g| report::significant(*g, 2)).collect();
     let text = format!(
         "Weigh {} g of moist bedding, mixed from several places, into each of three jars.\n\
-         Stir in {} g, {} g and {} g of {}, weighed on a scale that shows a hundredth of a gram; a jeweller's scale does.\n\
+         Stir in {} g, {} g and {} g of {}, weighed; without a scale for parts of a gram weigh 4 g, spread it in a line on paper and part it with a knife.\n\
          Wet all three alike, cover them loosely, keep them at room temperature, stir now and then.\n\
-         After two days read all three with the same probe, rinsed between, the jar without lime first.\n\
-         Enter them: bedwright jar-test {} --bedding \"{} g\" --material {material} --hours 48 --instrument cheap_pen --jar {}=PH --jar {}=PH --jar {}=PH\n\
+         After a week read all three with the same probe, rinsed between, the jar without lime first.\n\
+         Enter them: bedwright jar-test {} --bedding \"{} g\" --material {material} --hours 168 --instrument cheap_pen --jar {}=PH --jar {}=PH --jar {}=PH\n\
          Lime is dusty: keep it off your face and out of your eyes.\n",
         report::significant(bedding, 3),
         said[0],
@@ -192,7 +192,7 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
             "material": material,
             "wet_bedding_grams": bedding,
             "lime_grams": grams,
-            "hours": 48.0,
+            "hours": 168.0,
             "how": text,
         }),
     )

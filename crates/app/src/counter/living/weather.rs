@@ -102,7 +102,7 @@ fn without(help: &[&str], has_place: bool) -> Vec<Kind> {
         ("heater", vec![Kind::Heater, Kind::WarmBottles]),
     ];
     all.into_iter()
-        .filter(|(name, _)| !help.contains(name) && !(*name == "place" && has_place))
+        .filter(|(name, _)| !(help.contains(name) || (*name == "place" && has_place)))
         .flat_map(|(_, kinds)| kinds)
         .collect()
 }
