@@ -3,7 +3,7 @@
 use super::Shell;
 use crate::chart::{Chance, Course, Svg, chance_strip, course_chart};
 use crate::web::widgets::{
-    Control, Drift, Figure, Form, Picture, Problems, Reasons, Sources, Table, Verdict,
+    Control, Drift, Figure, Form, Picture, Reasons, Sources, Table, Verdict,
 };
 use askama::Template;
 
@@ -406,95 +406,5 @@ impl TodayPage {
     fn pressing(&self) -> usize {
         let stop = |t: &&TodayLine| t.drift == Drift::Stop;
         self.things.iter().filter(stop).count()
-    }
-}
-
-impl OutlookPage {
-    /// What is wrong with the what-if.
-    fn problems(&self) -> Problems {
-        let controls = self.folds.iter().flat_map(|f| &f.controls);
-        Problems::of(controls, &self.error)
-            .meanwhile("What you typed is kept below. Until it is put right, this page shows what comes if things go on as now.")
-    }
-
-    /// Charts shown at once; the others fold.
-    fn first_charts(&self) -> &[CourseView] {
-        &self.charts[..self.charts.len().min(FIRST_CHARTS)]
-    }
-
-    /// Charts that fold.
-    fn more_charts(&self) -> &[CourseView] {
-        &self.charts[self.charts.len().min(FIRST_CHARTS)..]
-    }
-
-    /// What the charts that fold show.
-    fn more_charted(&self) -> String {
-        named(self.more_charts().iter().map(|c| c.heading.as_str()))
-    }
-
-    /// Alarms shown at once; the others fold.
-    fn first_alarms(&self) -> &[AlarmLine] {
-        &self.alarms[..self.alarms.len().min(FIRST_ALARMS)]
-    }
-
-    /// Alarms that fold.
-    fn more_alarms(&self) -> &[AlarmLine] {
-        &self.alarms[self.alarms.len().min(FIRST_ALARMS)..]
-    }
-
-    /// What the alarms that fold are about.
-    fn more_alarmed(&self) -> String {
-        named(self.more_alarms().iter().map(|a| a.what.as_str()))
-    }
-}
-
-impl NowPart {
-    /// Figures shown at once; the others fold.
-    fn first_lines(&self) -> &[NowLine] {
-        &self.lines[..self.lines.len().min(FIRST_LINES)]
-    }
-
-    /// Figures that fold.
-    fn more_lines(&self) -> &[NowLine] {
-        &self.lines[self.lines.len().min(FIRST_LINES)..]
-    }
-
-    /// What the figures that fold are.
-    fn more_named(&self) -> String {
-        named(self.more_lines().iter().map(|l| l.label.as_str()))
-    }
-}
-
-/// Names in one line, small inside it.
-fn named<'a>(names: impl Iterator<Item = &'a str>) -> String {
-    let all: Vec<String> = names.map(engine::table::inside_a_sentence).collect();
-    all.join(", ")
-}
-
-/// Charts of the outlook that do not fold: pH, moisture, temperature.
-const FIRST_CHARTS: usize = 3;
-/// Alarms of the outlook that do not fold.
-const FIRST_ALARMS: usize = 3;
-/// Figures of a bin that do not fold.
-const FIRST_LINES: usize = 5;
-
-impl RationPage {
-    /// What is wrong with the question.
-    fn problems(&self) -> Problems {
-        Problems::of(self.controls.iter(), &self.error)
-    }
-}
-
-impl AwayPage {
-    /// What is wrong with the question.
-    fn problems(&self) -> Problems {
-        Problems::of(self.controls.iter(), &self.error)
-    }
-}
-
-impl WeatherPage {
-    /// What is wrong with the question.
-    fn problems(&self) -> Problems {
-        Problems::of(self.controls.iter(), &self.error)
     }
 }
