@@ -218,6 +218,8 @@ const walks = {
       for (const bin of ["/bins/1", "/bins/2", "/bins/3", "/bins/4"]) {
         const name = bin.replaceAll("/", "-");
         await page.goto(bin);
+        assert.match(await text(page), /Warmth in the middle/);
+        await page.getByText(/^More figures/).click();
         assert.match(await text(page), /Warmth where worms sit/);
         for (const days of [14, 56, 182, 365]) {
           await page.goto(`${bin}/outlook?days=${days}`);
@@ -234,6 +236,16 @@ const walks = {
       await look(page, "what-if");
       await page.goto("/bins/3/outlook?days=56&bedding=zork&bedding_amount=10&away_from=2020-01-01&weather=hot");
       assert.match(await text(page), /Look again/);
+      const problems = page.locator(".problem[role=alert]");
+      assert.match(await problems.innerText(), /could not be worked out/);
+      const top = await problems.evaluate((box) => box.getBoundingClientRect().top + scrollY);
+      assert.ok(top < page.viewportSize().height, "faults stand at the top");
+      await problems.getByRole("link").first().click();
+      // The way leads to the field.
+      await page.waitForFunction(() => {
+        const top = document.querySelector(location.hash)?.getBoundingClientRect().top;
+        return top >= 0 && top < innerHeight;
+      });
       await look(page, "what-if-wrong");
       await page.goto("/bins/3/ration?material=coffee_grounds&amount=900+g&next_visit=5");
       assert.match(await text(page), /That leaves/);

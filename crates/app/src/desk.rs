@@ -7,15 +7,18 @@ pub mod clock;
 pub mod coming;
 pub mod error;
 pub mod files;
+pub mod food;
 pub mod hands;
 pub mod living;
 pub mod log_in;
 pub mod outlook;
+pub mod ph_lesson;
 pub mod place;
 pub mod planners;
 pub mod plans;
 pub mod state;
 pub mod today;
+pub mod wetness;
 
 pub use attention::{Attention, Level};
 pub use clock::Clock;
@@ -340,7 +343,10 @@ impl Desk {
             false => None,
         };
         let mut found = attention::attention(&self.tables, state, soon.map(|s| &s.ahead));
-        found.feed_days = self.feed_due(state).ok().flatten().map(|due| due.days);
+        if let Some(due) = self.feed_due(state).ok().flatten() {
+            found.feed_days = Some(due.days);
+            found.feed_why = due.why;
+        }
         found
     }
 }

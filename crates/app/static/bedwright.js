@@ -56,4 +56,14 @@
       }
     });
   }
+
+  // Paper shows what is folded, also where style alone cannot unfold it.
+  let folded = [];
+  window.addEventListener("beforeprint", () => {
+    folded = [...document.querySelectorAll("details:not([open]):not([name])")];
+    for (const part of folded) part.open = true;
+  });
+  window.addEventListener("afterprint", () => {
+    for (const part of folded) part.open = false;
+  });
 })();

@@ -107,17 +107,29 @@ fn a_good_ph_does_not_hide_heat_salt_water_or_leaving_worms() {
         (
             reading(Measured::BeddingCelsius, 37.0, "thermometer"),
             Level::Act,
-            "Too hot: 37 °C",
+            "Too hot for worms, 37 °C in the bedding: stop feeding",
         ),
         (
             reading(Measured::EcMsCm, 9.0, "salt_meter"),
             Level::Watch,
-            "Too salty",
+            "Salty: rinse",
         ),
-        (saw(Word::Pooling), Level::Watch, "Too wet"),
-        (saw(Word::SqueezeDusty), Level::Watch, "Too dry"),
-        (saw(Word::WormsLeft), Level::Act, "Worms are leaving"),
-        (saw(Word::WormsClimbing), Level::Watch, "Worms climb"),
+        (
+            saw(Word::Pooling),
+            Level::Watch,
+            "Too wet, short of air: mix in dry bedding",
+        ),
+        (
+            saw(Word::SqueezeDusty),
+            Level::Watch,
+            "Drying out: sprinkle water",
+        ),
+        (saw(Word::WormsLeft), Level::Act, "Worms want to leave"),
+        (
+            saw(Word::WormsClimbing),
+            Level::Watch,
+            "Worms want to leave",
+        ),
     ] {
         let house = House::new();
         house.write(0, body);

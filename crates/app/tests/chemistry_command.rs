@@ -102,7 +102,7 @@ fn unknown_missing_and_misspelt_keys_are_refused() {
     ));
     assert_eq!(
         said,
-        "water.toml:5: material `straw` is not in the tables; nearest: `straw_oat`, `straw_wheat`, `strawberry`\n"
+        "water.toml:5: material `straw` is not in the tables; nearest: `straw_wheat`, `straw_oat`, `straw_general`\n"
     );
     assert_eq!(code, Some(2));
 }

@@ -6,6 +6,8 @@
     reason = "a test that cannot read its own data has failed"
 )]
 
+#[path = "pages/guard.rs"]
+mod guard;
 #[path = "pages/sample.rs"]
 mod sample;
 
@@ -246,55 +248,6 @@ async fn every_template_is_shown_by_some_page() {
 }
 
 #[tokio::test]
-async fn strange_hosts_are_refused() {
-    for host in [
-        "example.org",
-        "127.0.0.1:1",
-        "localhost.example:7878",
-        "127.0.0.1",
-    ] {
-        let request = Request::get("/").header(header::HOST, host);
-        let got = send(false, request.body(Body::empty()).unwrap()).await;
-        assert_eq!(got.status, StatusCode::MISDIRECTED_REQUEST, "{host}");
-        assert!(got.headers.contains_key("content-security-policy"));
-        assert!(got.text.contains("Back to the shelf"));
-    }
-    let got = send(false, Request::get("/").body(Body::empty()).unwrap()).await;
-    assert_eq!(got.status, StatusCode::MISDIRECTED_REQUEST);
-    for host in ["localhost:7878", "[::1]:7878"] {
-        let request = Request::get("/").header(header::HOST, host);
-        let got = send(false, request.body(Body::empty()).unwrap()).await;
-        assert_eq!(got.status, StatusCode::OK, "{host}");
-    }
-}
-
-#[tokio::test]
-async fn posts_from_elsewhere_are_refused() {
-    let cases: [&[(&str, &str)]; 5] = [
-        &[("origin", "http://example.org")],
-        &[("origin", "null")],
-        &[("origin", "http://127.0.0.1:9999")],
-        &[("sec-fetch-site", "cross-site")],
-        &[
-            ("sec-fetch-site", "same-site"),
-            ("origin", "http://127.0.0.1:7878"),
-        ],
-    ];
-    for case in cases {
-        let mut request = posting("/bins/1/log", "");
-        for (name, value) in case {
-            request = request.header(*name, *value);
-        }
-        let got = send(false, request.body(Body::from("kind=note")).unwrap()).await;
-        assert_eq!(got.status, StatusCode::FORBIDDEN, "{case:?}");
-    }
-    let request = posting("/bins/1/log", "")
-        .body(Body::from("kind=note"))
-        .unwrap();
-    assert_eq!(send(false, request).await.status, StatusCode::SEE_OTHER);
-}
-
-#[tokio::test]
 async fn post_leads_to_a_get_and_mistakes_keep_what_was_typed() {
     let done = post("/bins/1/log", "kind=reading&spots=5.4").await;
     assert_eq!(done.status, StatusCode::SEE_OTHER);
@@ -317,28 +270,6 @@ async fn what_was_typed_is_shown_as_text() {
     assert!(!got.text.contains("<script>alert"));
     let got = get("/bins/1?said=%3Cb%3Ehello").await;
     assert!(!got.text.contains("hello"));
-}
-
-#[tokio::test]
-async fn inputs_are_bounded() {
-    let long = format!("kind=note&text={}", "x".repeat(65 * 1024));
-    assert_eq!(
-        post("/bins/1/log", &long).await.status,
-        StatusCode::PAYLOAD_TOO_LARGE
-    );
-    let many = "a=1&".repeat(300);
-    assert_eq!(
-        post("/bins/1/log", &many).await.status,
-        StatusCode::PAYLOAD_TOO_LARGE
-    );
-    let request = Request::post("/bins/1/log")
-        .header(header::HOST, HOST)
-        .header(header::CONTENT_TYPE, "application/json")
-        .body(Body::from("{}"))
-        .unwrap();
-    let got = send(false, request).await;
-    assert!(got.status.is_client_error());
-    assert!(got.text.contains("Back to the shelf"));
 }
 
 fn file_form(content: &[u8]) -> Vec<u8> {
@@ -408,40 +339,6 @@ async fn static_files_may_be_kept_and_pages_may_not() {
             .contains("immutable")
     );
     assert_eq!(style.headers["x-content-type-options"], "nosniff");
-}
-
-#[tokio::test]
-async fn only_loopback_is_listened_on() {
-    let error = listen("0.0.0.0:0".parse().unwrap()).await.unwrap_err();
-    assert!(error.to_string().contains("loopback"), "{error}");
-    let (_, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
-    assert!(address.port() > 0);
-}
-
-#[tokio::test]
-async fn a_real_socket_answers() {
-    use std::io::{Read, Write};
-    let (listener, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
-    let serving = tokio::spawn(serve_on(
-        Arc::new(Sample { empty: false }),
-        listener,
-        address,
-    ));
-    let ask = move |host: String| {
-        let mut socket = std::net::TcpStream::connect(address).unwrap();
-        let request = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
-        socket.write_all(request.as_bytes()).unwrap();
-        let mut text = String::new();
-        socket.read_to_string(&mut text).unwrap();
-        text
-    };
-    let answers = tokio::task::spawn_blocking(move || {
-        (ask(address.to_string()), ask("example.org".to_owned()))
-    });
-    let (own, strange) = answers.await.unwrap();
-    assert!(own.starts_with("HTTP/1.1 200"), "{own}");
-    assert!(strange.starts_with("HTTP/1.1 421"), "{strange}");
-    serving.abort();
 }
 
 #[tokio::test]

@@ -12,6 +12,7 @@ mod pages_desk {
     mod filling;
     mod front_door;
     mod living;
+    mod newcomer;
     mod plain_words;
     mod shelf;
 }

@@ -191,14 +191,14 @@ impl Advice {
     }
 }
 
-/// A chance [0 to 1] in hundredths, without false certainty: `under 1 in 100`,
-/// `12 in 100`, `over 99 in 100`.
+/// A chance [0 to 1] in per cent, without false certainty: `under 1 %`,
+/// `12 %`, `over 99 %`.
 #[must_use]
 pub fn chances(of: f64) -> String {
     match of {
-        x if x < 0.01 => "under 1 in 100".to_owned(),
-        x if x > 0.99 => "over 99 in 100".to_owned(),
-        x => format!("{:.0} in 100", 100.0 * x),
+        x if x < 0.01 => "under 1 %".to_owned(),
+        x if x > 0.99 => "over 99 %".to_owned(),
+        x => format!("{:.0} %", 100.0 * x),
     }
 }
 
@@ -269,9 +269,9 @@ mod tests {
             a.text(),
             "Give scraps: 1200 g (990 to 1500), on the day you leave. Ordinary."
         );
-        assert_eq!(chances(0.0), "under 1 in 100");
-        assert_eq!(chances(0.124), "12 in 100");
-        assert_eq!(chances(1.0), "over 99 in 100");
+        assert_eq!(chances(0.0), "under 1 %");
+        assert_eq!(chances(0.124), "12 %");
+        assert_eq!(chances(1.0), "over 99 %");
         assert_eq!(number(0.25), "0.25");
         assert_eq!(number(3.0), "3");
         assert_eq!(number(0.0), "0");

@@ -64,6 +64,9 @@ pub struct RationAsk<'a> {
     pub latest_days: f64,
     /// Members to look ahead with.
     pub members: usize,
+    /// Share of the last feeding that the keeper saw is left, where that goes
+    /// before the estimate [0 to 1].
+    pub seen_left: Option<f64>,
 }
 
 /// Why there is no ration.

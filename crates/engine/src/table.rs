@@ -12,11 +12,13 @@ pub mod product;
 pub mod property;
 pub mod search;
 pub mod sites;
+mod unfed;
 
 pub use material::{Material, Role, inside_a_sentence};
 pub use number::{Number, Row, Status};
 pub use property::Property;
 pub use sites::SiteClass;
+pub use unfed::Unfed;
 
 use crate::bounds::BoundError;
 use embedded::Cells;
@@ -44,6 +46,14 @@ pub enum TableError {
         key: String,
         /// Nearest keys, joined by commas.
         nearest: String,
+    },
+    /// Something that is not fed.
+    #[error("material `{key}`: {why}")]
+    NotFed {
+        /// Asked for.
+        key: String,
+        /// Why it is not in the tables.
+        why: String,
     },
     /// No such number.
     #[error("table `{table}` has no `{property}` for `{subject}`; nearest: {nearest}")]
@@ -180,15 +190,43 @@ impl Tables {
     /// The material of that key.
     ///
     /// # Errors
-    /// [`TableError::UnknownMaterial`] naming the nearest keys.
+    /// [`TableError::UnknownMaterial`] naming the nearest keys, or
+    /// [`TableError::NotFed`] saying why it is left out.
     pub fn material(&self, key: &str) -> Result<&Material, TableError> {
         self.by_key
             .get(key)
             .map(|&i| &self.materials[i])
-            .ok_or_else(|| TableError::UnknownMaterial {
+            .ok_or_else(|| self.unknown(key))
+    }
+
+    /// Why a material is not there.
+    fn unknown(&self, key: &str) -> TableError {
+        match search::unfed(key) {
+            Some(unfed) => TableError::NotFed {
                 key: key.to_owned(),
-                nearest: search::nearest(key, self.by_key.keys().map(String::as_str)),
-            })
+                why: unfed.text(),
+            },
+            None => TableError::UnknownMaterial {
+                key: key.to_owned(),
+                nearest: self.nearest(key),
+            },
+        }
+    }
+
+    /// Keys of what is named so, else those spelt most like it.
+    fn nearest(&self, key: &str) -> String {
+        const OFFERED: usize = 3;
+        let named = search::search(&self.materials, key);
+        if named.is_empty() {
+            return search::nearest(key, self.by_key.keys().map(String::as_str));
+        }
+        search::joined(named.iter().take(OFFERED).map(|m| m.key.as_str()))
+    }
+
+    /// What is asked for, where it is something that is not fed.
+    #[must_use]
+    pub fn unfed(&self, text: &str) -> Option<Unfed> {
+        search::unfed(text)
     }
 
     /// All materials, in the order of the file.

@@ -159,6 +159,10 @@ pub struct Weather {
     pub done: Option<Course>,
     /// Whether the least is enough.
     pub enough: bool,
+    /// How warm another place may be at most in heat, or must be at least in
+    /// cold, for the bin to need nothing else there [°C]; `None` where nothing
+    /// is needed, a place was named or ruled out, or none would do.
+    pub enough_place: Option<f64>,
     /// Figures of this bin.
     pub figures: Figures,
     /// What to do, in order.
@@ -188,7 +192,13 @@ pub fn weather(ask: &WeatherAsk<'_>) -> Result<Weather, WeatherError> {
         Some(l) => l.either < spell.numbers.chance,
         None => nothing_needed,
     };
+    let enough_place = if nothing_needed {
+        None
+    } else {
+        choose::enough_place(ask, &spell, &undone)
+    };
     let mut answer = Weather {
+        enough_place,
         undone,
         first_likely_hour,
         nothing_needed,

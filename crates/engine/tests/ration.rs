@@ -140,6 +140,7 @@ fn ask<'a>(tables: &'a Tables, e: &'a Estimate, feed: &[(&str, &str)]) -> Ration
         soonest_days: 2.0,
         latest_days: 4.0,
         members: 120,
+        seen_left: None,
     }
 }
 
@@ -473,4 +474,23 @@ fn where_trouble_binds_blended_food_is_given_no_more_freely_than_whole() {
         blended.grams,
         whole.grams
     );
+}
+
+/// What the keeper saw of the last food goes before what is reckoned.
+#[test]
+fn food_seen_gone_does_not_hold_a_ration_back() {
+    let tables = Tables::load().unwrap();
+    let kept = Kept::new(500.0).fed(47, "6 cups");
+    let e = kept.estimate(&tables, 49.0);
+    let feed = [("kitchen_scraps_veg", "100 g")];
+    let with = |seen_left| {
+        let ask = RationAsk {
+            seen_left,
+            ..ask(&tables, &e, &feed)
+        };
+        ration(&ask).unwrap()
+    };
+    assert!(!with(Some(0.0)).held.contains(&Held::FoodLeft));
+    assert!(with(Some(0.9)).held.contains(&Held::FoodLeft));
+    assert!(with(Some(0.9)).grams.median <= with(Some(0.0)).grams.median);
 }

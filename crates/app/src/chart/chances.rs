@@ -90,7 +90,8 @@ pub fn chance_strip(chance: &Chance, size: Size) -> Svg {
     let points = usable(chance);
     let (top, base) = (8.0, 44.0);
     let mut sheet = Sheet::new(size.width(), 64.0);
-    let right = size.width() - text_width("under 1 %", TEXT) - 10.0;
+    // Bold letters are wider.
+    let right = size.width() - 1.2 * text_width("under 1 %", TEXT) - 10.0;
     let x = Scale::new(0.0, last_day(chance), 1.0, 4.0, right);
     let y = |share: f64| base - (base - top) * share;
     for (share, strong) in [(1.0, "0.25"), (0.5, "0.25")] {

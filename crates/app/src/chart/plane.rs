@@ -29,12 +29,20 @@ impl Scale {
         self.from_px + (self.to_px - self.from_px) * share
     }
 
-    /// Round marks, about `wanted` of them, inside the axis.
+    /// Round marks, about `wanted` of them, inside the axis; never so few that
+    /// the axis cannot be read.
     pub(super) fn marks(&self, wanted: f64) -> Vec<f64> {
-        let step = round_step((self.high - self.low) / wanted);
-        let first = (self.low / step - 1e-9).ceil() as i64;
-        let last = (self.high / step + 1e-9).floor() as i64;
-        (first..=last).take(60).map(|i| i as f64 * step).collect()
+        const FEWEST: usize = 3;
+        let every = |step: f64| -> Vec<f64> {
+            let first = (self.low / step - 1e-9).ceil() as i64;
+            let last = (self.high / step + 1e-9).floor() as i64;
+            (first..=last).take(60).map(|i| i as f64 * step).collect()
+        };
+        let finer =
+            [1.0, 1.5, 2.5].map(|more| every(round_step((self.high - self.low) / (wanted * more))));
+        let [usual, ..] = &finer;
+        let enough = finer.iter().find(|marks| marks.len() >= FEWEST);
+        enough.unwrap_or(usual).clone()
     }
 }
 
@@ -141,6 +149,11 @@ mod tests {
         let s = Scale::new(0.0, 93.0, 1.0, 0.0, 100.0);
         assert_eq!(s.marks(5.0), vec![0.0, 20.0, 40.0, 60.0, 80.0]);
         assert!((round_step(0.3) - 0.5).abs() < 1e-12);
+        // A step of 20 would mark this once.
+        let warm = Scale::new(4.0, 39.0, 1.0, 0.0, 100.0);
+        assert_eq!(warm.marks(4.0), vec![10.0, 20.0, 30.0]);
+        let warm = Scale::new(11.0, 33.5, 1.0, 0.0, 100.0);
+        assert!(warm.marks(2.0).len() >= 3);
     }
 
     #[test]

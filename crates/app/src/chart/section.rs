@@ -1,12 +1,13 @@
 //! A bin cut through and drawn to scale, labelled like a field sketch.
 
 use super::Svg;
-use super::ink::{Anchor, Sheet, TEXT, n, text_width};
+use super::ink::{Anchor, Sheet, n};
 use super::sketch::{Area, by_hand, crumbs, hatch, spread, waves};
-use crate::report::{self, Units};
+use crate::report::Units;
 use engine::log::{Lid, Walls};
 
 mod box_parts;
+mod labels;
 mod worms;
 
 /// How wet the bedding is.
@@ -17,21 +18,29 @@ pub enum Moist {
     NotKnown,
     /// Too dry.
     Dry,
+    /// On the dry side.
+    DrySide,
     /// As it should be.
     Right,
-    /// Wetter than it should be.
+    /// On the wet side.
+    WetSide,
+    /// Too wet.
     Wet,
     /// Soaked.
     Soaked,
 }
 
 impl Moist {
-    fn words(self) -> &'static str {
+    /// As labelled.
+    #[must_use]
+    pub fn words(self) -> &'static str {
         match self {
             Self::NotKnown => "",
-            Self::Dry => "dry",
-            Self::Right => "moist",
-            Self::Wet => "wet",
+            Self::Dry => "too dry",
+            Self::DrySide => "a little dry",
+            Self::Right => "moist enough",
+            Self::WetSide => "a little wet",
+            Self::Wet => "too wet",
             Self::Soaked => "soaked",
         }
     }
@@ -288,13 +297,13 @@ pub fn bin_section(data: &BinSection, size: SectionSize) -> Svg {
     box_parts::draw(&mut sheet, &layout, data, small);
     worms::draw(&mut sheet, &layout, data, small);
     if let Some(x) = layout.margin {
-        draw_labels(&mut sheet, &layout, data, x);
+        labels::draw_labels(&mut sheet, &layout, data, x);
         draw_scale_bar(&mut sheet, &layout, data.units);
     }
     let id = format!("{}-{size:?}", data.id);
     let title = format!("{}, cut through and drawn to scale", data.name);
     let class = if small { "section thumb" } else { "section" };
-    sheet.finish(&id, class, &title, &in_words(data))
+    sheet.finish(&id, class, &title, &labels::in_words(data))
 }
 
 fn draw_bedding(sheet: &mut Sheet, layout: &Layout, data: &BinSection, small: bool) {
@@ -312,12 +321,19 @@ fn draw_bedding(sheet: &mut Sheet, layout: &Layout, data: &BinSection, small: bo
     let ink = r#"stroke-opacity="0.55" stroke-linecap="round""#;
     let strokes = match data.moist {
         Moist::Dry => hatch(above, gap * 1.5, gap * 0.45),
+        Moist::DrySide => hatch(above, gap * 1.2, gap * 0.6),
         Moist::NotKnown | Moist::Right => hatch(above, gap, gap * 0.8),
-        Moist::Wet | Moist::Soaked => hatch(above, gap * 0.78, gap * 0.85),
+        Moist::WetSide | Moist::Wet | Moist::Soaked => hatch(above, gap * 0.78, gap * 0.85),
     };
     sheet.stroke("bedding", &strokes, if small { 0.8 } else { 1.0 }, ink);
-    if matches!(data.moist, Moist::Wet | Moist::Soaked) {
-        let gap = if data.moist == Moist::Wet { 2.6 } else { 1.5 } * gap;
+    let waved = match data.moist {
+        Moist::WetSide => Some(4.0),
+        Moist::Wet => Some(2.6),
+        Moist::Soaked => Some(1.5),
+        _ => None,
+    };
+    if let Some(times) = waved {
+        let gap = times * gap;
         sheet.stroke("water", &waves(above, gap), 1.0, r#"stroke-opacity="0.7""#);
     }
     if castings.h > 1.0 {
@@ -374,117 +390,6 @@ fn draw_wet_line(sheet: &mut Sheet, layout: &Layout, data: &BinSection) {
     sheet.stroke("water", &line, 1.8, r#"stroke-dasharray="8 3""#);
 }
 
-/// A label: where it points, its words, and whether it is a fault.
-struct Label {
-    to: (f64, f64),
-    words: String,
-    fault: bool,
-}
-
-fn labels(layout: &Layout, data: &BinSection) -> Vec<Label> {
-    let mut list = Vec::new();
-    let mut part = |to: (f64, f64), words: String| {
-        list.push(Label {
-            to,
-            words,
-            fault: false,
-        });
-    };
-    let bedding = layout.bedding(data);
-    let cm = |v: f64| box_parts::length_words(v, data.units);
-    if bedding.h >= 1.0 {
-        part(
-            bedding.share(0.97, 0.12),
-            format!("bedding {}", cm(data.bedding_cm)),
-        );
-        if data.moist != Moist::NotKnown {
-            part(bedding.share(0.9, 0.4), data.moist.words().to_owned());
-        }
-    }
-    let castings = layout.castings(data);
-    if castings.h > 1.0 {
-        part(
-            castings.share(0.97, 0.5),
-            format!("castings {}", cm(data.castings_cm)),
-        );
-    }
-    if let Some(feed) = data.feed {
-        let (x, y) = layout.feed(data, feed);
-        part((x + 15.0, y), "food".to_owned());
-    }
-    if let Some(wet) = data.wet_line_cm.filter(|c| c.is_finite() && *c > 0.0) {
-        let y = layout.up(wet);
-        part(
-            (layout.inside.right() - 2.0, y),
-            "standing water".to_owned(),
-        );
-    }
-    if data.worms != WormsAt::None || bedding.h >= 1.0 {
-        part(
-            worms::pointed_at(layout, data),
-            data.worms.words().to_owned(),
-        );
-    }
-    for (i, tag) in data.tags.iter().take(6).enumerate() {
-        list.push(Label {
-            to: layout.spot(data, tag.at, i),
-            words: tag.word.clone(),
-            fault: true,
-        });
-    }
-    list.sort_by(|a, b| a.to.1.total_cmp(&b.to.1));
-    list
-}
-
-fn draw_labels(sheet: &mut Sheet, layout: &Layout, data: &BinSection, margin: f64) {
-    let labels = labels(layout, data);
-    let gap = 18.0;
-    let lowest = sheet.height - 10.0;
-    let mut y = 4.0;
-    for (i, label) in labels.iter().enumerate() {
-        let left = (labels.len() - i - 1) as f64;
-        y = (label.to.1 + 4.0).max(y + gap).min(lowest - left * gap);
-        let from = (margin - 4.0, y - 4.0);
-        let thin = r#"stroke-opacity="0.6""#;
-        let bend = format!(
-            "M{} {}L{} {}L{} {}",
-            n(from.0),
-            n(from.1),
-            n(margin - 14.0),
-            n(from.1),
-            n(label.to.0),
-            n(label.to.1)
-        );
-        sheet.stroke("leader", &bend, 0.9, thin);
-        sheet.raw(&format!(
-            r#"<circle class="leader" cx="{}" cy="{}" r="2" fill="currentColor"/>"#,
-            n(label.to.0),
-            n(label.to.1)
-        ));
-        let room = sheet.width - margin - 6.0;
-        if label.fault {
-            let wide = (text_width(&label.words, TEXT) + 8.0).min(room);
-            let d = format!(
-                "M{} {}h{}v17h-{}Z",
-                n(margin),
-                n(y - 13.0),
-                n(wide),
-                n(wide)
-            );
-            sheet.stroke("fault", &d, 1.6, "");
-            sheet.text_in(
-                "fault-word",
-                (margin + 4.0, y),
-                Anchor::Start,
-                &label.words,
-                room - 8.0,
-            );
-        } else {
-            sheet.text_in("note", (margin, y), Anchor::Start, &label.words, room);
-        }
-    }
-}
-
 fn draw_scale_bar(sheet: &mut Sheet, layout: &Layout, units: Units) {
     let (long, words) = box_parts::scale_bar(layout.inside.w / layout.scale, units);
     let (x, y) = (layout.inside.x, layout.inside.bottom() + layout.wall + 20.0);
@@ -492,32 +397,4 @@ fn draw_scale_bar(sheet: &mut Sheet, layout: &Layout, units: Units) {
     let d = format!("M{} {}v8m0 -4h{}m0 -4v8", n(x), n(y - 4.0), n(px));
     sheet.stroke("scale", &d, 1.2, "");
     sheet.text("note", (x + px + 6.0, y + 4.0), Anchor::Start, &words);
-}
-
-fn in_words(data: &BinSection) -> String {
-    let cm = |v: f64| {
-        if v.is_finite() {
-            box_parts::length_words(v, data.units)
-        } else {
-            report::NOT_KNOWN.to_owned()
-        }
-    };
-    let mut words = format!(
-        "{} long and {} deep inside. Bedding {}",
-        cm(data.length_cm),
-        cm(data.depth_cm),
-        cm(data.bedding_cm)
-    );
-    if data.moist != Moist::NotKnown {
-        words.push_str(&format!(", {}", data.moist.words()));
-    }
-    if data.castings_cm > 0.0 {
-        words.push_str(&format!(", of which castings {}", cm(data.castings_cm)));
-    }
-    words.push_str(&format!(". {}.", data.worms.words()));
-    if !data.tags.is_empty() {
-        let tags: Vec<&str> = data.tags.iter().map(|t| t.word.as_str()).collect();
-        words.push_str(&format!(" Trouble: {}.", tags.join(", ")));
-    }
-    words
 }

@@ -217,7 +217,7 @@ fn bin_text(desk: &Desk, state: &BinState) -> String {
                     "{:<24}{} pH; the chance that it is more than 0.2 is {}",
                     "rise since last dose",
                     report::band(rise, ""),
-                    report::percent(100.0 * chance)
+                    super::living::tracks::chance(*chance)
                 );
             }
         }

@@ -36,7 +36,10 @@ pub(super) fn list(a: &List, session: &Session) -> Result<Reply, Fault> {
         // Writing to a string does not fail.
         let _ = writeln!(text, "{:<28}{:<11}{}", m.key, m.role.name(), m.name);
     }
-    if found.is_empty() {
+    let unfed = desk.tables.unfed(&asked);
+    if let Some(unfed) = unfed {
+        let _ = writeln!(text, "{}", unfed.text());
+    } else if found.is_empty() {
         let _ = writeln!(text, "No material fits `{asked}`.");
     }
     let list: Vec<Value> = found
@@ -45,7 +48,11 @@ pub(super) fn list(a: &List, session: &Session) -> Result<Reply, Fault> {
         .collect();
     Reply::new(
         text,
-        json!({ "schema": "bedwright-materials-1", "materials": list }),
+        json!({
+            "schema": "bedwright-materials-1",
+            "materials": list,
+            "not_fed": unfed.map(|u| u.text()),
+        }),
     )
 }
 

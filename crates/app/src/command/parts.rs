@@ -147,17 +147,17 @@ fn part_of(tables: &Tables, text: &str) -> Result<Part, String> {
 pub(super) fn read(tables: &Tables, text: &str) -> Result<Part, String> {
     let (options, words): (Vec<&str>, Vec<&str>) =
         text.split_whitespace().partition(|w| w.contains('='));
-    let Some((material, amount)) = words.split_last().filter(|(_, rest)| !rest.is_empty()) else {
+    let Some((amount, material)) = amount_and_name(&words) else {
         return Err("write an amount and a material, such as `20 L coir_pith`".to_owned());
     };
-    let material = if *material == WATER {
+    let material = if material == WATER {
         WATER.to_owned()
     } else {
-        key_of(tables, material)?
+        key_of(tables, &material)?
     };
     let mut part = Part {
         material,
-        amount: Amount::parse(&amount.join(" ")).map_err(|e| e.to_string())?,
+        amount: Amount::parse(&amount).map_err(|e| e.to_string())?,
         ph: None,
         moisture_percent: None,
         label: PeatLabel::AsNamed,
@@ -166,6 +166,19 @@ pub(super) fn read(tables: &Tables, text: &str) -> Result<Part, String> {
         option_of(&mut part, option)?;
     }
     Ok(part)
+}
+
+/// An amount and the words after it; where no beginning is an amount, the last
+/// word is the name.
+fn amount_and_name(words: &[&str]) -> Option<(String, String)> {
+    let last = words.len().checked_sub(1).filter(|n| *n > 0)?;
+    let is_amount = |n: &usize| Amount::parse(&words[..*n].join(" ")).is_ok();
+    let at = (1..=last).rev().find(is_amount).unwrap_or(last);
+    let name = match &words[at..] {
+        ["of", rest @ ..] if !rest.is_empty() => rest,
+        all => all,
+    };
+    Some((words[..at].join(" "), name.join(" ")))
 }
 
 fn option_of(part: &mut Part, option: &str) -> Result<(), String> {

@@ -23,15 +23,17 @@ pub struct Jars {
     /// 0.4=6.1. Without any, says how to do the test.
     #[arg(long = "jar", value_name = "GRAMS=PH")]
     jars: Vec<String>,
-    /// Wet bedding in each jar.
-    #[arg(long, default_value = "100 g")]
-    bedding: String,
+    /// Wet bedding in each jar: 500 g to weigh in, and taken as 100 g when jars
+    /// are entered without it.
+    #[arg(long, value_name = "AMOUNT")]
+    bedding: Option<String>,
     /// Key of the liming material.
     #[arg(long, default_value = "limestone_calcitic")]
     material: String,
-    /// Hours between mixing and reading.
-    #[arg(long, default_value_t = 48.0)]
-    hours: f64,
+    /// Hours between mixing and reading; a week is 168. Taken as 48 when jars
+    /// are entered without it.
+    #[arg(long)]
+    hours: Option<f64>,
     /// What it was read with.
     #[arg(long)]
     instrument: Option<String>,
@@ -77,7 +79,8 @@ pub(super) fn jars(a: &Jars, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk()?;
     let material = parts::key_of(&desk.tables, &a.material).map_err(Fault::input)?;
     desk.tables.product(&material)?;
-    let bedding = bedding_grams(&desk, &a.bedding)?;
+    let usual = if a.jars.is_empty() { "500 g" } else { "100 g" };
+    let bedding = bedding_grams(&desk, a.bedding.as_deref().unwrap_or(usual))?;
     if a.jars.is_empty() {
         return how_to_jars(&desk, a, &material, bedding);
     }
@@ -90,7 +93,7 @@ pub(super) fn jars(a: &Jars, session: &Session) -> Result<Reply, Fault> {
     let test = JarTest {
         wet_bedding_grams: bedding,
         material,
-        hours: a.hours,
+        hours: a.hours.unwrap_or(48.0),
         instrument: instrument.key,
         jars: read_jars(&a.jars)?,
     };
@@ -168,10 +171,10 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
     let said: Vec<String> = grams.iter().map(|g| report::significant(*g, 2)).collect();
     let text = format!(
         "Weigh {} g of moist bedding, mixed from several places, into each of three jars.\n\
-         Stir in {} g, {} g and {} g of {}, weighed on a scale that shows a hundredth of a gram; a jeweller's scale does.\n\
+         Stir in {} g, {} g and {} g of {}, weighed; without a scale for parts of a gram weigh 4 g, spread it in a line on paper and part it with a knife.\n\
          Wet all three alike, cover them loosely, keep them at room temperature, stir now and then.\n\
-         After two days read all three with the same probe, rinsed between, the jar without lime first.\n\
-         Enter them: bedwright jar-test {} --bedding \"{} g\" --material {material} --hours 48 --instrument cheap_pen --jar {}=PH --jar {}=PH --jar {}=PH\n\
+         After a week read all three with the same probe, rinsed between, the jar without lime first.\n\
+         Enter them: bedwright jar-test {} --bedding \"{} g\" --material {material} --hours 168 --instrument cheap_pen --jar {}=PH --jar {}=PH --jar {}=PH\n\
          Lime is dusty: keep it off your face and out of your eyes.\n",
         report::significant(bedding, 3),
         said[0],
@@ -192,7 +195,7 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
             "material": material,
             "wet_bedding_grams": bedding,
             "lime_grams": grams,
-            "hours": 48.0,
+            "hours": 168.0,
             "how": text,
         }),
     )

@@ -27,15 +27,12 @@ pub(super) fn say(tables: &Tables, body: &Body) -> String {
         Body::Feeding { parts: p } => format!("fed {}", parts(p)),
         Body::Reading(r) => {
             let spots: Vec<String> = r.spots.iter().map(plain).collect();
-            format!(
-                "{} {} by {}",
-                measured(r.what),
-                spots.join(", "),
-                tables.instrument(&r.instrument).map_or_else(
-                    |_| r.instrument.replace('_', " "),
-                    |i| engine::table::inside_a_sentence(&i.name)
-                )
-            )
+            let by = match tables.instrument(&r.instrument) {
+                Ok(i) => format!(" by {}", engine::table::inside_a_sentence(&i.name)),
+                Err(_) if r.instrument == "own" || r.instrument.is_empty() => String::new(),
+                Err(_) => format!(" by {}", r.instrument.replace('_', " ")),
+            };
+            format!("{} {}{by}", measured(r.what), spots.join(", "))
         }
         Body::Observation { words, text } => {
             let mut list: Vec<String> = words.iter().map(|w| key_of(w).replace('_', " ")).collect();

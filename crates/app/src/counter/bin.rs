@@ -33,7 +33,7 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         section: Picture {
             narrow: bin_section(&drawn, SectionSize::Narrow),
             wide: bin_section(&drawn, SectionSize::Wide),
-            caption: "Cut through and drawn to scale, from what was last written down.".into(),
+            caption: "Cut through and drawn to scale: from what was last written down, and where nobody looked, from the estimate.".into(),
         },
         todo: bin_words::todo(desk, &state, &attention),
         now: super::living::now::part(desk, &state),

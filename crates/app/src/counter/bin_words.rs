@@ -6,17 +6,22 @@ use super::living::alarms;
 use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
+use crate::desk::coming::meant;
 use crate::desk::state::TEMPERATURE_DAYS;
+use crate::desk::today::HUNGRY;
 use crate::desk::{Attention, BinState, Desk, Level};
 use crate::report::{self, Units};
 use crate::web::TodoLine;
 use crate::web::widgets::Figure;
+use engine::advice::Remedy;
 use engine::estimate::{Estimate, Heard};
+use engine::living::trouble::Trouble;
 use engine::log::{Body, Measured};
 use engine::quantity::Band;
 use engine::reading::combine::{combine, more_spots};
 use engine::reading::instrument::Instrument;
 use engine::reading::settling::Settling;
+use engine::table::inside_a_sentence;
 
 const DAY: f64 = 86_400.0;
 /// Axis of the small pH bars.
@@ -30,17 +35,19 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
     if a.level != Level::Well || a.trouble.is_some() {
         list.push(first(state, a));
     }
-    let wrong = |word: &str| a.wrong.iter().any(|w| w == word);
-    for (word, what, why, waits) in WRONGS {
-        if wrong(word) && !a.line.to_lowercase().contains(word) {
-            list.push(by_hand(what, why, waits));
+    for trouble in a.wrong.iter().filter_map(|w| meant(w)) {
+        // An acid bed is the business of the dose plan.
+        if a.trouble != Some(trouble) && trouble != Trouble::Souring {
+            let said = Remedy::of(trouble);
+            let what = format!("{}: {}.", trouble.title(), inside_a_sentence(said.act));
+            list.push(by_hand(&what, said.why, &words::lower(said.waits)));
         }
     }
     if a.feed_now() {
         list.push(TodoLine {
             what: "Feed it.".into(),
-            why: "Most of the last food is gone.".into(),
-            if_it_waits: "nothing for a week or two; then worms grow thin.".into(),
+            why: a.feed_why.clone(),
+            if_it_waits: words::lower(HUNGRY),
             href: format!("/bins/{}/ration", state.id.0),
             link: "How much, and what with".into(),
         });
@@ -63,34 +70,6 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
     }
     list
 }
-
-/// What is wrong, what to do by hand, why, and what happens if it waits.
-const WRONGS: [(&str, &str, &str, &str); 4] = [
-    (
-        "wet",
-        "Mix in dry shredded card and see that it drains.",
-        "Soaked bedding holds no air, and sours.",
-        "worms move up and out within days.",
-    ),
-    (
-        "dry",
-        "Sprinkle water, a cup at a time, until a squeezed handful gives a drop or two.",
-        "Worms breathe through a wet skin, and probes read wrong in dry bedding.",
-        "worms go thin and stop breeding.",
-    ),
-    (
-        "hot",
-        "Stop feeding and open it up to cool.",
-        "Above 30 °C composting worms suffer; buried food heats as it rots.",
-        "worms leave, or die in a day or two above 35 °C.",
-    ),
-    (
-        "salty",
-        "Rinse with rain water and let it drain.",
-        "Salt above about 4 mS/cm drives worms away.",
-        "worms avoid the salty parts.",
-    ),
-];
 
 fn by_hand(what: &str, why: &str, waits: &str) -> TodoLine {
     TodoLine {
@@ -322,12 +301,12 @@ fn changed(desk: &Desk, e: &Estimate) -> Option<String> {
         _ => "It has hardly changed",
     };
     Some(format!(
-        "Has the bed changed since the dose of {}? {verdict}: by {} ({} to {}) pH, chance of more than 0.2 about {}.",
+        "Has the bed changed since the dose of {}? {verdict}: by {} ({} to {}) pH, chance of more than 0.2: {}.",
         words::when(desk, at),
         signed(rise.median),
         signed(rise.low),
         signed(rise.high),
-        report::percent(100.0 * chance)
+        crate::chart::chances::chance_words(*chance)
     ))
 }
 

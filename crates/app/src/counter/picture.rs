@@ -6,7 +6,10 @@ use crate::chart::{
     BinSection, DoseMark, Feed, Moist, PathPoint, PhChart, PhLevels, PhReading, ReadingKind, Spot,
     Tag, WormsAt,
 };
+use crate::desk::coming::meant;
+use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{Attention, BinState, Desk};
+use engine::advice::Remedy;
 use engine::bed::fill;
 use engine::estimate::{Estimate, Heard};
 use engine::log::{Body, Entry, Measured, Part, Word};
@@ -32,7 +35,7 @@ pub(super) fn section(desk: &Desk, state: &BinState, attention: &Attention) -> B
         walls: b.walls,
         lid: b.lid,
         drains: b.drains,
-        moist: moist(state),
+        moist: wetness(&desk.tables, state).map_or(Moist::NotKnown, moist),
         wet_line_cm: said(&[Word::Pooling]).then_some(2.0),
         feed: fed_lately(state).then_some(Feed {
             along: 0.3,
@@ -63,23 +66,15 @@ fn depth(desk: &Desk, state: &BinState) -> f64 {
     (1000.0 * litres / (b.length_cm * b.width_cm)).min(0.92 * b.depth_cm)
 }
 
-fn moist(state: &BinState) -> Moist {
-    let by_word = state.words.iter().find_map(|(at, w)| match w {
-        Word::SqueezeDusty | Word::SqueezeWeak => Some((*at, Moist::Dry)),
-        Word::SqueezeDrops => Some((*at, Moist::Right)),
-        Word::SqueezeSeveral | Word::SqueezeTrickle => Some((*at, Moist::Wet)),
-        Word::SqueezeStream => Some((*at, Moist::Soaked)),
-        _ => None,
-    });
-    let watered = state.log.iter().rev().find_map(|e| match e.body {
-        Body::Water { .. } => Some(e.at_unix_seconds),
-        _ => None,
-    });
-    match by_word {
-        // Watered since: nobody has felt it again.
-        Some((at, Moist::Dry)) if watered.is_some_and(|w| w > at) => Moist::NotKnown,
-        Some((_, moist)) => moist,
-        None => Moist::NotKnown,
+/// As drawn.
+fn moist(wetness: Wetness) -> Moist {
+    match wetness {
+        Wetness::Dry => Moist::Dry,
+        Wetness::DrySide => Moist::DrySide,
+        Wetness::Comfortable => Moist::Right,
+        Wetness::WetSide => Moist::WetSide,
+        Wetness::Wet => Moist::Wet,
+        Wetness::Soaked => Moist::Soaked,
     }
 }
 
@@ -101,32 +96,21 @@ fn worms(state: &BinState) -> WormsAt {
 
 /// Food was given lately and was not said to be gone since.
 fn fed_lately(state: &BinState) -> bool {
-    let Some(fed) = state
-        .log
-        .iter()
-        .rev()
-        .find(|e| matches!(e.body, Body::Feeding { .. }))
-    else {
-        return false;
-    };
-    let gone = state
-        .words
-        .iter()
-        .any(|(at, w)| *w == Word::FoodGone && *at >= fed.at_unix_seconds);
-    !gone && ((state.now - fed.at_unix_seconds) as f64) < FOOD_DAYS * DAY
+    state
+        .last_food()
+        .is_some_and(|food| !food.is_gone() && ((state.now - food.fed_at) as f64) < FOOD_DAYS * DAY)
 }
 
 fn tag(word: &str) -> Tag {
-    let (text, at) = match word {
-        "acid" => ("too acid", Spot::Bedding),
-        "wet" => ("too wet", Spot::Bottom),
-        "dry" => ("too dry", Spot::Top),
-        "hot" => ("too hot", Spot::Bedding),
-        "ammonia" => ("ammonia", Spot::Air),
-        other => (other, Spot::Bedding),
+    let at = match word {
+        "wet" => Spot::Bottom,
+        "dry" => Spot::Top,
+        "ammonia" => Spot::Air,
+        _ => Spot::Bedding,
     };
+    let short = meant(word).map_or(word, |trouble| Remedy::of(trouble).short);
     Tag {
-        word: text.into(),
+        word: short.into(),
         at,
     }
 }
@@ -212,5 +196,24 @@ fn reading(state: &BinState, heard: &Heard, day: impl Fn(i64) -> f64) -> PhReadi
         low: heard.mean - heard.half_width,
         high: heard.mean + heard.half_width,
         kind,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_drawing_words_wetness_as_the_figures_do() {
+        for w in [
+            Wetness::Dry,
+            Wetness::DrySide,
+            Wetness::Comfortable,
+            Wetness::WetSide,
+            Wetness::Wet,
+            Wetness::Soaked,
+        ] {
+            assert_eq!(moist(w).words(), w.words());
+        }
     }
 }

@@ -80,7 +80,7 @@ fn room_field(desk: &Desk, celsius: &str) -> Field {
         }
     };
     let (low, high, unit) = (bound.low, bound.high, bound.unit);
-    Field::new(Kind::Number, name, "Where the bins stand")
+    Field::new(Kind::Number, name, "How warm it is where the bins stand")
         .unit(unit)
         .hint(&format!(
             "{low} to {high} {unit}; used until a bed temperature is logged"

@@ -49,6 +49,7 @@ pub(super) fn shed(desk: &Desk, fields: &Fields) -> Answer<ShedPage> {
             .map(|m| line(m, items.iter().find(|i| i.material == m.key && i.have)))
             .collect(),
         total: desk.tables.materials().count(),
+        unfed: desk.tables.unfed(&q).map_or_else(String::new, |u| u.text()),
         q,
     })
 }

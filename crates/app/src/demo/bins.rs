@@ -1,106 +1,20 @@
 //! The four bins and what was written about them. All invented.
 
+mod entries;
+
 use super::Story;
 use crate::desk::DeskError;
-use engine::log::{
-    Applied, BinDescription, Body, Dose, Lid, Measured, Part, Place, Reading, Walls, Word,
-};
+use engine::log::{Applied, BinDescription, Body, Lid, Walls, Word};
 use engine::measure::Amount;
+use entries::{
+    air, counted, dose, fed, filled, note, parts, ph, probe, seen, warmth, water, worms,
+};
 
 type Entries = Vec<(i32, i8, i8, Body)>;
 
 /// All four.
 pub(super) fn all() -> Result<Vec<Story>, DeskError> {
     Ok(vec![sour()?, recovered()?, well_kept()?, young()?])
-}
-
-fn parts(list: &[(&str, &str)]) -> Result<Vec<Part>, DeskError> {
-    list.iter()
-        .map(|(material, amount)| Ok(Part::plain(*material, Amount::parse(amount)?)))
-        .collect()
-}
-
-fn filled(list: &[(&str, &str)]) -> Result<Body, DeskError> {
-    Ok(Body::Filled {
-        parts: parts(list)?,
-    })
-}
-
-fn fed(material: &str, amount: &str) -> Result<Body, DeskError> {
-    Ok(Body::Feeding {
-        parts: parts(&[(material, amount)])?,
-    })
-}
-
-fn read(what: Measured, spots: &[f64], instrument: &str, place: Place) -> Body {
-    Body::Reading(Reading {
-        what,
-        spots: spots.to_vec(),
-        instrument: instrument.into(),
-        place,
-        text: String::new(),
-        confirmed: false,
-    })
-}
-
-fn ph(spots: &[f64]) -> Body {
-    read(Measured::Ph, spots, "cheap_pen", Place::Spread)
-}
-
-fn probe(spots: &[f64]) -> Body {
-    read(Measured::Ph, spots, "two_metal_probe", Place::Spread)
-}
-
-fn warmth(celsius: f64) -> Body {
-    read(Measured::BeddingCelsius, &[celsius], "own", Place::Middle)
-}
-
-fn seen(words: &[Word], text: &str) -> Body {
-    Body::Observation {
-        words: words.to_vec(),
-        text: text.into(),
-    }
-}
-
-fn dose(material: &str, amount: &str, how: Applied) -> Result<Body, DeskError> {
-    Ok(Body::Dose(Dose {
-        material: material.into(),
-        amount: Amount::parse(amount)?,
-        how,
-    }))
-}
-
-fn water(amount: &str) -> Result<Body, DeskError> {
-    Ok(Body::Water {
-        amount: Amount::parse(amount)?,
-        soft: false,
-    })
-}
-
-fn worms(grams: f64) -> Body {
-    Body::WormsIn {
-        grams: Some(grams),
-        count: None,
-        species: String::new(),
-    }
-}
-
-/// Worms found in some litres, and weighed.
-fn counted(found: f64, litres: f64, grams: f64) -> Body {
-    Body::WormCount {
-        found,
-        litres_searched: Some(litres),
-        grams: Some(grams),
-        ball: false,
-    }
-}
-
-fn air(celsius: f64) -> Body {
-    read(Measured::AirCelsius, &[celsius], "own", Place::Spread)
-}
-
-fn note(text: &str) -> Body {
-    Body::Note { text: text.into() }
 }
 
 /// Peat-rich, never limed, and going down.

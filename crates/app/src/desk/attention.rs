@@ -1,8 +1,10 @@
 //! The one most important line of a bin, and when to look next.
 
 use super::BinState;
-use super::coming::coming;
+use super::coming::{coming, meant};
+use super::wetness::{Wetness, felt};
 use crate::report;
+use engine::advice::Remedy;
 use engine::estimate::ahead::Ahead;
 use engine::estimate::{Estimate, EstimateError};
 use engine::living::comfort::Comfort;
@@ -60,6 +62,8 @@ pub struct Attention {
     /// Days from now until feeding is due [d]; `None` where food is not the
     /// question.
     pub feed_days: Option<f64>,
+    /// Why then.
+    pub feed_why: String,
 }
 
 impl Attention {
@@ -104,7 +108,7 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
         .or_else(|| acid(e))
         .or_else(|| over_limed(e))
         .or_else(|| worms_on_the_move(state, e))
-        .or_else(|| water_and_salt(state))
+        .or_else(|| water_and_salt(tables, state))
         .or_else(|| no_reading(state, e))
         .unwrap_or_else(|| well(e));
     found.wrong.extend(wrong_words(tables, state, e));
@@ -126,7 +130,24 @@ fn line(level: Level, line: String, why: &str, waits: &str, next_days: f64) -> A
         dose: false,
         trouble: None,
         feed_days: None,
+        feed_why: String::new(),
     }
+}
+
+/// A trouble that is there, by what was seen or measured (`seen` goes behind
+/// its title), and what to do, in the words used for it everywhere.
+fn told(level: Level, trouble: Trouble, seen: &str, next_days: f64) -> Attention {
+    let remedy = Remedy::of(trouble);
+    let act = engine::table::inside_a_sentence(remedy.act);
+    let mut a = line(
+        level,
+        format!("{}{seen}: {act}", trouble.title()),
+        remedy.why,
+        remedy.waits,
+        next_days,
+    );
+    a.trouble = Some(trouble);
+    a
 }
 
 fn unknown() -> Attention {
@@ -159,13 +180,7 @@ fn by_words(state: &BinState) -> Option<Attention> {
             .any(|(at, x)| *x == w && ((state.now - at) as f64) < 3.0 * DAY)
     };
     if recent(Word::SmellAmmonia) {
-        let mut a = line(
-            Level::Act,
-            "Sharp smell: stop feeding and mix in dry card".into(),
-            "Ammonia gas drives worms out long before it kills them, and lime makes it worse.",
-            "Worms leave within days.",
-            1.0,
-        );
+        let mut a = told(Level::Act, Trouble::Ammonia, ", by the smell", 1.0);
         a.wrong.push("ammonia".into());
         return Some(a);
     }
@@ -202,16 +217,9 @@ fn burnt(tables: &Tables, state: &BinState) -> Option<Attention> {
 
 /// The middle is too warm, as measured.
 fn hot(tables: &Tables, state: &BinState) -> Option<Attention> {
-    let (celsius, limit) = warm(tables, state)?;
-    Some(line(
-        Level::Act,
-        format!("Too hot: {celsius:.0} °C in the bedding"),
-        &format!(
-            "Above {limit:.0} °C these worms suffer; buried food heats as it rots. Stop feeding and open it up to cool."
-        ),
-        "Worms leave, and die within a day or two once it is a few degrees hotter still.",
-        1.0,
-    ))
+    let (celsius, _) = warm(tables, state)?;
+    let seen = format!(", {celsius:.0} °C in the bedding");
+    Some(told(Level::Act, Trouble::TooHot, &seen, 1.0))
 }
 
 /// Worms climb or leave, and nothing known explains it.
@@ -225,47 +233,29 @@ fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
     };
     let left = recent(&[Word::WormsLeft]);
     (left || recent(&[Word::WormsClimbing, Word::WormsBalled])).then(|| {
-        let mut a = line(
-            if left { Level::Act } else { Level::Watch },
+        let level = if left { Level::Act } else { Level::Watch };
+        let mut a = told(level, Trouble::Leaving, "", 1.0);
+        a.why = format!(
+            "{} The pH, {}, does not explain it. Look for warm spots, soaked or sour-smelling bedding, salt, or too much fresh food; worms just put in or moved also wander for some days.",
             if left {
-                "Worms are leaving: find out why today"
+                "Some were seen to leave."
             } else {
-                "Worms climb or ball up: find out why"
-            }
-            .into(),
-            &format!(
-                "The pH, {}, does not explain it. Look for warm spots, soaked or sour-smelling bedding, salt, or too much fresh food; worms just put in or moved also wander for some days.",
-                range(&e.ph)
-            ),
-            "Those that find a way out do not come back.",
-            1.0,
+                "They were seen to climb or ball up."
+            },
+            range(&e.ph)
         );
-        a.trouble = Some(Trouble::Leaving);
         a
     })
 }
 
 /// Too wet, too dry or too salty, as said or measured.
-fn water_and_salt(state: &BinState) -> Option<Attention> {
-    let (text, why, waits) = match moisture(state) {
-        Some("wet") => (
-            "Too wet: mix in dry card and see that it drains",
-            "Soaked bedding holds no air, and sours.",
-            "Worms move up and out within days.",
-        ),
-        Some(_) => (
-            "Too dry: sprinkle water until a squeeze gives a drop or two",
-            "Worms breathe through a wet skin, and probes read wrong in dry bedding.",
-            "Worms go thin and stop breeding.",
-        ),
-        None if salty(state) => (
-            "Too salty: rinse with rain water and let it drain",
-            "Salt above about 4 mS/cm drives worms away.",
-            "Worms avoid the salty parts.",
-        ),
+fn water_and_salt(tables: &Tables, state: &BinState) -> Option<Attention> {
+    let trouble = match moisture(state) {
+        Some(word) => meant(word)?,
+        None if salty(tables, state) => Trouble::Salty,
         None => return None,
     };
-    Some(line(Level::Watch, text.into(), why, waits, 2.0))
+    Some(told(Level::Watch, trouble, "", 2.0))
 }
 
 /// Worms were in before this entry.
@@ -425,7 +415,7 @@ fn wrong_words(tables: &Tables, state: &BinState, e: &Estimate) -> Vec<String> {
     if warm(tables, state).is_some() {
         list.push("hot".to_owned());
     }
-    if salty(state) {
+    if salty(tables, state) {
         list.push("salty".to_owned());
     }
     list
@@ -440,40 +430,30 @@ fn warm(tables: &Tables, state: &BinState) -> Option<(f64, f64)> {
     (celsius > limit).then_some((celsius, limit))
 }
 
-fn salty(state: &BinState) -> bool {
-    latest(state, Measured::EcMsCm, SALT_DAYS).is_some_and(|ec| ec > 4.0)
+/// Salt over where the alarm begins, when lately measured.
+fn salty(tables: &Tables, state: &BinState) -> bool {
+    let limit = tables.value("living", "alarm", "salt_ms_per_cm");
+    latest(state, Measured::EcMsCm, SALT_DAYS).is_some_and(|ec| limit.is_ok_and(|l| ec > l))
 }
 
-/// Too wet or too dry by the last squeeze; watering since takes away a dry
-/// one, draining a wet one.
+/// Too wet or too dry by the keeper's hand and eye.
 fn moisture(state: &BinState) -> Option<&'static str> {
-    let (at, wet) = state.words.iter().find_map(|(at, w)| match w {
-        Word::Pooling | Word::SqueezeStream => Some((*at, true)),
-        Word::SqueezeDusty | Word::SqueezeWeak => Some((*at, false)),
-        _ => None,
-    })?;
-    let mended = state.log.iter().any(|e| {
-        e.at_unix_seconds > at
-            && match &e.body {
-                Body::Water { .. } => !wet,
-                Body::Drain { .. } => wet,
-                Body::Observation { words, .. } => words.iter().any(|w| is_squeeze(*w)),
-                _ => false,
-            }
-    });
-    (!mended).then_some(if wet { "wet" } else { "dry" })
+    match felt(state) {
+        Some(Wetness::Dry) => Some("dry"),
+        Some(w) if w >= Wetness::Wet => Some("wet"),
+        Some(_) => None,
+        None => pooled(state).then_some("wet"),
+    }
 }
 
-fn is_squeeze(word: Word) -> bool {
-    matches!(
-        word,
-        Word::SqueezeDusty
-            | Word::SqueezeWeak
-            | Word::SqueezeDrops
-            | Word::SqueezeSeveral
-            | Word::SqueezeTrickle
-            | Word::SqueezeStream
-    )
+/// Liquid was seen to stand in it, and was not drained nor the bedding
+/// squeezed since.
+fn pooled(state: &BinState) -> bool {
+    let Some((at, _)) = state.words.iter().find(|(_, w)| *w == Word::Pooling) else {
+        return false;
+    };
+    let drained = |e: &Entry| matches!(e.body, Body::Drain { .. }) && e.at_unix_seconds > *at;
+    !state.log.iter().any(drained)
 }
 
 /// The latest reading of something in the last `days`, mean of its spots.

@@ -2,14 +2,15 @@
 //! and commands both put into words.
 
 use super::{BinState, Desk, DeskError};
-use engine::estimate::{Lesson, Moment, Possible};
+use engine::estimate::{Estimate, Lesson, Moment, Possible, Track};
 use engine::living::observe::gain::{Gain, Kit, PhLook, Possibles};
 use engine::living::observe::{Sayings, Tare};
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Measured, Part};
 use engine::measure::display::describe_grams;
-use engine::ration::{self, Prepared, Ration, RationAsk};
+use engine::quantity::Band;
+use engine::ration::{self, Held, Prepared, Ration, RationAsk};
 use engine::reading::instrument::Instrument;
 
 /// How a bin is now.
@@ -59,6 +60,9 @@ pub struct Fed {
     pub bedding: Helping,
     /// Where the feed came from.
     pub chosen: Chosen,
+    /// What is left of the last food, which that was, and the latest word on
+    /// it; `None` when nothing was fed yet.
+    pub food: Option<String>,
 }
 
 /// One thing to put in.
@@ -83,6 +87,33 @@ pub enum Chosen {
     LastFed,
     /// Nothing was ever fed: mixed vegetable scraps.
     Usual,
+}
+
+/// What holds a ration down, in a sentence.
+#[must_use]
+pub fn held_words(held: Held) -> String {
+    match held {
+        Held::Trouble(t) => {
+            return format!(
+                "More would bring the chance of this over 1 in 10: {}.",
+                engine::table::inside_a_sentence(t.title())
+            );
+        }
+        Held::Appetite => "It is what worms and microbes can take before you look again.",
+        Held::NewBin => "The worms are new: little at first, until they have settled.",
+        Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
+        Held::Step => "At most half as much again as lately: microbes have to keep up.",
+        Held::NoWorms => "No worms are in.",
+        Held::Cold => "It is too cold in there for them to eat much.",
+        Held::Food(food) => return format!("This food is given sparingly: {}.", food.why()),
+        Held::Salt => "It is salty food: more would raise the salt of the bed too fast.",
+        Held::Chill => "Put in frozen, more would chill the bed too far. Thaw it first.",
+        Held::Look => "Food for a week at most: what lies there longer unseen spoils.",
+        Held::Room => {
+            "The bin is nearly full: take castings out, or start a second bin with part of it."
+        }
+    }
+    .to_owned()
 }
 
 /// What to feed and with what.
@@ -222,7 +253,9 @@ impl Desk {
             None => self.dry_bedding()?,
         };
         let (soonest_days, latest_days) = wish.look_days.unwrap_or(LOOK_DAYS);
-        let ration = ration::ration(&RationAsk {
+        let food = state.last_food();
+        let left = estimated_left(e);
+        let mut ration = ration::ration(&RationAsk {
             tables: &self.tables,
             own: &own,
             estimate: e,
@@ -233,7 +266,11 @@ impl Desk {
             soonest_days,
             latest_days,
             members: RATION_MEMBERS,
+            seen_left: food.and_then(|f| f.seen(&left, state.now)),
         })?;
+        if let Some(food) = food {
+            ration.food_left = food.left(ration.food_left, state.now);
+        }
         Ok(Fed {
             parts: ration
                 .parts
@@ -243,6 +280,9 @@ impl Desk {
             bedding: self.helping(&bedding, ration.bedding_grams),
             ration,
             chosen,
+            food: food
+                .zip(self.food_words(state))
+                .map(|(food, of)| format!("Food left: {} {of}.", food.left_words(left, state.now))),
         })
     }
 
@@ -289,6 +329,18 @@ impl Desk {
             .find(|i| i.have && bedding(&i.material))
             .map_or_else(|| USUAL_BEDDING.to_owned(), |i| i.material))
     }
+}
+
+/// What is left of the last feeding by the estimate [0 to 1].
+fn estimated_left(e: &Estimate) -> Band {
+    let nothing = Band {
+        median: 0.0,
+        low: 0.0,
+        high: 0.0,
+    };
+    e.course
+        .last()
+        .map_or(nothing, |now| now.band(Track::FoodLeft))
 }
 
 fn bias(m: &Possible, instrument: Option<&Instrument>) -> f64 {

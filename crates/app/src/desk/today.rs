@@ -42,7 +42,7 @@ pub(super) struct Due {
     /// Days from now [d].
     pub(super) days: f64,
     /// Why then.
-    why: String,
+    pub(super) why: String,
 }
 
 /// What is worth doing.
@@ -185,12 +185,18 @@ impl Desk {
             return Ok(Some(Due { days: 0.0, why }));
         };
         let days_ago = (e.now - fed_at) as f64 / 86_400.0;
-        let left = engine::estimate::Track::FoodLeft
-            .band(&soon.signs, &soon.from.weights)
+        let ago = crate::report::count(days_ago.round() as usize, "day", "days");
+        if state.last_food().is_some_and(|f| f.is_gone()) {
+            let why = format!("Fed {ago} ago; you wrote that it is gone.");
+            return Ok(Some(Due { days: 0.0, why }));
+        }
+        let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &soon.from.weights);
+        let left = state
+            .last_food()
+            .map_or(left, |f| f.left(left, state.now))
             .median;
         let percent = crate::report::percent(100.0 * left);
         if left < GONE || days_ago > FED_LONG_AGO {
-            let ago = crate::report::count(days_ago.round() as usize, "day", "days");
             let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
             return Ok(Some(Due { days: 0.0, why }));
         }
@@ -263,5 +269,6 @@ impl Desk {
     }
 }
 
-const HUNGRY: &str =
+/// What happens when feeding waits.
+pub const HUNGRY: &str =
     "Nothing for a week or two: worms live on the bedding, lay less, and then grow thin.";

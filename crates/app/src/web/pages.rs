@@ -6,6 +6,7 @@ mod entry;
 mod house;
 mod living;
 mod living_forms;
+mod living_shown;
 mod plans;
 
 pub use bins::{

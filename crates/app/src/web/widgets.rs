@@ -1,7 +1,9 @@
 //! Parts that pages are made of. Each is a small template that shows itself.
 
+mod problems;
 mod verdict;
 
+pub use problems::Problems;
 pub use verdict::{Drift, Shape, Verdict};
 
 use super::answers::Fields;
@@ -29,7 +31,7 @@ macro_rules! parts {
     ($($name:ident),*) => { $(impl HtmlSafe for $name {})* };
 }
 parts!(
-    Control, Field, Chips, Form, Figure, Picture, Reasons, Sources, Verdict, Table, Shape
+    Control, Field, Chips, Form, Figure, Picture, Problems, Reasons, Sources, Verdict, Table, Shape
 );
 
 /// How a field is typed.

@@ -64,6 +64,7 @@ pub(super) fn shed_page(fields: &Fields) -> ShedPage {
         mine: all.iter().filter(|m| !m.have.is_empty()).cloned().collect(),
         found: found.cloned().collect(),
         total: 138,
+        unfed: String::new(),
     }
 }
 

@@ -66,7 +66,7 @@ pub(super) fn caps(
     }
     let median = |of: fn(&Signs) -> f64| band(signs, &e.weights, of).median;
     of_worms(&mut caps, n, k, signs, median(|s| s.worms_kg), fed_for);
-    let left = median(|s| s.feed_left);
+    let left = ask.seen_left.unwrap_or_else(|| median(|s| s.feed_left));
     if left > n.full_left {
         let share = (n.none_left - left) / (n.none_left - n.full_left);
         caps.cap(fit * share.max(0.0), Held::FoodLeft);

@@ -1,6 +1,7 @@
 //! Finding a material by what a keeper types, and near misses of a key.
 
 use super::Material;
+use super::unfed::{self, Unfed};
 
 /// The three nearest of `all` to `asked`, joined by commas.
 pub(crate) fn nearest<'a>(asked: &str, all: impl Iterator<Item = &'a str>) -> String {
@@ -21,8 +22,9 @@ fn distance(asked: &str, key: &str) -> usize {
     let edits = edits(asked, key) * 2;
     let shared = words(asked)
         .iter()
-        .filter(|w| w.len() > 2 && key.contains(w.as_str()))
-        .map(String::len)
+        .map(|w| w.strip_suffix('s').unwrap_or(w))
+        .filter(|w| w.len() > 2 && key.contains(w))
+        .map(str::len)
         .sum::<usize>();
     edits.saturating_sub(shared * 3)
 }
@@ -52,6 +54,43 @@ fn words(text: &str) -> Vec<String> {
         .collect()
 }
 
+/// Words that say a thing is left out of what is named.
+const LEFT_OUT: [&str; 5] = ["no", "non", "not", "without", "never"];
+
+/// Words of a name or caution, without those it only says are left out: `(no
+/// bread/meat)`, `free of meat`, `sugar-free`. What is left out ends with its
+/// clause; where it follows `non` or goes before `free`, it is one word.
+fn stated(text: &str) -> Vec<String> {
+    text.split([',', ';', ':', '(', ')', '.'])
+        .flat_map(|clause| kept(words(clause)))
+        .collect()
+}
+
+fn kept(mut clause: Vec<String>) -> Vec<String> {
+    if let Some(at) = clause.iter().position(|w| w == "non") {
+        clause.drain(at..clause.len().min(at + 2));
+    }
+    if let Some(at) = clause.iter().position(|w| w == "free") {
+        if clause.get(at + 1).is_some_and(|w| w == "of") {
+            clause.truncate(at);
+        } else {
+            clause.drain(at.saturating_sub(1)..=at);
+        }
+    }
+    if let Some(at) = clause.iter().position(|w| LEFT_OUT.contains(&w.as_str())) {
+        clause.truncate(at);
+    }
+    if clause.first().is_some_and(|w| w == "leave") && clause.last().is_some_and(|w| w == "out") {
+        clause.clear();
+    }
+    clause
+}
+
+/// What is asked for, where it is something not fed.
+pub(crate) fn unfed(text: &str) -> Option<Unfed> {
+    unfed::among(&words(text))
+}
+
 /// Words keepers use for what the tables call by another name.
 const SAME: [(&str, &str); 9] = [
     ("newspaper", "newsprint"),
@@ -77,7 +116,8 @@ fn asked_words(text: &str) -> Vec<String> {
 
 /// How well one word fits one material: 0 is not at all.
 fn fit(word: &str, material: &Material) -> usize {
-    let named = words(&format!("{} {}", material.key, material.name));
+    let mut named = stated(&material.name);
+    named.extend(words(&material.key));
     if named.iter().any(|w| w == word) {
         return 8;
     }
@@ -97,18 +137,21 @@ fn fit(word: &str, material: &Material) -> usize {
     {
         return 3;
     }
-    let warned = words(&material.cautions.join(" "));
+    let warned = stated(&material.cautions.join(";"));
     usize::from(word.len() > 2 && warned.iter().any(|w| w.starts_with(word)))
 }
 
 /// Materials that fit every word of `text`, best first, then file order.
+/// Where something is asked for that is not fed, only those named so.
 pub(crate) fn search<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
+    const NAMED: usize = 6;
     let asked = asked_words(text);
+    let least = if unfed(text).is_some() { NAMED } else { 1 };
     let mut found: Vec<(usize, &Material)> = materials
         .iter()
         .filter_map(|m| {
             let fits: Vec<usize> = asked.iter().map(|w| fit(w, m)).collect();
-            let all = fits.iter().all(|&f| f > 0);
+            let all = fits.iter().all(|&f| f >= least);
             all.then(|| (fits.iter().sum(), m))
         })
         .collect();
@@ -133,6 +176,48 @@ mod tests {
         }
         let near = nearest("newspaper", ["grapes", "newsprint_shredded"].into_iter());
         assert!(near.starts_with("`newsprint_shredded`"), "{near}");
+    }
+
+    #[test]
+    fn a_name_that_says_no_meat_is_not_meat() {
+        let tables = crate::table::Tables::load().unwrap();
+        let keys = |text: &str| -> Vec<&str> {
+            tables.search(text).iter().map(|m| m.key.as_str()).collect()
+        };
+        for asked in [
+            "meat",
+            "meat scraps",
+            "Fish",
+            "cheese",
+            "pet waste",
+            "cat litter",
+        ] {
+            assert_eq!(keys(asked), [""; 0], "{asked}");
+            assert!(tables.unfed(asked).is_some(), "{asked}");
+        }
+        assert_eq!(keys("bread"), ["bread_white", "bread_wholewheat"]);
+        assert!(!keys("legume").contains(&"veg_waste_nonlegume"));
+        for asked in [
+            "bone meal",
+            "dairy manure",
+            "egg shells",
+            "peat",
+            "scraps",
+            "food waste",
+            "",
+        ] {
+            assert!(tables.unfed(asked).is_none(), "{asked}");
+        }
+        assert_eq!(keys("dairy"), ["cow_manure_solid"]);
+        assert!(tables.unfed("dog manure").is_some());
+    }
+
+    #[test]
+    fn what_a_name_leaves_out_is_not_stated() {
+        assert_eq!(stated("Scraps (no bread/meat), raw"), ["scraps", "raw"]);
+        assert_eq!(stated("Grass hay (non-legume)"), ["grass", "hay"]);
+        assert_eq!(stated("sugar-free jam"), ["jam"]);
+        assert_eq!(stated("leave salty food and meat out"), [""; 0]);
     }
 
     #[test]

@@ -112,6 +112,32 @@ fn at_hand(
         .collect()
 }
 
+/// Places tried [°C]: the nearest to the weather outside first.
+const COOLER: [f64; 6] = [28.0, 26.0, 24.0, 22.0, 20.0, 18.0];
+const WARMER: [f64; 6] = [4.0, 6.0, 8.0, 10.0, 12.0, 15.0];
+
+/// How warm a place may be, or must be, for the bin to need nothing else [°C];
+/// `None` where the keeper named a place, said there is none, or none would do.
+pub(crate) fn enough_place(
+    ask: &WeatherAsk<'_>,
+    spell: &Spell<'_>,
+    undone: &Course,
+) -> Option<f64> {
+    if ask.other_place.is_some() || ask.without.contains(&Kind::Move) {
+        return None;
+    }
+    let places = if undone.hot > undone.cold {
+        COOLER
+    } else {
+        WARMER
+    };
+    let does = |celsius: &f64| {
+        let moved = tried(spell, &[Measure::Move { celsius: *celsius }]);
+        moved.either < spell.numbers.chance
+    };
+    places.into_iter().find(does)
+}
+
 /// Watts as sold: the next five up.
 fn to_buy(watts: f64) -> f64 {
     (watts / 5.0).ceil().max(1.0) * 5.0

@@ -41,7 +41,7 @@ pub enum DaysError {
         line: usize,
     },
     /// A line of the wrong shape.
-    #[error("line {line}: `{text}` has {found} values; write `date, high, low` or `high, low`")]
+    #[error("line {line}: `{text}` has {}; write `date, high, low` or `high, low`", values(*.found))]
     Shape {
         /// Line.
         line: usize,
@@ -344,6 +344,14 @@ fn day_number(date: &str) -> Option<i64> {
     Some(365 * y + y.div_euclid(4) - y.div_euclid(100) + y.div_euclid(400) + of_year - 719_468)
 }
 
+/// `1 value`, `4 values`.
+fn values(found: usize) -> String {
+    match found {
+        1 => "1 value".to_owned(),
+        n => format!("{n} values"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -390,7 +398,7 @@ mod tests {
         );
         assert_eq!(
             said("38"),
-            "line 1: `38` has 1 values; write `date, high, low` or `high, low`"
+            "line 1: `38` has 1 value; write `date, high, low` or `high, low`"
         );
         assert_eq!(
             said("2026-02-29,8,2"),

@@ -3,9 +3,10 @@
 use crate::advice::{Advice, Speak, chances, number};
 use crate::measure::System;
 use crate::quantity::Band;
-use crate::weather::measure::Measure;
+use crate::table::inside_a_sentence;
+use crate::weather::measure::{Kind, Measure};
 use crate::weather::run::Numbers;
-use crate::weather::{Weather, WeatherAsk};
+use crate::weather::{Tried, Weather, WeatherAsk};
 
 /// Day from now and hour of the day, `hours` from now.
 fn moment(start_hour: f64, hours: u32) -> (u32, u32) {
@@ -32,21 +33,19 @@ pub(crate) fn advice(
             )
         }];
     };
-    let mut lines: Vec<Advice> = least
-        .measures
-        .iter()
-        .map(|m| {
-            line(
-                ask,
-                w,
-                n,
-                m,
-                least.hot > 0.0 || w.undone.hot > w.undone.cold,
-                speak,
-            )
-        })
-        .collect();
-    if !w.enough {
+    let carried = carry(ask, w, least, speak);
+    let mut measures: Vec<&Measure> = least.measures.iter().collect();
+    measures.sort_by_key(|m| m.kind());
+    let heat = least.hot > 0.0 || is_heat(w);
+    let mut lines: Vec<Advice> = carried.iter().cloned().collect();
+    lines.extend(measures.iter().map(|m| line(ask, w, n, m, heat, speak)));
+    if carried.is_some() {
+        lines[1].what = format!(
+            "Where no such place is at hand: {}",
+            inside_a_sentence(&lines[1].what)
+        );
+    }
+    if !w.enough && carried.is_none() {
         lines.push(Advice::plain(
             &format!(
                 "Move the bin to a place at {}",
@@ -60,6 +59,41 @@ pub(crate) fn advice(
         ));
     }
     lines
+}
+
+/// Heat is the trouble, rather than cold.
+fn is_heat(w: &Weather) -> bool {
+    w.undone.hot > w.undone.cold
+}
+
+/// Carrying the bin elsewhere, before ice, bottles or a heater: it costs
+/// nothing and can do no harm. Where the keeper named a place or said there is
+/// none, that stands.
+fn carry(ask: &WeatherAsk<'_>, w: &Weather, least: &Tried, speak: Speak<'_>) -> Option<Advice> {
+    let easy = least.measures.iter().all(|m| m.kind() < Kind::Move);
+    if easy && w.enough {
+        return None;
+    }
+    let celsius = speak.celsius(w.enough_place?);
+    let what = if is_heat(w) {
+        format!(
+            "Carry it to a cooler place that stays at {celsius} or less: indoors, a cellar, the shaded side of the house"
+        )
+    } else {
+        format!(
+            "Carry it to a warmer place that stays at {celsius} or more: indoors, a cellar, a garage"
+        )
+    };
+    let rest = if w.enough {
+        "There nothing else is needed.".to_owned()
+    } else {
+        format!(
+            "There nothing else is needed; all that is below leaves a chance of harm of {}.",
+            chances(least.either)
+        )
+    };
+    let why = format!("{rest} A full bin is heavy: two people, or empty part of it first.");
+    Some(Advice::plain(&what, &before(ask, w, speak), &why))
 }
 
 fn nothing(w: &Weather, n: &Numbers, speak: Speak<'_>) -> Advice {
@@ -97,7 +131,6 @@ fn line(
 ) -> Advice {
     let before = before(ask, w, speak);
     let f = &w.figures;
-    let a_degree = degrees_a_kelvin(speak);
     match m {
         Measure::StopFeeding => Advice::plain(
             "Feed nothing, and lift out fresh food that is still there",
@@ -143,27 +176,31 @@ fn line(
         ),
         Measure::Ice { kg, swaps } => ice(ask, w, *kg, swaps, speak),
         Measure::WarmBottles { kg, swaps } => warm(ask, w, n, *kg, swaps, speak),
-        Measure::Heater { watts, target } => Advice::measured(
-            &format!(
-                "Heat gently with a thermostat at {}, its feeler in the bed; power",
-                speak.celsius(*target)
-            ),
-            Band {
-                median: *watts,
-                low: f.heater_watts.low.min(*watts),
-                high: *watts,
-            },
-            "W",
-            &before,
-            format!(
-                "This bin loses {} W ({} to {}) for each {} it is warmer than the air.",
-                number(f.passing_w_per_kelvin.median / a_degree),
-                number(f.passing_w_per_kelvin.low / a_degree),
-                number(f.passing_w_per_kelvin.high / a_degree),
-                speak.degree()
-            ),
-        ),
+        Measure::Heater { watts, target } => heater(w, *watts, *target, &before, speak),
     }
+}
+
+/// The heater to buy, and what it takes.
+fn heater(w: &Weather, watts: f64, target: f64, before: &str, speak: Speak<'_>) -> Advice {
+    let f = &w.figures;
+    let a_degree = degrees_a_kelvin(speak);
+    let passing = |v: f64| number(v / a_degree);
+    Advice::measured(
+        &format!(
+            "Heat gently with a heater of {watts:.0} W on a thermostat at {}, its feeler in the bed; in the coldest hour it takes",
+            speak.celsius(target)
+        ),
+        f.heater_watts,
+        "W",
+        before,
+        format!(
+            "{watts:.0} W is the most this bin may take, rounded up to a size that is sold; the thermostat keeps it from giving more than is needed. The bin loses {} W ({} to {}) for each {} it is warmer than the air.",
+            passing(f.passing_w_per_kelvin.median),
+            passing(f.passing_w_per_kelvin.low),
+            passing(f.passing_w_per_kelvin.high),
+            speak.degree()
+        ),
+    )
 }
 
 /// Of the degrees read, how many make a kelvin.

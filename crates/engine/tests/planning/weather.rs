@@ -67,6 +67,59 @@ fn a_heat_wave_is_answered_with_the_least_that_does() {
     }
 }
 
+/// Carrying it costs nothing and harms nobody: it is said before ice, with how
+/// cool the place has to be, and that holds when it is tried.
+#[test]
+fn a_cooler_place_is_said_before_ice() {
+    let e = Kept::default().estimate();
+    let hot = ask(&e, 40.0, 28.0, 3);
+    let w = weather(&hot).unwrap();
+    let place = w.enough_place.unwrap();
+    let there = with_measures(&hot, &[Measure::Move { celsius: place }]).unwrap();
+    assert!(there.either < 0.1, "{}", there.either);
+    let at = |words: &str| w.advice.iter().position(|a| a.what.contains(words));
+    assert_eq!(at("Carry it to a cooler place"), Some(0));
+    assert!(at(&format!("{place:.0} °C or less")).is_some());
+    assert!(at("ice").unwrap() > 0);
+    assert!(
+        w.advice[1]
+            .what
+            .starts_with("Where no such place is at hand")
+    );
+    // Named or ruled out, it is not guessed at.
+    for (other, without) in [(Some(20.0), vec![]), (None, vec![Kind::Move])] {
+        let asked = WeatherAsk {
+            other_place: other,
+            without,
+            ..hot.clone()
+        };
+        assert_eq!(weather(&asked).unwrap().enough_place, None);
+    }
+}
+
+/// What the words say of a heater is the figure shown beside them.
+#[test]
+fn the_heater_advised_is_the_heater_reckoned() {
+    let e = Kept::default().estimate();
+    let mut cold = ask(&e, -12.0, -22.0, 4);
+    cold.without = vec![Kind::Move, Kind::WarmBottles, Kind::Wrap];
+    let w = weather(&cold).unwrap();
+    let said = w.advice.iter().find(|a| a.what.contains("heater")).unwrap();
+    assert_eq!(said.amount, Some(w.figures.heater_watts));
+    let bought = w
+        .least
+        .iter()
+        .flat_map(|l| &l.measures)
+        .find_map(|m| match m {
+            Measure::Heater { watts, .. } => Some(*watts),
+            _ => None,
+        });
+    let bought = bought.unwrap();
+    assert!((0.0..5.0).contains(&(bought - w.figures.heater_watts.high)));
+    assert!(said.what.contains(&format!("{bought:.0} W")));
+    assert!(said.why.contains("rounded up"));
+}
+
 #[test]
 fn without_a_measure_it_is_not_advised() {
     let e = Kept::default().estimate();

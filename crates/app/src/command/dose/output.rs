@@ -186,7 +186,7 @@ pub(in crate::command) fn text(
             report::band(&a.running.pending_meq, "meq")
         );
     }
-    for h in e.heard.iter().filter(|h| h.settling.is_local()) {
+    if let Some(h) = e.heard.last().filter(|h| h.settling.is_local()) {
         let _ = writeln!(
             out,
             "\nThe reading of {} was taken within a day of a dose or watering: it shows the place, not the bed, which is probably at {}. Read again before believing it.",

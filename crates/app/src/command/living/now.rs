@@ -5,10 +5,13 @@ use super::tracks;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::command::words;
 use crate::desk::living::{Decision, Now, WorthALook};
+use crate::desk::ph_lesson::PhLesson;
+use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use engine::estimate::{Lesson, Track};
 use engine::log::BinId;
+use engine::quantity::Band;
 use serde_json::{Value, json};
 use std::fmt::Write;
 
@@ -29,10 +32,10 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
     let desk = session.desk()?;
     let state = desk.bin(BinId(a.bin))?;
     let now = desk.now_of(&state)?;
-    Reply::new(text(&desk, &state, &now), json(&state, &now))
+    Reply::new(text(&desk, &state, &now), json(&desk, &state, &now))
 }
 
-fn json(state: &BinState, now: &Now) -> Value {
+fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
     json!({
         "schema": "bedwright-now-1",
         "bin": state.id.0,
@@ -43,14 +46,17 @@ fn json(state: &BinState, now: &Now) -> Value {
         "troubles": now.troubles.iter().map(|(t, chance)| json!({
             "trouble": t.name(), "title": t.title(), "bad": t.is_bad(), "chance": chance,
         })).collect::<Vec<_>>(),
-        "taught": now.lessons.iter().map(lesson).collect::<Vec<_>>(),
+        "taught": now.lessons.iter().map(|l| lesson(state, l)).collect::<Vec<_>>(),
         "look": now.look.as_ref().map(look),
         "fed_days_ago": now.fed_days_ago,
+        "wetness": wetness(&desk.tables, state).map(Wetness::words),
+        "food_left_of": desk.food_words(state),
+        "food_seen_gone": state.last_food().is_some_and(|f| f.is_gone()),
         "contradictions": now.contradictions,
     })
 }
 
-fn lesson(l: &Lesson) -> Value {
+fn lesson(state: &BinState, l: &Lesson) -> Value {
     let figures: serde_json::Map<String, Value> = l
         .figures
         .iter()
@@ -64,6 +70,15 @@ fn lesson(l: &Lesson) -> Value {
         "figures": figures,
         "effective_share": l.effective_share,
         "contradicted": l.contradicted,
+        "ph_reading": PhLesson::of(state, l).map(|p| json!({
+            "read": p.read,
+            "half_width": p.reading_half_width,
+            "spots": p.spots,
+            "local": p.local,
+            "apart": p.apart(),
+            "moved": p.moved(),
+            "words": p.words(),
+        })),
     })
 }
 
@@ -92,12 +107,16 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
         if *track == Track::Ammonia && report::says_nothing(&band) {
             continue;
         }
-        let _ = writeln!(
-            out,
-            "  {:<18} {}",
-            tracks::title(*track),
-            tracks::say(*track, &band, units)
-        );
+        let said = match track {
+            Track::FoodLeft => food_left(desk, state, band),
+            Track::Moisture => {
+                let wet = wetness(&desk.tables, state).map_or("", Wetness::words);
+                format!("{}, {wet}", tracks::say(*track, &band, units))
+            }
+            _ => tracks::say(*track, &band, units),
+        };
+        let said = said.trim_end_matches(", ");
+        let _ = writeln!(out, "  {:<18} {said}", tracks::title(*track));
     }
     let _ = writeln!(
         out,
@@ -110,7 +129,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
         .map(|(t, chance)| format!("  {}: {}", t.title(), tracks::chance(*chance)))
         .collect();
     if !loud.is_empty() {
-        let _ = writeln!(out, "\nLikely today:\n{}", loud.join("\n"));
+        let _ = writeln!(out, "\nChance that it is there today:\n{}", loud.join("\n"));
     }
     if !now.lessons.is_empty() {
         let _ = writeln!(out, "\nWhat the last entries taught:");
@@ -120,6 +139,16 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
     }
     let _ = writeln!(out, "\n{}", worth(now.look.as_ref(), units));
     out
+}
+
+/// What is left of the last feeding, which that was, and the latest word on it.
+fn food_left(desk: &Desk, state: &BinState, estimated: Band) -> String {
+    match (state.last_food(), desk.food_words(state)) {
+        (Some(food), Some(words)) => {
+            format!("{} {words}", food.left_words(estimated, state.now))
+        }
+        _ => "nothing was fed yet".to_owned(),
+    }
 }
 
 /// A lesson in a line: the entry and the figure it changed most.
@@ -151,7 +180,8 @@ fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     } else {
         ""
     };
-    format!("entry {} ({said}): {changed}{doubt}", l.entry.0)
+    let of_ph = PhLesson::of(state, l).map_or_else(String::new, |l| format!(". {}", l.words()));
+    format!("entry {} ({said}): {changed}{doubt}{of_ph}", l.entry.0)
 }
 
 fn worth(look: Option<&WorthALook>, units: Units) -> String {

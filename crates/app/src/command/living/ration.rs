@@ -3,7 +3,7 @@
 use super::tracks;
 use crate::command::parts;
 use crate::command::session::{Fault, Reply, Session, units};
-use crate::desk::living::{Chosen, Fed, Helping, RationWish};
+use crate::desk::living::{Chosen, Fed, Helping, RationWish, held_words};
 use crate::desk::{Desk, DeskError};
 use crate::report;
 use engine::bounds::Bound;
@@ -98,38 +98,22 @@ fn look_days(typed: &str) -> Result<(f64, f64), Fault> {
     Ok((from, to))
 }
 
-fn held(h: Held) -> (String, String) {
-    let (key, text) = match h {
-        Held::Appetite => (
-            "appetite",
-            "what worms and microbes take until you look again",
-        ),
-        Held::Trouble(t) => {
-            return (
-                t.name().to_owned(),
-                format!("the chance of trouble: {}", t.title().to_lowercase()),
-            );
-        }
-        Held::NewBin => ("new_bin", "the bin is new: worms settle in first"),
-        Held::FoodLeft => ("food_left", "much of the last food is still there"),
-        Held::Step => ("step", "no more than half as much again as lately"),
-        Held::NoWorms => ("no_worms", "no worms are in"),
-        Held::Cold => ("cold", "too cold to eat"),
-        Held::Food(food) => {
-            return (
-                food.name().to_owned(),
-                format!("this food is given sparingly: {}", food.why()),
-            );
-        }
-        Held::Salt => ("salt", "salty food: more would raise the salt too fast"),
-        Held::Chill => ("chill", "put in frozen, more would chill the bed too far"),
-        Held::Look => ("look", "food for a week at most"),
-        Held::Room => (
-            "room",
-            "the bin is nearly full: take castings out, or start a second bin",
-        ),
-    };
-    (key.to_owned(), text.to_owned())
+/// Stable name of what holds it.
+fn held(h: Held) -> &'static str {
+    match h {
+        Held::Appetite => "appetite",
+        Held::Trouble(t) => t.name(),
+        Held::NewBin => "new_bin",
+        Held::FoodLeft => "food_left",
+        Held::Step => "step",
+        Held::NoWorms => "no_worms",
+        Held::Cold => "cold",
+        Held::Food(food) => food.name(),
+        Held::Salt => "salt",
+        Held::Chill => "chill",
+        Held::Look => "look",
+        Held::Room => "room",
+    }
 }
 
 fn helping(h: &Helping) -> Value {
@@ -151,7 +135,7 @@ fn json(desk: &Desk, fed: &Fed) -> Value {
         "bedding": helping(&fed.bedding),
         "water_grams": r.water_grams,
         "look_in_days": r.look_in_days,
-        "held_by": r.held.iter().map(|h| held(*h).0).collect::<Vec<_>>(),
+        "held_by": r.held.iter().map(|h| held(*h)).collect::<Vec<_>>(),
         "chances": r.chances.iter().enumerate().map(|(i, (t, chance))| json!({
             "trouble": t.name(), "title": t.title(), "fed": chance, "unfed": unfed(i),
         })).collect::<Vec<_>>(),
@@ -162,6 +146,7 @@ fn json(desk: &Desk, fed: &Fed) -> Value {
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
         "room_litres": r.room_litres,
+        "food_left_words": fed.food,
         "cautions": r.cautions.iter().map(|c| json!({
             "material": c.material, "text": c.text,
         })).collect::<Vec<_>>(),
@@ -208,13 +193,11 @@ fn text(desk: &Desk, fed: &Fed) -> String {
         report::decimals(r.look_in_days, 0)
     );
     if let Some(h) = r.held.first() {
-        let _ = writeln!(out, "\nNot more because of this: {}.", held(*h).1);
+        let _ = writeln!(out, "\nWhy not more: {}", held_words(*h));
     }
-    let _ = writeln!(
-        out,
-        "Of the last food {} is left.",
-        report::percent(100.0 * r.food_left.median)
-    );
+    if let Some(food) = &fed.food {
+        let _ = writeln!(out, "{food}");
+    }
     let _ = writeln!(out, "\nChance of trouble until then, fed so and not fed:");
     for ((t, with), (_, without)) in r.chances.iter().zip(&r.chances_unfed) {
         let _ = writeln!(
@@ -225,17 +208,18 @@ fn text(desk: &Desk, fed: &Fed) -> String {
             tracks::chance(*without)
         );
     }
-    if let Some(rate) = &r.per_worms_per_day {
+    let given = r.grams.median > 0.0;
+    if let Some(rate) = r.per_worms_per_day.filter(|_| given) {
         let _ = writeln!(
             out,
             "\nThis is {} kg of feed per kg of worms a day. Published advice:",
-            report::band(rate, "")
+            report::band(&rate, "")
         );
         for p in published(&desk.tables).unwrap_or_default() {
             let _ = writeln!(out, "  {}: {}", p.rate, p.from);
         }
     }
-    for c in &r.cautions {
+    for c in r.cautions.iter().filter(|_| given) {
         let name = desk
             .tables
             .material(&c.material)

@@ -60,6 +60,11 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
             .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", path.display())))?,
         None => a.day.join("\n"),
     };
+    if text_of_days.trim().is_empty() {
+        return Err(Fault::input(
+            "say what is forecast: --day \"HIGH LOW\" once for each day from today on, such as --day \"38 24\" --day \"36 22\", or --file FILE".to_owned(),
+        ));
+    }
     let desk = session.desk()?;
     let state = desk.bin(BinId(a.bin))?;
     let e = state.estimated()?;
@@ -151,6 +156,7 @@ fn json(ask: &WeatherAsk<'_>, w: &Weather) -> Value {
         "starts_at_hour": ask.start_hour,
         "nothing_needed": w.nothing_needed,
         "enough": w.enough,
+        "enough_place_celsius": w.enough_place,
         "first_likely_hour": w.first_likely_hour,
         "undone": course(&w.undone),
         "done": w.done.as_ref().map(course),

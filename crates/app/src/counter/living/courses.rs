@@ -8,11 +8,13 @@ use crate::chart::{
 use crate::counter::words;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
+use engine::advice::Remedy;
 use engine::estimate::Estimate;
 use engine::estimate::ahead::Act;
 use engine::estimate::track::{Moment, Track};
 use engine::living::comfort::Comfort;
 use engine::living::observe::Sayings;
+use engine::living::trouble::Trouble as What;
 use engine::log::{Body, Entry, Measured};
 use engine::quantity::Band;
 use jiff::civil::Date;
@@ -260,20 +262,21 @@ impl<'a> Drawn<'a> {
             Some(at(value, trouble, says))
         };
         let (above, below) = (Trouble::Above, Trouble::Below);
+        let says = |t: What| Remedy::of(t).short;
         match track {
             Track::Ph => vec![
-                limit("bed_ph", below, "too acid"),
-                limit("bed_ph_high", above, "too alkaline"),
+                limit("bed_ph", below, says(What::Souring)),
+                limit("bed_ph_high", above, says(What::Alkaline)),
             ],
-            Track::Moisture => vec![limit("dry_percent", below, "too dry")],
+            Track::Moisture => vec![limit("dry_percent", below, says(What::Drying))],
             Track::Core => match comfort(self.desk, self.state) {
                 Some(c) => vec![
-                    Some(at(c.hot_celsius, above, "worms suffer")),
-                    Some(at(c.cold_celsius, below, "too cold")),
+                    Some(at(c.hot_celsius, above, says(What::TooHot))),
+                    Some(at(c.cold_celsius, below, says(What::Freezing))),
                 ],
                 None => Vec::new(),
             },
-            Track::Salt => vec![limit("salt_ms_per_cm", above, "salty")],
+            Track::Salt => vec![limit("salt_ms_per_cm", above, says(What::Salty))],
             Track::CastingsShare => vec![limit("ready_share", above, "ready to harvest")],
             _ => Vec::new(),
         }

@@ -6,14 +6,18 @@ use crate::chart::course_spark;
 use crate::counter::around::units;
 use crate::counter::{cite, words};
 use crate::desk::living::{Decision, WorthALook};
+use crate::desk::ph_lesson::PhLesson;
+use crate::desk::wetness::wetness;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::Sources;
 use crate::web::{NextLook, NowLine, NowPart, Taught};
+use engine::advice::Remedy;
 use engine::estimate::Estimate;
 use engine::estimate::filter::Lesson;
 use engine::estimate::track::Track;
 use engine::living::comfort::Kindest;
+use engine::living::trouble::Trouble;
 use engine::quantity::Band;
 
 /// Days of the past in a strip.
@@ -53,11 +57,11 @@ const LINES: [Track; 9] = [
     Track::Ph,
     Track::Moisture,
     Track::Core,
-    Track::Refuge,
+    Track::FoodLeft,
     Track::WormKg,
+    Track::Refuge,
     Track::Worms,
     Track::CastingsShare,
-    Track::FoodLeft,
     Track::Salt,
 ];
 
@@ -73,11 +77,20 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
         .filter(|t| !e.fed.is_empty() || *t != Track::FoodLeft)
         .map(|track| {
             let band = now.band(track);
+            let note = match track {
+                Track::Moisture => {
+                    wetness(&desk.tables, state).map_or_else(String::new, |w| w.words().to_owned())
+                }
+                Track::FoodLeft => desk.food_words(state).unwrap_or_default(),
+                _ => note(track, &band, now.band(Track::Castings), units),
+            };
             NowLine {
                 label: label(track).to_owned(),
-                words: figures::words(track, &band, units),
-                note: warmth_note(desk, state, track, band.median)
-                    .unwrap_or_else(|| note(track, &band, now.band(Track::Castings), units)),
+                words: match state.last_food() {
+                    Some(food) if track == Track::FoodLeft => food.left_words(band, state.now),
+                    _ => figures::words(track, &band, units),
+                },
+                note: warmth_note(desk, state, track, band.median).unwrap_or(note),
                 strip: Some(course_spark(&drawn.course(track))),
             }
         })
@@ -124,25 +137,20 @@ fn warmth_note(desk: &Desk, state: &BinState, track: Track, celsius: f64) -> Opt
 fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
     let v = b.median;
     match track {
-        Track::Ph if v < 5.3 => "too acid",
+        Track::Ph if v < 5.3 => Remedy::of(Trouble::Souring).short,
         Track::Ph if v < 6.0 => "a little acid",
         Track::Ph if v <= 7.6 => "comfortable",
         Track::Ph if v <= 8.5 => "alkaline",
-        Track::Ph => "too alkaline",
-        Track::Moisture if v < 57.0 => "too dry",
-        Track::Moisture if v < 65.0 => "on the dry side",
-        Track::Moisture if v <= 85.0 => "comfortable",
-        Track::Moisture => "wet",
+        Track::Ph => Remedy::of(Trouble::Alkaline).short,
         Track::CastingsShare => {
             return format!(
                 "of the bed; {} dry",
                 figures::words(Track::Castings, &castings, units)
             );
         }
-        Track::FoodLeft => "of the last feeding still to be seen",
         Track::Salt if v < 3.0 => "low",
         Track::Salt if v < 6.0 => "middling",
-        Track::Salt => "salty",
+        Track::Salt => Remedy::of(Trouble::Salty).short,
         _ => "",
     }
     .to_owned()
@@ -181,6 +189,7 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
     if changed.is_empty() {
         changed = "nothing much: it is what was expected".to_owned();
     }
+    let of_ph = PhLesson::of(state, lesson).map(|l| l.words());
     if lesson.contradicted {
         changed =
             format!("against nearly all that was believed, so the ranges were widened; {changed}");
@@ -192,7 +201,10 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
             words::kind(&entry.body),
             words::body(desk, &entry.body)
         ),
-        changed: crate::counter::around::sentence(&changed),
+        changed: match of_ph {
+            Some(words) => format!("{} {words}", crate::counter::around::sentence(&changed)),
+            None => crate::counter::around::sentence(&changed),
+        },
     })
 }
 

@@ -23,8 +23,8 @@ use std::sync::Arc;
 const HORIZONS: [(u32, &str); 4] = [
     (14, "2 weeks"),
     (56, "8 weeks"),
-    (182, "Half a year"),
-    (365, "A year"),
+    (182, "6 months"),
+    (365, "1 year"),
 ];
 /// How far when nothing is said [d].
 const USUAL: u32 = 56;

@@ -9,17 +9,16 @@ use crate::chart::{Advice, FeedScale, feed_scale};
 use crate::counter::around::{materials, refused, sentence, shell, units};
 use crate::counter::parse::{self, Check, Faults};
 use crate::counter::{bin, words};
-use crate::desk::living::{Chosen, Fed, RationWish};
+use crate::desk::living::{Chosen, Fed, RationWish, held_words};
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use crate::web::widgets::{Drift, Form, Picture, Reasons, Verdict, Weight};
 use crate::web::{Answer, Fields, Nav, PREPARED, RationAnswer, RationPage, ration_controls};
 use engine::bounds::Bound;
-use engine::living::trouble::Trouble;
 use engine::log::{BinId, Part};
 use engine::measure::{Amount, Unit};
 use engine::quantity::Band;
-use engine::ration::{Held, Prepared, published};
+use engine::ration::{Prepared, published};
 
 /// Days until the keeper looks in again.
 const NEXT_VISIT: Bound = Bound {
@@ -300,13 +299,9 @@ fn reasons(fed: &Fed, units: Units) -> Vec<(Weight, String)> {
             report::grams_band(&r.could_take_per_day, units)
         ),
     ));
-    list.push((
-        Weight::Note,
-        format!(
-            "{} of the last feeding is thought to be still there.",
-            report::percent_band(&crate::counter::cite::scaled(&r.food_left, 100.0))
-        ),
-    ));
+    if let Some(food) = &fed.food {
+        list.push((Weight::Note, food.clone()));
+    }
     list.push((Weight::Note, room(&r.room_litres, units)));
     if fed.chosen == Chosen::Usual {
         list.push((
@@ -324,33 +319,6 @@ fn room(litres: &Band, units: Units) -> String {
     }
     let left = report::litres(litres.median, units);
     format!("Room left under the rim: about {left}.")
-}
-
-fn held_words(held: Held) -> String {
-    match held {
-        Held::Appetite => "It is what worms and microbes can take before you look again.",
-        Held::Trouble(t) => match t {
-            Trouble::Souring => "More would make a sour bin more likely than 1 in 10.",
-            Trouble::TooHot => "More would make a hot bin more likely than 1 in 10.",
-            Trouble::Drowning => "More would make a bin short of air more likely than 1 in 10.",
-            Trouble::Ammonia => "More would make ammonia more likely than 1 in 10.",
-            Trouble::Salty => "More would make a salty bin likelier still.",
-            _ => "More would make worms leaving more likely than 1 in 10.",
-        },
-        Held::NewBin => "The worms are new: little at first, until they have settled.",
-        Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
-        Held::Step => "At most half as much again as lately: microbes have to keep up.",
-        Held::NoWorms => "No worms are in.",
-        Held::Cold => "It is too cold in there for them to eat much.",
-        Held::Food(food) => return format!("This food is given sparingly: {}.", food.why()),
-        Held::Salt => "It is salty food: more would raise the salt of the bed too fast.",
-        Held::Chill => "Put in frozen, more would chill the bed too far. Thaw it first.",
-        Held::Look => "Food for a week at most: what lies there longer unseen spoils.",
-        Held::Room => {
-            "The bin is nearly full: take castings out, or start a second bin with part of it."
-        }
-    }
-    .to_owned()
 }
 
 /// Cautions shown.

@@ -84,17 +84,18 @@ fn ask<'a>(
         },
         humidity_percent: humidity,
         other_place,
-        without: without(&fields.all("help")),
+        without: without(&fields.all("help"), other_place.is_some()),
     };
     Some(desk.weather_ask(e, &spell))
 }
 
 /// Measures the keeper cannot take: those not chosen, when any is.
-fn without(help: &[&str]) -> Vec<Kind> {
+fn without(help: &[&str], has_place: bool) -> Vec<Kind> {
     if help.iter().all(|h| h.is_empty()) {
         return Vec::new();
     }
     let all = [
+        ("place", vec![Kind::Move]),
         ("shade", vec![Kind::Shade]),
         ("ice", vec![Kind::Ice]),
         ("wet_cover", vec![Kind::WetCover]),
@@ -102,7 +103,7 @@ fn without(help: &[&str]) -> Vec<Kind> {
         ("heater", vec![Kind::Heater, Kind::WarmBottles]),
     ];
     all.into_iter()
-        .filter(|(name, _)| !help.contains(name))
+        .filter(|(name, _)| !(help.contains(name) || (*name == "place" && has_place)))
         .flat_map(|(_, kinds)| kinds)
         .collect()
 }
@@ -175,9 +176,13 @@ fn compared(
             rows.push(row(only.kind().title(), t.either, &t.hottest, &t.coldest));
         }
     }
-    if let (Some(celsius), false) = (ask.other_place, moved) {
+    if let (Some(celsius), false) = (ask.other_place.or(w.enough_place), moved) {
         let c = weather::with_measures(ask, &[Measure::Move { celsius }])?;
-        rows.push(row(Kind::Move.title(), c.either, &c.hottest, &c.coldest));
+        let title = match ask.other_place {
+            Some(_) => Kind::Move.title().to_owned(),
+            None => format!("A place at {}", report::celsius(celsius, units)),
+        };
+        rows.insert(1, row(&title, c.either, &c.hottest, &c.coldest));
     }
     Ok((rows.len() > 1).then(|| Table {
         caption: "Each thing by itself".to_owned(),
@@ -382,7 +387,7 @@ fn chart(
     };
     if let Some(comfort) = comfort(desk, state) {
         c.limits = vec![
-            limit(comfort.hot_celsius, Trouble::Above, "worms suffer above"),
+            limit(comfort.hot_celsius, Trouble::Above, "too hot above"),
             limit(comfort.cold_celsius, Trouble::Below, "too cold below"),
         ];
     }

@@ -21,6 +21,8 @@ pub struct ShedPage {
     pub found: Vec<MaterialLine>,
     /// How many there are in all.
     pub total: usize,
+    /// Why what is searched for is not fed; empty where it is no such thing.
+    pub unfed: String,
 }
 
 /// One material in a list.

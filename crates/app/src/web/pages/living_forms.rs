@@ -197,6 +197,7 @@ pub fn weather_controls(
         ("full", "Full sun"),
     ];
     let help = [
+        ("place", "Carry it elsewhere"),
         ("shade", "Shade it"),
         ("ice", "Ice"),
         ("wet_cover", "Wet cover"),
@@ -222,7 +223,9 @@ pub fn weather_controls(
                 "How warm is another place it could go?",
             )
             .unit(degrees)
-            .hint("A shed, a cellar, indoors; empty if there is none"),
+            .hint(
+                "A shed, a cellar, indoors; left empty, the answer says what it would have to be",
+            ),
             "weather",
             fields,
             errors,

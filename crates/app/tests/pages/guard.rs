@@ -1,0 +1,109 @@
+//! What is kept out: other hosts, other sites' posts, too much at once, other
+//! machines.
+
+use super::*;
+
+#[tokio::test]
+async fn strange_hosts_are_refused() {
+    for host in [
+        "example.org",
+        "127.0.0.1:1",
+        "localhost.example:7878",
+        "127.0.0.1",
+    ] {
+        let request = Request::get("/").header(header::HOST, host);
+        let got = send(false, request.body(Body::empty()).unwrap()).await;
+        assert_eq!(got.status, StatusCode::MISDIRECTED_REQUEST, "{host}");
+        assert!(got.headers.contains_key("content-security-policy"));
+        assert!(got.text.contains("Back to the shelf"));
+    }
+    let got = send(false, Request::get("/").body(Body::empty()).unwrap()).await;
+    assert_eq!(got.status, StatusCode::MISDIRECTED_REQUEST);
+    for host in ["localhost:7878", "[::1]:7878"] {
+        let request = Request::get("/").header(header::HOST, host);
+        let got = send(false, request.body(Body::empty()).unwrap()).await;
+        assert_eq!(got.status, StatusCode::OK, "{host}");
+    }
+}
+
+#[tokio::test]
+async fn posts_from_elsewhere_are_refused() {
+    let cases: [&[(&str, &str)]; 5] = [
+        &[("origin", "http://example.org")],
+        &[("origin", "null")],
+        &[("origin", "http://127.0.0.1:9999")],
+        &[("sec-fetch-site", "cross-site")],
+        &[
+            ("sec-fetch-site", "same-site"),
+            ("origin", "http://127.0.0.1:7878"),
+        ],
+    ];
+    for case in cases {
+        let mut request = posting("/bins/1/log", "");
+        for (name, value) in case {
+            request = request.header(*name, *value);
+        }
+        let got = send(false, request.body(Body::from("kind=note")).unwrap()).await;
+        assert_eq!(got.status, StatusCode::FORBIDDEN, "{case:?}");
+    }
+    let request = posting("/bins/1/log", "")
+        .body(Body::from("kind=note"))
+        .unwrap();
+    assert_eq!(send(false, request).await.status, StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
+async fn inputs_are_bounded() {
+    let long = format!("kind=note&text={}", "x".repeat(65 * 1024));
+    assert_eq!(
+        post("/bins/1/log", &long).await.status,
+        StatusCode::PAYLOAD_TOO_LARGE
+    );
+    let many = "a=1&".repeat(300);
+    assert_eq!(
+        post("/bins/1/log", &many).await.status,
+        StatusCode::PAYLOAD_TOO_LARGE
+    );
+    let request = Request::post("/bins/1/log")
+        .header(header::HOST, HOST)
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(Body::from("{}"))
+        .unwrap();
+    let got = send(false, request).await;
+    assert!(got.status.is_client_error());
+    assert!(got.text.contains("Back to the shelf"));
+}
+
+#[tokio::test]
+async fn only_loopback_is_listened_on() {
+    let error = listen("0.0.0.0:0".parse().unwrap()).await.unwrap_err();
+    assert!(error.to_string().contains("loopback"), "{error}");
+    let (_, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
+    assert!(address.port() > 0);
+}
+
+#[tokio::test]
+async fn a_real_socket_answers() {
+    use std::io::{Read, Write};
+    let (listener, address) = listen("127.0.0.1:0".parse().unwrap()).await.unwrap();
+    let serving = tokio::spawn(serve_on(
+        Arc::new(Sample { empty: false }),
+        listener,
+        address,
+    ));
+    let ask = move |host: String| {
+        let mut socket = std::net::TcpStream::connect(address).unwrap();
+        let request = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+        socket.write_all(request.as_bytes()).unwrap();
+        let mut text = String::new();
+        socket.read_to_string(&mut text).unwrap();
+        text
+    };
+    let answers = tokio::task::spawn_blocking(move || {
+        (ask(address.to_string()), ask("example.org".to_owned()))
+    });
+    let (own, strange) = answers.await.unwrap();
+    assert!(own.starts_with("HTTP/1.1 200"), "{own}");
+    assert!(strange.starts_with("HTTP/1.1 421"), "{strange}");
+    serving.abort();
+}
