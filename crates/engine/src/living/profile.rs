@@ -20,12 +20,12 @@ pub(super) fn zones(
 ) -> Zones {
     let passing = passing(a, size);
     let bed = bed_through(life, a, size, store, drying, air, dt);
-    let pocket = life.organic.pocket() * POCKET_LITRES;
+    let pocket = size.pocket_kg * POCKET_LITRES;
     let rise = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
         let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
         heat::pocket_rise(
-            life.lately.pocket_watts * 1000.0 / pocket,
+            life.lately.pocket_heat * size.eased * 1000.0 / pocket,
             half,
             a.nature.bed_w_m_k,
         )

@@ -256,6 +256,15 @@ impl Organic {
         fed.iter().map(|kind| kind[0].organic).sum()
     }
 
+    /// What of that labile matter would rot in a day at 20 °C, moist and with
+    /// air [kg/d].
+    #[must_use]
+    pub fn eased(&self, rates: &Rates) -> f64 {
+        let fed = &self.pools[..=Kind::Green as usize];
+        let each = fed.iter().zip(&rates.per_day);
+        each.map(|(pools, rates)| pools[0].organic * rates[0]).sum()
+    }
+
     /// Puts matter of a kind in, shared out over its pools.
     pub fn put(&mut self, kind: Kind, matter: &Matter, labile: f64, slow_of_rest: f64) {
         let pools = &mut self.pools[kind as usize];

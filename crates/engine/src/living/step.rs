@@ -49,6 +49,10 @@ pub(super) struct Size {
     pub(super) air_filled: f64,
     pub(super) moisture: f64,
     pub(super) worms_kg: f64,
+    /// Labile matter in pockets of food, and what of it would rot in a day at
+    /// 20 °C [kg/d].
+    pub(super) pocket_kg: f64,
+    pub(super) eased: f64,
 }
 
 /// What rotted in one step.
@@ -187,6 +191,8 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
         air_filled: air::air_filled(filled, litres),
         moisture: life.moisture_percent(dry_kg),
         worms_kg: life.worms.grams() / 1000.0,
+        pocket_kg: life.organic.pocket(),
+        eased: life.organic.eased(&a.priors.rates),
     }
 }
 
@@ -535,7 +541,11 @@ fn move_heat(
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
     let kj_per_kg = c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    life.lately.pocket_watts = rotted.pocket_burnt * kj_per_kg / dt / 86.4;
+    life.lately.pocket_heat = if size.eased > 0.0 {
+        rotted.pocket_burnt * kj_per_kg / dt / 86.4 / size.eased
+    } else {
+        0.0
+    };
 }
 
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.
