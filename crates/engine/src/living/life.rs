@@ -121,8 +121,8 @@ pub struct Lately {
     pub watts: f64,
     /// Share of the water that evaporates [1/d].
     pub drying: f64,
-    /// Heat made in the pocket of food, of what eases there a day at 20 °C
-    /// [W d/kg].
+    /// Heat made in the pocket of food, of what would rot there a day at 20 °C,
+    /// were it at 20 °C [W d/kg].
     pub pocket_heat: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
     pub nitrogen: f64,

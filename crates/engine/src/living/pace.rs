@@ -62,7 +62,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
         1.0
     };
     let (p, c) = (a.priors, &a.priors.constants);
-    let eased = life.organic.eased(&p.rates);
+    let eased = life.organic.eased(&p.rates, life.lately.nitrogen);
     let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
     // Acids burn as hotly as food, wherever they lie.
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;

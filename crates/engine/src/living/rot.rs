@@ -256,13 +256,14 @@ impl Organic {
         fed.iter().map(|kind| kind[0].organic).sum()
     }
 
-    /// What of that labile matter would rot in a day at 20 °C, moist and with
-    /// air [kg/d].
+    /// What in pockets of food would rot in a day at 20 °C, moist and with air
+    /// [kg/d], slow matter being slowed to `short` for want of nitrogen.
     #[must_use]
-    pub fn eased(&self, rates: &Rates) -> f64 {
+    pub fn eased(&self, rates: &Rates, short: f64) -> f64 {
         let fed = &self.pools[..=Kind::Green as usize];
         let each = fed.iter().zip(&rates.per_day);
-        each.map(|(pools, rates)| pools[0].organic * rates[0]).sum()
+        each.map(|(p, rate)| p[0].organic * rate[0] + short * p[1].organic * rate[1])
+            .sum()
     }
 
     /// Puts matter of a kind in, shared out over its pools.

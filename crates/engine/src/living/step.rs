@@ -13,7 +13,7 @@ use crate::living::home::Home;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::microbes;
-use crate::living::nature::{Nature, Priors};
+use crate::living::nature::{Constants, Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
@@ -49,7 +49,7 @@ pub(super) struct Size {
     pub(super) air_filled: f64,
     pub(super) moisture: f64,
     pub(super) worms_kg: f64,
-    /// Labile matter in pockets of food, and what of it would rot in a day at
+    /// Labile matter in pockets of food, and what would rot there in a day at
     /// 20 °C [kg/d].
     pub(super) pocket_kg: f64,
     pub(super) eased: f64,
@@ -65,6 +65,8 @@ struct Rotted {
     base: f64,
     cations: f64,
     pocket_burnt: f64,
+    /// How far warmth goes in the pocket against 20 °C [-].
+    pocket_warm: f64,
     vapour: f64,
     /// Nitrogen set free, ammonium not yet in the pool [mol].
     freed: f64,
@@ -192,7 +194,7 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
         moisture: life.moisture_percent(dry_kg),
         worms_kg: life.worms.grams() / 1000.0,
         pocket_kg: life.organic.pocket(),
-        eased: life.organic.eased(&a.priors.rates),
+        eased: life.organic.eased(&a.priors.rates, life.lately.nitrogen),
     }
 }
 
@@ -227,11 +229,14 @@ fn rot_away(
     );
     let worms = 1.0 + n.worm_effect * (size.worms_kg / a.home.floor_m2 / c.worm_reference).min(1.0);
     let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
-    let pace_pocket = n.decay_scale * warm(z.hot) * wet_pocket;
+    let pocket_warm = warm(z.hot);
+    let pace_pocket = n.decay_scale * pocket_warm * wet_pocket;
     let (airless_bed, airless_pocket) =
-        breathe(life, a, size, z, (pace_bed * worms, pace_pocket * worms), air);
-    let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
-    let mut out = Rotted::default();
+        breathe(life, a, size, z, (pace_bed * worms, pace_pocket * worms), (air, dt));
+    let mut out = Rotted {
+        pocket_warm,
+        ..Rotted::default()
+    };
     let mut decayed = Matter::default();
     let (mut labile, mut labile_gone, mut in_pocket) = (0.0, 0.0, 0.0);
     for i in 0..KINDS {
@@ -241,7 +246,7 @@ fn rot_away(
         } else {
             (pace_bed, airless_bed)
         };
-        let pace = pace * slowed(airless) * dt;
+        let pace = pace * slowed(c, airless) * dt;
         for (j, pool) in life.organic.pools[i].iter_mut().enumerate() {
             if pool.organic < 1e-9 {
                 continue;
@@ -282,6 +287,11 @@ fn rot_away(
     out
 }
 
+/// How far what rots goes where so much of it finds no air [0 to 1].
+fn slowed(c: &Constants, airless: f64) -> f64 {
+    1.0 - (1.0 - c.airless_floor) * airless
+}
+
 /// Temperature by which the bed outside the pocket rots [°C].
 fn bed_celsius(z: &Zones, stops: f64) -> f64 {
     rot::felt_by_microbes(f64::midpoint(z.core, z.edge), z.core, stops)
@@ -289,7 +299,7 @@ fn bed_celsius(z: &Zones, stops: f64) -> f64 {
 
 /// Acid made of matter that ferments [mol], never more than its mass and
 /// carbon allow.
-fn acid_of(went: &Matter, per_kg: f64, c: &crate::living::nature::Constants) -> f64 {
+fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
     (went.organic * per_kg)
         .min(0.8 * went.organic / c.acid_mass)
         .min(0.8 * went.carbon / c.acid_carbon)
@@ -302,7 +312,7 @@ fn breathe(
     size: &Size,
     z: &Zones,
     (bed, pocket): (f64, f64),
-    air: f64,
+    (air, dt): (f64, f64),
 ) -> (f64, f64) {
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
@@ -315,6 +325,9 @@ fn breathe(
                 life.organic.pools[i][j].organic * p.rates.per_day[i][j] * pace;
         }
     }
+    // Of the food no more wants it than is there on the way.
+    let goes = demand[1] / size.pocket_kg.max(1e-12) * slowed(c, life.lately.airless_pocket);
+    demand[1] *= 1.0 - (0.5 * goes * dt).min(0.5);
     // Acids that are burnt again want oxygen too.
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
@@ -541,8 +554,8 @@ fn move_heat(
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
     let kj_per_kg = c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    life.lately.pocket_heat = if size.eased > 0.0 {
-        rotted.pocket_burnt * kj_per_kg / dt / 86.4 / size.eased
+    life.lately.pocket_heat = if size.eased > 0.0 && rotted.pocket_warm > 0.01 {
+        rotted.pocket_burnt * kj_per_kg / dt / 86.4 / size.eased / rotted.pocket_warm
     } else {
         0.0
     };
