@@ -32,6 +32,16 @@ PLAIN = {"ph": 0.02, "bed_celsius": 0.2, "core_day_mean_celsius": 0.2, "hot_day_
 # Below this share of its largest value a figure is compared with that share:
 # a pool next to nothing has no per cent.
 FLOOR = 0.01
+# Less than this of anything is none: rounding [mol, kg and the like].
+NOTHING = 1e-9
+# Of the laws of volume and castings.
+ORGANIC_KG_L, MINERAL_KG_L, CASTINGS_ORGANIC = 1.55, 2.65, 0.65
+# Wet food per labile dry matter [L/kg], and the pocket of the drawn thickness [L].
+POCKET_LITRES, POCKET_USUAL = 16.0, 6.0
+# Oxygen that burning the acids takes [kg/kg].
+ACID_OXYGEN = 64.0 / 60.0
+
+
 def clamp(x, low=0.0, high=1.0):
     return min(max(x, low), high)
 
@@ -96,6 +106,9 @@ class Worms:
             return 0.0
         return min(over / v.incubation_degree_days, 1.0 / v.incubation_floor_days) / v.incubation_factor
 
+    def oxygen(self, airless):
+        return clamp((1.0 - airless) / (1.0 - self.v.airless_from))
+
     def feel(self, h):
         """What worms feel at a place."""
         v = self.v
@@ -113,7 +126,8 @@ class Worms:
         salt_breeding = effect(h.ec, v.salt_breeding_ms_per_cm, v.salt_breeding_power)
         f = SimpleNamespace(ammonia=ammonia, sour=sour, acids=acids, felt_ph=felt_ph)
         f.moisture = 1.0 / ((1.0 + dry) * (1.0 + wet))
-        f.air = clamp((h.air_filled - v.air_low) / (v.air_full - v.air_low))
+        f.oxygen = self.oxygen(h.airless)
+        f.air = min(clamp((h.air_filled - v.air_low) / (v.air_full - v.air_low)), f.oxygen)
         f.growth = f.moisture * f.air * ph * salt
         ammonia_breeding = effect(ammonia, v.ammonia_breeding_mg_per_g, v.ammonia_death_power)
         f.breeding = f.moisture * f.air * ph * salt_breeding * ammonia_breeding
@@ -124,16 +138,16 @@ class Worms:
         hot = clamp((h.celsius - (v.heat_death_celsius - 5.0)) / 5.0)
         cold = clamp((v.growth_low_celsius + 4.0 - h.celsius) / 5.0)
         start = 0.7 * v.air_full
-        airless = (start - h.air_filled) / max(start - v.air_low, 0.01)
+        drowned = (start - h.air_filled) / max(start - v.air_low, 0.01)
         u = f.sour / v.sour_avoid_meq_per_kg
         new = v.wandering * math.exp(-h.settled / v.wandering_days) if h.settled <= 30.0 else 0.0
         return clamp(max(
             hot, 0.4 * cold,
-            (v.moisture_half_percent - h.moisture) / 15.0, airless,
+            (v.moisture_half_percent - h.moisture) / 15.0, drowned, 1.2 * (1.0 - f.oxygen),
             (v.ph_full_low + 0.5 - f.felt_ph) / 1.5,
             (h.ph - v.ph_full_high) / (v.ph_high - v.ph_full_high),
             1.0 - 1.0 / (1.0 + u * u),
-            1.0 - effect(f.ammonia, v.ammonia_avoid_mg_per_g, v.ammonia_avoid_power),
+            1.0 - effect(f.ammonia, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power),
             1.0 - effect(h.ec - v.salt_ok_ms_per_cm, v.salt_avoid_over_ok_ms_per_cm, v.salt_avoid_power),
             0.55 * (1.0 - kept), (packed - 40.0) / 160.0,
             new,
@@ -167,7 +181,7 @@ class Worms:
         chill = max(v.cold_death_celsius - max(h.celsius, min(v.cold_death_celsius, 0.0)), 0.0)
         return (
             v.death_per_day + self.harm(h, f) + cold + chill * v.chill_death_per_k_day
-            + v.airless_death_per_day * clamp(1.0 - h.air_filled / v.air_low)
+            + v.airless_death_per_day * clamp(max(1.0 - h.air_filled / v.air_low, 10.0 * h.airless - 9.0))
             + self.lost_to(f.ammonia, v.ammonia_death_mg_per_g, v.ammonia_death_power)
             + self.lost_to(h.ec, v.salt_death_ms_per_cm, v.salt_death_power)
             + 0.05 * clamp((0.5 - condition) / 0.2, 0.0, 1.5)
@@ -250,10 +264,6 @@ class Worms:
         return d_cocoons, d_worms, d_grams, grown, out_die * gone
 
 
-# How fast microbes get at dissolved nitrogen [1/d]: half of it in half a day.
-TAKEN_UP_PER_DAY = 2.0 * math.log(2.0)
-
-
 class Bin:
     """The whole bin: a state vector and how fast it changes."""
 
@@ -284,7 +294,7 @@ class Bin:
         self.in_pocket = np.array([i < n["pocket_kinds"] for i in there])
         self.slow_share = n["slow_share"][self.events["fed"]["kind"]]
         self.fixed_labile = n["labile_share"][self.events["fed"]["kind"]]
-        self.short = np.ones((self.kinds, 3))
+        self.labile_of_degradable = n["labile_of_degradable"][self.events["fed"]["kind"]]
         self.curve_ph, self.curve_base = np.array(start["curve"]).T
         self.stretch = start["stretch"]
         self.grains = start["grains"]
@@ -293,14 +303,14 @@ class Bin:
         self.stocked = None
         # Where each part lies in the state vector.
         k = 9 * self.kinds
-        self.at = {"pools": slice(0, k), "humus": slice(k, k + 3)}
+        self.at = {"pools": slice(0, k), "microbes": slice(k, k + 3), "humus": slice(k + 3, k + 6)}
         names = [
-            "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "salt", "salt_of_acids", "base", "celsius",
-            "excess", "worked", "grams",
+            "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "cell_water", "salt", "salt_of_acids",
+            "base", "celsius", "excess", "worked", "grams",
         ]
         for i, name in enumerate(names):
-            self.at[name] = k + 3 + i
-        k += 3 + len(names)
+            self.at[name] = k + 6 + i
+        k += 6 + len(names)
         self.at["retreat"] = slice(k, k + len(self.grains))
         k += len(self.grains)
         self.at["cocoons"] = slice(k, k + 12)
@@ -311,6 +321,7 @@ class Bin:
         for name in ["worked", "salt", "salt_of_acids", "base", "celsius"]:
             self.put(name, start[name])
         self.put("water", start["water_kg"])
+        self.put("cell_water", start["cell_water_kg"])
 
     def put(self, name, value):
         self.y[self.at[name]] = value
@@ -337,7 +348,7 @@ class Bin:
     def conducts(self, salts, nitrate, acid_bed, water, ph, dry):
         """Conductivity of a 1:5 extract [mS/cm]: anions no site binds, of which
         bicarbonate rises tenfold a pH unit."""
-        bicarbonate = self.bicarbonate_at_7 * 10.0 ** (min(ph, 9.0) - 7.0) * water
+        bicarbonate = self.bicarbonate_at_7 * 10.0 ** (min(ph, 9.0) - 7.0) * min(water, 5.0 * dry)
         anions = nitrate + self.posted(acid_bed, ph) + bicarbonate
         return (salts + anions * self.c.anion_ec) / dry
 
@@ -347,7 +358,7 @@ class Bin:
 
     def dry_of(self, y):
         a = self.at
-        organic = y[a["pools"]][::3].sum() + y[a["humus"]][0]
+        organic = y[a["pools"]][::3].sum() + y[a["microbes"]][0] + y[a["humus"]][0]
         return organic + self.ash + (y[a["acid_pocket"]] + y[a["acid_bed"]]) * self.c.acid_mass
 
     def heat_capacity(self, dry, water):
@@ -365,7 +376,7 @@ class Bin:
         self.warm_in(before, e.dry_kg, e.water_kg, e.celsius)
         organic = e.dry_kg - e.ash_kg
         matter = np.array([organic, min(e.carbon_kg, 0.6 * organic), min(e.nitrogen_kg, 0.2 * organic)])
-        labile = e.labile if self.fixed_labile is None else self.fixed_labile
+        labile = e.degradable * self.labile_of_degradable if self.fixed_labile is None else self.fixed_labile
         rest = 1.0 - labile
         shares = np.array([labile, rest * self.slow_share, rest * (1.0 - self.slow_share)])
         pools = self.get("pools").reshape(self.kinds, 3, 3).copy()
@@ -373,6 +384,7 @@ class Bin:
         self.put("pools", pools.ravel())
         self.ash += e.ash_kg
         self.put("water", self.get("water") + e.water_kg)
+        self.put("cell_water", self.get("cell_water") + e.cell_water_kg)
         self.put("salt", self.get("salt") + e.salt)
         self.put("salt_of_acids", self.get("salt_of_acids") + e.salt_of_acids)
         worked = self.get("worked")
@@ -411,26 +423,38 @@ class Bin:
                 best = zone
         return best
 
-    def rot(self, pools, humus, g, hot, nitrogen):
+    def air_in(self, g, air):
+        """Oxygen that seeps and is drawn into the bed [kg/d]."""
+        c, n, home = self.c, self.n, self.home
+        path = max(n.air_path * min(g.height, c.most_height_m), c.least_path_m)
+        seeps = c.diffusion * g.air_filled**1.5 / path
+        drawn = n.air_drawn * (g.air_filled / 0.3) ** 3 * max(g.felt - air, 0.0)
+        return home.floor_m2 * c.oxygen * n.lid_air * (seeps + drawn)
+
+    def rot(self, pools, microbes, humus, g, hot, nitrogen):
         """Rates of rotting, the pocket at `hot` and microbes finding `nitrogen`
         of what they want."""
         c, n = self.c, self.n
         warm = lambda t: rotting(t, c.q10, c.best_celsius, c.stops_celsius)
-        pace_bed = n.decay_scale * warm((g.core + g.edge) / 2.0) * g.wet_bed
-        pace_pocket = n.decay_scale * warm(min(hot, 60.0)) * g.wet_pocket
+        pace_bed = n.decay_scale * warm(g.felt) * g.wet_bed
+        pace_pocket = n.decay_scale * warm(hot) * g.wet_pocket
         pace = np.where(self.in_pocket, pace_pocket, pace_bed)
         eased = (pools[:, :2, 0] * self.rate[:, :2]).sum(axis=1) * pace * g.hasten
-        demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs
-        demand_bed = float(eased.sum()) * c.oxygen_per_vs - demand_pocket
+        # Acids that are burnt again want oxygen too.
+        burn = n.acid_eaten * c.acid_mass * ACID_OXYGEN
+        demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(hot)
+        demand_bed = float(eased[~self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_bed * warm(g.felt)
         airless = lambda supply, demand: 1.0 / (1.0 + (supply / demand) ** 2) if demand > 0.0 else 0.0
-        bed = airless(g.supply * (1.0 - n.pocket_air), demand_bed)
         pocket = airless(g.supply * n.pocket_air, demand_pocket)
+        covered = min(g.pocket / 1000.0 / (self.home.floor_m2 * 2.0 * n.pocket_half_m), 1.0)
+        bed = 1.0 - (1.0 - airless(g.supply * (1.0 - n.pocket_air), demand_bed)) * (1.0 - covered * pocket)
         slowed = 1.0 - (1.0 - c.airless_floor) * np.where(self.in_pocket, pocket, bed)
         rate = self.rate * (pace * slowed)[:, None]
         rate[:, :2] *= g.hasten
         rate[:, 1:] *= nitrogen
         went = pools * rate[:, :, None]
         old = humus * (c.humus_per_day * pace_bed)
+        dead = microbes * (n.microbe_death * pace_bed)
         labile = went[self.in_pocket, 0]
         per_kg = (pocket + n.acid_with_air * (1.0 - pocket)) * n.acid_per_vs
         acid = float(np.minimum(
@@ -438,29 +462,41 @@ class Bin:
             0.8 * labile[:, 1] / c.acid_carbon,
         ).sum())
         decayed = went.sum(axis=(0, 1)) + old
-        wanted = n.humus_share * max(decayed[1] - acid * c.acid_carbon, 0.0)
-        found = min(wanted / c.humus_cn, decayed[2] + TAKEN_UP_PER_DAY * g.mineral)
-        most = max(decayed[0] - acid * c.acid_mass, 0.0) * c.humus_carbon * 0.9
-        made = min(found * c.humus_cn, most)
-        enough = made / wanted if wanted > 1e-12 else 1.0
+        made, grown, burnt, enough = self.shared(decayed - acid * np.array([c.acid_mass, c.acid_carbon, 0.0]), dead, g)
         nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * enough
-        burnt_pocket = float(went[self.in_pocket, :, 0].sum())
-        share = (1.0 - n.humus_share) * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen
-        watts = burnt_pocket * share / 86.4
+        of_pocket = float(went[self.in_pocket, :, 0].sum()) / max(float(decayed[0]), 1e-12)
+        watts = burnt[0] * of_pocket * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / 86.4
         rise = 0.0
         if g.pocket > 0.01:
             rise = min(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 45.0)
         return SimpleNamespace(
-            went=went, old=old, acid=acid, decayed=decayed, humus=made, bed=bed, pocket=pocket,
-            nitrogen=nitrogen, hot=min(g.core + rise, 75.0),
+            went=went, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, pocket=pocket,
+            nitrogen=nitrogen, hot=g.core + min(rise, g.hottest - max(g.excess, 0.0)),
         )
 
-    def settled_rot(self, pools, humus, g):
+    def shared(self, decayed, dead, g):
+        """What becomes of what rotted and of dead microbes: humus, new microbes,
+        what is burnt, and how far there was nitrogen enough."""
+        c, n = self.c, self.n
+        carbon = min(n.humus_share * dead[1], dead[2] * c.humus_cn, dead[0] * c.humus_carbon)
+        humus = carbon * np.array([1.0 / c.humus_carbon, 1.0, 1.0 / c.humus_cn])
+        eaten = decayed + dead - humus
+        grown = min(
+            n.microbe_yield * max(eaten[1], 0.0),
+            max(eaten[2] + c.nitrogen_taken_up * g.mineral, 0.0) * c.microbe_cn,
+            0.9 * max(eaten[0], 0.0) * c.microbe_carbon,
+        )
+        microbes = grown * np.array([1.0 / c.microbe_carbon, 1.0, 1.0 / c.microbe_cn])
+        least = min(c.microbe_least_yield, n.microbe_yield) * max(eaten[1], 0.0)
+        enough = min(grown / least, 1.0) if least > 1e-12 else 1.0
+        return humus, microbes, eaten - microbes, enough
+
+    def settled_rot(self, pools, microbes, humus, g):
         """The same where the pocket's heat and the nitrogen found are what they
         bring about themselves."""
         hot, nitrogen = self.guess
         for _ in range(60):
-            r = self.rot(pools, humus, g, hot, nitrogen)
+            r = self.rot(pools, microbes, humus, g, hot, nitrogen)
             gap = abs(r.hot - hot) + abs(r.nitrogen - nitrogen)
             hot, nitrogen = r.hot, r.nitrogen
             if gap < 1e-10:
@@ -473,38 +509,51 @@ class Bin:
     def change(self, t, y):
         c, n, home, a = self.c, self.n, self.home, self.at
         pools = y[a["pools"]].reshape(self.kinds, 3, 3)
-        humus = y[a["humus"]]
-        (ammonium, nitrate, acid_pocket, acid_bed, water, salt, salt_of_acids, base, celsius, excess, worked, grams) = (
-            float(x) for x in y[a["ammonium"] : a["grams"] + 1]
-        )
-        g = SimpleNamespace()
+        microbes, humus = y[a["microbes"]], y[a["humus"]]
+        (
+            ammonium, nitrate, acid_pocket, acid_bed, water, cell_water, salt, salt_of_acids, base, celsius, excess,
+            worked, grams,
+        ) = (float(x) for x in y[a["ammonium"] : a["grams"] + 1])
+        g = SimpleNamespace(acid_pocket=acid_pocket, acid_bed=acid_bed)
         air = self.air(t)
         dry = float(self.dry_of(y))
-        filled = (dry - self.ash) / 1.55 + self.ash / 2.65 + water
+        # Castings hold water by their organic matter.
+        castings = n.castings_hold * clamp(1.0 - self.ash / dry) / CASTINGS_ORGANIC
+        holds = dry * ((1.0 - worked) * self.raw_hold + worked * castings) + min(cell_water, water)
+        solids = (dry - self.ash) / ORGANIC_KG_L + self.ash / MINERAL_KG_L
+        filled = solids + water
         raw = (1.0 - worked) * dry * self.raw_litres * n.settles_to
-        litres = max(raw + worked * dry * c.castings_litres, 1.02 * filled)
-        air_filled = clamp(1.0 - filled / litres, 0.0, 0.95)
+        swollen = (solids + min(water, holds)) / (1.0 - n.drained_air)
+        litres = max(raw + worked * dry * c.castings_litres, swollen, 1.02 * filled)
+        g.air_filled = clamp(1.0 - filled / litres, 0.0, 0.95)
         moisture = 100.0 * water / (water + dry)
         worms_kg = grams / 1000.0
-        g.pocket = float(pools[self.in_pocket, 0, 0].sum()) * 12.0
-        height = litres / 1000.0 / home.floor_m2
-        g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / 6.0) ** (1.0 / 3.0), height / 2.0 + 0.01)
-        g.core, g.edge = celsius + excess, celsius - 0.5 * (celsius - air)
+        pocket_kg = float(pools[self.in_pocket, 0, 0].sum())
+        g.pocket = pocket_kg * POCKET_LITRES
+        g.height = litres / 1000.0 / home.floor_m2
+        g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / POCKET_USUAL) ** (1.0 / 3.0), g.height / 2.0 + 0.01)
+        # What is too hot to rot makes no heat: a hot middle flattens out.
+        g.hottest = max(c.stops_celsius - celsius, 0.0)
+        g.excess = min(excess, g.hottest)
+        g.core, g.edge = celsius + g.excess, celsius - 0.5 * (celsius - air)
+        middle = (g.core + g.edge) / 2.0
+        near = clamp(1.0 - (c.stops_celsius - g.core) / 14.0)
+        g.felt = middle + near * max(g.core - middle, 0.0)
         wet = lambda m: clamp((m - c.dry_stop) / (c.wet_enough - c.dry_stop))
         g.wet_bed, g.wet_pocket = wet(moisture), wet(max(moisture, 0.5 * (moisture + 75.0)))
         g.hasten = 1.0 + n.worm_effect * min(worms_kg / home.floor_m2 / c.worm_reference, 1.0)
-        g.supply = home.floor_m2 * c.diffusion * air_filled**1.5 * c.oxygen / n.air_path_m * n.lid_air
+        g.supply = self.air_in(g, air)
         g.mineral = (ammonium + nitrate) / c.mol_per_kg
-        r = self.settled_rot(pools, humus, g)
+        r = self.settled_rot(pools, microbes, humus, g)
         hot, refuge = r.hot, self.refuge(celsius, (g.core, g.edge))
         self.hot = hot
 
         d = np.zeros(self.size)
         d_pools = -r.went.copy()
-        d_humus = -r.old + r.humus / c.humus_carbon * np.array([1.0, c.humus_carbon, c.humus_carbon / c.humus_cn])
-        burnt = r.decayed[0] - r.humus / c.humus_carbon - r.acid * c.acid_mass
+        d_humus, d_microbes = r.humus - r.old, r.grown - r.dead
+        burnt = r.burnt[0]
         d_base = float((r.went[:, :, 0].sum(axis=1) * self.alkalinity).sum()) * n.alkalinity
-        freed = (r.decayed[2] - r.humus / c.humus_cn) * c.mol_per_kg
+        freed = r.burnt[2] * c.mol_per_kg
         d_ammonium = d_nitrate = 0.0
         if freed >= 0.0:
             d_ammonium += freed
@@ -516,7 +565,6 @@ class Bin:
             d_base += freed * (ammonium - nitrate) / total
 
         ph = self.ph_with_acids(base, acid_bed)
-        middle = (g.core + g.edge) / 2.0
         warm = rotting(middle, c.q10, 33.0, 45.0)
         ph_share = clamp((ph - c.nitrify_stops) / (c.nitrify_full - c.nitrify_stops))
         free = free_ammonia(clamp(middle, 0.0, 60.0), ph)
@@ -525,7 +573,7 @@ class Bin:
         harm = 1.0 / (1.0 + max(mg_per_kg, 0.0) / c.nitrify_ammonia) / (1.0 + (salty / c.nitrify_salt) ** 2)
         nitrified = n.nitrify * harm * warm * (1.0 - r.bed) * ph_share * ammonium
         volatile = n.volatilise * free * n.lid_air * ammonium
-        denitrified = n.denitrify * warm * r.bed * nitrate
+        denitrified = n.denitrify * warm * (r.bed + n.denitrify_with_air * (1.0 - r.bed)) * nitrate
         d_ammonium -= nitrified + volatile
         d_nitrate += nitrified - denitrified
         d_base += denitrified - volatile - 2.0 * nitrified
@@ -533,7 +581,7 @@ class Bin:
         decay = lambda x: rotting(x, c.q10, c.best_celsius, c.stops_celsius)
         eaten_pocket = n.acid_eaten * decay(hot) * (1.0 - r.pocket) * acid_pocket
         seeped = (n.acid_leaves if g.core > 0.0 else 0.0) * acid_pocket
-        eaten_bed = n.acid_eaten * decay(middle) * (1.0 - r.bed) * acid_bed
+        eaten_bed = n.acid_eaten * decay(g.felt) * (1.0 - r.bed) * acid_bed
         acid_burnt = (eaten_pocket + eaten_bed) * c.acid_mass
 
         outside = saturated(clamp(air, -30.0, 60.0)) * clamp(n.humidity, 0.05, 0.98)
@@ -542,10 +590,11 @@ class Bin:
         vapour = lets * clamp(moisture / c.bound_below) ** 2 * max(inside - outside, 0.0)
         d_water = (burnt + acid_burnt) * c.water_per_vs - vapour
         d_salt = 0.0
-        # Salts of organic acids rot as fast as labile matter does.
+        # Salts of organic acids and the cells of food rot as fast as labile
+        # matter does.
         labile = float(pools[:, 0, 0].sum())
-        d_of_acids = -salt_of_acids * float(r.went[:, 0, 0].sum()) / labile if labile > 0.0 else 0.0
-        holds = dry * ((1.0 - worked) * self.raw_hold + worked * n.castings_hold)
+        rots = float(r.went[:, 0, 0].sum()) / labile if labile > 0.0 else 0.0
+        d_of_acids, d_cell = -salt_of_acids * rots, -cell_water * rots
         if home.drains and water > holds:
             drained = (water - holds) / n.drain_days
             d_water -= drained
@@ -553,10 +602,10 @@ class Bin:
             d_of_acids -= salt_of_acids * drained / water
             d_nitrate -= nitrate * drained / water
 
-        oxygen = burnt * c.oxygen_per_vs + acid_burnt * 64.0 / 60.0
+        oxygen = burnt * c.oxygen_per_vs + acid_burnt * ACID_OXYGEN
         made = oxygen * 1000.0 * c.heat_per_oxygen
         made += c.worm_watts * worms_kg * rotting(celsius, 2.0, 30.0, 40.0) * 86.4
-        passing = n.wall_w_m2_k * n.exchange * (home.around_m * height + 1.5 * home.floor_m2) * 86.4
+        passing = n.wall_w_m2_k * n.exchange * (home.around_m * g.height + 1.5 * home.floor_m2) * 86.4
         d_celsius = made - vapour * c.evaporate - passing * (celsius - air)
         capacity = self.heat_capacity(dry, water)
         d_celsius /= capacity
@@ -578,11 +627,12 @@ class Bin:
             crowd = clamp(g.pocket / litres - 0.4, 0.0, 0.5) / 0.5
             h = SimpleNamespace(
                 celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -2.0, 4.0),
-                air_filled=air_filled, ph=ph, ammonia=ammonium * 35.05 / 1000.0 / dry,
+                air_filled=g.air_filled, airless=r.bed, ph=ph,
+                ammonia=ammonium * 35.05 / water * self.worms.v.soil_water_l_per_kg,
                 ec=salty, sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
                 litres=litres, quality=n.food_quality, settled=t - self.stocked,
             )
-            in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(g.pocket / 12.0, 1e-3)), min(3.2, ph))
+            in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(pocket_kg, 1e-3)), min(3.2, ph))
             h.ph = min(ph, ph + crowd * (in_food - ph))
             f = self.worms.feel(h)
             appetite = self.worms.appetite(h, f, grams) / 1000.0
@@ -602,16 +652,20 @@ class Bin:
                 eaten = pools[:, :2] * share
                 d_pools[:, :2] -= eaten
                 eaten = eaten.sum(axis=(0, 1))
-                take = max(0.0, float(np.max((wanted - eaten) / np.maximum(humus, 1e-12))))
-                d_humus = d_humus - humus * take
-                given = eaten + humus * take - wanted
+                short = lambda more: max(0.0, float(np.max((wanted - eaten) / np.maximum(more, 1e-12))))
+                take = short(microbes)
+                d_microbes, eaten = d_microbes - microbes * take, eaten + microbes * take
+                take = short(humus)
+                d_humus, eaten = d_humus - humus * take, eaten + humus * take
+                given = eaten - wanted
             d_ammonium += given[2] * c.mol_per_kg
             d_base += given[2] * c.mol_per_kg
 
-        d[a["pools"]], d[a["humus"]], d[a["retreat"]] = d_pools.ravel(), d_humus, d_retreat
+        d[a["pools"]], d[a["retreat"]] = d_pools.ravel(), d_retreat
+        d[a["microbes"]], d[a["humus"]] = d_microbes, d_humus
         d[a["ammonium"] : a["grams"]] = (
             d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
-            d_water, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked,
+            d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked,
         )
         return d
 
@@ -665,7 +719,8 @@ class Bin:
     def figures(self, core):
         dry, water = self.dry_of(self.y), self.get("water")
         pools = self.get("pools").reshape(self.kinds, 3, 3)
-        humus = self.get("humus")
+        microbes, humus = self.get("microbes"), self.get("humus")
+        total = pools.sum(axis=(0, 1)) + microbes + humus
         ph = self.ph_with_acids(self.get("base"), self.get("acid_bed"))
         posted = self.posted(self.get("acid_bed"), ph)
         row = {
@@ -676,8 +731,7 @@ class Bin:
             "ammonium_mol": self.get("ammonium"), "nitrate_mol": self.get("nitrate"),
             "acid_pocket_mol": self.get("acid_pocket"), "acid_bed_mol": self.get("acid_bed"),
             "base_mol": (self.get("base") - posted) / self.stretch, "food_labile_kg": pools[self.in_pocket, 0, 0].sum(),
-            "carbon_kg": pools[:, :, 1].sum() + humus[1], "nitrogen_kg": pools[:, :, 2].sum() + humus[2],
-            "humus_kg": humus[0],
+            "carbon_kg": total[1], "nitrogen_kg": total[2], "humus_kg": humus[0], "microbes_kg": microbes[0],
             "ec_ms_per_cm": self.conducts(
                 self.get("salt") + self.get("salt_of_acids"), self.get("nitrate"), self.get("acid_bed"), water, ph, dry,
             ),
@@ -696,7 +750,7 @@ def gaps(ours, theirs):
         if name in PLAIN:
             gap, allowed = np.abs(a - b), PLAIN[name]
         else:
-            gap = np.abs(a - b) / np.maximum(np.abs(b), FLOOR * np.abs(b).max())
+            gap = np.abs(a - b) / np.maximum(np.abs(b), max(FLOOR * np.abs(b).max(), NOTHING))
             allowed = RELATIVE
         day = int(np.argmax(gap))
         found[name] = (gap[day] / allowed, gap[day], day + 1)

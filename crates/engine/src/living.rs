@@ -6,6 +6,7 @@
 
 pub mod air;
 pub mod breath;
+pub mod chain;
 pub mod comfort;
 pub mod draining;
 mod drying;

@@ -1,5 +1,7 @@
-//! One most likely bin through 90 days: paper, coir and a little compost, red
-//! worms on day 3, scraps every fourth day, water once.
+//! One most likely bin through 90 days: red worms on day 3, food every fourth
+//! day, water once. There are two of them: paper, coir and a little compost fed
+//! with scraps, where nitrogen is short, and manure and coir fed with clippings,
+//! where it is plenty.
 
 use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
@@ -32,7 +34,7 @@ const STOCKED: u32 = 3;
 const WORMS_G: f64 = 450.0;
 /// Days between feedings.
 const FED_EVERY: u32 = 4;
-/// Scraps of one feeding [g].
+/// Food of one feeding [g].
 const FED_G: f64 = 250.0;
 /// Day water is poured, and how much [kg].
 const POURED: (u32, f64) = (40, 1.0);
@@ -64,6 +66,25 @@ pub(crate) const BEDDING: [(&str, &str); 4] = [
     ("water", "1 L"),
 ];
 
+/// Bedding and food of one bin.
+type Filling = (&'static [(&'static str, &'static str)], &'static str);
+
+/// The bins, by what there is of nitrogen.
+const FILLINGS: [(&str, Filling); 2] = [
+    ("poor", (&BEDDING, "kitchen_scraps_veg")),
+    (
+        "rich",
+        (
+            &[
+                ("horse_manure_aged", "20 L"),
+                ("coir_pith", "12 L"),
+                ("water", "1 L"),
+            ],
+            "grass_clippings",
+        ),
+    ),
+];
+
 /// The air of every run here [°C].
 pub(crate) const AIR: Day = Day {
     low: 17.0,
@@ -71,8 +92,12 @@ pub(crate) const AIR: Day = Day {
 };
 
 impl Bin {
-    /// The bin as filled.
+    /// The usual bin here, as filled.
     pub(crate) fn new() -> Result<Self, Box<dyn Error>> {
+        Self::filled(FILLINGS[0].1)
+    }
+
+    fn filled((bedding, food): Filling) -> Result<Self, Box<dyn Error>> {
         let tables = Tables::load()?;
         let priors = Priors::load(&tables)?;
         let home = Home::of(&tables, &usual_tote(), Species::EiseniaFetida)?;
@@ -80,7 +105,7 @@ impl Bin {
         let vital = Vital::of(&tables, Species::EiseniaFetida)?;
         let conditions = Conditions::usual(&tables, Celsius(19.0))?;
         let own = Own::new();
-        let ready = fill::ready_bed(&tables, &parts(&BEDDING)?, &own)?;
+        let ready = fill::ready_bed(&tables, &parts(bedding)?, &own)?;
         // What is drawn of the materials is the same in every run.
         let mut g = ChaCha8Rng::seed_from_u64(3);
         let mut life = Life::empty(Worms::none(Species::EiseniaFetida));
@@ -96,7 +121,7 @@ impl Bin {
         life.warm_to(celsius, &priors);
         life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
         life.lately.air_celsius = celsius;
-        let fed = fed(&tables, &mut g, &nature, &priors)?;
+        let fed = fed(&tables, &mut g, food, (&nature, &priors))?;
         Ok(Self {
             room: Room::steady(AIR),
             priors,
@@ -189,6 +214,7 @@ impl Bin {
             ("carbon_kg", total.carbon),
             ("nitrogen_kg", total.nitrogen),
             ("humus_kg", l.organic.humus.organic),
+            ("microbes_kg", l.organic.microbes.organic),
             (
                 "ec_ms_per_cm",
                 salt::ec_ms_per_cm(l, bed, &self.priors, dry),
@@ -215,7 +241,8 @@ impl Bin {
             "kinds": Kind::ALL.map(Kind::name),
             "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
             "per_day": r.per_day, "slow_share": r.slow_share,
-            "labile_share": r.labile_share, "alkalinity": r.alkalinity,
+            "labile_share": r.labile_share, "labile_of_degradable": r.labile_of_degradable,
+            "alkalinity": r.alkalinity,
             "bicarbonate_at_7": p.bicarbonate_at_7,
         })
     }
@@ -244,7 +271,7 @@ impl Bin {
             .collect();
         json!({
             "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
-            "raw_hold": l.raw_hold, "raw_litres": l.raw_litres, "worked": l.worked,
+            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "raw_litres": l.raw_litres, "worked": l.worked,
             "salt": l.salt, "salt_of_acids": l.salt_of_acids,
             "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
             "grains": grains, "curve": curve,
@@ -263,7 +290,7 @@ impl Bin {
                 "every": FED_EVERY, "ph": self.fed.ph,
                 "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
-                "labile": l.degradable, "worked": l.worked,
+                "degradable": l.degradable, "cell_water_kg": l.cell_water_kg, "worked": l.worked,
                 "salt": l.salt, "salt_of_acids": l.salt_of_acids, "acid": l.acid,
                 "holds_kg": l.holds_kg, "litres": l.litres, "celsius": 19.0,
             },
@@ -276,26 +303,35 @@ impl Bin {
 fn fed(
     tables: &Tables,
     g: &mut ChaCha8Rng,
-    nature: &Nature,
-    priors: &Priors,
+    food: &str,
+    (nature, priors): (&Nature, &Priors),
 ) -> Result<Fed, Box<dyn Error>> {
     let amount = format!("{FED_G} g");
-    let scraps = [("kitchen_scraps_veg", amount.as_str())];
-    let ready: Vec<ReadyPart> = fill::ready(tables, &parts(&scraps)?, &Own::new())?;
+    let food = [(food, amount.as_str())];
+    let ready: Vec<ReadyPart> = fill::ready(tables, &parts(&food)?, &Own::new())?;
     let mut fed = load::fed(g, &ready[0], nature, priors);
     fed.load.celsius = Some(19.0);
     Ok(fed)
 }
 
-/// All of it, for the peer.
+/// All of every bin, for the peer, by its name.
 pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
-    let bin = Bin::new()?;
-    let courses: Map<String, Value> = [1u32, 2, 4, 16, 64]
-        .into_iter()
-        .map(|cut| (cut.to_string(), bin.course(cut)))
-        .collect();
-    Ok(json!({
-        "numbers": bin.numbers(), "start": bin.start(), "events": bin.events(),
-        "courses": courses,
-    }))
+    let mut all = Map::new();
+    for (name, filling) in FILLINGS {
+        all.insert(name.into(), Bin::filled(filling)?.told());
+    }
+    Ok(Value::Object(all))
+}
+
+impl Bin {
+    fn told(&self) -> Value {
+        let courses: Map<String, Value> = [1u32, 4, 16, 64]
+            .into_iter()
+            .map(|cut| (cut.to_string(), self.course(cut)))
+            .collect();
+        json!({
+            "numbers": self.numbers(), "start": self.start(), "events": self.events(),
+            "courses": courses,
+        })
+    }
 }

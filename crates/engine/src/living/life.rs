@@ -121,8 +121,9 @@ pub struct Lately {
     pub watts: f64,
     /// Share of the water that evaporates [1/d].
     pub drying: f64,
-    /// Of it in the pocket of food [W].
-    pub pocket_watts: f64,
+    /// Heat made in the pocket of food, of what would rot there a day at 20 °C,
+    /// were it at 20 °C [W d/kg].
+    pub pocket_heat: f64,
     /// How far microbes found the nitrogen they wanted [0 to 1].
     pub nitrogen: f64,
     /// What worms would eat, dry [kg/d].
@@ -153,7 +154,7 @@ impl Default for Lately {
             warming: 0.0,
             watts: 0.0,
             drying: 0.0,
-            pocket_watts: 0.0,
+            pocket_heat: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
             urge: 0.0,

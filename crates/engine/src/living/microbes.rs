@@ -39,19 +39,9 @@ pub fn share(c: &Constants, n: &Nature, decayed: &Matter, dead: &Matter, reach: 
     let humus = humus_of(c, n, dead);
     let mut eaten = *decayed;
     eaten.add(&dead.less(&humus));
-    let carbon = eaten.carbon.max(0.0);
-    let nitrogen = (eaten.nitrogen + reach).max(0.0);
-    // Not more than there is organic matter to make it of.
-    let by_mass = 0.9 * eaten.organic.max(0.0) * c.microbe_carbon;
-    let grown = (n.microbe_yield * carbon)
-        .min(nitrogen * c.microbe_cn)
-        .min(by_mass);
-    let microbes = Matter {
-        organic: grown / c.microbe_carbon,
-        carbon: grown,
-        nitrogen: grown / c.microbe_cn,
-    };
-    let least = c.microbe_least_yield.min(n.microbe_yield) * carbon;
+    let microbes = grown(c, n, &eaten, reach);
+    let grown = microbes.carbon;
+    let least = c.microbe_least_yield.min(n.microbe_yield) * eaten.carbon.max(0.0);
     let enough = if least > 1e-12 {
         (grown / least).min(1.0)
     } else {
@@ -62,6 +52,37 @@ pub fn share(c: &Constants, n: &Nature, decayed: &Matter, dead: &Matter, reach: 
         humus,
         burnt: eaten.less(&microbes),
         enough,
+    }
+}
+
+/// Microbes that die in a time in which the share `dying` of `living` does,
+/// while new ones grow evenly of what rots, `decayed`: half of that share of
+/// them.
+#[must_use]
+pub fn dead(
+    c: &Constants,
+    n: &Nature,
+    living: &Matter,
+    decayed: &Matter,
+    (reach, dying): (f64, f64),
+) -> Matter {
+    let mut dead = grown(c, n, decayed, reach).part(0.5 * dying);
+    dead.add(&living.part(dying));
+    dead
+}
+
+/// Microbes that what is eaten makes, with `reach` of dissolved nitrogen [kg].
+fn grown(c: &Constants, n: &Nature, eaten: &Matter, reach: f64) -> Matter {
+    let nitrogen = (eaten.nitrogen + reach).max(0.0);
+    // Not more than there is organic matter to make it of.
+    let by_mass = 0.9 * eaten.organic.max(0.0) * c.microbe_carbon;
+    let carbon = (n.microbe_yield * eaten.carbon.max(0.0))
+        .min(nitrogen * c.microbe_cn)
+        .min(by_mass);
+    Matter {
+        organic: carbon / c.microbe_carbon,
+        carbon,
+        nitrogen: carbon / c.microbe_cn,
     }
 }
 

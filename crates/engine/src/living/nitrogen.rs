@@ -1,7 +1,7 @@
 //! Ammonium and nitrate: what microbes turn, what is lost, and what each step
 //! does to the acid of the bed.
 
-use super::rot::gone;
+use super::chain::Chain;
 
 /// How far nitrifiers go at a pH [0 to 1]: nothing below `stops`, full from
 /// `full`.
@@ -49,23 +49,26 @@ impl Turned {
     }
 }
 
-/// Turns ammonium and nitrate [mol] through `days`; both ways out of
-/// ammonium share it by their rates, so neither takes what is not there.
-pub fn turn(ammonium: &mut f64, nitrate: &mut f64, rates: &Turning, days: f64) -> Turned {
-    let out = rates.nitrify + rates.volatilise;
-    let lost = *ammonium * gone(out * days);
-    let nitrified = if out > 0.0 {
-        lost * rates.nitrify / out
-    } else {
-        0.0
+/// Turns ammonium and nitrate [mol] through `days` in which `freed` more
+/// ammonium comes evenly [mol]; both ways out of ammonium share it by their
+/// rates, so neither takes what is not there.
+pub fn turn(
+    ammonium: &mut f64,
+    nitrate: &mut f64,
+    freed: f64,
+    rates: &Turning,
+    days: f64,
+) -> Turned {
+    let chain = Chain {
+        first: rates.nitrify + rates.volatilise,
+        on: rates.nitrify,
+        second: rates.denitrify,
     };
-    let denitrified = *nitrate * gone(rates.denitrify * days);
-    *ammonium -= lost;
-    *nitrate += nitrified - denitrified;
+    let passed = chain.carry(ammonium, nitrate, freed, days);
     Turned {
-        nitrified,
-        volatilised: lost - nitrified,
-        denitrified,
+        nitrified: passed.on,
+        volatilised: passed.out - passed.on,
+        denitrified: passed.away,
     }
 }
 
@@ -81,8 +84,8 @@ mod tests {
             volatilise: 0.02,
             denitrify: 0.1,
         };
-        let t = turn(&mut nh4, &mut no3, &rates, 3.0);
-        assert!((nh4 + no3 + t.volatilised + t.denitrified - 1.5).abs() < 1e-12);
+        let t = turn(&mut nh4, &mut no3, 0.2, &rates, 3.0);
+        assert!((nh4 + no3 + t.volatilised + t.denitrified - 1.7).abs() < 1e-12);
         assert!(t.base() < 0.0 && nh4 > 0.0);
     }
 

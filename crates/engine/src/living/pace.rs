@@ -2,7 +2,7 @@
 
 use crate::living::heat::Zones;
 use crate::living::life::{Lately, Life};
-use crate::living::rot::{self, Kind};
+use crate::living::rot;
 use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
 
@@ -11,7 +11,6 @@ use crate::living::tolerance::leaving_per_day;
 pub(super) struct Through {
     zones: Zones,
     watts: f64,
-    pocket_watts: f64,
 }
 
 impl Through {
@@ -21,13 +20,11 @@ impl Through {
         self.zones.hot += share * part.zones.hot;
         self.zones.refuge += share * part.zones.refuge;
         self.watts += share * part.watts;
-        self.pocket_watts += share * part.pocket_watts;
     }
 
     pub(super) fn tell(&self, lately: &mut Lately) {
         lately.zones = self.zones;
         lately.watts = self.watts;
-        lately.pocket_watts = self.pocket_watts;
     }
 }
 
@@ -65,12 +62,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
         1.0
     };
     let (p, c) = (a.priors, &a.priors.constants);
-    let fed = &life.organic.pools[..=Kind::Green as usize];
-    let eased: f64 = fed
-        .iter()
-        .zip(&p.rates.per_day)
-        .map(|(pools, rates)| pools[0].organic * rates[0])
-        .sum();
+    let eased = life.organic.eased(&p.rates, life.lately.nitrogen);
     let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
     // Acids burn as hotly as food, wherever they lie.
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;

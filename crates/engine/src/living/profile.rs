@@ -20,18 +20,7 @@ pub(super) fn zones(
 ) -> Zones {
     let passing = passing(a, size);
     let bed = bed_through(life, a, size, store, drying, air, dt);
-    let pocket = life.organic.pocket() * POCKET_LITRES;
-    let rise = if pocket > 0.01 {
-        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
-        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
-        heat::pocket_rise(
-            life.lately.pocket_watts * 1000.0 / pocket,
-            half,
-            a.nature.bed_w_m_k,
-        )
-    } else {
-        0.0
-    };
+    let pocket = size.pocket_kg * POCKET_LITRES;
     let x = dt * passing / store.thawed;
     let over = (bed - air) * heat::unevenness(store.ice(life.heat));
     let (core, after) = heat::core_excess(life.lately.core_excess, over, x);
@@ -39,8 +28,36 @@ pub(super) fn zones(
     let hottest = (a.priors.constants.stops_celsius - bed).max(0.0);
     let core = core.min(hottest);
     life.lately.core_excess = after.min(hottest);
-    let rise = rise.min(45.0).min(hottest - core.max(0.0));
+    let most = (hottest - core.max(0.0)).clamp(0.0, MOST_RISE);
+    let rise = if pocket > 0.01 {
+        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
+        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
+        let watts_m3 = life.lately.pocket_heat * size.eased * 1000.0 / pocket;
+        let at_20 = heat::pocket_rise(watts_m3, half, a.nature.bed_w_m_k);
+        let last = life.lately.zones.hot - life.lately.zones.core;
+        rise(a, at_20, bed + core, last.clamp(0.0, most)).clamp(0.0, most)
+    } else {
+        0.0
+    };
     Zones::with_core(bed, air, rise, core, &a.home.kindest)
+}
+
+/// Most a pocket may be warmer than the core around it [K].
+const MOST_RISE: f64 = 45.0;
+
+/// Rise of a pocket over a core at `core` [°C] that makes the heat that makes
+/// the rise, from what it was: `r = r₂₀ w(T + r)`, one step of Newton's.
+fn rise(a: &Around<'_>, at_20: f64, core: f64, last: f64) -> f64 {
+    // Where it heats itself it goes to it with care.
+    const LEAST_SLOPE: f64 = 0.5;
+    let c = &a.priors.constants;
+    let makes = at_20 * rot::warmth(core + last, c.q10, c.best_celsius, c.stops_celsius);
+    let steeper = if core + last < c.best_celsius {
+        makes * c.q10.ln() * 0.1
+    } else {
+        0.0
+    };
+    last + (makes - last) / (1.0 - steeper).max(LEAST_SLOPE)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries

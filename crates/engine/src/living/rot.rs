@@ -256,6 +256,16 @@ impl Organic {
         fed.iter().map(|kind| kind[0].organic).sum()
     }
 
+    /// What in pockets of food would rot in a day at 20 °C, moist and with air
+    /// [kg/d], slow matter being slowed to `short` for want of nitrogen.
+    #[must_use]
+    pub fn eased(&self, rates: &Rates, short: f64) -> f64 {
+        let fed = &self.pools[..=Kind::Green as usize];
+        let each = fed.iter().zip(&rates.per_day);
+        each.map(|(p, rate)| p[0].organic * rate[0] + short * p[1].organic * rate[1])
+            .sum()
+    }
+
     /// Puts matter of a kind in, shared out over its pools.
     pub fn put(&mut self, kind: Kind, matter: &Matter, labile: f64, slow_of_rest: f64) {
         let pools = &mut self.pools[kind as usize];

@@ -4,6 +4,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
+use crate::living::chain::Chain;
 use crate::living::draining::drain;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
@@ -12,7 +13,7 @@ use crate::living::home::Home;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::microbes;
-use crate::living::nature::{Nature, Priors};
+use crate::living::nature::{Constants, Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
@@ -48,6 +49,10 @@ pub(super) struct Size {
     pub(super) air_filled: f64,
     pub(super) moisture: f64,
     pub(super) worms_kg: f64,
+    /// Labile matter in pockets of food, and what would rot there in a day at
+    /// 20 °C [kg/d].
+    pub(super) pocket_kg: f64,
+    pub(super) eased: f64,
 }
 
 /// What rotted in one step.
@@ -60,7 +65,11 @@ struct Rotted {
     base: f64,
     cations: f64,
     pocket_burnt: f64,
+    /// How far warmth goes in the pocket against 20 °C [-].
+    pocket_warm: f64,
     vapour: f64,
+    /// Nitrogen set free, ammonium not yet in the pool [mol].
+    freed: f64,
 }
 
 /// Carries one possible bin `days` forward in steps of at most
@@ -132,9 +141,9 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let store = life.store(a.priors, size.dry_kg);
     let drying = Drying::of(a, &size, air);
     let zones = zones(life, a, &size, &store, &drying, air, dt);
-    let rotted = rot_away(life, a, &size, &zones, dt);
-    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, dt);
-    let acid_base = move_acids(life, bed, a, &zones, dt);
+    let rotted = rot_away(life, a, &size, &zones, (air, dt));
+    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, (rotted.freed, dt));
+    let acid_base = move_acids(life, bed, a, &zones, (rotted.acid, dt));
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
@@ -187,6 +196,8 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
         air_filled: air::air_filled(filled, litres),
         moisture: life.moisture_felt_percent(dry_kg, a.priors),
         worms_kg: life.worms.grams() / 1000.0,
+        pocket_kg: life.organic.pocket(),
+        eased: life.organic.eased(&a.priors.rates, life.lately.nitrogen),
     }
 }
 
@@ -202,7 +213,13 @@ pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
-fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) -> Rotted {
+fn rot_away(
+    life: &mut Life,
+    a: &Around<'_>,
+    size: &Size,
+    z: &Zones,
+    (air, dt): (f64, f64),
+) -> Rotted {
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
@@ -215,11 +232,20 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
     );
     let worms = 1.0 + n.worm_effect * (size.worms_kg / a.home.floor_m2 / c.worm_reference).min(1.0);
     let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
-    let pace_pocket = n.decay_scale * warm(z.hot) * wet_pocket;
-    let (airless_bed, airless_pocket) =
-        breathe(life, a, size, z, (pace_bed * worms, pace_pocket * worms));
-    let slowed = |airless: f64| 1.0 - (1.0 - c.airless_floor) * airless;
-    let mut out = Rotted::default();
+    let pocket_warm = warm(z.hot);
+    let pace_pocket = n.decay_scale * pocket_warm * wet_pocket;
+    let (airless_bed, airless_pocket) = breathe(
+        life,
+        a,
+        size,
+        z,
+        (pace_bed * worms, pace_pocket * worms),
+        (air, dt),
+    );
+    let mut out = Rotted {
+        pocket_warm,
+        ..Rotted::default()
+    };
     let mut decayed = Matter::default();
     let (mut labile, mut labile_gone, mut in_pocket) = (0.0, 0.0, 0.0);
     for i in 0..KINDS {
@@ -229,7 +255,7 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
         } else {
             (pace_bed, airless_bed)
         };
-        let pace = pace * slowed(airless) * dt;
+        let pace = pace * slowed(c, airless) * dt;
         for (j, pool) in life.organic.pools[i].iter_mut().enumerate() {
             if pool.organic < 1e-9 {
                 continue;
@@ -257,21 +283,22 @@ fn rot_away(life: &mut Life, a: &Around<'_>, size: &Size, z: &Zones, dt: f64) ->
         .humus
         .take(gone(c.humus_per_day * pace_bed * dt));
     decayed.add(&old);
-    life.acid_pocket += out.acid;
     if labile > 0.0 {
         life.salt_of_acids *= 1.0 - labile_gone / labile;
         life.cell_water_kg *= 1.0 - labile_gone / labile;
     }
-    let dead = life
-        .organic
-        .microbes
-        .take(gone(n.microbe_death * pace_bed * dt));
+    let dying = gone(n.microbe_death * pace_bed * dt);
     // Microbes live and die where the food is.
     let of_pocket = in_pocket / decayed.organic.max(1e-12);
-    out.base = out.cations + settle(life, a, decayed, dead, &mut out, dt);
+    out.base = out.cations + settle(life, a, &decayed, dying, &mut out, dt);
     out.pocket_burnt = out.burnt * of_pocket;
     life.books.cations += out.cations;
     out
+}
+
+/// How far what rots goes where so much of it finds no air [0 to 1].
+fn slowed(c: &Constants, airless: f64) -> f64 {
+    1.0 - (1.0 - c.airless_floor) * airless
 }
 
 /// Temperature by which the bed outside the pocket rots [°C].
@@ -281,7 +308,7 @@ fn bed_celsius(z: &Zones, stops: f64) -> f64 {
 
 /// Acid made of matter that ferments [mol], never more than its mass and
 /// carbon allow.
-fn acid_of(went: &Matter, per_kg: f64, c: &crate::living::nature::Constants) -> f64 {
+fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
     (went.organic * per_kg)
         .min(0.8 * went.organic / c.acid_mass)
         .min(0.8 * went.carbon / c.acid_carbon)
@@ -294,6 +321,7 @@ fn breathe(
     size: &Size,
     z: &Zones,
     (bed, pocket): (f64, f64),
+    (air, dt): (f64, f64),
 ) -> (f64, f64) {
     let (p, n) = (a.priors, a.nature);
     let c = &p.constants;
@@ -306,6 +334,9 @@ fn breathe(
                 life.organic.pools[i][j].organic * p.rates.per_day[i][j] * pace;
         }
     }
+    // Of the food no more wants it than is there on the way.
+    let goes = demand[1] / size.pocket_kg.max(1e-12) * slowed(c, life.lately.airless_pocket);
+    demand[1] *= 1.0 - (0.5 * goes * dt).min(0.5);
     // Acids that are burnt again want oxygen too.
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
@@ -320,7 +351,7 @@ fn breathe(
         oxygen_kg_m3: c.oxygen,
         lid: n.lid_air,
     };
-    let warmer = middle - life.lately.air_celsius;
+    let warmer = middle - air;
     let supply = air::seeping(&draught, c.diffusion) + air::drawn(&draught, n.air_drawn, warmer);
     let airless_pocket = air::airless(supply * n.pocket_air, demand[1] * c.oxygen_per_vs);
     let airless_bed = air::under_food(
@@ -343,26 +374,23 @@ fn breathe(
 fn settle(
     life: &mut Life,
     a: &Around<'_>,
-    decayed: Matter,
-    dead: Matter,
+    decayed: &Matter,
+    dying: f64,
     out: &mut Rotted,
     dt: f64,
 ) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
+    let reach = mineral * gone(c.nitrogen_taken_up * dt);
     let acid = Matter {
         organic: out.acid * c.acid_mass,
         carbon: out.acid * c.acid_carbon,
         nitrogen: 0.0,
     };
-    let shared = microbes::share(
-        c,
-        n,
-        &decayed.less(&acid),
-        &dead,
-        mineral * gone(c.nitrogen_taken_up * dt),
-    );
-    life.organic.microbes.add(&shared.microbes);
+    let decayed = decayed.less(&acid);
+    let dead = microbes::dead(c, n, &life.organic.microbes, &decayed, (reach, dying));
+    let shared = microbes::share(c, n, &decayed, &dead, reach);
+    life.organic.microbes.add(&shared.microbes.less(&dead));
     life.organic.humus.add(&shared.humus);
     life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
     out.burnt = shared.burnt.organic;
@@ -372,7 +400,7 @@ fn settle(
     life.books.carbon_air += out.air_carbon;
     let freed = shared.burnt.nitrogen * c.mol_per_kg;
     if freed >= 0.0 {
-        life.ammonium += freed;
+        out.freed = freed;
         return freed;
     }
     let total = (life.ammonium + life.nitrate).max(1e-15);
@@ -383,14 +411,15 @@ fn settle(
     nitrate - ammonium
 }
 
-/// Nitrification, ammonia going off, nitrate lost; gives the base of it.
+/// Nitrification, ammonia going off, nitrate lost, while `freed` ammonium comes
+/// [mol]; gives the base of it.
 fn turn_nitrogen(
     life: &mut Life,
     bed: &PossibleBed,
     a: &Around<'_>,
     size: &Size,
     z: &Zones,
-    dt: f64,
+    (freed, dt): (f64, f64),
 ) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(z.core, z.edge);
@@ -410,34 +439,33 @@ fn turn_nitrogen(
         volatilise: n.volatilise * free * n.lid_air,
         denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
     };
-    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &rates, dt);
+    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, freed, &rates, dt);
     life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
     turned.base()
 }
 
-/// Acids: burnt where there is air, seeping from the food into the bed.
-fn move_acids(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, z: &Zones, dt: f64) -> Rotted {
+/// Acids: `made` in the food [mol], burnt where there is air, seeping from the
+/// food into the bed.
+fn move_acids(
+    life: &mut Life,
+    bed: &PossibleBed,
+    a: &Around<'_>,
+    z: &Zones,
+    (made, dt): (f64, f64),
+) -> Rotted {
     let (c, n) = (&a.priors.constants, a.nature);
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
     let eat_bed =
         n.acid_eaten * warm(bed_celsius(z, c.stops_celsius)) * (1.0 - life.lately.airless_bed);
     let leave = if z.core > 0.0 { n.acid_leaves } else { 0.0 };
-    let out = eat_pocket + leave;
-    let lost = life.acid_pocket * gone(out * dt);
-    let eaten_pocket = if out > 0.0 {
-        lost * eat_pocket / out
-    } else {
-        0.0
+    let chain = Chain {
+        first: eat_pocket + leave,
+        on: leave,
+        second: eat_bed,
     };
-    let seeped = lost - eaten_pocket;
-    life.acid_pocket -= lost;
-    // What seeps in comes evenly through the step.
-    let x = eat_bed * dt;
-    let of_seeped = if x > 1e-9 { 1.0 - gone(x) / x } else { 0.0 };
-    let eaten_bed = life.acid_bed * gone(x) + seeped * of_seeped;
-    life.acid_bed += seeped - eaten_bed;
-    let eaten = eaten_pocket + eaten_bed;
+    let passed = chain.carry(&mut life.acid_pocket, &mut life.acid_bed, made, dt);
+    let eaten = passed.out - passed.on + passed.away;
     let burnt = eaten * c.acid_mass;
     life.books.burnt += burnt;
     life.books.carbon_air += eaten * c.acid_carbon;
@@ -529,7 +557,11 @@ fn move_heat(
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
     let kj_per_kg = c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    life.lately.pocket_watts = rotted.pocket_burnt * kj_per_kg / dt / 86.4;
+    life.lately.pocket_heat = if size.eased > 0.0 && rotted.pocket_warm > 0.01 {
+        rotted.pocket_burnt * kj_per_kg / dt / 86.4 / size.eased / rotted.pocket_warm
+    } else {
+        0.0
+    };
 }
 
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.

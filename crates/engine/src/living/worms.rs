@@ -270,7 +270,7 @@ impl Worms {
         let packed = self.grams / h.litres.max(LEAST_LITRES);
         let urge = urge_to_leave(v, h, &felt, kept, packed);
         let grow = warmth::growth(v, h.celsius);
-        let mut rates = Self::rates(v, h, &felt, &place, kept, grow);
+        let mut rates = Self::rates(v, h, &felt, &place, (kept, grow, dt_days));
         rates.dying = mortality::per_day(v, h, &felt, place.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
@@ -300,8 +300,15 @@ impl Worms {
         }
     }
 
-    /// Rates of everything but death and leaving; `grow` is growth by warmth.
-    fn rates(v: &Vital, h: &Habitat, felt: &Felt, place: &Place, kept: f64, grow: f64) -> Rates {
+    /// Rates of everything but death and leaving, mean through `days`; `grow` is
+    /// growth by warmth.
+    fn rates(
+        v: &Vital,
+        h: &Habitat,
+        felt: &Felt,
+        place: &Place,
+        (kept, grow, days): (f64, f64, f64),
+    ) -> Rates {
         let adult = place.condition * place.full[STAGES - 1];
         let adult = adult.min(LARGEST_LAYING * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
@@ -312,11 +319,9 @@ impl Worms {
         rates.young_per_cocoon *= felt.breeding() * kept;
         rates.development = warmth::development_per_day(v, h.celsius);
         rates.cocoons_lost = mortality::of_cocoons(v, h, felt);
-        rates.laid_per_adult *= if h.settled_days > v.lag_days {
-            breed * felt.breeding() * kept
-        } else {
-            0.0
-        };
+        // In the step in which the lag ends they lay for the rest of it.
+        let laying = ((h.settled_days + days - v.lag_days) / days).clamp(0.0, 1.0);
+        rates.laid_per_adult *= laying * breed * felt.breeding() * kept;
         rates
     }
 
