@@ -25,6 +25,9 @@ pub struct Home {
     pub lid_air: Ranged,
     /// How easily worms get out [0 to 1].
     pub escape: f64,
+    /// Share of the air a warm free-standing heap draws in that finds a way in
+    /// from below [0 to 1]: none through a closed base.
+    pub inlet: f64,
     /// Liquid can drain out.
     pub drains: bool,
     /// The top is open or covered with cloth, so the surface dries.
@@ -66,6 +69,11 @@ impl Home {
                 .transpose()?,
             lid_air: number("air", air)?,
             escape,
+            inlet: match (breathes, bin.drains) {
+                (true, _) => 1.0,
+                (_, true) => tables.value("living", "air", "drawn_through_holes")?,
+                _ => 0.0,
+            },
             drains: bin.drains || breathes,
             dry_top,
             kindest: Kindest::of(tables, species)?,

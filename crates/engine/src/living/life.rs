@@ -511,10 +511,15 @@ impl Life {
     /// counts little.
     #[must_use]
     pub fn moisture_felt_percent(&self, dry_kg: f64, p: &Priors) -> f64 {
+        water::moisture(self.water_kg, self.dry_felt_kg(dry_kg, p))
+    }
+
+    /// Dry matter that counts in the moisture worms and microbes meet [kg].
+    #[must_use]
+    pub fn dry_felt_kg(&self, dry_kg: f64, p: &Priors) -> f64 {
         let organic = (dry_kg - self.ash_kg).max(0.0);
         let more = (self.ash_kg - p.constants.usual_mineral * organic).max(0.0);
-        let counts = dry_kg - (1.0 - p.constants.mineral_counts) * more;
-        water::moisture(self.water_kg, counts)
+        dry_kg - (1.0 - p.constants.mineral_counts) * more
     }
 
     /// Where a first drop shows when squeezed [% of wet mass]: a little under

@@ -117,7 +117,7 @@ impl Signs {
             pooled_kg: (life.water_kg - holds).max(0.0) * p.constants.sealed_share,
             condensing: (n.lid_s_per_m / 10_000.0).min(1.0)
                 * ((inside / lid - 0.9) / 0.4).clamp(0.0, 1.0)
-                * water::activity(moisture, p.constants.bound_below),
+                * water::activity(life.moisture_felt_percent(dry, p), p.constants.bound_below),
             core_celsius: zones.core,
             hot_celsius: zones.hot,
             refuge_celsius: zones.refuge,

@@ -65,6 +65,8 @@ struct Rotted {
     base: f64,
     cations: f64,
     pocket_burnt: f64,
+    /// How fast what is labile in the pocket falls apart [1/d].
+    pocket_falls: f64,
     /// How far warmth goes in the pocket against 20 °C [-].
     pocket_warm: f64,
     vapour: f64,
@@ -143,7 +145,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let rotted = rot_away(life, a, &size, &zones, (air, dt));
     let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, (rotted.freed, dt));
-    let acid_base = move_acids(life, bed, a, &zones, (rotted.acid, dt));
+    let acid_base = move_acids(life, bed, a, &zones, (&rotted, dt));
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
@@ -248,6 +250,7 @@ fn rot_away(
     };
     let mut decayed = Matter::default();
     let (mut labile, mut labile_gone, mut in_pocket) = (0.0, 0.0, 0.0);
+    let mut eased = 0.0;
     for i in 0..KINDS {
         let pocket = Kind::ALL[i].in_pocket();
         let (pace, airless) = if pocket {
@@ -271,6 +274,7 @@ fn rot_away(
             if pocket && j == 0 {
                 let sour = airless + n.acid_with_air * (1.0 - airless);
                 out.acid += acid_of(&went, sour * n.acid_per_vs, c);
+                eased += went.organic;
             }
             if pocket {
                 in_pocket += went.organic;
@@ -287,6 +291,8 @@ fn rot_away(
         life.salt_of_acids *= 1.0 - labile_gone / labile;
         life.cell_water_kg *= 1.0 - labile_gone / labile;
     }
+    out.pocket_falls = (eased / (eased + life.organic.pocket()).max(1e-12)).min(0.99);
+    out.pocket_falls = -(-out.pocket_falls).ln_1p() / dt;
     let dying = gone(n.microbe_death * pace_bed * dt);
     // Microbes live and die where the food is.
     let of_pocket = in_pocket / decayed.organic.max(1e-12);
@@ -352,7 +358,8 @@ fn breathe(
         lid: n.lid_air,
     };
     let warmer = middle - air;
-    let supply = air::seeping(&draught, c.diffusion) + air::drawn(&draught, n.air_drawn, warmer);
+    let supply = air::seeping(&draught, c.diffusion)
+        + air::drawn(&draught, n.air_drawn * a.home.inlet, warmer);
     let airless_pocket = air::airless(supply * n.pocket_air, demand[1] * c.oxygen_per_vs);
     let airless_bed = air::under_food(
         air::airless(supply * (1.0 - n.pocket_air), demand[0] * c.oxygen_per_vs),
@@ -451,20 +458,25 @@ fn move_acids(
     bed: &PossibleBed,
     a: &Around<'_>,
     z: &Zones,
-    (made, dt): (f64, f64),
+    (rotted, dt): (&Rotted, f64),
 ) -> Rotted {
     let (c, n) = (&a.priors.constants, a.nature);
     let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
     let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
     let eat_bed =
         n.acid_eaten * warm(bed_celsius(z, c.stops_celsius)) * (1.0 - life.lately.airless_bed);
-    let leave = if z.core > 0.0 { n.acid_leaves } else { 0.0 };
+    // What falls apart sets free the acid in it.
+    let leave = if z.core > 0.0 {
+        n.acid_leaves + rotted.pocket_falls
+    } else {
+        0.0
+    };
     let chain = Chain {
         first: eat_pocket + leave,
         on: leave,
         second: eat_bed,
     };
-    let passed = chain.carry(&mut life.acid_pocket, &mut life.acid_bed, made, dt);
+    let passed = chain.carry(&mut life.acid_pocket, &mut life.acid_bed, rotted.acid, dt);
     let eaten = passed.out - passed.on + passed.away;
     let burnt = eaten * c.acid_mass;
     life.books.burnt += burnt;
@@ -521,7 +533,13 @@ fn move_water(
     let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let vapour = dried(life.water_kg, size.dry_kg, z, drying, dt);
+    let vapour = dried(
+        life.water_kg,
+        life.dry_felt_kg(size.dry_kg, a.priors),
+        z,
+        drying,
+        dt,
+    );
     life.water_kg -= vapour;
     life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
