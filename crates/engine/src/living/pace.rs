@@ -45,17 +45,14 @@ pub(super) fn parts_from_now(life: &Life, days: f64) -> u32 {
 
 /// Parts to cut a step into: in each, fresh food or a turn of the weather may
 /// warm the bed by so much, and so great a share of the water dry up or of the
-/// worms die or leave. In a bed just changed nobody knows.
-pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
+/// worms die or leave.
+pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt: f64) -> u32 {
     // A bed that heats itself so far rises and falls faster.
     const HOT: f64 = 29.0;
     const HOT_PARTS: f64 = 4.0;
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;
     const MOST_PARTS: f64 = 12.0;
-    if life.lately.changed {
-        return MOST_PARTS as u32;
-    }
     let hot = if life.lately.zones.core.max(air) > HOT {
         HOT_PARTS
     } else {
@@ -76,7 +73,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, air: f64, dt: f64) -> u32 {
         cold
     };
     // Over a day the bed follows its air whole.
-    let turned = (air - life.lately.air_celsius).abs() * dt / MOST_AIR;
+    let turned = (air - air_was).abs() * dt / MOST_AIR;
     // What bedding does of itself shows only in how it has warmed so far.
     let warms = life.lately.warming * dt / MOST_KELVIN;
     let dries = life.lately.drying * dt / MOST_DRIED;

@@ -45,19 +45,11 @@ pub(super) fn zones(
 /// Most a pocket may be warmer than the core around it [K].
 const MOST_RISE: f64 = 45.0;
 
-/// Rise of a pocket over a core at `core` [°C] that makes the heat that makes
-/// the rise, from what it was: `r = r₂₀ w(T + r)`, one step of Newton's.
+/// Rise of a pocket over a core at `core` [°C] by the heat it makes so warm as
+/// it `last` was. What heats itself is not foretold further: it would overshoot.
 fn rise(a: &Around<'_>, at_20: f64, core: f64, last: f64) -> f64 {
-    // Where it heats itself it goes to it with care.
-    const LEAST_SLOPE: f64 = 0.5;
     let c = &a.priors.constants;
-    let makes = at_20 * rot::warmth(core + last, c.q10, c.best_celsius, c.stops_celsius);
-    let steeper = if core + last < c.best_celsius {
-        makes * c.q10.ln() * 0.1
-    } else {
-        0.0
-    };
-    last + (makes - last) / (1.0 - steeper).max(LEAST_SLOPE)
+    at_20 * rot::warmth(core + last, c.q10, c.best_celsius, c.stops_celsius)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries

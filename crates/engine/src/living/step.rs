@@ -25,8 +25,10 @@ use crate::quantity::Celsius;
 /// Longest step [d].
 pub const STEP_DAYS: f64 = 0.5;
 
-/// A changed bed's first part is this much shorter than the others [-].
-const FIRST_LOOK: f64 = 8.0;
+/// A changed bed is first looked at for this share of a step [-].
+const FIRST_LOOK: f64 = 1.0 / 96.0;
+/// Least parts of the rest of that step.
+const AFTER_CHANGE: u32 = 2;
 
 /// What stays the same through a run of one possible bin.
 #[derive(Debug, Clone, Copy)]
@@ -93,33 +95,30 @@ pub fn carry(
 
 /// One step of `dt` days in air at `air` [°C], cut into parts where fresh food
 /// rots so fast that it would heat the bed much in one.
-///
-/// While debugging, the books are closed after each part, and the run stops
-/// with the gap named.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let whole = dt;
-    let mut parts = parts(life, a, air, dt);
-    let mut left = whole;
-    let mut dt = dt / f64::from(parts);
-    if life.lately.changed {
-        // A short look first at what the change does.
-        parts += 1;
-        dt /= FIRST_LOOK;
-    }
-    life.lately.changed = false;
     let mut through = Through::default();
-    let cut = parts > 1;
+    let mut left = dt;
+    let air_was = life.lately.air_celsius;
+    let changed = std::mem::take(&mut life.lately.changed);
+    if changed {
+        // A short look first at what the change does.
+        let look = FIRST_LOOK * dt;
+        closed_part(life, bed, a, look, air);
+        // A jump is no rise that goes on.
+        life.lately.urge_rise = 0.0;
+        through.add(&life.lately, FIRST_LOOK);
+        left -= look;
+    }
+    let mut parts = parts(life, a, (air_was, air), left);
+    if changed {
+        parts = parts.max(parts_from_now(life, left)).max(AFTER_CHANGE);
+    }
+    let cut = changed || parts > 1;
+    let whole = dt;
+    let mut dt = left / f64::from(parts);
     while parts > 0 {
-        if cfg!(debug_assertions) {
-            let before = Ledger::of(life, bed, a.priors);
-            let given = bed.trend_per_day * dt;
-            part(life, bed, a, dt, air);
-            let closes = Ledger::of(life, bed, a.priors).check(&before, given);
-            debug_assert!(closes.is_ok(), "{closes:?}");
-        } else {
-            part(life, bed, a, dt, air);
-        }
+        closed_part(life, bed, a, dt, air);
         if cut {
             through.add(&life.lately, dt / whole);
         }
@@ -135,6 +134,19 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     if cut {
         through.tell(&mut life.lately);
     }
+}
+
+/// One part. While debugging, the books are closed after each, and the run
+/// stops with the gap named.
+fn closed_part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
+    if !cfg!(debug_assertions) {
+        return part(life, bed, a, dt, air);
+    }
+    let before = Ledger::of(life, bed, a.priors);
+    let given = bed.trend_per_day * dt;
+    part(life, bed, a, dt, air);
+    let closes = Ledger::of(life, bed, a.priors).check(&before, given);
+    debug_assert!(closes.is_ok(), "{closes:?}");
 }
 
 /// One part of a step, in air at `air` where the bin stands [°C].
