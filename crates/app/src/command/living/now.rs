@@ -8,7 +8,7 @@ use crate::desk::living::{Decision, Now, WorthALook};
 use crate::desk::ph_lesson::PhLesson;
 use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{BinState, Desk};
-use crate::report::{self, Units};
+use crate::report;
 use engine::estimate::{Lesson, Track};
 use engine::log::BinId;
 use engine::quantity::Band;
@@ -137,7 +137,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
             let _ = writeln!(out, "  {}", taught(desk, state, l));
         }
     }
-    let _ = writeln!(out, "\n{}", worth(now.look.as_ref(), units));
+    let _ = writeln!(out, "\n{}", worth(now.look.as_ref()));
     out
 }
 
@@ -184,28 +184,19 @@ fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     format!("entry {} ({said}): {changed}{doubt}{of_ph}", l.entry.0)
 }
 
-fn worth(look: Option<&WorthALook>, units: Units) -> String {
+fn worth(look: Option<&WorthALook>) -> String {
     let Some(w) = look else {
         return "No look is worth taking for the next decision.".to_owned();
     };
-    let (what, now, then) = match w.decision {
-        Decision::Feed => (
-            "how much it could be fed is known to",
-            format!("{} a day", report::grams(w.gain.spread_now, units)),
-            report::grams(w.gain.spread_then, units),
-        ),
-        Decision::Trouble => (
-            "the chance of trouble within a fortnight is known to",
-            format!(
-                "{} points",
-                report::significant(100.0 * w.gain.spread_now, 2)
-            ),
-            report::significant(100.0 * w.gain.spread_then, 2),
-        ),
+    let what = match w.decision {
+        Decision::Feed => "what they can take",
+        Decision::Trouble => "the chance of trouble within a fortnight",
     };
+    let share = 100.0 * w.gain.narrows() / w.gain.spread_now.max(1e-9);
     format!(
-        "The look worth most: {} (about {} minutes). Now {what} within {now}; after it within {then} on average.",
+        "The look worth most: {} (about {} minutes). It would narrow the range of {what} by about {}.",
         w.gain.look.name(),
-        report::significant(w.gain.minutes, 2)
+        report::significant(w.gain.minutes, 2),
+        report::percent(share),
     )
 }
