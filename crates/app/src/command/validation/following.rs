@@ -6,10 +6,10 @@ use engine::validation::following::{FOLLOWED, Following, WEEKS, follow};
 use std::fmt::Write;
 
 /// Bins followed, members of each estimate, and the seed. The jitter of
-/// resampling was sized on seeds 11, 29 and 47.
+/// resampling was sized on seeds 17, 23, 31 and 61.
 const BINS: usize = 300;
 const MEMBERS: usize = 1000;
-const SEED: u64 = 61;
+const SEED: u64 = 97;
 
 /// Follows the bins, on two cores; which bin runs where changes nothing.
 pub(super) fn followed() -> Result<Following, Fault> {

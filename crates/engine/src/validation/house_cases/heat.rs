@@ -351,6 +351,6 @@ fn dying(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             low: after.low / before.median.max(1e-3),
             high: after.high / before.median.max(1e-3),
         },
-        "The model gives the dead to decay with their dry matter only: the water in them is not set free.",
+        "The dead rot and their water drains.",
     )])
 }
