@@ -43,8 +43,8 @@ impl Chain {
         let out = x * mean;
         let on = self.on * days * mean;
         // Of what came over, how much is still there.
-        let stays = *first * apart((gone_x, x), (gone_y, y))
-            + source * thrice((gone_x, x), (gone_y, y));
+        let stays =
+            *first * apart((gone_x, x), (gone_y, y)) + source * thrice((gone_x, x), (gone_y, y));
         let after = *second * (1.0 - gone_y) + self.on * days * stays;
         let away = *second + on - after;
         *first += source - out;

@@ -8,6 +8,7 @@
 
 use super::habitat::Habitat;
 use super::species::Vital;
+use super::warmth;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::quantity::Celsius;
 
@@ -19,6 +20,8 @@ const SOUR_PKA: f64 = 4.8;
 /// What is felt at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Felt {
+    /// Factor of warmth on eating [0 to 1].
+    pub feeding: f64,
     /// Factor of moisture [0 to 1].
     pub moisture: f64,
     /// Factor of air in the pores [0 to 1].
@@ -52,6 +55,7 @@ impl Felt {
             v.ammonia_death_power,
         );
         Self {
+            feeding: warmth::feeding(v, h.celsius),
             moisture: moisture(v, h.moisture_percent),
             air: air(v, h.air_filled).min(oxygen(v, h.airless)),
             ph: ph(v, h.ph, acids),
