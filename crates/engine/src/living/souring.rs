@@ -5,6 +5,7 @@ use crate::living::chain::Chain;
 use crate::living::life::Life;
 use crate::living::rotting::Rotted;
 use crate::living::step::{ACID_OXYGEN, Around, Now};
+use std::f64::consts::LN_10;
 
 /// Acids: `made` in the food [mol], burnt where there is air, seeping from the
 /// food into the bed.
@@ -51,11 +52,12 @@ fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
     if acid < 1e-9 && was.abs() < 1e-9 {
         return 0.0;
     }
-    let share = |ph: f64| 1.0 / (1.0 + 10f64.powf(pka - ph));
+    let share = |ph: f64| 1.0 / (1.0 + (LN_10 * (pka - ph)).exp());
     let stands = |posted: f64| posted - acid * share(bed.ph_with(was - posted));
     // Far above the pKa all of it is dissociated, and no root need be found.
-    let posted = if bed.ph_with(was - acid) > pka + ALL {
-        acid * share(bed.ph_with(was - acid))
+    let lowest = bed.ph_with(was - acid);
+    let posted = if lowest > pka + ALL {
+        acid * share(lowest)
     } else {
         let (mut low, mut high) = (0.0, acid);
         for _ in 0..HALVINGS {

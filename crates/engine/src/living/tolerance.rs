@@ -11,6 +11,7 @@ use super::species::Vital;
 use super::warmth;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::quantity::Celsius;
+use std::f64::consts::LN_10;
 
 /// Free share of ammonia at pH 8 and 20 °C, to which doses in soil are read.
 const FREE_AT_REFERENCE: f64 = 0.038_071;
@@ -127,7 +128,7 @@ pub fn undissociated(sour_meq_per_kg: f64, ph: f64) -> f64 {
     if sour_meq_per_kg <= 0.0 {
         return 0.0;
     }
-    sour_meq_per_kg / (1.0 + 10f64.powf(ph - SOUR_PKA))
+    sour_meq_per_kg / (1.0 + (LN_10 * (ph - SOUR_PKA)).exp())
 }
 
 /// pH as a worm feels it [pH]: without free acids as much as a unit higher.
