@@ -1,5 +1,7 @@
 //! A bed's titration curve, tabulated: how much base takes it to which pH.
 
+use std::sync::Arc;
+
 /// Lowest tabulated pH.
 const LOW_PH: f64 = 2.0;
 /// Spacing of the table [pH].
@@ -11,7 +13,8 @@ const POINTS: usize = 111;
 /// within 0.002 pH of the exact curve for any bedding in the tables.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {
-    base: Vec<f64>,
+    /// Shared by copies of a bed: it is never changed.
+    base: Arc<[f64]>,
 }
 
 impl Curve {
@@ -65,7 +68,7 @@ impl Curve {
         let base = self
             .base
             .iter()
-            .zip(&other.base)
+            .zip(other.base.iter())
             .map(|(a, b)| a * stretch + b)
             .collect();
         Self { base }

@@ -9,6 +9,7 @@
 //! printed copy has 2727.92, a slip.
 
 use crate::quantity::Celsius;
+use std::f64::consts::LN_10;
 
 /// Acid constant of ammonium, pKa [pH], 0-50 °C.
 #[must_use]
@@ -19,7 +20,7 @@ pub fn ammonium_pka(temperature: Celsius) -> f64 {
 /// Share of ammonia nitrogen present as free NH3 [fraction].
 #[must_use]
 pub fn free_ammonia_fraction(temperature: Celsius, ph: f64) -> f64 {
-    1.0 / (1.0 + 10f64.powf(ammonium_pka(temperature) - ph))
+    1.0 / (1.0 + (LN_10 * (ammonium_pka(temperature) - ph)).exp())
 }
 
 #[cfg(test)]

@@ -35,16 +35,31 @@ impl Drying {
 
     /// Vapour given off [kg/d] where the air at the surface could hold
     /// `saturated` [kg/m³].
-    pub(super) fn rate(&self, saturated: f64, moisture: f64) -> f64 {
-        let gap = saturated * water::sorbed(moisture, self.sorption) - self.outside;
-        self.lets * water::activity(moisture, self.bound) * gap.max(0.0)
+    pub(super) fn rate(&self, saturated: f64, gives: &Gives) -> f64 {
+        let gap = saturated * gives.sorbed - self.outside;
+        self.lets * gives.activity * gap.max(0.0)
+    }
+
+    /// How bedding of a moisture gives off its water.
+    pub(super) fn gives(&self, moisture: f64) -> Gives {
+        Gives {
+            sorbed: water::sorbed(moisture, self.sorption),
+            activity: water::activity(moisture, self.bound),
+        }
     }
 
     /// How much more vapour is given off for each kg/m³ more over wet bedding
     /// [m³/d].
-    pub(super) fn lets(&self, moisture: f64) -> f64 {
-        self.lets * water::activity(moisture, self.bound) * water::sorbed(moisture, self.sorption)
+    pub(super) fn lets(&self, gives: &Gives) -> f64 {
+        self.lets * gives.activity * gives.sorbed
     }
+}
+
+/// How bedding gives off its water, of [`water::sorbed`] and [`water::activity`].
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Gives {
+    sorbed: f64,
+    activity: f64,
 }
 
 /// Vapour over the bed were it wet [kg/m³].
@@ -58,13 +73,15 @@ pub(super) fn dried(water_kg: f64, dry_kg: f64, z: &Zones, drying: &Drying, dt: 
     const MOST_SHARE: f64 = 0.05;
     const MOST_PARTS: f64 = 40.0;
     let wet = over_wet(f64::midpoint(z.core, z.edge));
-    let rate = |water: f64| drying.rate(wet, water::moisture(water, dry_kg));
-    let share = rate(water_kg) * dt / water_kg.max(1e-9);
+    let rate = |water: f64| drying.rate(wet, &drying.gives(water::moisture(water, dry_kg)));
+    let first = rate(water_kg);
+    let share = first * dt / water_kg.max(1e-9);
     let parts = (share / MOST_SHARE).ceil().clamp(1.0, MOST_PARTS);
     let part = dt / parts;
     let mut left = water_kg;
-    for _ in 0..parts as u32 {
-        let middle = left - (rate(left) * part / 2.0).min(left / 2.0);
+    for i in 0..parts as u32 {
+        let at_start = if i == 0 { first } else { rate(left) };
+        let middle = left - (at_start * part / 2.0).min(left / 2.0);
         left -= (rate(middle) * part).min(0.9 * left);
     }
     water_kg - left

@@ -3,12 +3,13 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::living::habitat::{Habitat, as_in_soil};
-use crate::living::heat::Zones;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
-use crate::living::rot::{self, Kind, Matter, gone};
+use crate::living::rot::{Kind, Matter, gone};
 use crate::living::salt;
-use crate::living::step::{Around, POCKET_LITRES, Size, pocket_ph};
+use crate::living::souring::pocket_ph;
+use crate::living::step::{Around, Now, POCKET_LITRES};
+use crate::living::tolerance::Felt;
 use crate::living::worms::Change;
 
 /// Days after which nothing is new any more [d].
@@ -17,16 +18,10 @@ const AT_HOME_DAYS: f64 = 365.0;
 const EATEN_PER_GROWN: f64 = 1.3;
 
 /// Worms: what they meet, what they eat, and how they fare.
-pub(super) fn live(
-    life: &mut Life,
-    bed: &mut PossibleBed,
-    a: &Around<'_>,
-    size: &Size,
-    z: &Zones,
-    dt: f64,
-) {
+pub(super) fn live(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now) {
+    let (size, dt) = (&now.size, now.dt);
     if life.seen_kg > 0.0 {
-        fade(life, a, z, dt);
+        fade(life, a, now);
     }
     if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
         life.lately.dying = 0.0;
@@ -34,9 +29,14 @@ pub(super) fn live(
         return;
     }
     let (p, n) = (a.priors, a.nature);
-    let habitat = habitat(life, bed, a, size, z);
-    let appetite = life.worms.appetite_g_dm_per_day(a.vital, &habitat) / 1000.0;
-    let change = life.worms.advance(a.vital, &habitat, a.home.escape, dt);
+    let mut habitat = habitat(life, bed, a, now);
+    let felt = Felt::of(a.vital, &habitat);
+    let appetite = life.worms.appetite(a.vital, &felt) / 1000.0;
+    let (labile, slow) = life.organic.edible();
+    habitat.food_supply = (REACH.0 * labile + REACH.1 * slow) / appetite.max(1e-9);
+    let change = life
+        .worms
+        .advance_feeling(a.vital, (&habitat, &felt), a.home.escape, dt);
     life.lately.appetite_kg = appetite;
     life.lately.urge_rise = (change.urge_to_leave - life.lately.urge) / dt;
     life.lately.urge = change.urge_to_leave;
@@ -129,12 +129,10 @@ fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64
 }
 
 /// What can still be told for food fades as it rots and is eaten.
-fn fade(life: &mut Life, a: &Around<'_>, z: &Zones, dt: f64) {
-    let c = &a.priors.constants;
-    let warm = rot::warmth(z.hot, c.q10, c.best_celsius, c.stops_celsius);
-    let rots = SEEN_FADES * a.nature.decay_scale * warm;
+fn fade(life: &mut Life, a: &Around<'_>, now: &Now) {
+    let rots = SEEN_FADES * a.nature.decay_scale * now.warm_pocket;
     let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
-    life.seen_kg *= 1.0 - gone((rots + eaten) * dt);
+    life.seen_kg *= 1.0 - gone((rots + eaten) * now.dt);
 }
 
 /// How fast scraps lose their look by rotting at 20 °C [1/d] (estimate).
@@ -147,36 +145,31 @@ const REACH: (f64, f64) = (0.3, 0.02);
 
 /// What worms meet where they sit: the bed outside the pocket of food, unless
 /// that is most of the bin.
-#[must_use]
-fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, size: &Size, z: &Zones) -> Habitat {
-    let n = a.nature;
+fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
+    let (size, z) = (&now.size, &now.zones);
+    let ph = bed.ph();
     let dry = size.dry_kg.max(1e-6);
     let crowd =
         (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
-    let (labile, slow) = life.organic.edible();
-    let mut h = Habitat {
+    Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(size.moisture),
         air_filled: size.air_filled,
         airless: life.lately.airless_bed,
-        ph: bed.ph(),
+        ph: ph.min(ph + crowd * (pocket_ph(life, a, ph) - ph)),
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
-        ec_ms_per_cm: salt::ec_ms_per_cm(life, bed, a.priors, size.dry_kg),
+        ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
         litres: size.litres,
-        food_quality: n.food_quality,
+        food_quality: a.nature.food_quality,
         // Worms hatched here are at home.
         settled_days: if life.stocked_days < 0.0 {
             AT_HOME_DAYS
         } else {
             life.stocked_days
         },
-    };
-    h.ph = h.ph.min(h.ph + crowd * (pocket_ph(life, a, h.ph) - h.ph));
-    let full = life.worms.appetite_g_dm_per_day(a.vital, &h) / 1000.0;
-    h.food_supply = (REACH.0 * labile + REACH.1 * slow) / full.max(1e-9);
-    h
+    }
 }
 
 /// Worms sit higher in wet bedding and lower in dry: as much as

@@ -263,7 +263,12 @@ impl Life {
     /// Dry matter, worms not counted [kg].
     #[must_use]
     pub fn dry_kg(&self, p: &Priors) -> f64 {
-        self.organic.total().organic + self.ash_kg + self.acid_kg(p)
+        self.dry_with(self.organic.sums(&p.rates).organic, p)
+    }
+
+    /// The same where its organic matter is known [kg].
+    pub(super) fn dry_with(&self, organic_kg: f64, p: &Priors) -> f64 {
+        organic_kg + self.ash_kg + self.acid_kg(p)
     }
 
     /// Keeps the warmth of the bed as its matter changes: heat goes with what

@@ -4,7 +4,7 @@
 use crate::bed::draw::normal;
 use crate::bed::product::Ranged;
 use crate::living::home::Home;
-use crate::living::rot::Rates;
+use crate::living::rot::{Rates, Warmth};
 use crate::living::salt;
 use crate::table::{TableError, Tables};
 use rand_chacha::ChaCha8Rng;
@@ -312,6 +312,10 @@ pub struct Priors {
     pub constants: Constants,
     /// How each kind of material rots.
     pub rates: Rates,
+    /// How decay goes with warmth.
+    pub decays: Warmth,
+    /// How nitrifiers go with warmth: best at 33 °C, nothing from 45 °C.
+    pub nitrifies: Warmth,
     /// Bicarbonate of pore water at pH 7 [mol/kg].
     pub bicarbonate_at_7: f64,
     /// Table salt in feeds that hold some, by key [mol/kg dry].
@@ -324,9 +328,13 @@ impl Priors {
     /// # Errors
     /// [`TableError`] when a number is missing.
     pub fn load(tables: &Tables) -> Result<Self, TableError> {
+        let constants = Constants::load(tables)?;
+        let c = &constants;
         Ok(Self {
             ranges: Ranges::load(tables)?,
-            constants: Constants::load(tables)?,
+            decays: Warmth::new(c.q10, c.best_celsius, c.stops_celsius),
+            nitrifies: Warmth::new(c.q10, 33.0, 45.0),
+            constants,
             rates: Rates::load(tables)?,
             bicarbonate_at_7: salt::bicarbonate_at_7(tables)?,
             table_salt: salt::table_salt(tables)?,

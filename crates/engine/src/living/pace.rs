@@ -2,7 +2,6 @@
 
 use crate::living::heat::Zones;
 use crate::living::life::{Lately, Life};
-use crate::living::rot;
 use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
 
@@ -59,7 +58,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt:
         1.0
     };
     let (p, c) = (a.priors, &a.priors.constants);
-    let eased = life.organic.eased(&p.rates, life.lately.nitrogen);
+    let eased = life.organic.sums(&p.rates).eased(life.lately.nitrogen);
     let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
     // Acids burn as hotly as food, wherever they lie.
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;
@@ -68,7 +67,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt:
     // Warmth hastens it four times at the most.
     let heats = if cold > 0.2 {
         let hot = life.lately.zones.hot;
-        cold * rot::warmth(hot, c.q10, c.best_celsius, c.stops_celsius)
+        cold * p.decays.at(hot)
     } else {
         cold
     };

@@ -20,7 +20,7 @@ pub(super) fn zones(
 ) -> Zones {
     let passing = passing(a, size);
     let bed = bed_through(life, a, size, store, drying, air, dt);
-    let pocket = size.pocket_kg * POCKET_LITRES;
+    let pocket = size.sums.pocket * POCKET_LITRES;
     let x = dt * passing / store.thawed;
     let over = (bed - air) * heat::unevenness(store.ice(life.heat));
     let (core, after) = heat::core_excess(life.lately.core_excess, over, x);
@@ -48,8 +48,7 @@ const MOST_RISE: f64 = 45.0;
 /// Rise of a pocket over a core at `core` [°C] by the heat it makes so warm as
 /// it `last` was. What heats itself is not foretold further: it would overshoot.
 fn rise(a: &Around<'_>, at_20: f64, core: f64, last: f64) -> f64 {
-    let c = &a.priors.constants;
-    at_20 * rot::warmth(core + last, c.q10, c.best_celsius, c.stops_celsius)
+    at_20 * a.priors.decays.at(core + last)
 }
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
@@ -69,9 +68,10 @@ fn bed_through(
     let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
     let warm = |mean: f64, middle: f64| {
         let t = rot::felt_by_microbes(mean, middle, c.stops_celsius);
-        rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius)
+        a.priors.decays.at(t)
     };
     let was = warm(last, life.lately.zones.core);
+    let gives = drying.gives(size.moisture);
     let mut bed = last;
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
@@ -82,11 +82,11 @@ fn bed_through(
             1.0
         };
         let wet = over_wet(middle);
-        let vapour = drying.rate(wet, size.moisture);
+        let vapour = drying.rate(wet, &gives);
         let most = life.water_kg / dt;
         // More warmth, more vapour: as if so much more passed the walls.
         let slope = if vapour > 0.0 && vapour < most {
-            0.875 * c.evaporate * drying.lets(size.moisture) * wet * water::steepness(middle)
+            0.875 * c.evaporate * drying.lets(&gives) * wet * water::steepness(middle)
         } else {
             0.0
         };

@@ -229,6 +229,30 @@ pub struct Organic {
     pub humus: Matter,
 }
 
+/// Sums over the organic matter of a bin.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Sums {
+    /// All of it [kg].
+    pub organic: f64,
+    /// Labile matter in pockets of food [kg].
+    pub pocket: f64,
+    /// What of that would rot in a day at 20 °C, moist and with air [kg/d].
+    pub eased_labile: f64,
+    /// The same of slow matter of the pockets [kg/d].
+    pub eased_slow: f64,
+    /// The same of labile and slow matter outside them [kg/d].
+    pub eased_bed: f64,
+}
+
+impl Sums {
+    /// What would rot in pockets of food in a day at 20 °C [kg/d], slow matter
+    /// being slowed to `short` for want of nitrogen.
+    #[must_use]
+    pub fn eased(&self, short: f64) -> f64 {
+        self.eased_labile + short * self.eased_slow
+    }
+}
+
 impl Organic {
     /// Everything together.
     #[must_use]
@@ -256,14 +280,31 @@ impl Organic {
         fed.iter().map(|kind| kind[0].organic).sum()
     }
 
-    /// What in pockets of food would rot in a day at 20 °C, moist and with air
-    /// [kg/d], slow matter being slowed to `short` for want of nitrogen.
+    /// Sums over all pools, in one walk.
     #[must_use]
-    pub fn eased(&self, rates: &Rates, short: f64) -> f64 {
-        let fed = &self.pools[..=Kind::Green as usize];
-        let each = fed.iter().zip(&rates.per_day);
-        each.map(|(p, rate)| p[0].organic * rate[0] + short * p[1].organic * rate[1])
-            .sum()
+    pub fn sums(&self, rates: &Rates) -> Sums {
+        let mut out = Sums {
+            organic: self.humus.organic + self.microbes.organic,
+            ..Sums::default()
+        };
+        for (i, ([labile, slow, lasting], rate)) in
+            self.pools.iter().zip(&rates.per_day).enumerate()
+        {
+            let all = labile.organic + slow.organic + lasting.organic;
+            if all <= 0.0 {
+                continue;
+            }
+            out.organic += all;
+            let (fast, later) = (labile.organic * rate[0], slow.organic * rate[1]);
+            if Kind::ALL[i].in_pocket() {
+                out.pocket += labile.organic;
+                out.eased_labile += fast;
+                out.eased_slow += later;
+            } else {
+                out.eased_bed += fast + later;
+            }
+        }
+        out
     }
 
     /// Puts matter of a kind in, shared out over its pools.
@@ -284,7 +325,9 @@ impl Organic {
         let mut eaten = Matter::default();
         for kind in &mut self.pools {
             for pool in &mut kind[..2] {
-                eaten.add(&pool.take(share));
+                if pool.organic > 0.0 {
+                    eaten.add(&pool.take(share));
+                }
             }
         }
         eaten
@@ -305,13 +348,45 @@ impl Organic {
 /// temperature, then falling to nothing in a straight line.
 #[must_use]
 pub fn warmth(celsius: f64, q10: f64, best: f64, stops: f64) -> f64 {
-    if celsius <= -2.0 {
-        return 0.0;
+    Warmth::new(q10, best, stops).at(celsius)
+}
+
+/// The same with its numbers worked out once.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Warmth {
+    /// Rise on the log scale [1/K].
+    slope: f64,
+    /// Best temperature, and where it stops [°C].
+    best: f64,
+    stops: f64,
+}
+
+impl Warmth {
+    /// By its Q10 [-], best temperature and where it stops [°C].
+    #[must_use]
+    pub fn new(q10: f64, best: f64, stops: f64) -> Self {
+        let slope = q10.ln() * 0.1;
+        Self { slope, best, stops }
     }
-    let thaw = ((celsius + 2.0) / 4.0).min(1.0);
-    let to = celsius.min(best);
-    let past = ((stops - celsius) / (stops - best)).clamp(0.0, 1.0);
-    (q10.ln() * 0.1 * (to - 20.0)).exp() * thaw * past
+
+    /// With a Q10 of 2.
+    #[must_use]
+    pub const fn doubling(best: f64, stops: f64) -> Self {
+        let slope = std::f64::consts::LN_2 * 0.1;
+        Self { slope, best, stops }
+    }
+
+    /// How far at a temperature [°C] against 20 °C [-].
+    #[must_use]
+    pub fn at(&self, celsius: f64) -> f64 {
+        if celsius <= -2.0 || celsius >= self.stops {
+            return 0.0;
+        }
+        let thaw = ((celsius + 2.0) / 4.0).min(1.0);
+        let to = celsius.min(self.best);
+        let past = ((self.stops - celsius) / (self.stops - self.best)).min(1.0);
+        (self.slope * (to - 20.0)).exp() * thaw * past
+    }
 }
 
 /// Temperature by which a bed rots whose middle and mean are these [°C]: the

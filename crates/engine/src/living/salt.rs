@@ -66,11 +66,11 @@ const SODIUM_CHLORIDE_KG_PER_MOL: f64 = 0.058_443;
 
 /// Anions that decay and the bed's pH bring into the water [mol_c]: nitrate,
 /// acids as far as they are dissociated, and bicarbonate, which rises tenfold
-/// a pH unit.
+/// a pH unit; the bed at `ph`, with `dry_kg` of dry matter [kg].
 #[must_use]
-pub fn anions(life: &Life, bed: &PossibleBed, p: &Priors) -> f64 {
-    let over = (bed.ph().min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
-    let water = life.water_kg.min(MOST_WATER * life.dry_kg(p));
+pub fn anions(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
+    let over = (ph.min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
+    let water = life.water_kg.min(MOST_WATER * dry_kg);
     let bicarbonate = p.bicarbonate_at_7 * over.exp() * water;
     life.nitrate + life.acid_posted.max(0.0) + bicarbonate
 }
@@ -78,6 +78,11 @@ pub fn anions(life: &Life, bed: &PossibleBed, p: &Priors) -> f64 {
 /// Conductivity of a 1:5 extract [mS/cm].
 #[must_use]
 pub fn ec_ms_per_cm(life: &Life, bed: &PossibleBed, p: &Priors, dry_kg: f64) -> f64 {
-    let anions = anions(life, bed, p) * p.constants.anion_ec;
+    ec_at(life, p, bed.ph(), dry_kg)
+}
+
+/// The same where the pH of the bed is known.
+pub(super) fn ec_at(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
+    let anions = anions(life, p, ph, dry_kg) * p.constants.anion_ec;
     (life.salt + life.salt_of_acids + anions) / dry_kg.max(1e-6)
 }

@@ -6,7 +6,8 @@ use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
 use crate::living::life::Life;
 use crate::living::salt;
-use crate::living::step::{Around, pocket_ph};
+use crate::living::souring::pocket_ph;
+use crate::living::step::Around;
 use crate::living::water;
 use crate::quantity::Celsius;
 

@@ -4,7 +4,6 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
-use crate::living::chain::Chain;
 use crate::living::draining::drain;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
@@ -12,13 +11,14 @@ use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
-use crate::living::microbes;
-use crate::living::nature::{Constants, Nature, Priors};
+use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Turning};
 use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
-use crate::living::rot::{self, KINDS, Kind, Matter, gone};
+use crate::living::rot::{self, Sums, Warmth};
+use crate::living::rotting::{Rotted, rot_away};
 use crate::living::salt;
+use crate::living::souring::move_acids;
 use crate::living::species::Vital;
 use crate::quantity::Celsius;
 
@@ -51,29 +51,43 @@ pub(super) struct Size {
     pub(super) air_filled: f64,
     pub(super) moisture: f64,
     pub(super) worms_kg: f64,
-    /// Labile matter in pockets of food, and what would rot there in a day at
-    /// 20 °C [kg/d].
-    pub(super) pocket_kg: f64,
+    pub(super) sums: Sums,
+    /// What would rot in pockets of food in a day at 20 °C as it finds nitrogen
+    /// [kg/d].
     pub(super) eased: f64,
 }
 
-/// What rotted in one step.
-#[derive(Debug, Clone, Copy, Default)]
-struct Rotted {
-    burnt: f64,
-    oxygen: f64,
-    air_carbon: f64,
-    acid: f64,
-    base: f64,
-    cations: f64,
-    pocket_burnt: f64,
-    /// How fast what is labile in the pocket falls apart [1/d].
-    pocket_falls: f64,
-    /// How far warmth goes in the pocket against 20 °C [-].
-    pocket_warm: f64,
-    vapour: f64,
-    /// Nitrogen set free, ammonium not yet in the pool [mol].
-    freed: f64,
+/// How a bed stands through one part of a step.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Now {
+    pub(super) size: Size,
+    pub(super) zones: Zones,
+    /// Temperature by which the bed outside the pocket rots [°C].
+    pub(super) felt_celsius: f64,
+    /// How far warmth lets it rot against 20 °C, and in the pocket [-].
+    pub(super) warm_bed: f64,
+    pub(super) warm_pocket: f64,
+    /// Air at the bin [°C].
+    pub(super) air: f64,
+    /// Days.
+    pub(super) dt: f64,
+}
+
+impl Now {
+    fn of(a: &Around<'_>, size: Size, zones: Zones, air: f64, dt: f64) -> Self {
+        let middle = f64::midpoint(zones.core, zones.edge);
+        let stops = a.priors.constants.stops_celsius;
+        let felt_celsius = rot::felt_by_microbes(middle, zones.core, stops);
+        Self {
+            size,
+            zones,
+            felt_celsius,
+            warm_bed: a.priors.decays.at(felt_celsius),
+            warm_pocket: a.priors.decays.at(zones.hot),
+            air,
+            dt,
+        }
+    }
 }
 
 /// Carries one possible bin `days` forward in steps of at most
@@ -155,9 +169,10 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let store = life.store(a.priors, size.dry_kg);
     let drying = Drying::of(a, &size, air);
     let zones = zones(life, a, &size, &store, &drying, air, dt);
-    let rotted = rot_away(life, a, &size, &zones, (air, dt));
-    let nitrogen_base = turn_nitrogen(life, bed, a, &size, &zones, (rotted.freed, dt));
-    let acid_base = move_acids(life, bed, a, &zones, (&rotted, dt));
+    let now = Now::of(a, size, zones, air, dt);
+    let rotted = rot_away(life, a, &now);
+    let nitrogen_base = turn_nitrogen(life, bed, a, &now, rotted.freed);
+    let acid_base = move_acids(life, bed, a, &now, &rotted);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
     bed.base += posted;
@@ -166,12 +181,8 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let sulphur = bed.acid_to_come();
     bed.advance(dt);
     life.salt += (sulphur - bed.acid_to_come()) * a.priors.constants.anion_ec;
-    let mut burnt = Rotted {
-        burnt: rotted.burnt + acid_base.burnt,
-        oxygen: rotted.oxygen + acid_base.oxygen,
-        ..rotted
-    };
-    burnt.vapour = move_water(life, a, &size, &zones, &drying, burnt.burnt, dt);
+    let burnt = rotted.burnt + acid_base.burnt;
+    let vapour = move_water(life, a, &now, &drying, burnt);
     // Worms meet the mean of what it was and is.
     let through = Size {
         moisture: f64::midpoint(
@@ -180,12 +191,22 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
         ),
         ..size
     };
-    live(life, bed, a, &through, &zones, dt);
+    live(
+        life,
+        bed,
+        a,
+        &Now {
+            size: through,
+            ..now
+        },
+    );
     let dry_kg = life.dry_kg(a.priors);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
     let was = after.celsius(life.heat);
-    move_heat(life, a, &size, &after, &burnt, air, dt);
+    let oxygen = rotted.oxygen + acid_base.oxygen;
+    move_heat(life, a, &now, &after, (oxygen, vapour));
+    life.lately.pocket_heat = pocket_heat(a, &now, &rotted);
     let is = after.celsius(life.heat);
     life.lately.warming = if is > air { (is - was) / dt } else { 0.0 };
     life.age_days += dt;
@@ -201,7 +222,8 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
 }
 
 fn sized(life: &Life, a: &Around<'_>) -> Size {
-    let dry_kg = life.dry_kg(a.priors);
+    let sums = life.organic.sums(&a.priors.rates);
+    let dry_kg = life.dry_with(sums.organic, a.priors);
     let litres = life.litres(a.priors, a.nature, dry_kg);
     let filled = air::filled_litres(dry_kg - life.ash_kg, life.ash_kg, life.water_kg);
     Size {
@@ -210,10 +232,13 @@ fn sized(life: &Life, a: &Around<'_>) -> Size {
         air_filled: air::air_filled(filled, litres),
         moisture: life.moisture_felt_percent(dry_kg, a.priors),
         worms_kg: life.worms.grams() / 1000.0,
-        pocket_kg: life.organic.pocket(),
-        eased: life.organic.eased(&a.priors.rates, life.lately.nitrogen),
+        sums,
+        eased: sums.eased(life.lately.nitrogen),
     }
 }
+
+/// How the warmth worms give off goes with that of the bed.
+const WORMS_WARM: Warmth = Warmth::doubling(30.0, 40.0);
 
 /// Grams of carbon in a mole.
 const CARBON_G_MOL: f64 = 12.011;
@@ -225,230 +250,18 @@ pub(super) const POCKET_LITRES: f64 = 16.0;
 /// Pocket for which the half thickness is the drawn one [L].
 pub(super) const POCKET_USUAL: f64 = 6.0;
 
-/// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
-/// set free or bound.
-fn rot_away(
-    life: &mut Life,
-    a: &Around<'_>,
-    size: &Size,
-    z: &Zones,
-    (air, dt): (f64, f64),
-) -> Rotted {
-    let (p, n) = (a.priors, a.nature);
-    let c = &p.constants;
-    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let bed_celsius = bed_celsius(z, c.stops_celsius);
-    let wet_bed = rot::wetness(size.moisture, c.dry_stop, c.wet_enough);
-    let wet_pocket = rot::wetness(
-        size.moisture.max(0.5 * (size.moisture + 75.0)),
-        c.dry_stop,
-        c.wet_enough,
-    );
-    let worms = 1.0 + n.worm_effect * (size.worms_kg / a.home.floor_m2 / c.worm_reference).min(1.0);
-    let pace_bed = n.decay_scale * warm(bed_celsius) * wet_bed;
-    let pocket_warm = warm(z.hot);
-    let pace_pocket = n.decay_scale * pocket_warm * wet_pocket;
-    let (airless_bed, airless_pocket) = breathe(
-        life,
-        a,
-        size,
-        z,
-        (pace_bed * worms, pace_pocket * worms),
-        (air, dt),
-    );
-    let mut out = Rotted {
-        pocket_warm,
-        ..Rotted::default()
-    };
-    let mut decayed = Matter::default();
-    let (mut labile, mut labile_gone, mut in_pocket) = (0.0, 0.0, 0.0);
-    let mut eased = 0.0;
-    for i in 0..KINDS {
-        let pocket = Kind::ALL[i].in_pocket();
-        let (pace, airless) = if pocket {
-            (pace_pocket, airless_pocket)
-        } else {
-            (pace_bed, airless_bed)
-        };
-        let pace = pace * slowed(c, airless) * dt;
-        for (j, pool) in life.organic.pools[i].iter_mut().enumerate() {
-            if pool.organic < 1e-9 {
-                continue;
-            }
-            let worms = if j < 2 { worms } else { 1.0 };
-            let short = if j == 0 { 1.0 } else { life.lately.nitrogen };
-            let went = pool.take(gone(p.rates.per_day[i][j] * pace * worms * short));
-            if j == 0 {
-                labile += went.organic + pool.organic;
-                labile_gone += went.organic;
-            }
-            out.cations += went.organic * p.rates.alkalinity[i] * n.alkalinity;
-            if pocket && j == 0 {
-                let sour = airless + n.acid_with_air * (1.0 - airless);
-                out.acid += acid_of(&went, sour * n.acid_per_vs, c);
-                eased += went.organic;
-            }
-            if pocket {
-                in_pocket += went.organic;
-            }
-            decayed.add(&went);
-        }
-    }
-    let old = life
-        .organic
-        .humus
-        .take(gone(c.humus_per_day * pace_bed * dt));
-    decayed.add(&old);
-    if labile > 0.0 {
-        life.salt_of_acids *= 1.0 - labile_gone / labile;
-        life.cell_water_kg *= 1.0 - labile_gone / labile;
-    }
-    out.pocket_falls = (eased / (eased + life.organic.pocket()).max(1e-12)).min(0.99);
-    out.pocket_falls = -(-out.pocket_falls).ln_1p() / dt;
-    let dying = gone(n.microbe_death * pace_bed * dt);
-    // Microbes live and die where the food is.
-    let of_pocket = in_pocket / decayed.organic.max(1e-12);
-    out.base = out.cations + settle(life, a, &decayed, dying, &mut out, dt);
-    out.pocket_burnt = out.burnt * of_pocket;
-    life.books.cations += out.cations;
-    out
-}
-
-/// How far what rots goes where so much of it finds no air [0 to 1].
-fn slowed(c: &Constants, airless: f64) -> f64 {
-    1.0 - (1.0 - c.airless_floor) * airless
-}
-
-/// Temperature by which the bed outside the pocket rots [°C].
-fn bed_celsius(z: &Zones, stops: f64) -> f64 {
-    rot::felt_by_microbes(f64::midpoint(z.core, z.edge), z.core, stops)
-}
-
-/// Acid made of matter that ferments [mol], never more than its mass and
-/// carbon allow.
-fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
-    (went.organic * per_kg)
-        .min(0.8 * went.organic / c.acid_mass)
-        .min(0.8 * went.carbon / c.acid_carbon)
-}
-
-/// How much of the decay finds no air, in the bed and in the pocket.
-fn breathe(
-    life: &mut Life,
-    a: &Around<'_>,
-    size: &Size,
-    z: &Zones,
-    (bed, pocket): (f64, f64),
-    (air, dt): (f64, f64),
-) -> (f64, f64) {
-    let (p, n) = (a.priors, a.nature);
-    let c = &p.constants;
-    let mut demand = [0.0; 2];
-    for i in 0..KINDS {
-        let inside = Kind::ALL[i].in_pocket();
-        let pace = if inside { pocket } else { bed };
-        for j in 0..2 {
-            demand[usize::from(inside)] +=
-                life.organic.pools[i][j].organic * p.rates.per_day[i][j] * pace;
-        }
-    }
-    // Of the food no more wants it than is there on the way.
-    let goes = demand[1] / size.pocket_kg.max(1e-12) * slowed(c, life.lately.airless_pocket);
-    demand[1] *= 1.0 - (0.5 * goes * dt).min(0.5);
-    // Acids that are burnt again want oxygen too.
-    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
-    let middle = bed_celsius(z, c.stops_celsius);
-    demand[0] += acids * life.acid_bed * warm(middle);
-    demand[1] += acids * life.acid_pocket * warm(z.hot);
-    let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
-    let draught = air::Draught {
-        area_m2: a.home.floor_m2,
-        air_filled: size.air_filled,
-        path_m: path.max(c.least_path_m),
-        oxygen_kg_m3: c.oxygen,
-        lid: n.lid_air,
-    };
-    let warmer = middle - air;
-    let supply = air::seeping(&draught, c.diffusion)
-        + air::drawn(&draught, n.air_drawn * a.home.inlet, warmer);
-    let airless_pocket = air::airless(supply * n.pocket_air, demand[1] * c.oxygen_per_vs);
-    let airless_bed = air::under_food(
-        air::airless(supply * (1.0 - n.pocket_air), demand[0] * c.oxygen_per_vs),
-        air::covered(
-            life.organic.pocket() * POCKET_LITRES,
-            a.home.floor_m2,
-            2.0 * n.pocket_half_m,
-        ),
-        airless_pocket,
-    );
-    life.lately.airless_bed = airless_bed;
-    life.lately.airless_pocket = airless_pocket;
-    (airless_bed, airless_pocket)
-}
-
-/// Shares what rotted between microbes, humus, acids already made, and air;
-/// sets nitrogen free or binds it ([`microbes::share`]). Gives the base of it
-/// [mol_c].
-fn settle(
-    life: &mut Life,
-    a: &Around<'_>,
-    decayed: &Matter,
-    dying: f64,
-    out: &mut Rotted,
-    dt: f64,
-) -> f64 {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
-    let reach = mineral * gone(c.nitrogen_taken_up * dt);
-    let acid = Matter {
-        organic: out.acid * c.acid_mass,
-        carbon: out.acid * c.acid_carbon,
-        nitrogen: 0.0,
-    };
-    let decayed = decayed.less(&acid);
-    let dead = microbes::dead(c, n, &life.organic.microbes, &decayed, (reach, dying));
-    let shared = microbes::share(c, n, &decayed, &dead, reach);
-    life.organic.microbes.add(&shared.microbes.less(&dead));
-    life.organic.humus.add(&shared.humus);
-    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
-    out.burnt = shared.burnt.organic;
-    out.oxygen = out.burnt * c.oxygen_per_vs;
-    out.air_carbon = shared.burnt.carbon;
-    life.books.burnt += out.burnt;
-    life.books.carbon_air += out.air_carbon;
-    let freed = shared.burnt.nitrogen * c.mol_per_kg;
-    if freed >= 0.0 {
-        out.freed = freed;
-        return freed;
-    }
-    let total = (life.ammonium + life.nitrate).max(1e-15);
-    let share = (-freed / total).min(1.0);
-    let (ammonium, nitrate) = (life.ammonium * share, life.nitrate * share);
-    life.ammonium -= ammonium;
-    life.nitrate -= nitrate;
-    nitrate - ammonium
-}
-
 /// Nitrification, ammonia going off, nitrate lost, while `freed` ammonium comes
 /// [mol]; gives the base of it.
-fn turn_nitrogen(
-    life: &mut Life,
-    bed: &PossibleBed,
-    a: &Around<'_>,
-    size: &Size,
-    z: &Zones,
-    (freed, dt): (f64, f64),
-) -> f64 {
+fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, now: &Now, freed: f64) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
-    let celsius = f64::midpoint(z.core, z.edge);
-    let warm = rot::warmth(celsius, c.q10, 33.0, 45.0);
+    let celsius = f64::midpoint(now.zones.core, now.zones.edge);
+    let warm = a.priors.nitrifies.at(celsius);
     let ph = bed.ph();
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
-    let dry = size.dry_kg;
+    let dry = now.size.dry_kg;
     let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
-    let salt = salt::ec_ms_per_cm(life, bed, a.priors, dry);
+    let salt = salt::ec_at(life, a.priors, ph, dry);
     let rates = Turning {
         nitrify: n.nitrify
             * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
@@ -458,145 +271,62 @@ fn turn_nitrogen(
         volatilise: n.volatilise * free * n.lid_air,
         denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
     };
-    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, freed, &rates, dt);
+    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, freed, &rates, now.dt);
     life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
     turned.base()
 }
 
-/// Acids: `made` in the food [mol], burnt where there is air, seeping from the
-/// food into the bed.
-fn move_acids(
-    life: &mut Life,
-    bed: &PossibleBed,
-    a: &Around<'_>,
-    z: &Zones,
-    (rotted, dt): (&Rotted, f64),
-) -> Rotted {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let warm = |t: f64| rot::warmth(t, c.q10, c.best_celsius, c.stops_celsius);
-    let eat_pocket = n.acid_eaten * warm(z.hot) * (1.0 - life.lately.airless_pocket);
-    let eat_bed =
-        n.acid_eaten * warm(bed_celsius(z, c.stops_celsius)) * (1.0 - life.lately.airless_bed);
-    // What falls apart sets free the acid in it.
-    let leave = if z.core > 0.0 {
-        n.acid_leaves + rotted.pocket_falls
-    } else {
-        0.0
-    };
-    let chain = Chain {
-        first: eat_pocket + leave,
-        on: leave,
-        second: eat_bed,
-    };
-    let passed = chain.carry(&mut life.acid_pocket, &mut life.acid_bed, rotted.acid, dt);
-    let eaten = passed.out - passed.on + passed.away;
-    let burnt = eaten * c.acid_mass;
-    life.books.burnt += burnt;
-    life.books.carbon_air += eaten * c.acid_carbon;
-    Rotted {
-        burnt,
-        oxygen: burnt * ACID_OXYGEN,
-        base: acid_charge(life, bed, c.acid_pka),
-        ..Rotted::default()
-    }
-}
-
-/// Base to post so that the acids of the bed stand as far dissociated as their
-/// pH lets them [mol_c]: `α = 1 / (1 + 10^(pKa − pH))`. Weak acids stop souring
-/// a bed near their own pKa, however many there are.
-fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
-    const HALVINGS: u32 = 30;
-    const ALL: f64 = 2.0;
-    let (acid, was) = (life.acid_bed, life.acid_posted);
-    if acid < 1e-9 && was.abs() < 1e-9 {
-        return 0.0;
-    }
-    let share = |ph: f64| 1.0 / (1.0 + 10f64.powf(pka - ph));
-    let stands = |posted: f64| posted - acid * share(bed.ph_with(was - posted));
-    // Far above the pKa all of it is dissociated, and no root need be found.
-    let posted = if bed.ph_with(was - acid) > pka + ALL {
-        acid * share(bed.ph_with(was - acid))
-    } else {
-        let (mut low, mut high) = (0.0, acid);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if stands(middle) > 0.0 {
-                high = middle;
-            } else {
-                low = middle;
-            }
-        }
-        f64::midpoint(low, high)
-    };
-    life.acid_posted = posted;
-    was - posted
-}
-
 /// Water: made, evaporated, drained. Gives what evaporated [kg].
-fn move_water(
-    life: &mut Life,
-    a: &Around<'_>,
-    size: &Size,
-    z: &Zones,
-    drying: &Drying,
-    burnt: f64,
-    dt: f64,
-) -> f64 {
+fn move_water(life: &mut Life, a: &Around<'_>, now: &Now, drying: &Drying, burnt: f64) -> f64 {
+    let (dry_kg, dt) = (now.size.dry_kg, now.dt);
     let made = burnt * a.priors.constants.water_per_vs;
     life.water_kg += made;
     life.books.water_made += made;
-    let vapour = dried(
-        life.water_kg,
-        life.dry_felt_kg(size.dry_kg, a.priors),
-        z,
-        drying,
-        dt,
-    );
+    let counts = life.dry_felt_kg(dry_kg, a.priors);
+    let vapour = dried(life.water_kg, counts, &now.zones, drying, dt);
     life.water_kg -= vapour;
     life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
-    drain(life, a, size.dry_kg, dt);
+    drain(life, a, dry_kg, dt);
     vapour
 }
 
+/// Carries the warmth of the bed on, `oxygen` used and `vapour` given off [kg].
 fn move_heat(
     life: &mut Life,
     a: &Around<'_>,
-    size: &Size,
+    now: &Now,
     store: &Store,
-    rotted: &Rotted,
-    air: f64,
-    dt: f64,
+    (oxygen, vapour): (f64, f64),
 ) {
-    let c = &a.priors.constants;
+    let (c, dt) = (&a.priors.constants, now.dt);
     let celsius = store.celsius(life.heat);
-    let worms = c.worm_watts * size.worms_kg * rot::warmth(celsius, 2.0, 30.0, 40.0) * 86.4 * dt;
-    let made = rotted.oxygen * 1000.0 * c.heat_per_oxygen + worms;
+    let worms = c.worm_watts * now.size.worms_kg * WORMS_WARM.at(celsius) * 86.4 * dt;
+    let made = oxygen * 1000.0 * c.heat_per_oxygen + worms;
     let ice = if celsius < 0.0 { c.melt } else { 0.0 };
-    let taken = rotted.vapour * (c.evaporate + ice);
-    let passing = passing(a, size);
+    let taken = vapour * (c.evaporate + ice);
+    let passing = passing(a, &now.size);
     let x = Exchange {
         made: (made - taken) / dt,
         passing,
-        air,
+        air: now.air,
     };
     let (heat, mean) = heat::carry(store, life.heat, &x, dt);
     life.books.heat_made += made;
     life.books.heat_vapour += taken;
-    life.books.heat_passed += passing * (mean - air) * dt;
+    life.books.heat_passed += passing * (mean - now.air) * dt;
     life.heat = heat;
     life.lately.watts = made / dt / 86.4;
-    let kj_per_kg = c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    life.lately.pocket_heat = if size.eased > 0.0 && rotted.pocket_warm > 0.01 {
-        rotted.pocket_burnt * kj_per_kg / dt / 86.4 / size.eased / rotted.pocket_warm
-    } else {
-        0.0
-    };
 }
 
-/// pH in the pocket of food: the bed's, lowered by acids still in the food.
-#[must_use]
-pub fn pocket_ph(life: &Life, a: &Around<'_>, bed_ph: f64) -> f64 {
-    let dry = life.organic.pocket().max(1e-3) * 2.0;
-    (bed_ph - life.acid_pocket / (a.nature.food_buffer * dry)).max(3.2_f64.min(bed_ph))
+/// Heat made in the pocket of what would rot there a day at 20 °C, were it at
+/// 20 °C [W d/kg].
+fn pocket_heat(a: &Around<'_>, now: &Now, rotted: &Rotted) -> f64 {
+    const LEAST_WARM: f64 = 0.01;
+    if now.size.eased <= 0.0 || now.warm_pocket < LEAST_WARM {
+        return 0.0;
+    }
+    let c = &a.priors.constants;
+    let kj = rotted.pocket_burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
+    kj / now.dt / 86.4 / now.size.eased / now.warm_pocket
 }

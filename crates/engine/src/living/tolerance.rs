@@ -8,8 +8,10 @@
 
 use super::habitat::Habitat;
 use super::species::Vital;
+use super::warmth;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::quantity::Celsius;
+use std::f64::consts::LN_10;
 
 /// Free share of ammonia at pH 8 and 20 °C, to which doses in soil are read.
 const FREE_AT_REFERENCE: f64 = 0.038_071;
@@ -19,6 +21,8 @@ const SOUR_PKA: f64 = 4.8;
 /// What is felt at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Felt {
+    /// Factor of warmth on eating [0 to 1].
+    pub feeding: f64,
     /// Factor of moisture [0 to 1].
     pub moisture: f64,
     /// Factor of air in the pores [0 to 1].
@@ -52,6 +56,7 @@ impl Felt {
             v.ammonia_death_power,
         );
         Self {
+            feeding: warmth::feeding(v, h.celsius),
             moisture: moisture(v, h.moisture_percent),
             air: air(v, h.air_filled).min(oxygen(v, h.airless)),
             ph: ph(v, h.ph, acids),
@@ -123,7 +128,7 @@ pub fn undissociated(sour_meq_per_kg: f64, ph: f64) -> f64 {
     if sour_meq_per_kg <= 0.0 {
         return 0.0;
     }
-    sour_meq_per_kg / (1.0 + 10f64.powf(ph - SOUR_PKA))
+    sour_meq_per_kg / (1.0 + (LN_10 * (ph - SOUR_PKA)).exp())
 }
 
 /// pH as a worm feels it [pH]: without free acids as much as a unit higher.

@@ -234,9 +234,12 @@ impl Worms {
     /// `I_max` `g_feed`(T) `g_moist` `g_air` B.
     #[must_use]
     pub fn appetite_g_dm_per_day(&self, v: &Vital, h: &Habitat) -> f64 {
-        let felt = Felt::of(v, h);
-        let warm = warmth::feeding(v, h.celsius);
-        v.appetite_g_per_g_day * warm * felt.moisture * felt.air * self.grams
+        self.appetite(v, &Felt::of(v, h))
+    }
+
+    /// The same where what they feel is known.
+    pub(super) fn appetite(&self, v: &Vital, felt: &Felt) -> f64 {
+        v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * self.grams
     }
 
     /// Share of the worms' maintenance that their food meets, not capped [-].
@@ -260,18 +263,28 @@ impl Worms {
     /// One step of `dt_days`, up to a day. `lid_escape` is how easily they get
     /// out [0 to 1]: 0 a tight lid, 1 an open box.
     pub fn advance(&mut self, v: &Vital, h: &Habitat, lid_escape: f64, dt_days: f64) -> Change {
+        self.advance_feeling(v, (h, &Felt::of(v, h)), lid_escape, dt_days)
+    }
+
+    /// The same where what they feel is known.
+    pub(super) fn advance_feeling(
+        &mut self,
+        v: &Vital,
+        (h, felt): (&Habitat, &Felt),
+        lid_escape: f64,
+        dt_days: f64,
+    ) -> Change {
         if self.number() + self.cocoon_count() <= 0.0 {
             return Change::default();
         }
-        let felt = Felt::of(v, h);
         let place = self.place(v, h.litres, h.food_quality);
-        let found = Self::found_over_maintenance(v, h, &felt);
+        let found = Self::found_over_maintenance(v, h, felt);
         let kept = found.min(1.0);
         let packed = self.grams / h.litres.max(LEAST_LITRES);
-        let urge = urge_to_leave(v, h, &felt, kept, packed);
+        let urge = urge_to_leave(v, h, felt, kept, packed);
         let grow = warmth::growth(v, h.celsius);
-        let mut rates = Self::rates(v, h, &felt, &place, (kept, grow, dt_days));
-        rates.dying = mortality::per_day(v, h, &felt, place.condition, packed);
+        let mut rates = Self::rates(v, h, felt, &place, (kept, grow, dt_days));
+        rates.dying = mortality::per_day(v, h, felt, place.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
         let (after, flow) = population::step(&self.stages, &rates, dt_days);
@@ -281,8 +294,7 @@ impl Worms {
             .map(|i| flow.risen[i] * (mass[i + 1] - mass[i]))
             .sum();
         let rate = v.growth_rate_per_day * grow * felt.growth();
-        let warm = warmth::feeding(v, h.celsius);
-        let plump = growth::condition_after(v, place.condition, found, warm, rate, dt_days);
+        let plump = growth::condition_after(v, place.condition, found, felt.feeding, rate, dt_days);
         let fattened = (plump - place.condition) * after.grams(&place.full);
 
         self.grams = plump * after.grams(&place.full);

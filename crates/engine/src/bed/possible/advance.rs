@@ -15,13 +15,17 @@ impl PossibleBed {
         let steps = (days / longest).ceil().max(1.0);
         let dt = days / steps;
         for _ in 0..steps as u32 {
-            let parts = self.sub_steps(dt);
+            let mut now = self.pace();
+            let parts = self.sub_steps(dt, &now);
             let part = dt / f64::from(parts);
-            for _ in 0..parts {
-                if self.is_stiff(part) {
+            for i in 0..parts {
+                if i > 0 {
+                    now = self.pace();
+                }
+                if self.is_stiff(part, &now) {
                     self.stiff_step(part);
                 } else {
-                    self.step(part);
+                    self.step(part, &now);
                 }
             }
         }
@@ -29,7 +33,7 @@ impl PossibleBed {
 
     /// Parts to cut a step into so that what is on its way moves pH by little
     /// in each: a weak bed full of chalk and sulphur is stiff.
-    fn sub_steps(&self, dt: f64) -> u32 {
+    fn sub_steps(&self, dt: f64, now: &Pace) -> u32 {
         const MOST_PH: f64 = 0.1;
         const MOST_PARTS: f64 = 24.0;
         if self.grains.is_empty() && self.slow.is_empty() {
@@ -44,10 +48,8 @@ impl PossibleBed {
             .iter()
             .map(|s| s.whole.abs() * (later(s).released_share() - s.released_share()))
             .sum();
-        let ph = self.ph();
-        let (speed, ash_speed) = self.speeds(ph);
-        let grains = self.released_in(dt, speed, ash_speed);
-        let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
+        let grains = self.released_in(dt, now.speed, now.ash_speed);
+        let buffer = (self.curve.buffer_at(now.ph) * self.stretch).max(1e-9);
         ((slow + grains) / buffer / MOST_PH)
             .ceil()
             .clamp(1.0, MOST_PARTS) as u32
@@ -55,11 +57,11 @@ impl PossibleBed {
 
     /// Half of what comes whatever the pH, then the grains, then the other
     /// half: so grains meet the middle of the step.
-    fn step(&mut self, dt: f64) {
+    fn step(&mut self, dt: f64, before: &Pace) {
         self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
         self.carbonate(dt);
-        self.dissolve(dt);
+        self.dissolve(dt, before);
         self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
         self.age_touches(dt);
@@ -77,20 +79,18 @@ impl PossibleBed {
 
     /// Whether a small fall of pH would be made good by the grains within the
     /// step: much chalk in a weak bed.
-    fn is_stiff(&self, dt: f64) -> bool {
+    fn is_stiff(&self, dt: f64, now: &Pace) -> bool {
         const FALL: f64 = 0.05;
         if self.grains.is_empty() {
             return false;
         }
-        let ph = self.ph();
+        let ph = now.ph;
         if ph - FALL >= self.law.saturation_ph() {
             return false;
         }
-        let given = |ph: f64| {
-            let (speed, ash_speed) = self.speeds(ph);
-            self.released_in(dt, speed, ash_speed)
-        };
-        let made_good = given(ph - FALL) - given(ph);
+        let (speed, ash_speed) = self.speeds(ph - FALL);
+        let made_good =
+            self.released_in(dt, speed, ash_speed) - self.released_in(dt, now.speed, now.ash_speed);
         let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
         made_good > 0.3 * FALL * buffer
     }
@@ -114,11 +114,17 @@ impl PossibleBed {
         self.slow.retain(|s| !spent(s));
     }
 
-    fn dissolve(&mut self, dt: f64) {
+    fn dissolve(&mut self, dt: f64, before: &Pace) {
         if self.grains.is_empty() {
             return;
         }
-        let (first, ash_first) = self.speeds(self.ph());
+        // Where nothing else came since, they are what they were.
+        let now = if before.base == self.base {
+            *before
+        } else {
+            self.pace()
+        };
+        let (first, ash_first) = (now.speed, now.ash_speed);
         if first <= 0.0 {
             return;
         }
@@ -194,6 +200,22 @@ impl PossibleBed {
         self.grains.retain(|g| g.retreat_um < g.size_um / 2.0);
     }
 
+    /// How fast its grains dissolve as it stands.
+    fn pace(&self) -> Pace {
+        let ph = self.ph();
+        let (speed, ash_speed) = if self.grains.is_empty() {
+            (0.0, 0.0)
+        } else {
+            self.speeds(ph)
+        };
+        Pace {
+            base: self.base,
+            ph,
+            speed,
+            ash_speed,
+        }
+    }
+
     /// Speeds of lime and of ash grains at `ph` [µm/day].
     fn speeds(&self, ph: f64) -> (f64, f64) {
         let speed = self.law.retreat_um_per_day(ph);
@@ -207,6 +229,9 @@ impl PossibleBed {
 
     /// Base the grains give up in `days` at these speeds [mol_c].
     fn released_in(&self, days: f64, speed: f64, ash_speed: f64) -> f64 {
+        if speed == 0.0 && ash_speed == 0.0 {
+            return 0.0;
+        }
         self.grains
             .iter()
             .map(|g| {
@@ -230,6 +255,15 @@ impl PossibleBed {
         }
         low
     }
+}
+
+/// How fast the grains of a bed dissolve at its base [mol_c] and pH [µm/day].
+#[derive(Debug, Clone, Copy)]
+struct Pace {
+    base: f64,
+    ph: f64,
+    speed: f64,
+    ash_speed: f64,
 }
 
 /// Nothing worth waiting for is left.

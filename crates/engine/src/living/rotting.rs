@@ -1,0 +1,250 @@
+//! What rots in a part of a step: how much air it finds, what goes out of each
+//! pool, and what becomes of it.
+
+use crate::living::air;
+use crate::living::life::Life;
+use crate::living::microbes;
+use crate::living::nature::Constants;
+use crate::living::rot::{self, Kind, Matter, gone};
+use crate::living::step::{ACID_OXYGEN, Around, Now, POCKET_LITRES};
+
+/// What rotted in one part.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Rotted {
+    /// Burnt, and of it in the pocket [kg].
+    pub(super) burnt: f64,
+    pub(super) pocket_burnt: f64,
+    /// Oxygen used [kg].
+    pub(super) oxygen: f64,
+    /// Carbon gone to the air [kg].
+    pub(super) air_carbon: f64,
+    /// Acid made [mol].
+    pub(super) acid: f64,
+    /// How fast what is labile in the pocket falls apart [1/d].
+    pub(super) pocket_falls: f64,
+    /// Base to post, and of it that of ash [mol_c].
+    pub(super) base: f64,
+    pub(super) cations: f64,
+    /// Nitrogen set free, ammonium not yet in the pool [mol].
+    pub(super) freed: f64,
+}
+
+/// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
+/// set free or bound.
+pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now) -> Rotted {
+    let n = a.nature;
+    let c = &a.priors.constants;
+    let moisture = now.size.moisture;
+    let wet = |moisture: f64| rot::wetness(moisture, c.dry_stop, c.wet_enough);
+    let wet_pocket = wet(moisture.max(0.5 * (moisture + 75.0)));
+    let stocked = now.size.worms_kg / a.home.floor_m2 / c.worm_reference;
+    let worms = 1.0 + n.worm_effect * stocked.min(1.0);
+    let bed = n.decay_scale * now.warm_bed * wet(moisture);
+    let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
+    let airless = breathe(life, a, now, (bed * worms, pocket * worms));
+    let gone_pools = rot_pools(
+        life,
+        a,
+        &Pace {
+            bed: bed * slowed(c, airless.0) * now.dt,
+            pocket: pocket * slowed(c, airless.1) * now.dt,
+            worms,
+            ferments: airless.1 + n.acid_with_air * (1.0 - airless.1),
+        },
+    );
+    let mut decayed = gone_pools.decayed;
+    let old = gone(c.humus_per_day * bed * now.dt);
+    decayed.add(&life.organic.humus.take(old));
+    if gone_pools.labile > 0.0 {
+        let stays = 1.0 - gone_pools.labile_gone / gone_pools.labile;
+        life.salt_of_acids *= stays;
+        life.cell_water_kg *= stays;
+    }
+    let dying = gone(n.microbe_death * bed * now.dt);
+    let mut out = Rotted {
+        pocket_falls: rate_of(gone_pools.pocket_labile, gone_pools.pocket_gone, now.dt),
+        acid: gone_pools.acid,
+        cations: gone_pools.cations,
+        ..Rotted::default()
+    };
+    // Microbes live and die where the food is.
+    let of_pocket = gone_pools.in_pocket / decayed.organic.max(1e-12);
+    out.base = out.cations + settle(life, a, &decayed, dying, &mut out, now.dt);
+    out.pocket_burnt = out.burnt * of_pocket;
+    life.books.cations += out.cations;
+    out
+}
+
+/// How fast the pools rot through a part.
+#[derive(Debug, Clone, Copy)]
+struct Pace {
+    /// In the bed and in the pocket, against a day at 20 °C [d].
+    bed: f64,
+    pocket: f64,
+    /// How much faster for worms [-].
+    worms: f64,
+    /// Share of what rots fast in the pocket that ferments [0 to 1].
+    ferments: f64,
+}
+
+/// What went out of the pools.
+#[derive(Debug, Clone, Copy, Default)]
+struct Gone {
+    decayed: Matter,
+    /// Labile matter there was, and what of it went [kg].
+    labile: f64,
+    labile_gone: f64,
+    /// Labile matter there was in the pocket, and what of it went [kg].
+    pocket_labile: f64,
+    pocket_gone: f64,
+    /// What went in the pocket, labile or not [kg].
+    in_pocket: f64,
+    acid: f64,
+    cations: f64,
+}
+
+fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
+    const LEAST_KG: f64 = 1e-9;
+    let (rates, n) = (&a.priors.rates, a.nature);
+    let c = &a.priors.constants;
+    let hastened = [
+        pace.worms,
+        pace.worms * life.lately.nitrogen,
+        life.lately.nitrogen,
+    ];
+    let mut out = Gone::default();
+    for (i, pools) in life.organic.pools.iter_mut().enumerate() {
+        let pocket = Kind::ALL[i].in_pocket();
+        let days = if pocket { pace.pocket } else { pace.bed };
+        let mut of_kind = 0.0;
+        for (j, pool) in pools.iter_mut().enumerate() {
+            if pool.organic < LEAST_KG {
+                continue;
+            }
+            let was = pool.organic;
+            let went = pool.take(gone(rates.per_day[i][j] * days * hastened[j]));
+            of_kind += went.organic;
+            out.decayed.add(&went);
+            if j == 0 {
+                out.labile += was;
+                out.labile_gone += went.organic;
+                if pocket {
+                    out.pocket_labile += was;
+                    out.pocket_gone += went.organic;
+                    out.acid += acid_of(&went, pace.ferments * n.acid_per_vs, c);
+                }
+            }
+        }
+        out.cations += of_kind * rates.alkalinity[i];
+        if pocket {
+            out.in_pocket += of_kind;
+        }
+    }
+    out.cations *= n.alkalinity;
+    out
+}
+
+/// Rate at which `went` of `was` goes in `days` [1/d].
+fn rate_of(was: f64, went: f64, days: f64) -> f64 {
+    const MOST: f64 = 0.99;
+    let share = (went / was.max(1e-12)).min(MOST);
+    -(-share).ln_1p() / days
+}
+
+/// How far what rots goes where so much of it finds no air [0 to 1].
+fn slowed(c: &Constants, airless: f64) -> f64 {
+    1.0 - (1.0 - c.airless_floor) * airless
+}
+
+/// Acid made of matter that ferments [mol], never more than its mass and
+/// carbon allow.
+fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
+    (went.organic * per_kg)
+        .min(0.8 * went.organic / c.acid_mass)
+        .min(0.8 * went.carbon / c.acid_carbon)
+}
+
+/// How much of the decay finds no air, in the bed and in the pocket, which rot
+/// at these paces.
+fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)) -> (f64, f64) {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let (size, sums) = (&now.size, &now.size.sums);
+    let food = pocket * (sums.eased_labile + sums.eased_slow);
+    // Of the food no more wants it than is there on the way.
+    let goes = food / sums.pocket.max(1e-12) * slowed(c, life.lately.airless_pocket);
+    let food = food * (1.0 - (0.5 * goes * now.dt).min(0.5));
+    // Acids that are burnt again want oxygen too.
+    let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
+    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed;
+    let food = food + acids * life.acid_pocket * now.warm_pocket;
+    let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
+    let draught = air::Draught {
+        area_m2: a.home.floor_m2,
+        air_filled: size.air_filled,
+        path_m: path.max(c.least_path_m),
+        oxygen_kg_m3: c.oxygen,
+        lid: n.lid_air,
+    };
+    let supply = air::seeping(&draught, c.diffusion)
+        + air::drawn(
+            &draught,
+            n.air_drawn * a.home.inlet,
+            now.felt_celsius - now.air,
+        );
+    let airless_pocket = air::airless(supply * n.pocket_air, food * c.oxygen_per_vs);
+    let airless_bed = air::under_food(
+        air::airless(supply * (1.0 - n.pocket_air), bed * c.oxygen_per_vs),
+        air::covered(
+            sums.pocket * POCKET_LITRES,
+            a.home.floor_m2,
+            2.0 * n.pocket_half_m,
+        ),
+        airless_pocket,
+    );
+    life.lately.airless_bed = airless_bed;
+    life.lately.airless_pocket = airless_pocket;
+    (airless_bed, airless_pocket)
+}
+
+/// Shares what rotted between microbes, humus, acids already made, and air;
+/// sets nitrogen free or binds it ([`microbes::share`]). Gives the base of it
+/// [mol_c].
+fn settle(
+    life: &mut Life,
+    a: &Around<'_>,
+    decayed: &Matter,
+    dying: f64,
+    out: &mut Rotted,
+    dt: f64,
+) -> f64 {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
+    let reach = mineral * gone(c.nitrogen_taken_up * dt);
+    let acid = Matter {
+        organic: out.acid * c.acid_mass,
+        carbon: out.acid * c.acid_carbon,
+        nitrogen: 0.0,
+    };
+    let decayed = decayed.less(&acid);
+    let dead = microbes::dead(c, n, &life.organic.microbes, &decayed, (reach, dying));
+    let shared = microbes::share(c, n, &decayed, &dead, reach);
+    life.organic.microbes.add(&shared.microbes.less(&dead));
+    life.organic.humus.add(&shared.humus);
+    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
+    out.burnt = shared.burnt.organic;
+    out.oxygen = out.burnt * c.oxygen_per_vs;
+    out.air_carbon = shared.burnt.carbon;
+    life.books.burnt += out.burnt;
+    life.books.carbon_air += out.air_carbon;
+    let freed = shared.burnt.nitrogen * c.mol_per_kg;
+    if freed >= 0.0 {
+        out.freed = freed;
+        return freed;
+    }
+    let total = (life.ammonium + life.nitrate).max(1e-15);
+    let share = (-freed / total).min(1.0);
+    let (ammonium, nitrate) = (life.ammonium * share, life.nitrate * share);
+    life.ammonium -= ammonium;
+    life.nitrate -= nitrate;
+    nitrate - ammonium
+}
