@@ -41,6 +41,13 @@ fn quiet() -> Signs {
         core_celsius: 21.0,
         hot_celsius: 23.0,
         refuge_celsius: 20.0,
+        refuge_low_celsius: 20.0,
+        refuge_high_celsius: 20.0,
+        day: engine::living::signs::DayMeans {
+            core_celsius: 21.0,
+            refuge_celsius: 20.0,
+            air_celsius: 19.0,
+        },
         air_celsius: 19.0,
         fed_days: Some(4.0),
         feed_left: 0.4,

@@ -400,9 +400,22 @@ impl Ensemble {
         1.0 / (squares * self.weights.len().max(1) as f64)
     }
 
+    /// Standard deviation of the beds' pH.
+    fn ph_spread(&self) -> f64 {
+        let mean = |f: &dyn Fn(f64) -> f64| -> f64 {
+            let of = self.members.iter().zip(&self.weights);
+            of.map(|(m, w)| w * f(m.bed.ph())).sum()
+        };
+        let middle = mean(&|ph| ph);
+        mean(&|ph| (ph - middle).powi(2)).sqrt()
+    }
+
     /// Systematic resampling with a little jitter on copies.
     fn resample(&mut self) {
         let n = self.members.len();
+        // Never so far that a sharp reading would be blurred.
+        let nudge = self.ph_spread() * self.tuning.copy_ph_of_spread;
+        let nudge = nudge.min(self.tuning.copy_ph);
         let chosen = self.evenly(n);
         // Chosen places rise: each member is copied for all but its last place,
         // and moved there.
@@ -417,7 +430,7 @@ impl Ensemble {
             let next = if again { held.clone() } else { held.take() };
             let Some((_, mut member)) = next else { break };
             if copy {
-                jitter(&mut member, &self.tuning, &mut self.generators[slot]);
+                jitter(&mut member, &self.tuning, nudge, &mut self.generators[slot]);
             }
             self.members.push(member);
         }

@@ -46,13 +46,13 @@ tracks! {
     /// Moisture of the bed as a whole.
     Moisture = "moisture_percent", "% of wet mass", |s| s.moisture_percent;
     /// Temperature in the middle.
-    Core = "core_celsius", "°C", |s| s.core_celsius;
+    Core = "core_celsius", "°C", |s| s.day.core_celsius;
     /// Temperature where worms sit.
-    Refuge = "refuge_celsius", "°C", |s| s.refuge_celsius;
+    Refuge = "refuge_celsius", "°C", |s| s.day.refuge_celsius;
     /// Temperature of the hottest pocket of food.
     Hot = "hot_celsius", "°C", |s| s.hot_celsius;
     /// Temperature of the air at the bin.
-    Air = "air_celsius", "°C", |s| s.air_celsius;
+    Air = "air_celsius", "°C", |s| s.day.air_celsius;
     /// Live mass of worms.
     WormKg = "worms_kg", "kg", |s| s.worms_kg;
     /// Worms.

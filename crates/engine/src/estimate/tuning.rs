@@ -28,6 +28,8 @@ tuning! {
     copies_below: "copies", "made_below";
     /// Nudge of a copy's pH [pH].
     copy_ph: "copies", "ph";
+    /// The most of it against the spread of the beds' pH [-].
+    copy_ph_of_spread: "copies", "ph_of_spread";
     /// Nudge of a copy's instrument bias [pH].
     copy_bias: "copies", "bias_ph";
     /// Nudge of a copy's buffer [ln].

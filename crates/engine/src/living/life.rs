@@ -111,6 +111,10 @@ pub struct Lately {
     pub changed: bool,
     /// Zones [°C].
     pub zones: Zones,
+    /// The step before: its days, zones and air [d, °C].
+    pub before: (f64, Zones, f64),
+    /// Days of the last step [d].
+    pub step_days: f64,
     /// How much warmer than the bed its core is [K].
     pub core_excess: f64,
     /// Room at the bin [°C].
@@ -149,6 +153,8 @@ impl Default for Lately {
             airless_pocket: 0.0,
             changed: true,
             zones: Zones::default(),
+            before: (0.0, Zones::default(), 0.0),
+            step_days: 0.0,
             core_excess: 0.0,
             air_celsius: 0.0,
             warming: 0.0,
@@ -311,7 +317,10 @@ impl Life {
     #[must_use]
     pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
         let raw = (1.0 - self.worked) * dry_kg * self.raw_litres * n.settles_to;
-        let worked = self.worked * dry_kg * p.constants.castings_litres;
+        // Sand eaten by worms is sand still.
+        let counts = self.dry_felt_kg(dry_kg, p);
+        let mineral = (dry_kg - counts) * p.constants.mineral_litres;
+        let worked = self.worked * (counts * p.constants.castings_litres + mineral);
         let solids = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, 0.0);
         let held = self.water_kg.min(self.holds_kg(n, dry_kg));
         (raw + worked)

@@ -139,10 +139,13 @@ fn holds_as_it_lies(m: Option<&Material>, listed: Option<f64>, p: &Priors) -> f6
     })
 }
 
-/// Loose volume of dry matter [L/kg]: by its kind of decay, and of a mineral by
-/// its own density; one of which no density is known as powder lies.
+/// Loose volume of dry matter [L/kg]: by its kind of decay, and of minerals and
+/// soils by their own density; one of which no density is known as powder lies.
 fn loose_litres(kind: Option<Kind>, m: Option<&Material>, p: &Priors) -> f64 {
-    match (kind, m.map(litres_per_kg_dry)) {
+    const SOIL_ASH_PERCENT: f64 = 70.0;
+    let ash = m.and_then(|m| m.triple(Property::AshPercent));
+    let soil = ash.is_some_and(|(_, percent, _)| percent > SOIL_ASH_PERCENT);
+    match (kind.filter(|_| !soil), m.map(litres_per_kg_dry)) {
         (Some(kind), _) => p.rates.litres_per_kg[kind as usize],
         (None, Some(Ok((_, usual, _)))) => usual,
         _ => p.constants.mineral_litres,

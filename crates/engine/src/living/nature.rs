@@ -230,6 +230,8 @@ constants! {
     acid_carbon: "acid", "carbon_per_mol";
     /// Strength of the acids: acetic 4.76, lactic 3.86.
     acid_pka: "acid", "pka";
+    /// Acid not dissociated in the food that halves its fermenting [mol/L].
+    pickles_mol_per_l: "acid", "pickles_mol_per_l";
     /// Mass of the acids [kg/mol].
     acid_mass: "acid", "mass_per_mol";
     /// Nitrification stops below this pH.

@@ -7,6 +7,12 @@ use crate::living::microbes;
 use crate::living::nature::Constants;
 use crate::living::rot::{self, Kind, Matter, gone};
 use crate::living::step::{ACID_OXYGEN, Around, Now, POCKET_LITRES};
+use std::f64::consts::LN_10;
+
+/// Below this there is none of a pool [kg].
+const LEAST_KG: f64 = 1e-9;
+/// Water of wet food against its dry matter [kg/kg].
+const FOOD_WATER: f64 = 4.0;
 
 /// What rotted in one part.
 #[derive(Debug, Clone, Copy, Default)]
@@ -31,7 +37,7 @@ pub(super) struct Rotted {
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
-pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now) -> Rotted {
+pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f64) -> Rotted {
     let n = a.nature;
     let c = &a.priors.constants;
     let moisture = now.size.moisture;
@@ -42,14 +48,15 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now) -> Rotted {
     let bed = n.decay_scale * now.warm_bed * wet(moisture);
     let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
     let airless = breathe(life, a, now, (bed * worms, pocket * worms));
+    let ferments = 1.0 - pickled(life, c, pocket_ph);
     let gone_pools = rot_pools(
         life,
         a,
         &Pace {
-            bed: bed * slowed(c, airless.0) * now.dt,
-            pocket: pocket * slowed(c, airless.1) * now.dt,
+            bed: bed * slowed(c, airless.0, 1.0) * now.dt,
+            pocket: pocket * slowed(c, airless.1, ferments) * now.dt,
             worms,
-            ferments: airless.1 + n.acid_with_air * (1.0 - airless.1),
+            ferments: ferments * (airless.1 + n.acid_with_air * (1.0 - airless.1)),
         },
     );
     let mut decayed = gone_pools.decayed;
@@ -104,7 +111,6 @@ struct Gone {
 }
 
 fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
-    const LEAST_KG: f64 = 1e-9;
     let (rates, n) = (&a.priors.rates, a.nature);
     let c = &a.priors.constants;
     let hastened = [
@@ -151,9 +157,23 @@ fn rate_of(was: f64, went: f64, days: f64) -> f64 {
     -(-share).ln_1p() / days
 }
 
-/// How far what rots goes where so much of it finds no air [0 to 1].
-fn slowed(c: &Constants, airless: f64) -> f64 {
-    1.0 - (1.0 - c.airless_floor) * airless
+/// How far what rots goes where so much of it finds no air, and what ferments
+/// there goes so far [0 to 1].
+fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
+    1.0 - (1.0 - c.airless_floor * ferments) * airless
+}
+
+/// How far the acids already in the food, at `ph`, keep more of it from
+/// fermenting [0 to 1]: by what of them is not dissociated, in the water of the
+/// food. As in silage, which keeps.
+fn pickled(life: &Life, c: &Constants, ph: f64) -> f64 {
+    let water = life.organic.pocket() * FOOD_WATER;
+    if water < LEAST_KG {
+        return 0.0;
+    }
+    let whole = 1.0 / (1.0 + (LN_10 * (ph - c.acid_pka)).exp());
+    let molar = life.acid_pocket * whole / water;
+    molar / (molar + c.pickles_mol_per_l)
 }
 
 /// Acid made of matter that ferments [mol], never more than its mass and
@@ -171,7 +191,7 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
     let (size, sums) = (&now.size, &now.size.sums);
     let food = pocket * (sums.eased_labile + sums.eased_slow);
     // Of the food no more wants it than is there on the way.
-    let goes = food / sums.pocket.max(1e-12) * slowed(c, life.lately.airless_pocket);
+    let goes = food / sums.pocket.max(1e-12) * slowed(c, life.lately.airless_pocket, 1.0);
     let food = food * (1.0 - (0.5 * goes * now.dt).min(0.5));
     // Acids that are burnt again want oxygen too.
     let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;

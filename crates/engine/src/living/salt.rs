@@ -23,8 +23,9 @@ use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 
-/// Above this the bed's carbonate is no longer open to its air [pH].
-const MOST_PH: f64 = 9.0;
+/// Above this chalk comes out as fast as carbonate goes in, and the bed's is no
+/// longer open to its air [pH].
+const MOST_PH: f64 = 8.5;
 
 /// Water of a wet bed [kg/kg dry]: what stands above it came without base, and
 /// only thins the bicarbonate there is.

@@ -18,7 +18,7 @@ use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, Sums, Warmth};
 use crate::living::rotting::{Rotted, rot_away};
 use crate::living::salt;
-use crate::living::souring::move_acids;
+use crate::living::souring::{move_acids, pocket_ph};
 use crate::living::species::Vital;
 use crate::quantity::Celsius;
 
@@ -114,6 +114,9 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     let mut through = Through::default();
     let mut left = dt;
     let air_was = life.lately.air_celsius;
+    let lately = &mut life.lately;
+    lately.before = (lately.step_days, lately.zones, lately.air_celsius);
+    lately.step_days = dt;
     let changed = std::mem::take(&mut life.lately.changed);
     if changed {
         // A short look first at what the change does.
@@ -170,7 +173,8 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     let drying = Drying::of(a, &size, air);
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let now = Now::of(a, size, zones, air, dt);
-    let rotted = rot_away(life, a, &now);
+    let sour = pocket_ph(life, a, bed.ph());
+    let rotted = rot_away(life, a, &now, sour);
     let nitrogen_base = turn_nitrogen(life, bed, a, &now, rotted.freed);
     let acid_base = move_acids(life, bed, a, &now, &rotted);
     let posted = rotted.base + nitrogen_base + acid_base.base;

@@ -121,8 +121,8 @@ impl Limits {
     pub fn meets(&self, trouble: Trouble, s: &Signs) -> bool {
         let stocked = s.worms > 0.5;
         match trouble {
-            Trouble::TooHot => s.refuge_celsius > self.comfort.hot_celsius,
-            Trouble::Freezing => s.refuge_celsius < self.comfort.cold_celsius,
+            Trouble::TooHot => s.refuge_high_celsius > self.comfort.hot_celsius,
+            Trouble::Freezing => s.refuge_low_celsius < self.comfort.cold_celsius,
             Trouble::Drying => s.moisture_felt_percent < self.dry_percent,
             Trouble::Drowning => s.air_filled < self.air_filled,
             Trouble::Souring => {

@@ -283,7 +283,7 @@ impl Worms {
         let packed = self.grams / h.litres.max(LEAST_LITRES);
         let urge = urge_to_leave(v, h, felt, kept, packed);
         let grow = warmth::growth(v, h.celsius);
-        let mut rates = Self::rates(v, h, felt, &place, (kept, grow, dt_days));
+        let mut rates = Self::rates(v, h, felt, &place, (kept, grow, dt_days, self.adults()));
         rates.dying = mortality::per_day(v, h, felt, place.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
@@ -299,17 +299,28 @@ impl Worms {
 
         self.grams = plump * after.grams(&place.full);
         self.stages = after;
+        let last = self.die_out();
         Change {
             grown_g: flow.hatched * mass[0] + risen + fattened,
-            died_g: sum(&flow.died),
+            died_g: sum(&flow.died) + last.grams,
             left_g: sum(&flow.left),
-            died: flow.died.iter().sum(),
+            died: flow.died.iter().sum::<f64>() + last.number(),
             left: flow.left.iter().sum(),
             hatched: flow.hatched,
             laid: flow.laid,
             urge_to_leave: urge,
             dying_per_day: rates.dying,
         }
+    }
+
+    /// Part of a worm is none: where less than half a worm and half a cocoon are
+    /// left, nothing lives; gives what that was.
+    fn die_out(&mut self) -> Self {
+        const NONE: f64 = 0.5;
+        if self.number() >= NONE || self.cocoon_count() >= NONE {
+            return Self::none(self.species);
+        }
+        std::mem::replace(self, Self::none(self.species))
     }
 
     /// Rates of everything but death and leaving, mean through `days`; `grow` is
@@ -319,13 +330,14 @@ impl Worms {
         h: &Habitat,
         felt: &Felt,
         place: &Place,
-        (kept, grow, days): (f64, f64, f64),
+        (kept, grow, days, adults): (f64, f64, f64, f64),
     ) -> Rates {
         let adult = place.condition * place.full[STAGES - 1];
         let adult = adult.min(LARGEST_LAYING * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;
         let maturing = grow / v.grow_at_reference * felt.growth() * kept;
+        rates.laid_per_adult *= mates(adults);
         rates.growing_up *= maturing;
         rates.ripening *= maturing;
         rates.young_per_cocoon *= felt.breeding() * kept;
@@ -349,6 +361,12 @@ impl Worms {
             condition,
         }
     }
+}
+
+/// Share of adults that find a mate [0 to 1]: none where there is one, all from
+/// two on. They are hermaphrodites, but lay after mating.
+fn mates(adults: f64) -> f64 {
+    (adults - 1.0).clamp(0.0, 1.0)
 }
 
 /// How worms stand at a crowding.

@@ -350,6 +350,8 @@ fn within(track: Track, band: Band) -> Band {
         Track::Moisture => 100.0,
         Track::CastingsShare => 1.0,
         Track::Ph => 14.0,
+        // A saturated extract of brine.
+        Track::Salt => 110.0,
         _ => return band,
     };
     Band {

@@ -57,6 +57,7 @@ fn washing_soda_by_the_cupful_raises_the_alarm() {
 fn worms_of_warm_countries_are_warned_of_cold_well_above_freezing() {
     let cold = Signs {
         refuge_celsius: 6.0,
+        refuge_low_celsius: 6.0,
         worms: 100.0,
         ..Signs::default()
     };
@@ -81,6 +82,7 @@ fn worms_of_warm_countries_are_warned_of_cold_well_above_freezing() {
 fn heat_is_warned_of_by_the_species() {
     let hot = Signs {
         refuge_celsius: 29.0,
+        refuge_high_celsius: 29.0,
         ..Signs::default()
     };
     let meets = |s| limits(s).meets(Trouble::TooHot, &hot);

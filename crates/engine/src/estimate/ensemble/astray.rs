@@ -80,10 +80,11 @@ pub(super) fn jitter_life(m: &mut Possible, scene: &Scene, share: f64, g: &mut C
     m.life.seen_kg *= (share * normal(g)).exp();
 }
 
-pub(super) fn jitter(member: &mut Possible, t: &Tuning, g: &mut ChaCha8Rng) {
+/// Nudges a copy, its pH by a standard deviation of `nudge`.
+pub(super) fn jitter(member: &mut Possible, t: &Tuning, nudge: f64, g: &mut ChaCha8Rng) {
     member.bed.restretch((t.copy_buffer * normal(g)).exp());
     let was = member.bed.ph();
-    let ph = (was + t.copy_ph * normal(g)).clamp(2.1, 12.9);
+    let ph = (was + nudge * normal(g)).clamp(2.1, 12.9);
     member.bed.set_ph(ph);
     // The past moves along, or jitter would pass for a change.
     if let Some(before) = &mut member.before_dose {
