@@ -171,6 +171,9 @@ impl Default for Lately {
 /// or goes [0 to 1].
 const CHANGES: f64 = 0.05;
 
+/// So many times the food that lies in a bin is new to it [-].
+const NEW_FOOD: f64 = 4.0;
+
 /// Organic share of the castings whose holding is in the tables [0 to 1].
 const CASTINGS_ORGANIC: f64 = 0.65;
 
@@ -345,6 +348,8 @@ impl Life {
         if let Some(kind) = load.kind {
             let slow = p.rates.slow_share[kind as usize];
             let labile = p.rates.labile(kind, load.degradable);
+            self.lately.changed |=
+                kind.in_pocket() && matter.organic * labile > NEW_FOOD * self.organic.pocket();
             self.organic.put(kind, &matter, labile, slow);
         }
         self.ash_kg += load.dry_kg - organic;
