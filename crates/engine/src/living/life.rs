@@ -1,13 +1,17 @@
 //! Everything in one possible bin but its acid and base: organic matter,
 //! nitrogen, water, heat, salt, castings and worms.
 
+mod lately;
+
 use crate::living::air;
-use crate::living::heat::{Store, Zones};
+use crate::living::heat::Store;
 use crate::living::home::Home;
 use crate::living::nature::{Nature, Priors};
 use crate::living::rot::{Kind, Matter, Organic};
 use crate::living::water;
 use crate::living::worms::Worms;
+
+pub use lately::Lately;
 
 /// One addition, as drawn: what goes in together.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -98,84 +102,12 @@ pub struct Books {
     pub heat_vapour: f64,
 }
 
-/// How the last step went: what signs are read from, and what the next step
-/// starts from.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Lately {
-    /// Share of decay without air in the bed [0 to 1].
-    pub airless_bed: f64,
-    /// The same in the pocket of food [0 to 1].
-    pub airless_pocket: f64,
-    /// So much came in or went out that how the last step went tells nothing of
-    /// the next.
-    pub changed: bool,
-    /// Zones [°C].
-    pub zones: Zones,
-    /// The step before: its days, zones and air [d, °C].
-    pub before: (f64, Zones, f64),
-    /// Days of the last step [d].
-    pub step_days: f64,
-    /// How much warmer than the bed its core is [K].
-    pub core_excess: f64,
-    /// Room at the bin [°C].
-    pub air_celsius: f64,
-    /// How fast the bed warms itself above its air [K/d]; 0 when it does not.
-    pub warming: f64,
-    /// Heat made [W].
-    pub watts: f64,
-    /// Share of the water that evaporates [1/d].
-    pub drying: f64,
-    /// Heat made in the pocket of food, of what would rot there a day at 20 °C,
-    /// were it at 20 °C [W d/kg].
-    pub pocket_heat: f64,
-    /// How far microbes found the nitrogen they wanted [0 to 1].
-    pub nitrogen: f64,
-    /// What worms would eat, dry [kg/d].
-    pub appetite_kg: f64,
-    /// Urge to leave [0 to 1].
-    pub urge: f64,
-    /// How fast it rose through the last step [1/d].
-    pub urge_rise: f64,
-    /// Share of worms dying per day [1/d].
-    pub dying: f64,
-    /// Share of worms leaving per day [1/d].
-    pub leaving: f64,
-    /// Worms gone out since the start.
-    pub left: f64,
-    /// Worms dead since the start.
-    pub died: f64,
-}
-
-impl Default for Lately {
-    fn default() -> Self {
-        Self {
-            airless_bed: 0.0,
-            airless_pocket: 0.0,
-            changed: true,
-            zones: Zones::default(),
-            before: (0.0, Zones::default(), 0.0),
-            step_days: 0.0,
-            core_excess: 0.0,
-            air_celsius: 0.0,
-            warming: 0.0,
-            watts: 0.0,
-            drying: 0.0,
-            pocket_heat: 0.0,
-            nitrogen: 1.0,
-            appetite_kg: 0.0,
-            urge: 0.0,
-            urge_rise: 0.0,
-            dying: 0.0,
-            leaving: 0.0,
-            left: 0.0,
-            died: 0.0,
-        }
-    }
-}
-
 /// Share of the dry matter or water that makes another bed of it when it comes
 /// or goes [0 to 1].
 const CHANGES: f64 = 0.05;
+
+/// So many times the food that lies in a bin is new to it [-].
+const NEW_FOOD: f64 = 4.0;
 
 /// Organic share of the castings whose holding is in the tables [0 to 1].
 const CASTINGS_ORGANIC: f64 = 0.65;
@@ -354,6 +286,8 @@ impl Life {
         if let Some(kind) = load.kind {
             let slow = p.rates.slow_share[kind as usize];
             let labile = p.rates.labile(kind, load.degradable);
+            self.lately.changed |=
+                kind.in_pocket() && matter.organic * labile > NEW_FOOD * self.organic.pocket();
             self.organic.put(kind, &matter, labile, slow);
         }
         self.ash_kg += load.dry_kg - organic;

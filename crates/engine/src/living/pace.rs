@@ -49,6 +49,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt:
     // A bed that heats itself so far rises and falls faster.
     const HOT: f64 = 29.0;
     const HOT_PARTS: f64 = 4.0;
+    const AFTERNOON: f64 = 1.6;
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;
     const MOST_PARTS: f64 = 12.0;
@@ -73,8 +74,9 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt:
     };
     // Over a day the bed follows its air whole.
     let turned = (air - air_was).abs() * dt / MOST_AIR;
-    // What bedding does of itself shows only in how it has warmed so far.
-    let warms = life.lately.warming * dt / MOST_KELVIN;
+    // What bedding does of itself shows only in how it has warmed so far, and
+    // that a warm afternoon may do as well.
+    let warms = life.lately.warming * dt / (AFTERNOON * MOST_KELVIN);
     let dries = life.lately.drying * dt / MOST_DRIED;
     // Those that will want to leave, as the urge is rising.
     let urge = life.lately.urge + life.lately.urge_rise.max(0.0) * dt;

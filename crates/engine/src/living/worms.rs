@@ -344,7 +344,7 @@ impl Worms {
         rates.development = warmth::development_per_day(v, h.celsius);
         rates.cocoons_lost = mortality::of_cocoons(v, h, felt);
         // In the step in which the lag ends they lay for the rest of it.
-        let laying = ((h.settled_days + days - v.lag_days) / days).clamp(0.0, 1.0);
+        let laying = ((h.settled_days + days - v.lag_days) / days.max(1e-9)).clamp(0.0, 1.0);
         rates.laid_per_adult *= laying * breed * felt.breeding() * kept;
         rates
     }

@@ -10,7 +10,7 @@ mod setups;
 #[cfg(test)]
 mod tests;
 
-pub use known::{FRESH, Group};
+pub use known::{FIRST_RUN, FRESH, Group};
 pub(super) use report::checks;
 
 use super::ValidationError;

@@ -49,6 +49,9 @@ impl PossibleBed {
             .map(|s| s.whole.abs() * (later(s).released_share() - s.released_share()))
             .sum();
         let grains = self.released_in(dt, now.speed, now.ash_speed);
+        if slow + grains <= 0.0 {
+            return 1;
+        }
         let buffer = (self.curve.buffer_at(now.ph) * self.stretch).max(1e-9);
         ((slow + grains) / buffer / MOST_PH)
             .ceil()
@@ -91,6 +94,9 @@ impl PossibleBed {
         let (speed, ash_speed) = self.speeds(ph - FALL);
         let made_good =
             self.released_in(dt, speed, ash_speed) - self.released_in(dt, now.speed, now.ash_speed);
+        if made_good <= 0.0 {
+            return false;
+        }
         let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
         made_good > 0.3 * FALL * buffer
     }
