@@ -261,7 +261,7 @@ fn running(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<String> {
         list.push(format!(
             "Since just before the last dose the bed has moved by {} pH; the chance that this is a real change (more than 0.2) is {}.",
             signed(rise),
-            report::percent(chance * 100.0)
+            report::chance(*chance)
         ));
     }
     list

@@ -155,7 +155,7 @@ impl Desk {
                 continue;
             }
             let words = Remedy::of(c.trouble);
-            let percent = crate::report::percent(100.0 * c.chance);
+            let percent = crate::report::chance(c.chance);
             let mut why = format!(
                 "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
                 c.trouble.title(),
@@ -236,7 +236,7 @@ impl Desk {
             .last_food()
             .map_or(left, |f| f.left(left, state.now))
             .median;
-        let percent = crate::report::percent(100.0 * left);
+        let percent = crate::report::chance(left);
         if left < GONE || days_ago > FED_LONG_AGO {
             let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
             return Ok(Some(Due::in_days(0.0, why)));
@@ -244,8 +244,13 @@ impl Desk {
         // Food fades about as it did so far.
         let rate = (1.0 / left.min(0.99)).ln() / days_ago.max(0.5);
         let days = ((left / GONE).ln() / rate).clamp(0.5, FED_LONG_AGO);
+        let then = if days < 1.0 {
+            "within a day"
+        } else {
+            "by then"
+        };
         let why =
-            format!("About {percent} of the last food is left; most of it should be gone by then.");
+            format!("About {percent} of the last food is left; most of it should be gone {then}.");
         Ok(Some(Due::in_days(days, why)))
     }
 
