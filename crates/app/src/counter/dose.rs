@@ -251,7 +251,7 @@ fn running(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<String> {
             )
         })
         .collect();
-    if e.pending_meq.high >= 1.0 {
+    if e.pending_meq.high >= 1.0 && !list.is_empty() {
         list.push(format!(
             "Still to act, from doses and from chalk in paper and compost: {}. It is counted in.",
             report::band(&e.pending_meq, "meq")
