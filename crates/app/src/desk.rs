@@ -344,8 +344,12 @@ impl Desk {
         };
         let mut found = attention::attention(&self.tables, state, soon.map(|s| &s.ahead));
         if let Some(due) = self.feed_due(state).ok().flatten() {
-            found.feed_days = Some(due.days);
-            found.feed_why = due.why;
+            if due.wants_food {
+                found.feed_days = Some(due.days);
+                found.feed_why = due.why;
+            } else {
+                found.next_days = found.next_days.min(due.days);
+            }
         }
         found
     }

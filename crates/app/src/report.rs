@@ -181,10 +181,36 @@ pub fn percent(value: f64) -> String {
     }
 }
 
-/// A percentage with its 80 % interval.
+/// A chance or a share that is only worked out [0 to 1]: never bare `0 %` or
+/// `100 %`.
+#[must_use]
+pub fn chance(share: f64) -> String {
+    match share {
+        s if s < 0.01 => "under 1 %".to_owned(),
+        s if s > 0.99 => "over 99 %".to_owned(),
+        s => percent(100.0 * s),
+    }
+}
+
+/// A percentage with its 80 % interval. An interval too narrow for whole
+/// percents is not written as none.
 #[must_use]
 pub fn percent_band(band: &Band) -> String {
-    interval(band, " %", |v| decimals(v, 0)).replace("  ", " ")
+    if band.low >= 0.0 && band.high < 0.5 {
+        return "under 1 %".to_owned();
+    }
+    if band.low > 99.5 {
+        return "over 99 %".to_owned();
+    }
+    interval(band, " %", |v| decimals(v, places(band))).replace("  ", " ")
+}
+
+/// Decimals that keep the ends of an interval apart: none where whole numbers
+/// do, or where it is exact; else one.
+#[must_use]
+pub fn places(band: &Band) -> usize {
+    let is_closed = decimals(band.low, 0) == decimals(band.high, 0);
+    usize::from(is_closed && band.high - band.low >= 0.05)
 }
 
 fn one(value: f64, shown: Shown) -> String {
@@ -236,7 +262,12 @@ pub fn celsius(value: f64, units: Units) -> String {
 #[must_use]
 pub fn celsius_band(band: &Band, units: Units) -> String {
     let shown = temperature_unit(units);
-    interval(band, shown.unit, |v| decimals(shown.of(v), 0))
+    let places = places(&Band {
+        median: shown.of(band.median),
+        low: shown.of(band.low),
+        high: shown.of(band.high),
+    });
+    interval(band, shown.unit, |v| decimals(shown.of(v), places))
 }
 
 const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
@@ -353,6 +384,17 @@ mod tests {
             high: 80.0,
         };
         assert_eq!(percent_band(&band), "72 % (65 to 80)");
+        let near = |median, half| Band {
+            median,
+            low: (median - half).max(0.0),
+            high: median + half,
+        };
+        assert_eq!(percent_band(&near(0.1, 0.1)), "under 1 %");
+        assert_eq!(percent_band(&near(12.0, 0.2)), "12.0 % (11.8 to 12.2)");
+        assert_eq!(percent_band(&near(12.0, 0.0)), "12 % (12 to 12)");
+        let cold = celsius_band(&near(0.1, 0.1), Units::Metric);
+        assert_eq!(cold.replace('\u{a0}', " "), "0.1 °C (0.0 to 0.2)");
+        assert_eq!(chance(0.999), "over 99 %");
     }
 
     #[test]

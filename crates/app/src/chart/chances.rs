@@ -77,11 +77,7 @@ pub fn chance_words(share: f64) -> String {
     if !share.is_finite() {
         return report::NOT_KNOWN.to_owned();
     }
-    match share.clamp(0.0, 1.0) {
-        s if s < 0.01 => "under 1 %".to_owned(),
-        s if s > 0.99 => "over 99 %".to_owned(),
-        s => report::percent(s * 100.0),
-    }
+    report::chance(share)
 }
 
 /// A strip from today to the end of the outlook: as high as the chance.

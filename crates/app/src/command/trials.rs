@@ -255,7 +255,7 @@ pub(super) fn tray(a: &Tray, session: &Session) -> Result<Reply, Fault> {
     let text = format!(
         "{said}\nShare in the suspect half: {}. If worms did not care, a split this lopsided would come up {} of the time.\n",
         report::percent_band(&share),
-        report::percent(100.0 * read.by_chance)
+        report::chance(read.by_chance)
     );
     Reply::new(
         text,

@@ -251,7 +251,7 @@ fn running(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<String> {
             )
         })
         .collect();
-    if e.pending_meq.high >= 1.0 {
+    if e.pending_meq.high >= 1.0 && !list.is_empty() {
         list.push(format!(
             "Still to act, from doses and from chalk in paper and compost: {}. It is counted in.",
             report::band(&e.pending_meq, "meq")
@@ -261,7 +261,7 @@ fn running(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<String> {
         list.push(format!(
             "Since just before the last dose the bed has moved by {} pH; the chance that this is a real change (more than 0.2) is {}.",
             signed(rise),
-            report::percent(chance * 100.0)
+            report::chance(*chance)
         ));
     }
     list

@@ -324,7 +324,12 @@ fn acid(e: &Estimate) -> Option<Attention> {
                 Level::Watch,
                 format!("Acid now, pH {}, and coming up", range(&e.ph)),
                 &format!(
-                    "Lime already in the bed should bring it to {}.",
+                    "{} should bring it to {}.",
+                    if e.given.iter().any(|g| g.base_meq.median > 0.0) {
+                        "Lime already in the bed"
+                    } else {
+                        "Chalk that may be in the castings or the bedding, a guess,"
+                    },
                     range(&e.ph_to_come)
                 ),
                 "Nothing: let it act, and read again.",

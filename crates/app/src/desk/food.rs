@@ -11,6 +11,19 @@ const SEEN_SECONDS: i64 = 2 * 86_400;
 /// How far what was seen may be off [share].
 const HALF_WIDTH: f64 = 0.2;
 
+/// Estimated share under which food counts as gone.
+const HARDLY_ANY: f64 = 0.02;
+
+/// What a word on food says is left.
+fn left(word: Word) -> Option<&'static str> {
+    Some(match word {
+        Word::FoodGone => "gone",
+        Word::FoodHalf => "half left",
+        Word::FoodMost => "most left",
+        _ => return None,
+    })
+}
+
 fn around(share: f64, half: f64) -> Band {
     Band {
         median: share,
@@ -81,6 +94,18 @@ impl LastFood {
         }
     }
 
+    /// The latest word, when it is about this feeding, and what was written.
+    fn wrote(&self) -> Option<(i64, &'static str)> {
+        let (at, word) = self.said.filter(|(at, _)| *at >= self.fed_at)?;
+        Some((at, left(word)?))
+    }
+
+    /// What was written goes against the estimate.
+    fn disagrees(&self, estimated: &Band, now: i64) -> bool {
+        self.seen(estimated, now)
+            .is_some_and(|share| share > 0.0 || estimated.low > HARDLY_ANY)
+    }
+
     /// What it is a share of, and the latest word: `of what was fed on Sat 21
     /// Nov; ...`. `day` names a day.
     #[must_use]
@@ -89,11 +114,8 @@ impl LastFood {
         let Some((at, word)) = self.said else {
             return of;
         };
-        let left = match word {
-            Word::FoodGone => "gone",
-            Word::FoodHalf => "half left",
-            Word::FoodMost => "most left",
-            _ => return of,
+        let Some(left) = left(word) else {
+            return of;
         };
         if at >= self.fed_at {
             format!("{of}; on {} you wrote: {left}", day(at))
@@ -132,12 +154,44 @@ impl BinState {
 
 impl Desk {
     /// What "food left" is left of, and the latest word on food; `None` when
-    /// nothing was fed yet.
+    /// nothing was fed yet. Where the model thinks otherwise, that is named.
     #[must_use]
     pub fn food_words(&self, state: &BinState) -> Option<String> {
-        let today = self.clock.now().date();
-        let day = |at: i64| report::date(self.clock.local(at).date(), today);
-        Some(state.last_food()?.words(&day))
+        let food = state.last_food()?;
+        let words = food.words(&|at| self.day_of(at));
+        let Ok(e) = state.estimated() else {
+            return Some(words);
+        };
+        let thought = super::living::estimated_left(e);
+        Some(if food.disagrees(&thought, state.now) {
+            let percent = report::percent_band(&times(&thought, 100.0));
+            format!("{words}; the model thinks {percent}, so look again")
+        } else {
+            words
+        })
+    }
+
+    /// What was written of the last food beside what the model thinks of it,
+    /// in a sentence; `None` where nothing was written of it.
+    #[must_use]
+    pub fn food_against(&self, state: &BinState, thought: &Band) -> Option<String> {
+        let food = state.last_food()?;
+        let (at, left) = food.wrote()?;
+        let percent = report::percent_band(&times(thought, 100.0));
+        let end = if food.disagrees(thought, state.now) {
+            " The two disagree: look again, and write what you see."
+        } else {
+            ""
+        };
+        Some(format!(
+            "You wrote \u{201c}{left}\u{201d} on {}, of what was fed on {}; the model thinks {percent} is left now.{end}",
+            self.day_of(at),
+            self.day_of(food.fed_at)
+        ))
+    }
+
+    fn day_of(&self, at: i64) -> String {
+        report::date(self.clock.local(at).date(), self.clock.now().date())
     }
 }
 

@@ -332,7 +332,7 @@ impl Desk {
 }
 
 /// What is left of the last feeding by the estimate [0 to 1].
-fn estimated_left(e: &Estimate) -> Band {
+pub(super) fn estimated_left(e: &Estimate) -> Band {
     let nothing = Band {
         median: 0.0,
         low: 0.0,

@@ -42,6 +42,8 @@ pub struct BinState {
     alone: OnceLock<Vec<(i64, Band)>>,
     /// The look worth most, once asked for.
     pub(super) look: OnceLock<Option<super::living::WorthALook>>,
+    /// The ration with the usual wishes, once asked for.
+    pub(super) fed: OnceLock<super::living::Fed>,
     /// The next fortnight, once asked for.
     pub(super) soon: OnceLock<super::outlook::Soon>,
     /// Outlooks under the present plan, by days.
@@ -163,6 +165,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         coarse: OnceLock::new(),
         alone: OnceLock::new(),
         look: OnceLock::new(),
+        fed: OnceLock::new(),
         soon: OnceLock::new(),
         ahead: Mutex::new(BTreeMap::new()),
     })

@@ -1,7 +1,7 @@
 //! What is worth doing today, over all bins.
 
 use super::coming::{ACT_ON, coming, meant};
-use super::living::RationWish;
+use super::living::{Fed, RationWish};
 use super::outlook::SOON_DAYS;
 use super::{Attention, BinState, Desk, DeskError, Level};
 use engine::advice::Remedy;
@@ -43,6 +43,18 @@ pub(super) struct Due {
     pub(super) days: f64,
     /// Why then.
     pub(super) why: String,
+    /// By what is known now it is fed then; else it is looked at again.
+    pub(super) wants_food: bool,
+}
+
+impl Due {
+    fn in_days(days: f64, why: String) -> Self {
+        Self {
+            days,
+            why,
+            wants_food: true,
+        }
+    }
 }
 
 /// What is worth doing.
@@ -143,7 +155,7 @@ impl Desk {
                 continue;
             }
             let words = Remedy::of(c.trouble);
-            let percent = crate::report::percent(100.0 * c.chance);
+            let percent = crate::report::chance(c.chance);
             let mut why = format!(
                 "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
                 c.trouble.title(),
@@ -172,9 +184,38 @@ impl Desk {
         Ok(())
     }
 
-    /// When feeding is due: when most of the last food is gone. `None` while
-    /// food would make things worse, or there is nobody to feed.
+    /// When feeding is due. Never today where the ration worked out is nothing:
+    /// then it is when to look again. `None` while food would make things
+    /// worse, or there is nobody to feed.
     pub(super) fn feed_due(&self, state: &BinState) -> Result<Option<Due>, DeskError> {
+        let Some(due) = self.mostly_gone(state)? else {
+            return Ok(None);
+        };
+        if due.days >= 1.0 {
+            return Ok(Some(due));
+        }
+        let ration = &self.usual_ration(state)?.ration;
+        if ration.grams.median > 0.0 {
+            return Ok(Some(due));
+        }
+        Ok(Some(Due {
+            days: ration.look_in_days.max(1.0),
+            why: format!("{} No food is advised before then.", due.why),
+            wants_food: false,
+        }))
+    }
+
+    /// The ration as it is worked out when nothing is wished.
+    fn usual_ration<'a>(&self, state: &'a BinState) -> Result<&'a Fed, DeskError> {
+        if let Some(kept) = state.fed.get() {
+            return Ok(kept);
+        }
+        let found = self.ration(state, &RationWish::default())?;
+        Ok(state.fed.get_or_init(|| found))
+    }
+
+    /// When most of the last food is gone.
+    fn mostly_gone(&self, state: &BinState) -> Result<Option<Due>, DeskError> {
         if !state.stocked || !self.fit_to_feed(state)? {
             return Ok(None);
         }
@@ -182,44 +223,54 @@ impl Desk {
         let soon = self.soon(state)?;
         let Some(fed_at) = e.fed.last().map(|f| f.at) else {
             let why = "Nothing was fed yet.".to_owned();
-            return Ok(Some(Due { days: 0.0, why }));
+            return Ok(Some(Due::in_days(0.0, why)));
         };
         let days_ago = (e.now - fed_at) as f64 / 86_400.0;
         let ago = crate::report::count(days_ago.round() as usize, "day", "days");
         if state.last_food().is_some_and(|f| f.is_gone()) {
             let why = format!("Fed {ago} ago; you wrote that it is gone.");
-            return Ok(Some(Due { days: 0.0, why }));
+            return Ok(Some(Due::in_days(0.0, why)));
         }
         let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &soon.from.weights);
         let left = state
             .last_food()
             .map_or(left, |f| f.left(left, state.now))
             .median;
-        let percent = crate::report::percent(100.0 * left);
+        let percent = crate::report::chance(left);
         if left < GONE || days_ago > FED_LONG_AGO {
             let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
-            return Ok(Some(Due { days: 0.0, why }));
+            return Ok(Some(Due::in_days(0.0, why)));
         }
         // Food fades about as it did so far.
         let rate = (1.0 / left.min(0.99)).ln() / days_ago.max(0.5);
         let days = ((left / GONE).ln() / rate).clamp(0.5, FED_LONG_AGO);
+        let then = if days < 1.0 {
+            "within a day"
+        } else {
+            "by then"
+        };
         let why =
-            format!("About {percent} of the last food is left; most of it should be gone by then.");
-        Ok(Some(Due { days, why }))
+            format!("About {percent} of the last food is left; most of it should be gone {then}.");
+        Ok(Some(Due::in_days(days, why)))
     }
 
     fn feeding(&self, state: &BinState, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
         let Some(due) = self.feed_due(state)? else {
             return Ok(());
         };
-        if due.days < 0.5 {
-            return self.feed_task(state, &due.why, 0.0, tasks);
+        if due.days < 1.0 {
+            return self.feed_task(state, &due, tasks);
         }
         tasks.push(Task {
             bin: state.id,
             name: state.description.name.clone(),
             kind: "feed".to_owned(),
-            what: "Feed".to_owned(),
+            what: if due.wants_food {
+                "Feed"
+            } else {
+                "See whether it needs feeding"
+            }
+            .to_owned(),
             why: due.why,
             by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
@@ -231,15 +282,10 @@ impl Desk {
     fn feed_task(
         &self,
         state: &BinState,
-        why: &str,
-        by_days: f64,
+        due: &Due,
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
-        let fed = self.ration(state, &RationWish::default())?;
-        let grams = fed.ration.grams.median;
-        if grams <= 0.0 {
-            return Ok(());
-        }
+        let fed = self.usual_ration(state)?;
         let what: Vec<String> = fed
             .parts
             .iter()
@@ -260,8 +306,8 @@ impl Desk {
             name: state.description.name.clone(),
             kind: "feed".to_owned(),
             what: format!("Feed {}", what.join(" and ")),
-            why: why.to_owned(),
-            by_days,
+            why: due.why.clone(),
+            by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
             chance: None,
         });

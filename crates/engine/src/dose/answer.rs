@@ -203,13 +203,29 @@ fn also(ask: &Asked<'_>, direction: Direction) -> Vec<String> {
                 .to_owned(),
         );
     }
-    if e.pending_meq.median > 0.25 * e.buffer_meq_per_ph.median {
+    let is_limed = e.given.iter().any(|g| g.base_meq.median > 0.0);
+    if !is_limed {
+        list.extend(chalk(e));
+    } else if e.pending_meq.median > 0.25 * e.buffer_meq_per_ph.median {
         list.push(format!(
             "Lime already in the bed has not finished acting (about as much as {} of pure lime to go); it is counted in. Do not dose for the same acid twice.",
             pure_lime(e.pending_meq.median)
         ));
     }
     list
+}
+
+/// Chalk that nobody gave as lime: it comes with castings, compost or paper, or
+/// it does not.
+fn chalk(e: &Estimate) -> Option<String> {
+    let b = &e.pending_meq;
+    (b.median > 0.25 * e.buffer_meq_per_ph.median).then(|| {
+        format!(
+            "Chalk that may already be in your castings or bedding: a guess, {} to {} of pure chalk. It is counted in. Read the pH again in a few days before adding more.",
+            pure_lime(b.low).trim_end_matches(" g"),
+            pure_lime(b.high)
+        )
+    })
 }
 
 /// An amount of base as the pure lime that would bring it, in round grams.

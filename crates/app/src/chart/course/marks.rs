@@ -72,7 +72,7 @@ pub(super) fn rows(clean: &Clean<'_>, plane: &Plane) -> Vec<Row> {
     kinds(&clean.marks).into_iter().map(row).collect()
 }
 
-/// Draw the rows. What is planned is fainter.
+/// Draw the rows. What is planned is fainter and hollow.
 pub(super) fn draw(sheet: &mut Sheet, plane: &Plane, rows: &[Row]) {
     for (i, row) in rows.iter().enumerate() {
         let y = plane.bottom + ROW * (i as f64 + 0.5) + 2.0;
@@ -88,9 +88,9 @@ pub(super) fn draw(sheet: &mut Sheet, plane: &Plane, rows: &[Row]) {
             if last - first >= 1.0 {
                 draw_run(sheet, &group.at, y);
             }
-            shape(sheet, row.kind, *first, y);
+            mark(sheet, row.kind, (*first, y), group.planned);
             if last - first >= NEAR * 0.8 {
-                shape(sheet, row.kind, *last, y);
+                mark(sheet, row.kind, (*last, y), group.planned);
             }
             sheet.raw("</g>");
         }
@@ -111,6 +111,25 @@ fn draw_run(sheet: &mut Sheet, at: &[f64], y: f64) {
     sheet.stroke("run", &d, 1.25, "");
 }
 
+/// The shape of a kind; hollow where it is only planned.
+fn mark(sheet: &mut Sheet, kind: MarkKind, (x, y): (f64, f64), planned: bool) {
+    match outline(kind, x, y).filter(|_| planned) {
+        Some(d) => sheet.stroke("mark", &d, 1.5, ""),
+        None => shape(sheet, kind, x, y),
+    }
+}
+
+/// The outline of a shape that is filled when it is done.
+fn outline(kind: MarkKind, x: f64, y: f64) -> Option<String> {
+    let at = |dx: f64, dy: f64| format!("{} {}", n(x + dx), n(y + dy));
+    Some(match kind {
+        MarkKind::Fed => format!("M{}a3.5 3.5 0 1 0 7 0a3.5 3.5 0 1 0 -7 0Z", at(-3.5, 0.0)),
+        MarkKind::Dosed => format!("M{}l5 9h-10Z", at(0.0, -5.0)),
+        MarkKind::Watered => format!("M{}c5 6 4.5 10 0 10s-5 -4 0 -10Z", at(0.0, -5.5)),
+        _ => return None,
+    })
+}
+
 /// The shape of a kind, ten pixels high.
 pub(super) fn shape(sheet: &mut Sheet, kind: MarkKind, x: f64, y: f64) {
     let at = |dx: f64, dy: f64| format!("{} {}", n(x + dx), n(y + dy));
@@ -120,13 +139,13 @@ pub(super) fn shape(sheet: &mut Sheet, kind: MarkKind, x: f64, y: f64) {
             n(x),
             n(y)
         )),
-        MarkKind::Dosed => {
-            let d = format!("M{}l5 9h-10Z", at(0.0, -5.0));
-            sheet.fill("mark dose", &d, 1.0);
-        }
-        MarkKind::Watered => {
-            let d = format!("M{}c5 6 4.5 10 0 10s-5 -4 0 -10Z", at(0.0, -5.5));
-            sheet.fill("mark water", &d, 1.0);
+        MarkKind::Dosed | MarkKind::Watered => {
+            let class = if kind == MarkKind::Dosed {
+                "mark dose"
+            } else {
+                "mark water"
+            };
+            sheet.fill(class, &outline(kind, x, y).unwrap_or_default(), 1.0);
         }
         MarkKind::Bedding => {
             let d = format!("M{}h9v9h-9ZM{}h9", at(-4.5, -4.5), at(-4.5, 0.0));

@@ -221,6 +221,10 @@ fn text(desk: &Desk, state: &BinState, o: &Outlook) -> String {
             );
         }
     }
+    let first = o.ahead.course.first();
+    if let Some(said) = first.and_then(|m| desk.food_against(state, &m.band(Track::FoodLeft))) {
+        let _ = writeln!(out, "\n{said}");
+    }
     let _ = writeln!(out);
     let mut quiet = true;
     for a in &o.ahead.alarms {

@@ -74,11 +74,7 @@ pub(in crate::command) fn say(track: Track, band: &Band, units: Units) -> String
 
 /// A chance for people, without false precision.
 pub(in crate::command) fn chance(of: f64) -> String {
-    match of {
-        x if x < 0.01 => "under 1 %".to_owned(),
-        x if x > 0.99 => "over 99 %".to_owned(),
-        x => report::percent(100.0 * x),
-    }
+    report::chance(of)
 }
 
 /// An alarm for programs.

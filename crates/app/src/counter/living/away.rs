@@ -268,7 +268,11 @@ fn charts(desk: &Desk, state: &BinState, what_if: &WhatIf, days: u32) -> Vec<Cou
         return Vec::new();
     };
     let drawn = Drawn::of(desk, state, e, &seen.ahead.course, 21.0).planned(&seen.acts);
-    let as_it_is = "If nothing is given before you leave.";
+    let as_it_is = if seen.acts.is_empty() {
+        "If nothing is given before you leave."
+    } else {
+        "If you go on as lately until you leave, and nothing more is given."
+    };
     let mut list = vec![
         CourseView::new("Moisture", as_it_is, &drawn.course(Track::Moisture)),
         CourseView::new("Temperature", as_it_is, &drawn.temperature()),

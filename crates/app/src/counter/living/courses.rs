@@ -20,6 +20,8 @@ use engine::quantity::Band;
 use jiff::civil::Date;
 
 const DAY: f64 = 86_400.0;
+/// How far after now a mark lies that is planned for now [d].
+const NOT_YET: f64 = 1e-3;
 
 /// What charts of one bin are drawn from.
 pub(in crate::counter) struct Drawn<'a> {
@@ -70,14 +72,15 @@ impl<'a> Drawn<'a> {
         drawn
     }
 
-    /// With what is planned marked too: days from now.
+    /// With what is planned marked too: days from now. What is planned for
+    /// this hour is not done yet, so its mark lies after now.
     pub(in crate::counter) fn planned(mut self, acts: &[(f64, Act)]) -> Self {
         let now = self.day(self.state.now);
         let units = self.units;
         self.marks.extend(acts.iter().filter_map(|(at, act)| {
             let (kind, label) = act_words(act, units)?;
             Some(CourseMark {
-                day: now + at,
+                day: now + at.max(NOT_YET),
                 kind,
                 label,
             })

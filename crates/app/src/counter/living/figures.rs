@@ -117,7 +117,17 @@ pub(in crate::counter) fn words(track: Track, band: &Band, units: Units) -> Stri
     if ![b.median, b.low, b.high].iter().all(|v| v.is_finite()) {
         return report::NOT_KNOWN.to_owned();
     }
-    let d = |v: f64| digits(track, v);
+    if how.unit == "%" && (b.low > 99.5 || b.low >= 0.0 && b.high < 0.5) {
+        return report::percent_band(&b);
+    }
+    let in_wholes = matches!(how.unit, "%" | "°C" | "°F");
+    let d = |v: f64| {
+        if in_wholes {
+            report::decimals(v, report::places(&b))
+        } else {
+            digits(track, v)
+        }
+    };
     let unit = if how.unit.is_empty() {
         String::new()
     } else {

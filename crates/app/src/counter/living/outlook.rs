@@ -316,11 +316,22 @@ fn charts(desk: &Desk, state: &BinState, drawn: &Drawn<'_>, seen: &Outlook) -> V
     let mut list: Vec<CourseView> = CHARTS
         .iter()
         .filter(|t| shown(t))
-        .map(|t| view(&line(desk, *t, ahead), &drawn.course(*t)))
+        .map(|t| {
+            let said = food_said(desk, state, *t, ahead);
+            let line = format!("{} {said}", line(desk, *t, ahead));
+            view(line.trim_end(), &drawn.course(*t))
+        })
         .collect();
     let warmth = view(&warmth_line(desk, ahead), &drawn.temperature());
     list.insert(2, warmth);
     list
+}
+
+/// What was written of the last food, beside the chart of it.
+fn food_said(desk: &Desk, state: &BinState, track: Track, ahead: &[Moment]) -> String {
+    (ahead.first().filter(|_| track == Track::FoodLeft))
+        .and_then(|first| desk.food_against(state, &first.band(track)))
+        .unwrap_or_default()
 }
 
 fn view(line: &str, course: &Course) -> CourseView {

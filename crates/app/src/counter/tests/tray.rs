@@ -181,7 +181,7 @@ fn odds(chance: f64) -> String {
     if chance < 0.1 {
         return format!("1 in {}", report::significant(1.0 / chance, 2));
     }
-    report::percent(100.0 * chance)
+    report::chance(chance)
 }
 
 fn banner(r: &TrayReading, t: &TrayTest) -> Banner {
@@ -228,7 +228,7 @@ fn reasons(r: &TrayReading, t: &TrayTest, rules: &Rules) -> Reasons {
             "If worms did not care, each half would get about the same. {} or fewer of {} would then happen {} of the time.",
             t.in_suspect,
             t.in_suspect + t.in_trusted,
-            report::percent(100.0 * r.by_chance)
+            report::chance(r.by_chance)
         ),
     )];
     if t.hours < rules.hours.0 {

@@ -41,7 +41,7 @@ pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
     let mut found = found;
     if let Some(c) = new.iter().filter(|c| c.by_days < 1.0).max_by(by) {
         let title = engine::table::inside_a_sentence(c.trouble.title());
-        let percent = report::percent(100.0 * c.chance);
+        let percent = report::chance(c.chance);
         found.line = format!("{}; look out for: {title}, {percent}", found.line);
     }
     for c in coming {
@@ -53,7 +53,7 @@ pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
 /// A line about something to come.
 fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
     let remedy = Remedy::of(c.trouble);
-    let percent = report::percent(100.0 * c.chance);
+    let percent = report::chance(c.chance);
     let days = c.even_days.map_or(0.0, f64::ceil) as usize;
     let when = match (c.trouble.is_bad(), days) {
         (false, _) | (_, 0) => String::new(),
