@@ -122,6 +122,11 @@ fn text(desk: &Desk, absence: &Absence, found: &Away) -> String {
         );
     }
     let _ = match found.done.latest_safe_days {
+        Some(days) if found.unsettled().is_some() => writeln!(
+            out,
+            "Put that right first; then be back by {}. After that the chance of new harm passes 1 in 10.",
+            on(absence.leave + days)
+        ),
         Some(days) => writeln!(
             out,
             "Latest safe return: {}. After that the chance passes 1 in 10.",

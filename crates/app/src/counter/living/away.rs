@@ -163,7 +163,14 @@ fn told(
             .map(|a| capital(&a.text()))
             .collect(),
         latest_return: match found.done.latest_safe_days {
-            Some(days) => on_and_distance(desk, state.now, f64::from(asked.leave + days)),
+            Some(days) => {
+                let day = on_and_distance(desk, state.now, f64::from(asked.leave + days));
+                if found.unsettled().is_some() {
+                    format!("{day}, once what is wrong is put right")
+                } else {
+                    day
+                }
+            }
             None => format!(
                 "Safe until {} at least",
                 on(
