@@ -1,6 +1,7 @@
 //! Readings and other entries that cannot be, or hardly: asked about before
 //! they are saved.
 
+use crate::measure::fahrenheit;
 use crate::quantity::Band;
 use crate::reading::instrument::Instrument;
 
@@ -163,10 +164,6 @@ impl Question {
 const HOTTEST: f64 = 60.0;
 /// Coldest a bed or the air round it is found to be [°C].
 const COLDEST: f64 = -5.0;
-
-fn fahrenheit(celsius: f64) -> f64 {
-    celsius * 1.8 + 32.0
-}
 
 /// The question raised by the spots of one reading of warmth [°C]: degrees
 /// Fahrenheit are easily typed for Celsius.
