@@ -134,7 +134,12 @@ fn text(desk: &Desk, absence: &Absence, found: &Away) -> String {
         ),
         None => writeln!(
             out,
-            "Safe until {} at least.",
+            "{} until {} at least.",
+            if found.unsettled().is_some() {
+                "Put that right first; then safe"
+            } else {
+                "Safe"
+            },
             on(absence.leave + found.done.looked_days)
         ),
     };
