@@ -48,7 +48,7 @@ impl Answers for Counter {
     }
 
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage> {
-        shelf::add_bin_form(&self.desk, fields)
+        shelf::add_bin_form(&self.desk, &fill_in::named(&self.desk, fields))
     }
 
     fn add_bin(&self, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
@@ -56,7 +56,7 @@ impl Answers for Counter {
     }
 
     fn bin(&self, bin: i64, fields: &Fields) -> Answer<BinPage> {
-        bin::bin(&self.desk, bin, fields)
+        bin::bin(&self.desk, bin, &fill_in::named(&self.desk, fields))
     }
 
     fn log_entry(&self, bin: i64, fields: &Fields) -> Answer<Outcome<BinPage>> {
@@ -75,7 +75,7 @@ impl Answers for Counter {
     }
 
     fn judge(&self, fields: &Fields) -> Answer<JudgePage> {
-        judge::judge(&self.desk, fields)
+        judge::judge(&self.desk, &fill_in::named(&self.desk, fields))
     }
 
     fn dose(&self, bin: i64, fields: &Fields) -> Answer<DosePage> {
@@ -87,7 +87,7 @@ impl Answers for Counter {
     }
 
     fn jar_test(&self, bin: i64, fields: &Fields) -> Answer<JarTestPage> {
-        tests::jar_test(&self.desk, bin, fields)
+        tests::jar_test(&self.desk, bin, &fill_in::named(&self.desk, fields))
     }
 
     fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>> {
@@ -99,11 +99,11 @@ impl Answers for Counter {
     }
 
     fn outlook(&self, bin: i64, fields: &Fields) -> Answer<OutlookPage> {
-        living::outlook::outlook(&self.desk, bin, fields)
+        living::outlook::outlook(&self.desk, bin, &fill_in::named(&self.desk, fields))
     }
 
     fn ration(&self, bin: i64, fields: &Fields) -> Answer<RationPage> {
-        living::ration::ration(&self.desk, bin, fields)
+        living::ration::ration(&self.desk, bin, &fill_in::named(&self.desk, fields))
     }
 
     fn away(&self, bin: i64, fields: &Fields) -> Answer<AwayPage> {

@@ -41,6 +41,8 @@ pub struct AwayAsk<'a> {
     pub days_away: u32,
     /// What could be fed, by its parts to each other.
     pub feed: Vec<Part>,
+    /// Most to feed at parting, where a ration was worked out for then [g].
+    pub most_feed: Option<f64>,
     /// Key of the dry bedding at hand.
     pub bedding: String,
     /// Air from today on where it is known or feared; then as it was.

@@ -196,7 +196,9 @@ impl Sparing {
             Self::Protein => "food rich in protein heats and gives ammonia",
             Self::Green => "green leaf heats in a heap",
             Self::Leftovers => "cooked leftovers carry salt and fat",
-            Self::Grounds => "coffee grounds pack tight and go airless",
+            Self::Grounds => {
+                "coffee grounds pack tight and go airless, so they are a quarter of a ration at most, with three times as much of other scraps"
+            }
             Self::Any => "nothing is fed faster than this, whatever it is",
         }
     }

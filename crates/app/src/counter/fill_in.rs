@@ -108,6 +108,21 @@ fn tag(body: &Body) -> String {
     value["kind"].as_str().unwrap_or_default().to_owned()
 }
 
+/// Fields of a link with every key of a material as its name, as a keeper would
+/// type it.
+pub(super) fn named(desk: &Desk, fields: &Fields) -> Fields {
+    let is_of_material = |name: &str| name.starts_with("material") || name.starts_with("bedding");
+    let shown = |(name, value): &(String, String)| {
+        let value = if is_of_material(name) {
+            table_name(desk, value.trim())
+        } else {
+            value.clone()
+        };
+        (name.clone(), value)
+    };
+    Fields(fields.0.iter().map(shown).collect())
+}
+
 fn table_name(desk: &Desk, key: &str) -> String {
     desk.tables
         .material(key)

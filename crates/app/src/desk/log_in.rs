@@ -5,7 +5,7 @@ use super::{Desk, DeskError};
 use engine::log::{BinDescription, BinId, Body, EntryId, Measured};
 use engine::reading::doubt::doubts;
 use engine::reading::instrument::Instrument;
-use engine::reading::question::{Question, questions};
+use engine::reading::question::{Question, questions, unlikely_warmth};
 use store::New;
 
 impl Desk {
@@ -19,6 +19,11 @@ impl Desk {
                 let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
                 let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
                 Ok(questions(&reading.spots, &instrument, expected))
+            }
+            Body::Reading(r)
+                if matches!(r.what, Measured::BeddingCelsius | Measured::AirCelsius) =>
+            {
+                Ok(unlikely_warmth(&r.spots).into_iter().collect())
             }
             Body::Feeding { .. }
             | Body::Filled { .. }

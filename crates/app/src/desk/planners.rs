@@ -69,6 +69,7 @@ impl Desk {
             leave_in_days: absence.leave,
             days_away: absence.days,
             feed: self.last_fed(state).unwrap_or_default(),
+            most_feed: self.parting(state, absence)?,
             bedding: self.dry_bedding()?,
             air: absence.air(e),
             members: MEMBERS,
@@ -77,6 +78,17 @@ impl Desk {
         let day = |days: u32| self.near(days);
         found.advice = away::advice_worded(&ask, &found, self.speak(&day));
         Ok(found)
+    }
+
+    /// Most to feed at parting [g]: where the bin is left before the next look,
+    /// no more than the ration worked out now.
+    fn parting(&self, state: &BinState, absence: &Absence) -> Result<Option<f64>, DeskError> {
+        if !state.stocked {
+            return Ok(None);
+        }
+        let ration = &self.usual_ration(state)?.ration;
+        let is_soon = f64::from(absence.leave) <= ration.look_in_days;
+        Ok(is_soon.then_some(ration.grams.median))
     }
 
     /// The question of a spell, as the engine is asked it.

@@ -206,7 +206,7 @@ impl Desk {
     }
 
     /// The ration as it is worked out when nothing is wished.
-    fn usual_ration<'a>(&self, state: &'a BinState) -> Result<&'a Fed, DeskError> {
+    pub(super) fn usual_ration<'a>(&self, state: &'a BinState) -> Result<&'a Fed, DeskError> {
         if let Some(kept) = state.fed.get() {
             return Ok(kept);
         }

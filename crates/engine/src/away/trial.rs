@@ -49,6 +49,8 @@ pub(crate) struct Trial<'a> {
 
 /// Bedding tried, as a share of the dry bed.
 const BEDDING_SHARES: [f64; 3] = [0.0, 0.1, 0.25];
+/// Chances closer than this are the same [0 to 1].
+const SAME: f64 = 1e-9;
 /// Feed tried, as a share of an ordinary ration.
 const FEED_SHARES: [f64; 3] = [1.0, 0.5, 0.0];
 
@@ -105,7 +107,9 @@ impl<'a> Trial<'a> {
         let by_habit = what_if::habit(ask.estimate).map_or(numbers.without_habit * by_worms, |h| {
             h.grams * (days / h.every_days).max(1.0)
         });
-        let normal_feed = by_worms.min(by_habit);
+        let normal_feed = by_worms
+            .min(by_habit)
+            .min(ask.most_feed.unwrap_or(f64::INFINITY));
         Ok(Self {
             numbers,
             judge: Judge::load(t, *outlooker.limits())?,
@@ -162,16 +166,26 @@ impl<'a> Trial<'a> {
     }
 
     /// The best way: of those with as little harm as the least, the one with
-    /// the most of an ordinary ration and the least of all else.
+    /// the most of an ordinary ration and the least of all else. Nothing is
+    /// advised that does more harm than leaving it out, be it ever so little.
     pub(crate) fn best(&self) -> Given {
         let days = self.ask.days_away;
         let undone = self.run(&Given::default(), days);
         let ways = self.ways(&undone);
         let harms: Vec<f64> = ways.iter().map(|w| self.harm(&self.run(w, days))).collect();
         let least = harms.iter().copied().fold(f64::INFINITY, f64::min);
+        let harm_of = |way: &Given| {
+            let at = ways.iter().position(|w| w == way);
+            at.map_or(f64::INFINITY, |i| harms[i])
+        };
+        let as_it_is = harm_of(&Given::default());
+        let helps = |way: &Given, harm: f64| {
+            let unfed = harm_of(&Given { feed: 0.0, ..*way });
+            harm <= least + self.numbers.as_good && harm <= unfed.min(as_it_is) + SAME
+        };
         ways.iter()
             .zip(&harms)
-            .find(|(_, harm)| **harm <= least + self.numbers.as_good)
+            .find(|(way, harm)| helps(way, **harm))
             .map_or_else(Given::default, |(way, _)| *way)
     }
 

@@ -104,7 +104,7 @@ fn feed(a: &Away, speak: Speak<'_>) -> Option<Advice> {
         ));
     }
     Some(speak.measured(
-        "Give one ordinary ration, wet, and no more",
+        "Give one small ration, wet, and no more",
         a.feed_grams,
         "g",
         "in place of the last feeding, two or three days before you leave if you can, so that you see it being eaten",
@@ -162,7 +162,7 @@ fn come_back(ask: &AwayAsk<'_>, a: &Away, speak: Speak<'_>) -> Advice {
         return Advice::plain(
             "Do not leave it like this",
             "",
-            "Settle what is there first, write down what you find, and ask again. The chances here are of new harm only.",
+            "Put right what is there first, write down what you find, and ask again. The chances and the days here are of new harm only, once that is put right.",
         );
     }
     match a.done.latest_safe_days {

@@ -86,6 +86,10 @@ pub(super) fn caps(
     if let Some(last) = last_ration(ask, n) {
         caps.cap(n.step_up * last * fed_for, Held::Step);
     }
+    if k.share_of_ration < 1.0 {
+        let part = caps.grams * k.share_of_ration;
+        caps.cap(part, Held::Food(Sparing::Grounds));
+    }
     caps
 }
 
@@ -184,6 +188,25 @@ pub(super) fn material_caps(
     (cap, cautions)
 }
 
+/// Share of coffee grounds in what is fed, at most [0 to 1].
+const MOST_GROUNDS: f64 = 0.25;
+
+/// Share of a ration that a feed may be [0 to 1]: all of it, but where it is
+/// mostly coffee grounds; the rest is to be other food.
+pub(super) fn share_of_ration(ask: &RationAsk<'_>, shares: &[(String, f64)]) -> f64 {
+    let kinds = &ask.estimate.scene.priors.rates.kinds;
+    let is_grounds = |key: &str| {
+        let kind = kinds.get(key).copied();
+        sparing(ask.tables, key, kind) == Some(Sparing::Grounds)
+    };
+    let grounds: f64 = shares
+        .iter()
+        .filter(|(key, _)| is_grounds(key))
+        .map(|(_, share)| share)
+        .sum();
+    (MOST_GROUNDS / grounds.max(1e-9)).min(1.0)
+}
+
 /// Whether a food is given sparingly, beside the heat and the acid that the
 /// look ahead weighs: by its row under `sparing` in `ration.csv`, or its kind.
 fn sparing(tables: &Tables, key: &str, kind: Option<Kind>) -> Option<Sparing> {
@@ -215,7 +238,9 @@ const fn caution(of: Sparing) -> &'static str {
         Sparing::Leftovers => {
             "Cooked leftovers carry salt and fat. Leave out meat; rinse what is salty."
         }
-        Sparing::Grounds => "Up to a quarter of what you feed; more packs tight and goes airless.",
+        Sparing::Grounds => {
+            "Up to a quarter of what you feed: with it goes three times as much of other scraps. More packs tight and goes airless."
+        }
         Sparing::Any => "",
     }
 }

@@ -1,7 +1,7 @@
 //! The feed and the bedding at hand, and looking ahead with so much of them.
 
 use super::balance::{Aim, Balance};
-use super::caps::material_caps;
+use super::caps::{material_caps, share_of_ration};
 use super::fed::{is_bedding, may_be_fed};
 use super::numbers::Numbers;
 use super::{Caution, Prepared, RationAsk, RationError, Sparing, band, limits};
@@ -36,6 +36,8 @@ pub(super) struct Kitchen {
     /// Most wet feed a day per worms [g/g/d], and what kind of food sets it.
     pub(super) most_per_worms: (f64, Sparing),
     pub(super) cautions: Vec<Caution>,
+    /// Share of a ration that this feed may be [0 to 1].
+    pub(super) share_of_ration: f64,
 }
 
 impl Kitchen {
@@ -63,6 +65,7 @@ impl Kitchen {
         let scaled: Vec<ReadyPart> = parts.iter().map(|p| p.times(1.0 / total)).collect();
         let balance = Balance::of(&scaled, &bedding);
         let (most_per_worms, cautions) = material_caps(ask, n, &shares, &parts);
+        let share_of_ration = share_of_ration(ask, &shares);
         let table_salt = limits::table_salt(ask.tables, &scaled)?;
         let constants = &ask.estimate.scene.priors.constants;
         Ok(Self {
@@ -81,6 +84,7 @@ impl Kitchen {
             balance,
             most_per_worms,
             cautions,
+            share_of_ration,
         })
     }
 

@@ -1,6 +1,7 @@
 //! Readings and other entries that cannot be, or hardly: asked about before
 //! they are saved.
 
+use crate::measure::fahrenheit;
 use crate::quantity::Band;
 use crate::reading::instrument::Instrument;
 
@@ -73,6 +74,11 @@ pub enum Question {
         /// Inner volume of the bin [L].
         holds: f64,
     },
+    /// A bed or air hotter or colder than either is found.
+    UnlikelyWarmth {
+        /// As understood [°C].
+        celsius: f64,
+    },
     /// Two words of one look that cannot both be.
     Contradiction {
         /// What one says.
@@ -136,11 +142,37 @@ impl Question {
                 "{given:.0} {unit} are more than a bin of {holds:.0} L could hold ({most:.0} {unit} at most). \
                  Is the amount right?"
             ),
+            Self::UnlikelyWarmth { celsius } => format!(
+                "{celsius:.0} °C ({:.0} °F) is {} than a bed or the air round it is found to be ({COLDEST:.0} to {HOTTEST:.0} °C). \
+                 {celsius:.0} °F would be {:.0} °C. Is it really what the thermometer showed?",
+                fahrenheit(*celsius),
+                if *celsius > HOTTEST {
+                    "hotter"
+                } else {
+                    "colder"
+                },
+                (celsius - 32.0) / 1.8
+            ),
             Self::Contradiction { one, other } => format!(
                 "Two words contradict each other: {one}, and {other}. Did you find both in this one look?"
             ),
         }
     }
+}
+
+/// Hottest a bed or the air round it is found to be [°C].
+const HOTTEST: f64 = 60.0;
+/// Coldest a bed or the air round it is found to be [°C].
+const COLDEST: f64 = -5.0;
+
+/// The question raised by the spots of one reading of warmth [°C]: degrees
+/// Fahrenheit are easily typed for Celsius.
+#[must_use]
+pub fn unlikely_warmth(spots: &[f64]) -> Option<Question> {
+    spots
+        .iter()
+        .find(|s| !(COLDEST..=HOTTEST).contains(*s))
+        .map(|s| Question::UnlikelyWarmth { celsius: *s })
 }
 
 /// Questions raised by the spots of one pH reading. `expected` is the present

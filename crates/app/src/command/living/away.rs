@@ -122,6 +122,11 @@ fn text(desk: &Desk, absence: &Absence, found: &Away) -> String {
         );
     }
     let _ = match found.done.latest_safe_days {
+        Some(days) if found.unsettled().is_some() => writeln!(
+            out,
+            "Put that right first; then be back by {}. After that the chance of new harm passes 1 in 10.",
+            on(absence.leave + days)
+        ),
         Some(days) => writeln!(
             out,
             "Latest safe return: {}. After that the chance passes 1 in 10.",
@@ -129,7 +134,12 @@ fn text(desk: &Desk, absence: &Absence, found: &Away) -> String {
         ),
         None => writeln!(
             out,
-            "Safe until {} at least.",
+            "{} until {} at least.",
+            if found.unsettled().is_some() {
+                "Put that right first; then safe"
+            } else {
+                "Safe"
+            },
             on(absence.leave + found.done.looked_days)
         ),
     };

@@ -26,7 +26,7 @@ pub struct Arguments {
     /// Key of the dry bedding at hand; that of the shed, or cardboard.
     #[arg(long, value_name = "KEY")]
     bedding: Option<String>,
-    /// Days until you can look again: `3` or `3..7`.
+    /// Days until you can look again, half a day to 60: `3` or `3..7`.
     #[arg(long, value_name = "DAYS")]
     look: Option<String>,
     /// Print JSON.

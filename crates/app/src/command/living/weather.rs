@@ -212,7 +212,11 @@ fn text(desk: &Desk, ask: &WeatherAsk<'_>, w: &Weather) -> String {
     }
     let _ = writeln!(
         out,
-        "\nIf nothing is done, where worms sit, the middle, the air, chance of harm by then:"
+        "\nIf nothing is done, where worms sit, the middle, {}, chance of harm by then:",
+        match ask.sun {
+            Sun::None => "the air",
+            Sun::Part | Sun::Full => "the air at the bin with the sun included",
+        }
     );
     let shown = |h: &&Hour| h.hour.is_multiple_of(EVERY_HOURS);
     for h in w.undone.hours.iter().filter(shown) {

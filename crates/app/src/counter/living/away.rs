@@ -162,17 +162,7 @@ fn told(
             .filter(refrain)
             .map(|a| capital(&a.text()))
             .collect(),
-        latest_return: match found.done.latest_safe_days {
-            Some(days) => on_and_distance(desk, state.now, f64::from(asked.leave + days)),
-            None => format!(
-                "Safe until {} at least",
-                on(
-                    desk,
-                    state.now,
-                    f64::from(asked.leave + found.done.looked_days)
-                )
-            ),
-        },
+        latest_return: latest_return(desk, state, asked, found),
         latest_why: latest_why(found),
         alarms,
         back: BACK.map(str::to_owned).to_vec(),
@@ -210,6 +200,23 @@ fn verdict(found: &Away) -> Verdict {
             chance_words(done),
             chance_words(undone)
         ),
+    }
+}
+
+/// Until when it may be left, and what comes before that.
+fn latest_return(desk: &Desk, state: &BinState, asked: &Absence, found: &Away) -> String {
+    let day = |days: u32| f64::from(asked.leave + days);
+    let safe = match found.done.latest_safe_days {
+        Some(days) => on_and_distance(desk, state.now, day(days)),
+        None => format!(
+            "Safe until {} at least",
+            on(desk, state.now, day(found.done.looked_days))
+        ),
+    };
+    if found.unsettled().is_some() {
+        format!("{safe}, once what is wrong is put right")
+    } else {
+        safe
     }
 }
 

@@ -9,6 +9,7 @@ use crate::chart::{Course, CourseLimit, CourseLine, CoursePoint, Trouble};
 use crate::counter::around::{refused, sentence, shell, units};
 use crate::counter::parse::{Check, Faults, bounded};
 use crate::counter::words;
+use crate::desk::coming::ACT_ON;
 use crate::desk::outlook::AIR_CELSIUS;
 use crate::desk::planners::{HUMIDITY_PERCENT, Spell};
 use crate::desk::{BinState, Desk};
@@ -224,7 +225,11 @@ fn verdict(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> 
         format!(" With what is below: {}.", chance_words(l.either))
     });
     Verdict {
-        drift: if w.enough { Drift::Wait } else { Drift::Stop },
+        drift: if w.enough && w.undone.either < ACT_ON {
+            Drift::Wait
+        } else {
+            Drift::Stop
+        },
         word: if w.enough {
             "It needs help".to_owned()
         } else {
@@ -375,7 +380,7 @@ fn chart(
     };
     c.extra = vec![
         extra("middle", |h| h.core.median),
-        extra("air", |h| h.air.median),
+        extra(air_words(ask.sun).1, |h| h.air.median),
     ];
     let limit = |celsius: f64, trouble: Trouble, says: &str| {
         let value = shown(celsius);
@@ -396,6 +401,15 @@ fn chart(
     view
 }
 
+/// What the air is called at the head of a column and beside a line: where the
+/// sun is on the bin it is counted as warmer air.
+const fn air_words(sun: Sun) -> (&'static str, &'static str) {
+    match sun {
+        Sun::None => ("Air", "air"),
+        Sun::Part | Sun::Full => ("Air at the bin, sun included", "air, sun included"),
+    }
+}
+
 fn table(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, hours: &[Hour]) -> Table {
     let units = units(desk);
     let head = [
@@ -403,7 +417,7 @@ fn table(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, hours: &[Hour]) ->
         "Where worms sit",
         "Middle",
         "At the walls",
-        "Air",
+        air_words(ask.sun).0,
         "Chance of harm by then",
     ];
     Table {

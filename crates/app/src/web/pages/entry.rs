@@ -105,7 +105,7 @@ fn reading(instruments: &[(&str, &str)]) -> Vec<Control> {
         ),
         Control::Field(
             Field::new(Kind::Select(list), "instrument", "Instrument or method")
-                .hint("A slurry: 1 part bedding and 5 parts distilled water by weight; stir, wait 30 minutes, read")
+                .hint("A slurry: 1 part bedding and 5 parts distilled or rain water by volume; stir, wait 30 minutes, read")
                 .value(&first),
         ),
         Control::Chips(Chips::new(
