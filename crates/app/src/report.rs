@@ -384,7 +384,7 @@ mod tests {
             high: 80.0,
         };
         assert_eq!(percent_band(&band), "72 % (65 to 80)");
-        let near = |median, half| Band {
+        let near = |median: f64, half: f64| Band {
             median,
             low: (median - half).max(0.0),
             high: median + half,

@@ -317,6 +317,7 @@ fn each_kind_of_sparing_food_binds_and_says_so() {
         ("bread_white", Sparing::Starch),
         ("rice_cooked", Sparing::Starch),
         ("wheat_bran", Sparing::Protein),
+        ("coffee_grounds", Sparing::Grounds),
     ] {
         let r = kept.ration_of(49.0, &[(key, "100 g")]);
         let mut held = r.held.iter().filter(|h| !matches!(h, Held::Trouble(_)));

@@ -256,6 +256,14 @@ mod tests {
     }
 
     #[test]
+    fn degrees_fahrenheit_taken_for_celsius_are_asked_about() {
+        assert_eq!(unlikely_warmth(&[20.0, 60.0, -5.0]), None);
+        let q = unlikely_warmth(&[20.0, 78.0]).unwrap();
+        assert!(!q.refuses());
+        assert!(q.text().contains("78 °F would be 26 °C"), "{}", q.text());
+    }
+
+    #[test]
     fn an_idling_probe_is_asked_about() {
         let q = questions(&[7.0], &probe(), None);
         assert_eq!(q, vec![Question::Idle { value: 7.0 }]);
