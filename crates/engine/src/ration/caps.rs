@@ -30,6 +30,7 @@ impl Caps {
     fn cap(&mut self, grams: f64, why: Held) {
         if grams < self.grams {
             self.grams = grams;
+            self.held.retain(|held| *held != why);
             self.held.insert(0, why);
         }
     }
@@ -188,12 +189,9 @@ pub(super) fn material_caps(
     (cap, cautions)
 }
 
-/// Share of coffee grounds in what is fed, at most [0 to 1].
-const MOST_GROUNDS: f64 = 0.25;
-
 /// Share of a ration that a feed may be [0 to 1]: all of it, but where it is
 /// mostly coffee grounds; the rest is to be other food.
-pub(super) fn share_of_ration(ask: &RationAsk<'_>, shares: &[(String, f64)]) -> f64 {
+pub(super) fn share_of_ration(ask: &RationAsk<'_>, n: &Numbers, shares: &[(String, f64)]) -> f64 {
     let kinds = &ask.estimate.scene.priors.rates.kinds;
     let is_grounds = |key: &str| {
         let kind = kinds.get(key).copied();
@@ -204,7 +202,7 @@ pub(super) fn share_of_ration(ask: &RationAsk<'_>, shares: &[(String, f64)]) -> 
         .filter(|(key, _)| is_grounds(key))
         .map(|(_, share)| share)
         .sum();
-    (MOST_GROUNDS / grounds.max(1e-9)).min(1.0)
+    (n.most_grounds / grounds.max(1e-9)).min(1.0)
 }
 
 /// Whether a food is given sparingly, beside the heat and the acid that the

@@ -65,7 +65,7 @@ impl Kitchen {
         let scaled: Vec<ReadyPart> = parts.iter().map(|p| p.times(1.0 / total)).collect();
         let balance = Balance::of(&scaled, &bedding);
         let (most_per_worms, cautions) = material_caps(ask, n, &shares, &parts);
-        let share_of_ration = share_of_ration(ask, &shares);
+        let share_of_ration = share_of_ration(ask, n, &shares);
         let table_salt = limits::table_salt(ask.tables, &scaled)?;
         let constants = &ask.estimate.scene.priors.constants;
         Ok(Self {

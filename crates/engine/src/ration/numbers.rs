@@ -28,6 +28,8 @@ pub(super) struct Numbers {
     pub(super) more: f64,
     /// Smallest ration worth carrying out [g].
     pub(super) smallest_grams: f64,
+    /// Most coffee grounds in what is fed [0 to 1].
+    pub(super) most_grounds: f64,
     /// Largest rise over the last ration [-].
     pub(super) step_up: f64,
     /// Days over which the last rations are counted [d].
@@ -76,6 +78,7 @@ impl Numbers {
             chance: v("trouble", "chance")?,
             more: v("trouble", "more")?,
             smallest_grams: v("ration", "smallest_grams")?,
+            most_grounds: v("ration", "most_grounds_share")?,
             step_up: v("ration", "step_up")?,
             lately_days: v("ration", "lately_days")?,
             look_days: v("ration", "look_days")?,
