@@ -176,7 +176,7 @@ fn the_keys_of_the_living_contracts_stay() {
         ],
     );
     let frost = [
-        "weather", "2", "--day", "-5 -15", "--day", "-8 -20", "--json",
+        "weather", "2", "--day", "-5 -15", "--day", "-8 -20", "--day", "-8 -20", "--json",
     ];
     let frost = desk.json(&frost);
     holds(
