@@ -214,7 +214,7 @@ What Bedwright computes, held against what others have published. This page is w
 
 How to read it. *Published* is the value with the error allowed, or a range. *pass* and *miss* follow from the numbers and nothing else; *info* is shown for comparison where the source measured something near but not the same, or gave no error. A miss stays here until the engine is better. *Opened* means the value was read in the text of the source (for most papers the abstract), *from memory* that it was not read again, *derived* that it was computed from published numbers, by hand or by another program. *Common practice, no source* is what keepers say.
 
-Of published experiments predicted, *seen* are those whose misses had been looked at when the laws of the model were last changed: that they lie inside now proves nothing. *Fresh* are those whose outcomes were in view at no change of the laws. They are counted apart.
+Of published experiments predicted, *seen* are those whose misses had been looked at when the laws of the model were last changed: that they lie inside now proves nothing. *Fresh* are those for whose outcomes no law was changed. They are counted apart.
 
 Numbers: keys 1 to 47 are the list of published checks the engine was built to; 1.x to 6.x are worked values; W and M are mixing and measures; P is practice.
 

@@ -10,8 +10,8 @@
 //! factor either way, and plainly for pH, moisture and temperature. e is at
 //! least none and at most [`most`]; a figure that would need more is not to be
 //! trusted as a number. Values known from copies of a table only may widen an
-//! interval, never narrow it, and so may fresh ones, those the model was first
-//! run on with no outcome in view: e is the largest of those with and without
+//! interval, never narrow it, and so may fresh ones, those for whose
+//! outcomes no law was changed: e is the largest of those with and without
 //! either.
 
 mod looks;

@@ -18,7 +18,7 @@ pub(super) fn section(evidence: &[Prediction]) -> String {
 
 From what others measured: experiments predicted in full and keepers' cases. *Held* is the share of measured values inside the 80 % interval as the model gives it, every treatment counting once, with how many treatments that is; to the interval shown to a keeper the error beside it is added, as `sqrt(h² + e²)`: all of it where the figure was never measured in that bin, none where it was measured just now.
 
-*Seen* and *fresh* are held apart. The laws of the model were changed after the misses of the older experiments and of the keepers' cases had been seen; what is held of those is how well the laws were mended, and **no proof** that they hold elsewhere. *Fresh* are the experiments whose outcomes were in view at no change of the laws: {FRESH}. {FIRST_RUN}. Their setups were committed before that. Only these can prove anything, and they are few, with much of their setups assumed. The error added is worked out from both; what is fresh may make it larger, never smaller.
+*Seen* and *fresh* are held apart. The laws of the model were changed after the misses of the older experiments and of the keepers' cases had been seen; what is held of those is how well the laws were mended, and **no proof** that they hold elsewhere. *Fresh* are the experiments for whose outcomes no law was changed: {FRESH}. {FIRST_RUN}. Their setups were committed before the first run. Only these can prove anything, and they are few, with much of their setups assumed. The error added is worked out from both; what is fresh may make it larger, never smaller.
 
 | figure | treatments, values | held, seen | held, fresh | error added | in plain words |
 |---|---|---|---|---|---|

@@ -7,7 +7,7 @@ use super::Quantity;
 /// Predictions told apart by what was seen when the laws were last changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Group {
-    /// No law of the model was changed with its outcome in view.
+    /// No law of the model was changed because of its outcome.
     Fresh,
     /// The laws were changed after its outcome had been seen: that it lies
     /// inside is no proof.
@@ -41,12 +41,12 @@ impl Group {
 pub const FRESH: &str = "Srivastava 2020, Amouei 2017, Cotta 2015, Kostecka 2008, Gomez-Brandon 2013, Sharafi 2012, the worm alone in cow manure of Neuhauser 1980 (weak), and nitrate of Santana 2020";
 
 /// What the fresh ones gave when first run, and what was changed since.
-pub const FIRST_RUN: &str = "They were first run on 26 November 2026 and held then: pH 83 % of 6 treatments, conductivity none of 6, C:N 25 % of 8, worm mass none of 2, number none of 2, nitrate 67 % of 1. Laws changed since only where made-up hostile bins showed a fault (acids stop the fermenting of food, heat and cold of a night count, sand keeps its volume, the last worm dies out, chalk caps carbonate at pH 8.5, red worms bear more salt before they leave); none of it with these outcomes in view, and none was mended by it";
+pub const FIRST_RUN: &str = "They were first run on 26 November 2026 and held then: pH 83 % of 6 treatments, conductivity none of 6, C:N 25 % of 8, worm mass none of 2, number none of 2, nitrate 67 % of 1. Laws changed since only where made-up hostile bins showed a fault (acids stop the fermenting of food, heat and cold of a night count, sand keeps its volume, the last worm dies out, chalk caps carbonate at pH 8.5, red worms bear more salt before they leave); none of it because of these outcomes, but how many of them were held had been seen by then. The first run is the clean test; what is held now is a weaker one";
 
 /// Whether the laws of the model were changed after its outcome had been seen.
 /// Everything is taken as seen but what is named here. Whoever changes a law
-/// with the outcome of a fresh one in view takes it out of here, for it is fresh
-/// no more. What was changed since the first run, for other reasons, is told in
+/// because of the outcome of a fresh one takes it out of here, for it is fresh no
+/// more. What was changed since the first run, for other reasons, is told in
 /// [`FIRST_RUN`].
 pub(in crate::validation) fn seen_before(
     experiment: &str,

@@ -57,13 +57,13 @@ pub(super) fn how_blind(p: &Prediction) -> String {
             "No number was fitted to it, but the laws of the model were changed after its outcome had been seen"
         }
         (true, Group::Fresh) => {
-            "Nothing was fitted to it, and no law was changed with its outcome in view"
+            "Nothing was fitted to it, and no law was changed because of its outcome"
         }
         (false, Group::Seen) => {
             "A constant was chosen with it in view, and the laws of the model were changed after its outcome had been seen"
         }
         (false, Group::Fresh) => {
-            "A constant was chosen with other curves of the same work in view, not this one, and no law was changed with its outcome in view"
+            "A constant was chosen with other curves of the same work in view, not this one, and no law was changed because of its outcome"
         }
     });
     if p.group() == Group::Fresh && known::shared_parts_changed(&p.experiment) {
@@ -118,7 +118,7 @@ fn coverage(all: &[Prediction], kind: Kind, blind: Blind, group: Group) -> Optio
     );
     let means = match group {
         Group::Fresh => {
-            "No law was changed with these outcomes in view: this is proof, as far as so many treatments go."
+            "No law was changed because of these outcomes, but how many were held had been seen when laws last changed: weaker proof than their first run."
         }
         Group::Seen => {
             "The laws of the model were changed after these outcomes had been seen: lying inside is no proof."

@@ -47,7 +47,7 @@ fn what_was_known_is_said_as_it_was() {
     let (yes, weak) = (Blind::Yes, Blind::Weak);
     let left = "and left as it was";
     let changed = "changed after its outcome had been seen";
-    let first = "no law was changed with its outcome in view";
+    let first = "no law was changed because of its outcome";
     let copy = "second hand";
     for (said, holds, lacks) in [
         (
