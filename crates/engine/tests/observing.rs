@@ -43,7 +43,7 @@ fn quiet() -> Signs {
         refuge_celsius: 20.0,
         refuge_low_celsius: 20.0,
         refuge_high_celsius: 20.0,
-        day: engine::living::signs::DayMeans {
+        day: engine::living::life::DayMeans {
             core_celsius: 21.0,
             refuge_celsius: 20.0,
             air_celsius: 19.0,

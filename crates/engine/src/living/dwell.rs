@@ -5,7 +5,7 @@ use crate::bed::possible::PossibleBed;
 use crate::living::habitat::{Habitat, as_in_soil};
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
-use crate::living::rot::{Kind, Matter, gone};
+use crate::living::rot::{Kind, Matter, Organic, gone};
 use crate::living::salt;
 use crate::living::souring::pocket_ph;
 use crate::living::step::{Around, Now, POCKET_LITRES};
@@ -32,8 +32,9 @@ pub(super) fn live(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: 
     let mut habitat = habitat(life, bed, a, now);
     let felt = Felt::of(a.vital, &habitat);
     let appetite = life.worms.appetite(a.vital, &felt) / 1000.0;
-    let (labile, slow) = life.organic.edible();
-    habitat.food_supply = (REACH.0 * labile + REACH.1 * slow) / appetite.max(1e-9);
+    let (supply, nitrogen) = within_reach(&life.organic);
+    habitat.food_supply = supply / appetite.max(1e-9);
+    habitat.food_nitrogen = nitrogen;
     let change = life
         .worms
         .advance_feeling(a.vital, (&habitat, &felt), a.home.escape, dt);
@@ -143,6 +144,18 @@ const SEEN_EATEN_MOST: f64 = 0.25;
 /// Part of labile and of slow matter worms can get at in a day [1/d].
 const REACH: (f64, f64) = (0.3, 0.02);
 
+/// What worms can get at [kg/d], and the nitrogen of what they then swallow
+/// [share]. Microbes lie evenly on all of it and are swallowed with it.
+fn within_reach(organic: &Organic) -> (f64, f64) {
+    let (labile, slow) = organic.edible();
+    let supply = REACH.0 * labile.organic + REACH.1 * slow.organic;
+    let reached = supply / (labile.organic + slow.organic).max(1e-12);
+    let swallowed = supply + reached * organic.microbes.organic;
+    let nitrogen =
+        REACH.0 * labile.nitrogen + REACH.1 * slow.nitrogen + reached * organic.microbes.nitrogen;
+    (supply, nitrogen / swallowed.max(1e-12))
+}
+
 /// What worms meet where they sit: the bed outside the pocket of food, unless
 /// that is most of the bin.
 fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
@@ -161,6 +174,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
+        food_nitrogen: 0.02,
         litres: size.litres,
         food_quality: a.nature.food_quality,
         // Worms hatched here are at home.

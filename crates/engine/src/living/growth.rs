@@ -72,8 +72,14 @@ pub fn condition_after(
         let over = ((condition - 1.0) / OVERSIZE).min(1.0);
         return shrunk(v, condition, 1.0 - over, feeding, dt_days).max(1.0);
     }
-    let fed = ((found - 1.0) / SURPLUS).min(1.0);
-    mass_after(condition, 1.0, rate * fed, dt_days)
+    mass_after(condition, 1.0, rate * fed(found), dt_days)
+}
+
+/// How far a worm that finds `found` times its maintenance grows and ripens
+/// [0 to 1].
+#[must_use]
+pub fn fed(found: f64) -> f64 {
+    ((found - 1.0) / SURPLUS).clamp(0.0, 1.0)
 }
 
 #[cfg(test)]

@@ -27,6 +27,8 @@ pub struct Habitat {
     pub food_supply: f64,
     /// Wetted bedding in which the worms live [L].
     pub litres: f64,
+    /// Nitrogen of what they eat [share of its dry mass].
+    pub food_nitrogen: f64,
     /// Quality of the food as the worms find it, κ [-]: 1 is usual.
     pub food_quality: f64,
     /// Days since the worms came to this bedding [d].
@@ -64,6 +66,7 @@ impl Habitat {
             ec_ms_per_cm: 1.0,
             sour_meq_per_kg: 0.0,
             food_supply: 1.0,
+            food_nitrogen: 0.02,
             litres,
             food_quality: 1.0,
             settled_days: 365.0,

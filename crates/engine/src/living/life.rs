@@ -1,6 +1,7 @@
 //! Everything in one possible bin but its acid and base: organic matter,
 //! nitrogen, water, heat, salt, castings and worms.
 
+mod last_day;
 mod lately;
 
 use crate::living::air;
@@ -11,6 +12,7 @@ use crate::living::rot::{Kind, Matter, Organic};
 use crate::living::water;
 use crate::living::worms::Worms;
 
+pub use last_day::{DayMeans, LastDay};
 pub use lately::Lately;
 
 /// One addition, as drawn: what goes in together.
@@ -381,6 +383,7 @@ impl Life {
         ] {
             *zone += kelvin;
         }
+        self.lately.day.warm_by(kelvin);
     }
 
     /// Brings the whole bin to a temperature [°C], booked as brought in.

@@ -265,12 +265,15 @@ impl Organic {
         sum
     }
 
-    /// Labile and slow matter, what worms and microbes live on [kg].
+    /// Labile and slow matter, what worms and microbes live on.
     #[must_use]
-    pub fn edible(&self) -> (f64, f64) {
-        self.pools.iter().fold((0.0, 0.0), |(l, s), kind| {
-            (l + kind[0].organic, s + kind[1].organic)
-        })
+    pub fn edible(&self) -> (Matter, Matter) {
+        let mut sums = (Matter::default(), Matter::default());
+        for kind in &self.pools {
+            sums.0.add(&kind[0]);
+            sums.1.add(&kind[1]);
+        }
+        sums
     }
 
     /// Labile matter lying in pockets of food [kg].
@@ -321,7 +324,7 @@ impl Organic {
     /// gives what could be had.
     pub fn eat(&mut self, kg: f64) -> Matter {
         let (labile, slow) = self.edible();
-        let share = (kg / (labile + slow).max(1e-12)).clamp(0.0, 0.5);
+        let share = (kg / (labile.organic + slow.organic).max(1e-12)).clamp(0.0, 0.5);
         let mut eaten = Matter::default();
         for kind in &mut self.pools {
             for pool in &mut kind[..2] {

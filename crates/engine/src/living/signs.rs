@@ -4,7 +4,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
-use crate::living::life::Life;
+use crate::living::life::{DayMeans, Life};
 use crate::living::salt;
 use crate::living::souring::pocket_ph;
 use crate::living::step::Around;
@@ -45,10 +45,10 @@ pub struct Signs {
     pub refuge_celsius: f64,
     /// Temperature of the room or air [°C].
     pub air_celsius: f64,
-    /// Means over the last day of the middle, of the kindest zone and of the
-    /// air, as far as the last two steps reach [°C].
+    /// Means over the last day of the middle, of the kindest zone and of the air
+    /// [°C].
     pub day: DayMeans,
-    /// Coldest of the kindest zone in the last two steps [°C].
+    /// Coldest of the kindest zone in the last day [°C].
     pub refuge_low_celsius: f64,
     /// The hottest [°C].
     pub refuge_high_celsius: f64,
@@ -95,31 +95,6 @@ pub struct Signs {
     pub over_rim: f64,
 }
 
-/// Means over the last two steps, by day and by night [°C].
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct DayMeans {
-    /// Middle of the bed.
-    pub core_celsius: f64,
-    /// Kindest reachable zone.
-    pub refuge_celsius: f64,
-    /// Air at the bin.
-    pub air_celsius: f64,
-}
-
-impl DayMeans {
-    fn of(life: &Life) -> Self {
-        let (days, zones, air) = life.lately.before;
-        let share = days / (days + life.lately.step_days).max(1e-12);
-        let mean = |before: f64, now: f64| now + share * (before - now);
-        let now = life.lately.zones;
-        Self {
-            core_celsius: mean(zones.core, now.core),
-            refuge_celsius: mean(zones.refuge, now.refuge),
-            air_celsius: mean(air, life.lately.air_celsius),
-        }
-    }
-}
-
 impl Signs {
     /// Reads the signs of one possible bin.
     #[must_use]
@@ -129,11 +104,8 @@ impl Signs {
         let litres = life.litres(p, n, dry);
         let moisture = life.moisture_percent(dry);
         let zones = life.lately.zones;
-        let before = if life.lately.before.0 > 0.0 {
-            life.lately.before.1
-        } else {
-            zones
-        };
+        let day = &life.lately.day;
+        let (coldest, hottest) = day.extremes().unwrap_or((zones.refuge, zones.refuge));
         let ph = bed.ph();
         let celsius = f64::midpoint(zones.core, zones.edge);
         let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
@@ -160,9 +132,13 @@ impl Signs {
             hot_celsius: zones.hot,
             refuge_celsius: zones.refuge,
             air_celsius: life.lately.air_celsius,
-            day: DayMeans::of(life),
-            refuge_low_celsius: zones.refuge.min(before.refuge),
-            refuge_high_celsius: zones.refuge.max(before.refuge),
+            day: day.means().unwrap_or(DayMeans {
+                core_celsius: zones.core,
+                refuge_celsius: zones.refuge,
+                air_celsius: life.lately.air_celsius,
+            }),
+            refuge_low_celsius: coldest,
+            refuge_high_celsius: hottest,
             fed_days: since(life.fed_days),
             feed_left: (life.seen_kg / life.fed_kg.max(1e-9)).min(1.0),
             sour_meq_per_kg: 1000.0 * life.acid_pocket / (2.0 * life.organic.pocket()).max(0.01)

@@ -265,6 +265,10 @@ vital! {
     appetite_g_per_g_day: all, log;
     /// Dry food that keeps a worm's mass at 25 °C [g DM/g fresh worm/d].
     maintenance_g_per_g_day: all, log;
+    /// Share of the nitrogen eaten that worms take up [0 to 1].
+    nitrogen_taken_share: all, plain;
+    /// Nitrogen that keeps a worm's mass at 25 °C [mg N/g fresh worm/d].
+    nitrogen_kept_mg_per_g_day: all, log;
     /// Mass lost per day without food at 25 °C [1/d].
     shrink_per_day: all, log;
     /// Deaths in good conditions [1/d].

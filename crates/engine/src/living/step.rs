@@ -114,9 +114,6 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     let mut through = Through::default();
     let mut left = dt;
     let air_was = life.lately.air_celsius;
-    let lately = &mut life.lately;
-    lately.before = (lately.step_days, lately.zones, lately.air_celsius);
-    lately.step_days = dt;
     let changed = std::mem::take(&mut life.lately.changed);
     if changed {
         // A short look first at what the change does.
@@ -151,6 +148,8 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     if cut {
         through.tell(&mut life.lately);
     }
+    let lately = &mut life.lately;
+    lately.day.add(whole, &lately.zones, air);
 }
 
 /// One part. While debugging, the books are closed after each, and the run

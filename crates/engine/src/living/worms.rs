@@ -242,11 +242,15 @@ impl Worms {
         v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * self.grams
     }
 
-    /// Share of the worms' maintenance that their food meets, not capped [-].
+    /// Share of the worms' maintenance that their food meets, by its dry mass or
+    /// by its nitrogen, whichever is less; not capped [-]. What a worm excretes
+    /// of nitrogen it must take up again, or it shrinks: bare paper feeds none.
     #[must_use]
     pub fn found_over_maintenance(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
         let eaten = h.food_supply.clamp(0.0, 1.0) * v.appetite_g_per_g_day;
-        eaten * felt.moisture * felt.air / v.maintenance_g_per_g_day
+        let eaten = eaten * felt.moisture * felt.air;
+        let nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share;
+        (eaten / v.maintenance_g_per_g_day).min(nitrogen / v.nitrogen_kept_mg_per_g_day)
     }
 
     /// Urge to leave [0 to 1] at `h`, all discomforts considered.
@@ -283,7 +287,7 @@ impl Worms {
         let packed = self.grams / h.litres.max(LEAST_LITRES);
         let urge = urge_to_leave(v, h, felt, kept, packed);
         let grow = warmth::growth(v, h.celsius);
-        let mut rates = Self::rates(v, h, felt, &place, (kept, grow, dt_days, self.adults()));
+        let mut rates = Self::rates(v, h, felt, &place, (found, grow, dt_days, self.adults()));
         rates.dying = mortality::per_day(v, h, felt, place.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
@@ -324,19 +328,20 @@ impl Worms {
     }
 
     /// Rates of everything but death and leaving, mean through `days`; `grow` is
-    /// growth by warmth.
+    /// growth by warmth, `found` food over maintenance.
     fn rates(
         v: &Vital,
         h: &Habitat,
         felt: &Felt,
         place: &Place,
-        (kept, grow, days, adults): (f64, f64, f64, f64),
+        (found, grow, days, adults): (f64, f64, f64, f64),
     ) -> Rates {
+        let kept = found.min(1.0);
         let adult = place.condition * place.full[STAGES - 1];
         let adult = adult.min(LARGEST_LAYING * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;
-        let maturing = grow / v.grow_at_reference * felt.growth() * kept;
+        let maturing = grow / v.grow_at_reference * felt.growth() * growth::fed(found);
         rates.laid_per_adult *= mates(adults);
         rates.growing_up *= maturing;
         rates.ripening *= maturing;

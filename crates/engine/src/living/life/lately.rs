@@ -1,6 +1,7 @@
 //! How the last step of a bin went.
 
 use crate::living::heat::Zones;
+use crate::living::life::LastDay;
 
 /// How the last step went: what signs are read from, and what the next step
 /// starts from.
@@ -15,10 +16,8 @@ pub struct Lately {
     pub changed: bool,
     /// Zones [°C].
     pub zones: Zones,
-    /// The step before: its days, zones and air [d, °C].
-    pub before: (f64, Zones, f64),
-    /// Days of the last step [d].
-    pub step_days: f64,
+    /// Warmth of the last day.
+    pub day: LastDay,
     /// How much warmer than the bed its core is [K].
     pub core_excess: f64,
     /// Room at the bin [°C].
@@ -57,8 +56,7 @@ impl Default for Lately {
             airless_pocket: 0.0,
             changed: true,
             zones: Zones::default(),
-            before: (0.0, Zones::default(), 0.0),
-            step_days: 0.0,
+            day: LastDay::default(),
             core_excess: 0.0,
             air_celsius: 0.0,
             warming: 0.0,

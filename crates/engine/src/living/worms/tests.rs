@@ -60,6 +60,26 @@ fn a_starved_bin_loses_worms_slowly_and_shrinks_them() {
     assert_eq!(w.cocoon_count(), 0.0);
 }
 
+/// A worm that eats 0.1 g of paper with 1 mg/g of nitrogen a day takes up half of
+/// that, 0.05 mg, and excretes 0.12: it shrinks by 0.6 x (1 - 0.42) % a day. Of
+/// manure with 20 mg/g it takes up 1 mg and grows.
+#[test]
+fn worms_do_not_live_on_bare_paper() {
+    let on = |nitrogen: f64| {
+        let h = Habitat {
+            food_nitrogen: nitrogen,
+            celsius: 25.0,
+            ..Habitat::kind(300.0)
+        };
+        live(stock(300.0), &h, 30.0, 0.5)
+    };
+    let (paper, manure) = (on(0.001), on(0.02));
+    let lost = 1.0 - paper.grams() / 300.0;
+    assert!((0.06..0.14).contains(&lost), "{lost}");
+    assert!(paper.cocoon_count() < 0.5 * manure.cocoon_count());
+    assert!(manure.grams() > 400.0, "{}", manure.grams());
+}
+
 #[test]
 fn halving_the_step_changes_little() {
     for h in [
@@ -117,7 +137,12 @@ fn worms_leave_before_they_die() {
 
 fn habitats() -> impl Strategy<Value = Habitat> {
     let a = (-30.0..60.0f64, 0.0..100.0f64, 0.0..1.0f64, 2.0..13.0f64);
-    let b = (0.0..20.0f64, 0.0..30.0f64, 0.0..2000.0f64, 0.0..3.0f64);
+    let b = (
+        0.0..20.0f64,
+        0.0..30.0f64,
+        0.0..2000.0f64,
+        (0.0..3.0f64, 0.0..0.1f64),
+    );
     let c = (0.0..200.0f64, 0.01..10.0f64, 0.0..400.0f64, 0.0..1.0f64);
     (a, b, c).prop_map(|(a, b, c)| Habitat {
         celsius: a.0,
@@ -127,7 +152,8 @@ fn habitats() -> impl Strategy<Value = Habitat> {
         ammonia_mg_per_g: b.0,
         ec_ms_per_cm: b.1,
         sour_meq_per_kg: b.2,
-        food_supply: b.3,
+        food_supply: b.3.0,
+        food_nitrogen: b.3.1,
         litres: c.0,
         food_quality: c.1,
         settled_days: c.2,
