@@ -144,16 +144,15 @@ const SEEN_EATEN_MOST: f64 = 0.25;
 /// Part of labile and of slow matter worms can get at in a day [1/d].
 const REACH: (f64, f64) = (0.3, 0.02);
 
-/// What worms can get at [kg/d], and the nitrogen of what they then swallow
-/// [share]. Microbes lie evenly on all of it and are swallowed with it.
+/// What worms can get at [kg/d], and its nitrogen [share]. Microbes are eaten
+/// with what they live on, as easily as the best of it: they are most of what
+/// feeds a worm where scraps rot faster than they are found.
 fn within_reach(organic: &Organic) -> (f64, f64) {
-    let (labile, slow) = organic.edible();
-    let supply = REACH.0 * labile.organic + REACH.1 * slow.organic;
-    let reached = supply / (labile.organic + slow.organic).max(1e-12);
-    let swallowed = supply + reached * organic.microbes.organic;
-    let nitrogen =
-        REACH.0 * labile.nitrogen + REACH.1 * slow.nitrogen + reached * organic.microbes.nitrogen;
-    (supply, nitrogen / swallowed.max(1e-12))
+    let (mut best, slow) = organic.edible();
+    best.add(&organic.microbes);
+    let reach = |of: fn(&Matter) -> f64| REACH.0 * of(&best) + REACH.1 * of(&slow);
+    let supply = reach(|m| m.organic);
+    (supply, reach(|m| m.nitrogen) / supply.max(1e-12))
 }
 
 /// What worms meet where they sit: the bed outside the pocket of food, unless
