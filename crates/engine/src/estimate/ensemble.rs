@@ -16,7 +16,7 @@ use crate::living::signs::Signs;
 use crate::living::species::Vital;
 use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
-use astray::{another_life, jitter, jitter_life, wander};
+use astray::{another_life, jitter, jitter_life, wander, wander_ph};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
@@ -169,8 +169,7 @@ impl Ensemble {
         let dt = days / f64::from(steps);
         self.each_by_hands(|m, g| {
             let sd = in_range_log(g, drift.value, drift.low, drift.high);
-            let step = sd * days.sqrt() * normal(g);
-            m.bed.base += step * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch;
+            wander_ph(m, sd * days.sqrt(), days / scene.tuning.ph_forgets_days, g);
             wander(m, scene, days, g);
             m.carry(scene, dt, &airs);
         });

@@ -66,6 +66,8 @@ tuning! {
     other_food: "another_life", "food_ln";
     /// Days over which the room forgets where it wandered [d].
     room_forgets_days: "room", "forgets_days";
+    /// Days over which a bed's pH forgets where it wandered [d].
+    ph_forgets_days: "ph", "forgets_days";
     /// Days over which two readings of the air are joined [d].
     room_joined_days: "room", "joined_days";
     /// Days for which one reading of the air holds before and after [d].

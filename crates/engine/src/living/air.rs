@@ -24,6 +24,28 @@ pub fn swollen(solids_litres: f64, held_kg: f64, drained_air: f64) -> f64 {
     (solids_litres + held_kg) / (1.0 - drained_air)
 }
 
+/// A bed in which liquid stands: it fills the lowest pores, not all of them a
+/// little, and what lies above is as airy as a drained bed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Standing {
+    /// Share of the bed under liquid [0 to 1].
+    pub flooded: f64,
+    /// Air-filled porosity above it [share of volume].
+    pub above: f64,
+}
+
+/// Of a bed of `litres` when drained with `solids_litres`, that holds `held_kg`
+/// of water and has `free_kg` more: pores A are left when drained, `free / A` of the bed is
+/// flooded, and A over its volume is air above that.
+#[must_use]
+pub fn standing(litres: f64, solids_litres: f64, held_kg: f64, free_kg: f64) -> Standing {
+    let pores = (litres - solids_litres - held_kg).max(1e-9);
+    Standing {
+        flooded: (free_kg / pores).clamp(0.0, 1.0),
+        above: (pores / litres.max(1e-9)).clamp(0.0, 0.95),
+    }
+}
+
 /// What lets air into a bed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Draught {
@@ -122,6 +144,17 @@ mod tests {
         assert!((covered(12.0, 0.24, 0.1) - 0.5).abs() < 1e-12);
         assert!((under_food(0.0, 0.5, 1.0) - 0.5).abs() < 1e-12);
         assert!((under_food(0.2, 0.5, 0.0) - 0.2).abs() < 1e-12);
+    }
+
+    /// 20 L of bed with 3 L of solids that holds 13 kg has 4 L of pores; a
+    /// kilogram that stands in it floods a quarter, and above are 20 % of air.
+    #[test]
+    fn liquid_stands_at_the_bottom() {
+        let some = standing(20.0, 3.0, 13.0, 1.0);
+        assert!((some.flooded - 0.25).abs() < 1e-12 && (some.above - 0.2).abs() < 1e-12);
+        let none = standing(20.0, 3.0, 10.0, 0.0);
+        assert!(none.flooded.abs() < 1e-12 && (none.above - 0.35).abs() < 1e-12);
+        assert!((standing(20.0, 3.0, 13.0, 9.0).flooded - 1.0).abs() < 1e-12);
     }
 
     #[test]

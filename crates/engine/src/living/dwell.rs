@@ -155,26 +155,31 @@ fn within_reach(organic: &Organic) -> (f64, f64) {
     (supply, reach(|m| m.nitrogen) / supply.max(1e-12))
 }
 
-/// What worms meet where they sit: the bed outside the pocket of food, unless
-/// that is most of the bin.
+/// Share of a bed above liquid under which worms are crowded out of its air
+/// [0 to 1] (judgement).
+const CROWDED_OUT: f64 = 0.1;
+
+/// What worms meet where they sit: the bed above standing liquid and outside the
+/// pocket of food, unless that is most of the bin.
 fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
     let (size, z) = (&now.size, &now.zones);
     let ph = bed.ph();
     let dry = size.dry_kg.max(1e-6);
+    let above = 1.0 - size.flooded;
     let crowd =
         (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(size.moisture),
-        air_filled: size.air_filled,
-        airless: life.lately.airless_bed,
+        air_filled: size.air_filled * (above / CROWDED_OUT).min(1.0),
+        airless: life.lately.airless_above,
         ph: ph.min(ph + crowd * (pocket_ph(life, a, ph) - ph)),
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
         ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
         food_nitrogen: 0.02,
-        litres: size.litres,
+        litres: size.litres * above.max(CROWDED_OUT),
         food_quality: a.nature.food_quality,
         // Worms hatched here are at home.
         settled_days: if life.stocked_days < 0.0 {

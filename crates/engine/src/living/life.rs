@@ -4,7 +4,7 @@
 mod last_day;
 mod lately;
 
-use crate::living::air;
+use crate::living::air::{self, Standing};
 use crate::living::heat::Store;
 use crate::living::home::Home;
 use crate::living::nature::{Nature, Priors};
@@ -160,6 +160,11 @@ pub struct Life {
     pub seen_kg: f64,
     /// Wandering of the room against what is known [°C].
     pub room_wander: f64,
+    /// How far the bed's pH has wandered from what its matter says [pH], and the
+    /// base that makes it so [mol_c].
+    pub ph_wander: f64,
+    /// See [`Life::ph_wander`].
+    pub base_wander: f64,
     /// Worms.
     pub worms: Worms,
     /// The books.
@@ -194,6 +199,8 @@ impl Life {
             fed_kg: 0.0,
             seen_kg: 0.0,
             room_wander: 0.0,
+            ph_wander: 0.0,
+            base_wander: 0.0,
             worms,
             books: Books::default(),
             lately: Lately::default(),
@@ -250,6 +257,11 @@ impl Life {
     /// of a drained bed ([`air::swollen`]). Never less than solids and water need.
     #[must_use]
     pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
+        self.standing(p, n, dry_kg).0
+    }
+
+    /// The same, and what of it stands under liquid.
+    pub(super) fn standing(&self, p: &Priors, n: &Nature, dry_kg: f64) -> (f64, Standing) {
         let raw = (1.0 - self.worked) * dry_kg * self.raw_litres * n.settles_to;
         // Sand eaten by worms is sand still.
         let counts = self.dry_felt_kg(dry_kg, p);
@@ -257,9 +269,9 @@ impl Life {
         let worked = self.worked * (counts * p.constants.castings_litres + mineral);
         let solids = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, 0.0);
         let held = self.water_kg.min(self.holds_kg(n, dry_kg));
-        (raw + worked)
-            .max(air::swollen(solids, held, n.drained_air))
-            .max((solids + self.water_kg) * 1.02)
+        let drained = (raw + worked).max(air::swollen(solids, held, n.drained_air));
+        let standing = air::standing(drained, solids, held, self.water_kg - held);
+        (drained.max((solids + self.water_kg) * 1.02), standing)
     }
 
     /// Water held against draining, in pores and in the cells of food [kg].
@@ -446,6 +458,7 @@ impl Life {
             &mut self.salt_of_acids,
             &mut self.heat,
             &mut self.seen_kg,
+            &mut self.base_wander,
         ] {
             *part *= 1.0 - share;
         }

@@ -48,7 +48,7 @@ pub(super) fn parts_from_now(life: &Life, days: f64) -> u32 {
 pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt: f64) -> u32 {
     // A bed that heats itself so far rises and falls faster.
     const HOT: f64 = 29.0;
-    const HOT_PARTS: f64 = 4.0;
+    const HOT_PARTS: f64 = 5.0;
     const AFTERNOON: f64 = 1.6;
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;

@@ -212,8 +212,12 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
             now.felt_celsius - now.air,
         );
     let airless_pocket = air::airless(supply * n.pocket_air, food * c.oxygen_per_vs);
-    let airless_bed = air::under_food(
-        air::airless(supply * (1.0 - n.pocket_air), bed * c.oxygen_per_vs),
+    // What lies under liquid has none, and wants none of what comes in.
+    let above = 1.0 - size.flooded;
+    let wanted = above * bed * c.oxygen_per_vs;
+    let airless_above = air::airless(supply * (1.0 - n.pocket_air), wanted);
+    let airless_above = air::under_food(
+        airless_above,
         air::covered(
             sums.pocket * POCKET_LITRES,
             a.home.floor_m2,
@@ -221,6 +225,8 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
         ),
         airless_pocket,
     );
+    let airless_bed = 1.0 - (1.0 - airless_above) * above;
+    life.lately.airless_above = airless_above;
     life.lately.airless_bed = airless_bed;
     life.lately.airless_pocket = airless_pocket;
     (airless_bed, airless_pocket)

@@ -3,7 +3,6 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
-use crate::living::air;
 use crate::living::draining::drain;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
@@ -48,7 +47,10 @@ pub struct Around<'a> {
 pub(super) struct Size {
     pub(super) dry_kg: f64,
     pub(super) litres: f64,
+    /// Air-filled porosity above standing liquid [share of volume].
     pub(super) air_filled: f64,
+    /// Share of the bed under liquid [0 to 1].
+    pub(super) flooded: f64,
     pub(super) moisture: f64,
     pub(super) worms_kg: f64,
     pub(super) sums: Sums,
@@ -227,12 +229,12 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
 fn sized(life: &Life, a: &Around<'_>) -> Size {
     let sums = life.organic.sums(&a.priors.rates);
     let dry_kg = life.dry_with(sums.organic, a.priors);
-    let litres = life.litres(a.priors, a.nature, dry_kg);
-    let filled = air::filled_litres(dry_kg - life.ash_kg, life.ash_kg, life.water_kg);
+    let (litres, standing) = life.standing(a.priors, a.nature, dry_kg);
     Size {
         dry_kg,
         litres,
-        air_filled: air::air_filled(filled, litres),
+        air_filled: standing.above,
+        flooded: standing.flooded,
         moisture: life.moisture_felt_percent(dry_kg, a.priors),
         worms_kg: life.worms.grams() / 1000.0,
         sums,

@@ -65,6 +65,9 @@ struct Hidden<'a> {
     rng: ChaCha8Rng,
     bed: PossibleBed,
     drift_sd: Ranged,
+    forgets_days: f64,
+    /// pH, and the base that makes it so.
+    wandered: (f64, f64),
     instrument: Instrument,
     bias: f64,
     log: Vec<Entry>,
@@ -97,6 +100,8 @@ impl<'a> Hidden<'a> {
             rng,
             bed,
             drift_sd,
+            forgets_days: tables.value("estimate", "ph", "forgets_days")?,
+            wandered: (0.0, 0.0),
             instrument,
             bias,
             log: Vec::new(),
@@ -120,9 +125,12 @@ impl<'a> Hidden<'a> {
 
     fn live_to(&mut self, day: u32) {
         while self.day < day {
-            let step = self.drift_sd.value * normal(&mut self.rng);
+            self.wandered.0 = self.wandered.0 * (-1.0 / self.forgets_days).exp()
+                + self.drift_sd.value * normal(&mut self.rng);
             let bed = &mut self.bed;
-            bed.base += step * bed.curve.buffer_at(bed.ph()) * bed.stretch;
+            let own = bed.base - self.wandered.1;
+            bed.set_ph(bed.ph_with(-self.wandered.1) + self.wandered.0);
+            self.wandered.1 = bed.base - own;
             bed.advance(1.0);
             self.day += 1;
         }

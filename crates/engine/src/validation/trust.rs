@@ -23,6 +23,8 @@ use super::predicted::{Kind, Prediction, boxes};
 use super::{Area, Basis, Check, From, about};
 use crate::estimate::track::Track;
 use crate::quantity::Band;
+use crate::reading::combine::Z80;
+use crate::reading::instrument::Instrument;
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 
@@ -238,6 +240,8 @@ fn caution(kind: Kind) -> &'static str {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Trust {
     error: BTreeMap<Kind, f64>,
+    /// What a pH read with each instrument is worth, either way (80 %) [pH].
+    worth: BTreeMap<String, f64>,
     /// Least factor either way of a number of worms after so many weeks.
     least: [(f64, f64); 2],
 }
@@ -257,8 +261,18 @@ impl Trust {
             .map(error)
             .collect::<Result<_, TableError>>()?;
         let least = |property| tables.value(TABLE, "worms_ahead", property);
+        let worth = tables
+            .instruments()
+            .iter()
+            .map(|i| {
+                let i = Instrument::from_tables(tables, &i.key)?;
+                let scatter = i.noise_sd.hypot(i.expected.spot_sd);
+                Ok((i.key.clone(), Z80 * i.systematic_sd().hypot(scatter)))
+            })
+            .collect::<Result<_, TableError>>()?;
         Ok(Self {
             error,
+            worth,
             least: [
                 (8.0, least("least_factor_8_weeks")?),
                 (26.0, least("least_factor_26_weeks")?),

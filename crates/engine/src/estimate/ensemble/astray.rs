@@ -8,6 +8,32 @@ use crate::estimate::tuning::Tuning;
 use crate::living::nature::Priors;
 use rand_chacha::ChaCha8Rng;
 
+/// A bed wanders no farther than this [pH].
+const LEAST_PH: f64 = 2.5;
+/// See [`LEAST_PH`].
+const MOST_PH: f64 = 11.0;
+
+/// What the model does not know of a bed's pH: it goes astray by `sd` [pH] and
+/// finds back by `forgotten` e-folds. Predictions of published experiments say
+/// how far; a reading teaches it, and for some weeks it stays where it was read.
+pub(super) fn wander_ph(m: &mut Possible, sd: f64, forgotten: f64, g: &mut ChaCha8Rng) {
+    let (bed, life) = (&mut m.bed, &mut m.life);
+    let was = bed.ph();
+    life.ph_wander = life.ph_wander * (-forgotten).exp() + sd * normal(g);
+    // Given as base it would wander farther one way than the other, for buffers
+    // differ; so what the bed would be without it is asked first.
+    let own = bed.base - life.base_wander;
+    let own_ph = bed.ph_with(-life.base_wander);
+    let ph = own_ph + life.ph_wander;
+    bed.set_ph(ph.clamp(LEAST_PH.min(own_ph), MOST_PH.max(own_ph)));
+    life.base_wander = bed.base - own;
+    // The past moves along: what the model does not know is no change after a
+    // dose.
+    if let Some(before) = &mut m.before_dose {
+        *before += bed.ph() - was;
+    }
+}
+
 /// What the log does not say: a splash, an open lid, a colder corner.
 pub(super) fn wander(m: &mut Possible, scene: &Scene, days: f64, g: &mut ChaCha8Rng) {
     let p = &scene.priors;

@@ -9,6 +9,8 @@ use crate::living::life::LastDay;
 pub struct Lately {
     /// Share of decay without air in the bed [0 to 1].
     pub airless_bed: f64,
+    /// The same in what of it lies above standing liquid [0 to 1].
+    pub airless_above: f64,
     /// The same in the pocket of food [0 to 1].
     pub airless_pocket: f64,
     /// So much came in or went out that how the last step went tells nothing of
@@ -53,6 +55,7 @@ impl Default for Lately {
     fn default() -> Self {
         Self {
             airless_bed: 0.0,
+            airless_above: 0.0,
             airless_pocket: 0.0,
             changed: true,
             zones: Zones::default(),

@@ -19,7 +19,14 @@ const WORMS: &[Kind] = &[Kind::WormMass, Kind::WormNumber];
 /// When each kind of figure was measured in one bin.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Looks {
-    at: BTreeMap<Kind, Vec<i64>>,
+    at: BTreeMap<Kind, Vec<Seen>>,
+}
+
+/// One measurement: when [s], and with what.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Seen {
+    at: i64,
+    instrument: String,
 }
 
 impl Looks {
@@ -41,32 +48,41 @@ impl Looks {
             let at = (happening.day * DAY) as i64;
             match &happening.what {
                 What::Entry(body) => looks.saw(at, body),
-                What::Staged(..) => looks.note(at, WORMS),
+                What::Staged(..) => looks.note(at, WORMS, ""),
             }
         }
         looks
     }
 
     fn saw(&mut self, at: i64, body: &Body) {
-        self.note(at, measured(body));
+        let instrument = match body {
+            Body::Reading(r) => r.instrument.as_str(),
+            _ => "",
+        };
+        self.note(at, measured(body), instrument);
     }
 
-    fn note(&mut self, at: i64, kinds: &[Kind]) {
+    fn note(&mut self, at: i64, kinds: &[Kind], instrument: &str) {
         for kind in kinds {
             let times = self.at.entry(*kind).or_default();
-            let place = times.partition_point(|t| *t <= at);
-            times.insert(place, at);
+            let place = times.partition_point(|t| t.at <= at);
+            let instrument = instrument.to_owned();
+            times.insert(place, Seen { at, instrument });
         }
+    }
+
+    /// Measurements of a kind of figure up to a time [s].
+    fn before(&self, kind: Kind, at: i64) -> &[Seen] {
+        let times = self.at.get(&kind).map_or(&[][..], Vec::as_slice);
+        &times[..times.partition_point(|t| t.at <= at)]
     }
 
     /// Days since a kind of figure was last measured before a time [s]; nothing
     /// when it never was.
     #[must_use]
     pub fn days_since(&self, kind: Kind, at: i64) -> Option<f64> {
-        let times = self.at.get(&kind)?;
-        let before = times.partition_point(|t| *t <= at);
-        let last = times.get(before.checked_sub(1)?)?;
-        Some((at - last) as f64 / DAY)
+        let last = self.before(kind, at).last()?;
+        Some((at - last.at) as f64 / DAY)
     }
 }
 
@@ -88,13 +104,36 @@ fn measured(body: &Body) -> &'static [Kind] {
 
 impl Trust {
     /// The band of a figure as it may be shown at a time [s]: with its error,
-    /// less of it the more lately it was measured. The error grows evenly from
-    /// none at the measurement to all of it after [`FORGOTTEN_DAYS`].
+    /// less of it the more lately and the better it was measured. The error grows
+    /// evenly from what a measurement leaves of it to all of it after
+    /// [`FORGOTTEN_DAYS`].
     #[must_use]
     pub fn shown(&self, looks: &Looks, track: Track, band: Band, at: i64) -> Band {
-        let since = Self::kind(track).and_then(|kind| looks.days_since(kind, at));
-        let aged = since.map_or(1.0, |days| (days / FORGOTTEN_DAYS).clamp(0.0, 1.0));
-        self.widen_by(track, band, self.error(track) * aged, since)
+        let all = self.error(track);
+        let Some(kind) = Self::kind(track) else {
+            return self.widen_by(track, band, all, None);
+        };
+        let error = looks
+            .before(kind, at)
+            .iter()
+            .map(|seen| {
+                let days = (at - seen.at) as f64 / DAY;
+                let left = self.left_by(kind, &seen.instrument);
+                left + (all - left) * (days / FORGOTTEN_DAYS).clamp(0.0, 1.0)
+            })
+            .fold(all, f64::min);
+        self.widen_by(track, band, error, looks.days_since(kind, at))
+    }
+
+    /// Error e that a measurement just made leaves of a figure: two things told
+    /// of it weigh by their squares, so `e r / sqrt(e² + r²)` where the instrument
+    /// is worth r either way, and none where it is better than any model.
+    fn left_by(&self, kind: Kind, instrument: &str) -> f64 {
+        let error = self.error.get(&kind).copied().unwrap_or(0.0);
+        match self.worth.get(instrument) {
+            Some(worth) if kind == Kind::Ph && error > 0.0 => error * worth / error.hypot(*worth),
+            _ => 0.0,
+        }
     }
 
     /// All bands of a moment as they may be shown.

@@ -31,6 +31,7 @@ fn trust() -> Trust {
             (Kind::WormMass, 2.0_f64.ln()),
             (Kind::WormNumber, 0.0),
         ]),
+        worth: BTreeMap::new(),
         least: [(8.0, 1.5), (26.0, 2.0)],
     }
 }

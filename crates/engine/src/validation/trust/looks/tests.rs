@@ -25,6 +25,7 @@ fn a_figure_is_trusted_less_as_its_measurement_ages() {
     let error = 1.2;
     let trust = Trust {
         error: BTreeMap::from([(Kind::Ph, error)]),
+        worth: BTreeMap::new(),
         least: [(8.0, 1.5), (26.0, 2.0)],
     };
     let looks = Looks::of(&[ph_read(10.0), ph_read(30.0)]);
@@ -47,10 +48,34 @@ fn a_figure_is_trusted_less_as_its_measurement_ages() {
     assert!(half(20.0) > half(10.0) && half(30.0) < half(20.0));
 }
 
+/// A model 0.8 pH off and strips worth 0.6 leave 0.8 x 0.6 / 1.0 = 0.48.
+#[test]
+fn a_poor_instrument_leaves_some_of_the_error() {
+    let trust = Trust {
+        error: BTreeMap::from([(Kind::Ph, 0.8)]),
+        worth: BTreeMap::from([("strips".to_owned(), 0.6)]),
+        least: [(8.0, 1.5), (26.0, 2.0)],
+    };
+    let looks = Looks::of(&[ph_read(10.0)]);
+    let band = Band {
+        median: 6.5,
+        low: 6.0,
+        high: 7.0,
+    };
+    let half = |day: f64| {
+        let at = (day * DAY) as i64;
+        trust.shown(&looks, Track::Ph, band, at).half_width()
+    };
+    assert!((half(10.0) - 0.5_f64.hypot(0.48)).abs() < 1e-9);
+    assert!((half(38.0) - 0.5_f64.hypot(0.64)).abs() < 1e-9);
+    assert!((half(100.0) - 0.5_f64.hypot(0.8)).abs() < 1e-9);
+}
+
 #[test]
 fn there_are_no_more_castings_than_dry_matter() {
     let trust = Trust {
         error: BTreeMap::from([(Kind::Castings, 3.0_f64.ln())]),
+        worth: BTreeMap::new(),
         least: [(8.0, 1.5), (26.0, 2.0)],
     };
     let band = |median: f64| Band {
