@@ -147,7 +147,7 @@ const REACH: (f64, f64) = (0.3, 0.02);
 /// that is most of the bin.
 fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
     let (size, z) = (&now.size, &now.zones);
-    let ph = bed.ph();
+    let ph = bed.ph_with_near(0.0, now.ph);
     let dry = size.dry_kg.max(1e-6);
     let crowd =
         (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
