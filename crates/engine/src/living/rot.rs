@@ -151,10 +151,8 @@ impl Rates {
             rates.slow_share[i] = value(kind, "slow_share")?;
             let listed = |property| tables.value_if_listed("decay", kind.name(), property);
             rates.labile_share[i] = listed("labile_share").ok().flatten();
-            rates.labile_of_degradable[i] = listed("labile_of_degradable")
-                .ok()
-                .flatten()
-                .unwrap_or(1.0);
+            rates.labile_of_degradable[i] =
+                listed("labile_of_degradable").ok().flatten().unwrap_or(1.0);
             rates.alkalinity[i] = value(kind, "alkalinity")?;
             rates.litres_per_kg[i] = value(kind, "litres_per_kg_dry")?;
         }

@@ -82,6 +82,11 @@ fn acid_charge(life: &mut Life, bed: &PossibleBed, near: f64, pka: f64) -> f64 {
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.
 #[must_use]
 pub(super) fn pocket_ph(life: &Life, a: &Around<'_>, bed_ph: f64) -> f64 {
-    let dry = life.organic.pocket().max(1e-3) * 2.0;
+    pocket_ph_of(life, a, life.organic.pocket(), bed_ph)
+}
+
+/// The same where what lies in the pocket is known [kg].
+pub(super) fn pocket_ph_of(life: &Life, a: &Around<'_>, pocket_kg: f64, bed_ph: f64) -> f64 {
+    let dry = pocket_kg.max(1e-3) * 2.0;
     (bed_ph - life.acid_pocket / (a.nature.food_buffer * dry)).max(3.2_f64.min(bed_ph))
 }

@@ -18,7 +18,7 @@ use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, Sums, Warmth};
 use crate::living::rotting::{Rotted, rot_away};
 use crate::living::salt;
-use crate::living::souring::{move_acids, pocket_ph};
+use crate::living::souring::{move_acids, pocket_ph_of};
 use crate::living::species::Vital;
 use crate::quantity::Celsius;
 
@@ -209,7 +209,7 @@ fn part(
     let zones = zones(life, a, &size, &store, &drying, air, dt);
     let ph = bed.ph_with_near(0.0, known.near);
     let now = Now::of(a, size, zones, (air, ph), dt);
-    let sour = pocket_ph(life, a, ph);
+    let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
     let rotted = rot_away(life, a, &now, sour);
     let nitrogen_base = turn_nitrogen(life, a, &now, rotted.freed);
     let acid_base = move_acids(life, bed, a, &now, &rotted);

@@ -168,10 +168,7 @@ impl PossibleBed {
         // Most guesses, and how close the ends must come [pH].
         const GUESSES: u32 = 60;
         const CLOSE: f64 = 1e-9;
-        let (mut low, mut high) = (
-            self.ph_with_near(0.0, near),
-            self.law.saturation_ph(),
-        );
+        let (mut low, mut high) = (self.ph_with_near(0.0, near), self.law.saturation_ph());
         if self.grains.is_empty() || low >= high {
             return;
         }
