@@ -8,31 +8,16 @@
 mod story;
 
 use engine::bed::fill::Own;
-use engine::bed::judge::{self, Judgement, Topic, Verdict};
 use engine::bed::product::Product;
 use engine::dose::option::StepLimit;
 use engine::dose::tray::{self, Outcome};
 use engine::dose::{Answer, Ask, Direction, ShedProduct, answer};
 use engine::estimate::{Estimate, Setup, Told, estimate, estimate_told};
-use engine::log::{Applied, Jar, Part, TrayTest};
+use engine::log::{Applied, Jar, TrayTest};
 use engine::measure::System;
 use engine::quantity::Celsius;
 use std::collections::BTreeMap;
-use story::{DAY, Story, part, tables};
-
-fn judged(parts: &[Part]) -> Judgement {
-    let own = Own::new();
-    let question = judge::Question {
-        parts,
-        own: &own,
-        temperature: Celsius(20.0),
-        depth_cm: None,
-        lime: "limestone_calcitic",
-        seed: 1,
-        draws: 600,
-    };
-    judge::judge(tables(), &question).unwrap()
-}
+use story::{DAY, Story, tables};
 
 fn shed_of(items: &[(&str, Option<f64>)]) -> Vec<ShedProduct> {
     let one = |(key, grams): &(&str, Option<f64>)| ShedProduct {
@@ -72,60 +57,6 @@ fn read_bin() -> Story {
 const LIME: (&str, Option<f64>) = ("limestone_calcitic", None);
 
 #[test]
-fn a_bag_of_plain_peat_is_judged_sour_and_limed_first() {
-    let j = judged(&[part("peat_sphagnum_unlimed", "60 L")]);
-    assert!(j.chances.sour > 0.95 && j.chances.deadly_sour > 0.9);
-    assert_eq!(j.reasons[0].topic, Topic::Acid);
-    assert!(j.reasons[0].text.contains("has had no lime"));
-    let Verdict::ReadyAfter { what, days } = &j.verdict else {
-        panic!("{:?}", j.verdict)
-    };
-    // Common practice, no source: one to two weeks moist, then measure.
-    assert!(what[0].contains("limestone"), "{what:?}");
-    assert!((7.0..=21.0).contains(&days.0), "{days:?}");
-    // By hand: dry 60 x 0.18 x 0.55 = 5.94 kg; sites take Q(6.5) - Q(3.8) =
-    // 1.0579 - 0.3469 = 0.711 mol/kg; 4.22 mol is 211 g of pure CaCO3, and a
-    // garden lime of about 92 % is 230 g.
-    let lime = j.lime.as_ref().unwrap();
-    assert!((205.0..260.0).contains(&lime.grams.median), "{lime:?}");
-    assert!(lime.grams.low < 170.0 && lime.grams.high > 320.0);
-    assert!(j.dry_kg.low < 5.94 && j.dry_kg.high > 5.94);
-}
-
-#[test]
-fn limed_peat_and_compost_are_fit_once_moist() {
-    let j = judged(&[
-        part("peat_sphagnum_limed", "30 L"),
-        part("yard_compost_finished", "30 L"),
-    ]);
-    assert!((j.ph.median - 7.1).abs() < 0.3, "{:?}", j.ph);
-    assert!(j.chances.sour < 0.02 && j.chances.alkaline < 0.05);
-    assert!(j.lime.is_none());
-    assert!(j.reasons.iter().all(|r| !r.fatal));
-}
-
-#[test]
-fn lime_may_be_one_of_the_parts() {
-    let peat = part("peat_sphagnum_unlimed", "60 L");
-    let limed = judged(&[peat.clone(), part("limestone_calcitic", "230 g")]);
-    // The 230 g of the hand calculation above bring it to 6.5 when they have
-    // acted; in the first days most of it has not.
-    assert!(limed.ph.median < 5.8, "{:?}", limed.ph);
-    assert!(
-        (5.9..6.8).contains(&limed.ph_in_four_weeks.median),
-        "{:?}",
-        limed.ph_in_four_weeks
-    );
-    let burnt = judged(&[peat, part("quicklime", "100 g")]);
-    assert!(
-        burnt
-            .reasons
-            .iter()
-            .any(|r| r.topic == Topic::Material && r.fatal)
-    );
-}
-
-#[test]
 fn a_squeeze_says_how_much_water_is_in_the_bed() {
     let mut story = peat_bin();
     let dry = story.estimate(2.0);
@@ -144,15 +75,6 @@ fn a_squeeze_says_how_much_water_is_in_the_bed() {
         "{:?}",
         wet.water_kg
     );
-}
-
-#[test]
-fn an_unlabelled_bag_is_in_two_minds() {
-    let mut bag = part("peat_sphagnum_unlimed", "60 L");
-    bag.label = engine::log::PeatLabel::DoesNotSay;
-    let j = judged(&[bag]);
-    assert!((0.3..0.75).contains(&j.chances.sour), "{}", j.chances.sour);
-    assert!(j.ph.high - j.ph.low > 1.5, "{:?}", j.ph);
 }
 
 #[test]
@@ -514,23 +436,4 @@ fn nobody_doses_twice_for_the_same_acid() {
     assert!((soon.look_again_days - soon.waiting_days.unwrap()).abs() < 1e-9);
     let later = asked(&story.estimate(49.0), &[LIME], true);
     assert!(later.plan.is_some() && later.waiting_days.is_none());
-}
-
-#[test]
-fn an_unlabelled_bag_is_measured_before_it_is_limed() {
-    let mut bag = part("peat_sphagnum_unlimed", "60 L");
-    bag.label = engine::log::PeatLabel::DoesNotSay;
-    let j = judged(&[bag]);
-    assert!(
-        !j.reasons[0].text.contains("has had no lime"),
-        "{}",
-        j.reasons[0].text
-    );
-    assert!(
-        j.reasons[0]
-            .remedy
-            .as_ref()
-            .unwrap()
-            .starts_with("Measure first")
-    );
 }

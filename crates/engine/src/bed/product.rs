@@ -284,11 +284,8 @@ impl Product {
 
 /// Heat of slaking of a material [kJ/mol_c], of which a mole of lime has two.
 fn slaking(tables: &Tables, key: &str) -> Result<f64, TableError> {
-    match tables.value("constants", key, "slaking_kj_per_mol") {
-        Ok(per_mol) => Ok(per_mol / 2.0),
-        Err(TableError::UnknownNumber { .. }) => Ok(0.0),
-        Err(other) => Err(other),
-    }
+    let per_mol = tables.value_if_listed("constants", key, "slaking_kj_per_mol")?;
+    Ok(per_mol.map_or(0.0, |kj| kj / 2.0))
 }
 
 /// Three sizes to a class, so that its finest grains go first.

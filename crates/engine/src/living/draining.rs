@@ -20,11 +20,14 @@ pub fn free_kg(life: &Life, a: &Around<'_>, dry_kg: f64) -> f64 {
 pub(super) fn drain(life: &mut Life, a: &Around<'_>, dry_kg: f64, dt: f64) {
     if a.home.drains {
         let free = free_kg(life, a, dry_kg);
-        run_off(
-            life,
-            a.priors,
-            water::drained(free, a.nature.drain_days, dt),
-        );
+        // Most beds are drained: nothing stands free.
+        if free > 0.0 {
+            run_off(
+                life,
+                a.priors,
+                water::drained(free, a.nature.drain_days, dt),
+            );
+        }
     }
 }
 

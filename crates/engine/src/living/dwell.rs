@@ -7,7 +7,7 @@ use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
 use crate::living::rot::{Kind, Matter, Organic, gone};
 use crate::living::salt;
-use crate::living::souring::pocket_ph;
+use crate::living::souring::pocket_ph_of;
 use crate::living::step::{Around, Now, POCKET_LITRES};
 use crate::living::tolerance::Felt;
 use crate::living::worms::Change;
@@ -163,17 +163,17 @@ const CROWDED_OUT: f64 = 0.1;
 /// pocket of food, unless that is most of the bin.
 fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
     let (size, z) = (&now.size, &now.zones);
-    let ph = bed.ph();
+    let ph = bed.ph_with_near(0.0, now.ph);
     let dry = size.dry_kg.max(1e-6);
     let above = 1.0 - size.flooded;
-    let crowd =
-        (life.organic.pocket() * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
+    let pocket = life.organic.pocket();
+    let crowd = (pocket * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(size.moisture),
         air_filled: size.air_filled * (above / CROWDED_OUT).min(1.0),
         airless: life.lately.airless_above,
-        ph: ph.min(ph + crowd * (pocket_ph(life, a, ph) - ph)),
+        ph: ph.min(ph + crowd * (pocket_ph_of(life, a, pocket, ph) - ph)),
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
         ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,

@@ -243,11 +243,7 @@ impl Life {
         let c = &p.constants;
         // A little is always there: air, walls.
         let dry = c.dry_heat * dry_kg + 0.5;
-        Store {
-            thawed: dry + c.water_heat * self.water_kg,
-            frozen: dry + c.ice_heat * self.water_kg,
-            melting: c.melt * self.water_kg,
-        }
+        store_of(p, dry, self.water_kg)
     }
 
     /// Settled volume [L].
@@ -318,11 +314,7 @@ impl Life {
         self.books.nitrogen_in += matter.nitrogen;
         self.books.water_in += load.water_kg;
         self.books.ash_in += load.dry_kg - organic;
-        let lump = Self {
-            water_kg: load.water_kg,
-            ..*self
-        };
-        let store = lump.store(p, load.dry_kg);
+        let store = store_of(p, p.constants.dry_heat * load.dry_kg + 0.5, load.water_kg);
         let store = Store {
             thawed: store.thawed - 0.5,
             frozen: store.frozen - 0.5,
@@ -498,5 +490,15 @@ impl Life {
     #[must_use]
     pub fn overfull(&self, home: &Home, litres: f64) -> f64 {
         (litres / home.litres().max(1e-9) - 1.0).max(0.0)
+    }
+}
+
+/// What holds heat where dry matter and walls hold `dry` [kJ/K].
+fn store_of(p: &Priors, dry: f64, water_kg: f64) -> Store {
+    let c = &p.constants;
+    Store {
+        thawed: dry + c.water_heat * water_kg,
+        frozen: dry + c.ice_heat * water_kg,
+        melting: c.melt * water_kg,
     }
 }

@@ -145,9 +145,11 @@ fn loose_litres(kind: Option<Kind>, m: Option<&Material>, p: &Priors) -> f64 {
     const SOIL_ASH_PERCENT: f64 = 70.0;
     let ash = m.and_then(|m| m.triple(Property::AshPercent));
     let soil = ash.is_some_and(|(_, percent, _)| percent > SOIL_ASH_PERCENT);
-    match (kind.filter(|_| !soil), m.map(litres_per_kg_dry)) {
-        (Some(kind), _) => p.rates.litres_per_kg[kind as usize],
-        (None, Some(Ok((_, usual, _)))) => usual,
+    if let Some(kind) = kind.filter(|_| !soil) {
+        return p.rates.litres_per_kg[kind as usize];
+    }
+    match m.map(litres_per_kg_dry) {
+        Some(Ok((_, usual, _))) => usual,
         _ => p.constants.mineral_litres,
     }
 }

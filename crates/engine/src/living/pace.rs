@@ -2,6 +2,7 @@
 
 use crate::living::heat::Zones;
 use crate::living::life::{Lately, Life};
+use crate::living::rot::Sums;
 use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
 
@@ -45,7 +46,13 @@ pub(super) fn parts_from_now(life: &Life, days: f64) -> u32 {
 /// Parts to cut a step into: in each, fresh food or a turn of the weather may
 /// warm the bed by so much, and so great a share of the water dry up or of the
 /// worms die or leave.
-pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt: f64) -> u32 {
+pub(super) fn parts(
+    life: &Life,
+    a: &Around<'_>,
+    sums: &Sums,
+    (air_was, air): (f64, f64),
+    dt: f64,
+) -> u32 {
     // A bed that heats itself so far rises and falls faster.
     const HOT: f64 = 29.0;
     const HOT_PARTS: f64 = 5.0;
@@ -59,7 +66,7 @@ pub(super) fn parts(life: &Life, a: &Around<'_>, (air_was, air): (f64, f64), dt:
         1.0
     };
     let (p, c) = (a.priors, &a.priors.constants);
-    let eased = life.organic.sums(&p.rates).eased(life.lately.nitrogen);
+    let eased = sums.eased(life.lately.nitrogen);
     let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
     // Acids burn as hotly as food, wherever they lie.
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;

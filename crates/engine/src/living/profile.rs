@@ -70,14 +70,18 @@ fn bed_through(
         let t = rot::felt_by_microbes(mean, middle, c.stops_celsius);
         a.priors.decays.at(t)
     };
-    let was = warm(last, life.lately.zones.core);
+    // Asked for only once the bed has moved.
+    let mut was = None;
     let gives = drying.gives(size.moisture);
     let mut bed = last;
     for _ in 0..ROUNDS {
         let middle = bed - 0.125 * (bed - air);
         // Out of what does not rot nothing is foretold.
-        let faster = if (middle - last).abs() > 0.2 && was > 0.01 {
-            (warm(middle, bed) / was).min(3.0)
+        let faster = if (middle - last).abs() > 0.2 {
+            match *was.get_or_insert_with(|| warm(last, life.lately.zones.core)) {
+                was if was > 0.01 => (warm(middle, bed) / was).min(3.0),
+                _ => 1.0,
+            }
         } else {
             1.0
         };

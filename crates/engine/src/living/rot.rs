@@ -149,8 +149,10 @@ impl Rates {
                 *slot = value(kind, name)?;
             }
             rates.slow_share[i] = value(kind, "slow_share")?;
-            rates.labile_share[i] = value(kind, "labile_share").ok();
-            rates.labile_of_degradable[i] = value(kind, "labile_of_degradable").unwrap_or(1.0);
+            let listed = |property| tables.value_if_listed("decay", kind.name(), property);
+            rates.labile_share[i] = listed("labile_share").ok().flatten();
+            rates.labile_of_degradable[i] =
+                listed("labile_of_degradable").ok().flatten().unwrap_or(1.0);
             rates.alkalinity[i] = value(kind, "alkalinity")?;
             rates.litres_per_kg[i] = value(kind, "litres_per_kg_dry")?;
         }

@@ -48,7 +48,7 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
     let bed = n.decay_scale * now.warm_bed * wet(moisture);
     let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
     let airless = breathe(life, a, now, (bed * worms, pocket * worms));
-    let ferments = 1.0 - pickled(life, c, pocket_ph);
+    let ferments = 1.0 - pickled(life, c, now.size.sums.pocket, pocket_ph);
     let gone_pools = rot_pools(
         life,
         a,
@@ -163,11 +163,11 @@ fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
     1.0 - (1.0 - c.airless_floor * ferments) * airless
 }
 
-/// How far the acids already in the food, at `ph`, keep more of it from
+/// How far the acids already in the food, `pocket_kg` at `ph`, keep more of it from
 /// fermenting [0 to 1]: by what of them is not dissociated, in the water of the
 /// food. As in silage, which keeps.
-fn pickled(life: &Life, c: &Constants, ph: f64) -> f64 {
-    let water = life.organic.pocket() * FOOD_WATER;
+fn pickled(life: &Life, c: &Constants, pocket_kg: f64, ph: f64) -> f64 {
+    let water = pocket_kg * FOOD_WATER;
     if water < LEAST_KG {
         return 0.0;
     }

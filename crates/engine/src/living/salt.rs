@@ -51,12 +51,8 @@ pub(super) fn bicarbonate_at_7(tables: &Tables) -> Result<f64, TableError> {
 pub(super) fn table_salt(tables: &Tables) -> Result<BTreeMap<String, f64>, TableError> {
     let mut all = BTreeMap::new();
     for m in tables.materials() {
-        match tables.value("ration", "salt_percent", &m.key) {
-            Ok(percent) => {
-                all.insert(m.key.clone(), percent / 100.0 / SODIUM_CHLORIDE_KG_PER_MOL);
-            }
-            Err(TableError::UnknownNumber { .. }) => {}
-            Err(other) => return Err(other),
+        if let Some(percent) = tables.value_if_listed("ration", "salt_percent", &m.key)? {
+            all.insert(m.key.clone(), percent / 100.0 / SODIUM_CHLORIDE_KG_PER_MOL);
         }
     }
     Ok(all)

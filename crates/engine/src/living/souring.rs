@@ -42,15 +42,15 @@ pub(super) fn move_acids(
     Rotted {
         burnt,
         oxygen: burnt * ACID_OXYGEN,
-        base: acid_charge(life, bed, c.acid_pka),
+        base: acid_charge(life, bed, now.ph, c.acid_pka),
         ..Rotted::default()
     }
 }
 
 /// Base to post so that the acids of the bed stand as far dissociated as their
 /// pH lets them [mol_c]: `α = 1 / (1 + 10^(pKa − pH))`. Weak acids stop souring
-/// a bed near their own pKa, however many there are.
-fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
+/// a bed near their own pKa, however many there are. The bed was `near` that pH.
+fn acid_charge(life: &mut Life, bed: &PossibleBed, near: f64, pka: f64) -> f64 {
     const HALVINGS: u32 = 30;
     const ALL: f64 = 2.0;
     let (acid, was) = (life.acid_bed, life.acid_posted);
@@ -58,9 +58,9 @@ fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
         return 0.0;
     }
     let share = |ph: f64| 1.0 / (1.0 + (LN_10 * (pka - ph)).exp());
-    let stands = |posted: f64| posted - acid * share(bed.ph_with(was - posted));
+    let stands = |posted: f64| posted - acid * share(bed.ph_with_near(was - posted, near));
     // Far above the pKa all of it is dissociated, and no root need be found.
-    let lowest = bed.ph_with(was - acid);
+    let lowest = bed.ph_with_near(was - acid, near);
     let posted = if lowest > pka + ALL {
         acid * share(lowest)
     } else {
@@ -82,6 +82,11 @@ fn acid_charge(life: &mut Life, bed: &PossibleBed, pka: f64) -> f64 {
 /// pH in the pocket of food: the bed's, lowered by acids still in the food.
 #[must_use]
 pub(super) fn pocket_ph(life: &Life, a: &Around<'_>, bed_ph: f64) -> f64 {
-    let dry = life.organic.pocket().max(1e-3) * 2.0;
+    pocket_ph_of(life, a, life.organic.pocket(), bed_ph)
+}
+
+/// The same where what lies in the pocket is known [kg].
+pub(super) fn pocket_ph_of(life: &Life, a: &Around<'_>, pocket_kg: f64, bed_ph: f64) -> f64 {
+    let dry = pocket_kg.max(1e-3) * 2.0;
     (bed_ph - life.acid_pocket / (a.nature.food_buffer * dry)).max(3.2_f64.min(bed_ph))
 }

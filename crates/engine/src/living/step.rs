@@ -17,7 +17,7 @@ use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, Sums, Warmth};
 use crate::living::rotting::{Rotted, rot_away};
 use crate::living::salt;
-use crate::living::souring::{move_acids, pocket_ph};
+use crate::living::souring::{move_acids, pocket_ph_of};
 use crate::living::species::Vital;
 use crate::quantity::Celsius;
 
@@ -71,12 +71,14 @@ pub(super) struct Now {
     pub(super) warm_pocket: f64,
     /// Air at the bin [°C].
     pub(super) air: f64,
+    /// pH of the bed as the part begins.
+    pub(super) ph: f64,
     /// Days.
     pub(super) dt: f64,
 }
 
 impl Now {
-    fn of(a: &Around<'_>, size: Size, zones: Zones, air: f64, dt: f64) -> Self {
+    fn of(a: &Around<'_>, size: Size, zones: Zones, (air, ph): (f64, f64), dt: f64) -> Self {
         let middle = f64::midpoint(zones.core, zones.edge);
         let stops = a.priors.constants.stops_celsius;
         let felt_celsius = rot::felt_by_microbes(middle, zones.core, stops);
@@ -87,7 +89,27 @@ impl Now {
             warm_bed: a.priors.decays.at(felt_celsius),
             warm_pocket: a.priors.decays.at(zones.hot),
             air,
+            ph,
             dt,
+        }
+    }
+}
+
+/// What the end of one part tells of the start of the next, while nothing comes
+/// between.
+#[derive(Debug, Clone, Copy)]
+struct Known {
+    sums: Sums,
+    /// pH that of the bed is not far from.
+    near: f64,
+}
+
+impl Known {
+    fn of(life: &Life, a: &Around<'_>) -> Self {
+        const NEUTRAL: f64 = 7.0;
+        Self {
+            sums: life.organic.sums(&a.priors.rates),
+            near: NEUTRAL,
         }
     }
 }
@@ -114,19 +136,20 @@ pub fn carry(
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
     let mut through = Through::default();
+    let mut known = Known::of(life, a);
     let mut left = dt;
     let air_was = life.lately.air_celsius;
     let changed = std::mem::take(&mut life.lately.changed);
     if changed {
         // A short look first at what the change does.
         let look = FIRST_LOOK * dt;
-        closed_part(life, bed, a, look, air);
+        closed_part(life, bed, a, &mut known, (look, air));
         // A jump is no rise that goes on.
         life.lately.urge_rise = 0.0;
         through.add(&life.lately, FIRST_LOOK);
         left -= look;
     }
-    let mut parts = parts(life, a, (air_was, air), left);
+    let mut parts = parts(life, a, &known.sums, (air_was, air), left);
     if changed {
         parts = parts.max(parts_from_now(life, left)).max(AFTER_CHANGE);
     }
@@ -134,7 +157,7 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     let whole = dt;
     let mut dt = left / f64::from(parts);
     while parts > 0 {
-        closed_part(life, bed, a, dt, air);
+        closed_part(life, bed, a, &mut known, (dt, air));
         if cut {
             through.add(&life.lately, dt / whole);
         }
@@ -156,27 +179,40 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
 
 /// One part. While debugging, the books are closed after each, and the run
 /// stops with the gap named.
-fn closed_part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
+fn closed_part(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    a: &Around<'_>,
+    known: &mut Known,
+    (dt, air): (f64, f64),
+) {
     if !cfg!(debug_assertions) {
-        return part(life, bed, a, dt, air);
+        return part(life, bed, a, known, (dt, air));
     }
     let before = Ledger::of(life, bed, a.priors);
     let given = bed.trend_per_day * dt;
-    part(life, bed, a, dt, air);
+    part(life, bed, a, known, (dt, air));
     let closes = Ledger::of(life, bed, a.priors).check(&before, given);
     debug_assert!(closes.is_ok(), "{closes:?}");
 }
 
-/// One part of a step, in air at `air` where the bin stands [°C].
-fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
-    let size = sized(life, a);
+/// One part of a step of `dt` days, in air at `air` where the bin stands [°C].
+fn part(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    a: &Around<'_>,
+    known: &mut Known,
+    (dt, air): (f64, f64),
+) {
+    let size = sized(life, a, known.sums);
     let store = life.store(a.priors, size.dry_kg);
     let drying = Drying::of(a, &size, air);
     let zones = zones(life, a, &size, &store, &drying, air, dt);
-    let now = Now::of(a, size, zones, air, dt);
-    let sour = pocket_ph(life, a, bed.ph());
+    let ph = bed.ph_with_near(0.0, known.near);
+    let now = Now::of(a, size, zones, (air, ph), dt);
+    let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
     let rotted = rot_away(life, a, &now, sour);
-    let nitrogen_base = turn_nitrogen(life, bed, a, &now, rotted.freed);
+    let nitrogen_base = turn_nitrogen(life, a, &now, rotted.freed);
     let acid_base = move_acids(life, bed, a, &now, &rotted);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
@@ -184,7 +220,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     // Two charges of lime for each carbon dioxide.
     bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
     let sulphur = bed.acid_to_come();
-    bed.advance(dt);
+    bed.advance_near(dt, ph);
     life.salt += (sulphur - bed.acid_to_come()) * a.priors.constants.anion_ec;
     let burnt = rotted.burnt + acid_base.burnt;
     let vapour = move_water(life, a, &now, &drying, burnt);
@@ -205,7 +241,9 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
             ..now
         },
     );
-    let dry_kg = life.dry_kg(a.priors);
+    known.sums = life.organic.sums(&a.priors.rates);
+    known.near = ph;
+    let dry_kg = life.dry_with(known.sums.organic, a.priors);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
     let was = after.celsius(life.heat);
@@ -226,8 +264,7 @@ fn part(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f6
     bed.water_kg = life.water_kg;
 }
 
-fn sized(life: &Life, a: &Around<'_>) -> Size {
-    let sums = life.organic.sums(&a.priors.rates);
+fn sized(life: &Life, a: &Around<'_>, sums: Sums) -> Size {
     let dry_kg = life.dry_with(sums.organic, a.priors);
     let (litres, standing) = life.standing(a.priors, a.nature, dry_kg);
     Size {
@@ -257,11 +294,11 @@ pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// Nitrification, ammonia going off, nitrate lost, while `freed` ammonium comes
 /// [mol]; gives the base of it.
-fn turn_nitrogen(life: &mut Life, bed: &PossibleBed, a: &Around<'_>, now: &Now, freed: f64) -> f64 {
+fn turn_nitrogen(life: &mut Life, a: &Around<'_>, now: &Now, freed: f64) -> f64 {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(now.zones.core, now.zones.edge);
     let warm = a.priors.nitrifies.at(celsius);
-    let ph = bed.ph();
+    let ph = now.ph;
     let air = 1.0 - life.lately.airless_bed;
     let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
     let dry = now.size.dry_kg;

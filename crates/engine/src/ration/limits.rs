@@ -21,11 +21,9 @@ pub(super) fn table_salt(tables: &Tables, parts: &[ReadyPart]) -> Result<f64, Ta
         let Some(m) = &part.material else {
             return Ok(sum);
         };
-        let percent = match tables.value("ration", "salt_percent", &m.key) {
-            Ok(percent) => percent,
-            Err(TableError::UnknownNumber { .. }) => 0.0,
-            Err(other) => return Err(other),
-        };
+        let percent = tables
+            .value_if_listed("ration", "salt_percent", &m.key)?
+            .unwrap_or(0.0);
         Ok(sum + dry_grams(part) * percent / 100.0 / SODIUM_CHLORIDE_G_PER_MOL)
     })
 }

@@ -106,22 +106,31 @@ impl Material {
         if property == Property::CarbonNitrogenRatio {
             return self.carbon_nitrogen_ratio();
         }
-        self.numbers
-            .get(&property)
-            .filter(|n| n.value.is_some())
-            .cloned()
+        self.listed(property).cloned()
+    }
+
+    /// A number of the file with a known value.
+    fn listed(&self, property: Property) -> Option<&Number> {
+        self.numbers.get(&property).filter(|n| n.value.is_some())
     }
 
     /// The bare value, in the unit of [`Property::unit`].
     #[must_use]
     pub fn value(&self, property: Property) -> Option<f64> {
-        self.number(property).and_then(|n| n.value)
+        if property == Property::CarbonNitrogenRatio {
+            return self.carbon_nitrogen_ratio()?.value;
+        }
+        self.listed(property)?.value
     }
 
     /// Low, value and high.
     #[must_use]
     pub fn triple(&self, property: Property) -> Option<(f64, f64, f64)> {
-        self.number(property).and_then(|n| n.triple())
+        // Asked for by every possible bin: what is written of it is not copied.
+        if property == Property::CarbonNitrogenRatio {
+            return self.carbon_nitrogen_ratio()?.triple();
+        }
+        self.listed(property)?.triple()
     }
 
     /// Organic carbon per nitrogen [g/g]; `None` when either is unknown or

@@ -12,6 +12,7 @@ mod arithmetic;
 mod cold;
 mod growth;
 mod heat;
+mod new_bin;
 
 use super::cases::{Case, load};
 use super::experiments::{Blind, Quantity};
@@ -135,6 +136,7 @@ pub(super) fn asked(tables: &Tables) -> Result<(Vec<Check>, Vec<Prediction>), Va
     let mut seen = Vec::new();
     let mut all = arithmetic::checks(tables, &cases)?;
     all.extend(growth::checks(tables, &cases, &mut seen)?);
+    all.extend(new_bin::checks(tables)?);
     all.extend(cold::checks(tables, &cases, &mut seen)?);
     all.extend(heat::checks(tables, &cases, &mut seen)?);
     Ok((all, seen))

@@ -7,6 +7,12 @@ impl PossibleBed {
     /// Carries the bed `days` forward, in steps of at most half a day while
     /// something is dissolving and two days otherwise.
     pub fn advance(&mut self, days: f64) {
+        self.advance_near(days, self.ph());
+    }
+
+    /// The same where its pH is known not to be far from `near`.
+    pub(crate) fn advance_near(&mut self, days: f64, near: f64) {
+        let mut near = near;
         let longest = if self.grains.is_empty() && self.slow.is_empty() {
             2.0
         } else {
@@ -15,19 +21,20 @@ impl PossibleBed {
         let steps = (days / longest).ceil().max(1.0);
         let dt = days / steps;
         for _ in 0..steps as u32 {
-            let mut now = self.pace();
+            let mut now = self.pace(near);
             let parts = self.sub_steps(dt, &now);
             let part = dt / f64::from(parts);
             for i in 0..parts {
                 if i > 0 {
-                    now = self.pace();
+                    now = self.pace(now.ph);
                 }
                 if self.is_stiff(part, &now) {
-                    self.stiff_step(part);
+                    self.stiff_step(part, now.ph);
                 } else {
                     self.step(part, &now);
                 }
             }
+            near = now.ph;
         }
     }
 
@@ -72,11 +79,11 @@ impl PossibleBed {
 
     /// The same where the grains answer acid faster than the step: all that
     /// comes whatever the pH first, then the grains at the speed of the end.
-    fn stiff_step(&mut self, dt: f64) {
+    fn stiff_step(&mut self, dt: f64, near: f64) {
         self.base += self.trend_per_day * dt;
         self.release(dt);
         self.carbonate(dt);
-        self.dissolve_to_end(dt);
+        self.dissolve_to_end(dt, near);
         self.age_touches(dt);
     }
 
@@ -128,7 +135,7 @@ impl PossibleBed {
         let now = if before.base == self.base {
             *before
         } else {
-            self.pace()
+            self.pace(before.ph)
         };
         let (first, ash_first) = (now.speed, now.ash_speed);
         if first <= 0.0 {
@@ -136,7 +143,7 @@ impl PossibleBed {
         }
         // Speed at the end as it would be with the speed at the start; the
         // mean of the two is used (Heun).
-        let ahead = self.ph_with(self.released_in(dt, first, ash_first));
+        let ahead = self.ph_with_near(self.released_in(dt, first, ash_first), now.ph);
         let (last, ash_last) = self.speeds(ahead);
         let speed = f64::midpoint(first, last);
         let ash_speed = f64::midpoint(ash_first, ash_last);
@@ -157,11 +164,11 @@ impl PossibleBed {
     /// Dissolves at the speed of the step's end (backward Euler): where a weak
     /// bed sits between chalk and acid, the pH follows the two within minutes,
     /// and only the end's speed keeps a step of hours on that balance.
-    fn dissolve_to_end(&mut self, dt: f64) {
+    fn dissolve_to_end(&mut self, dt: f64, near: f64) {
         // Most guesses, and how close the ends must come [pH].
         const GUESSES: u32 = 60;
         const CLOSE: f64 = 1e-9;
-        let (mut low, mut high) = (self.ph(), self.law.saturation_ph());
+        let (mut low, mut high) = (self.ph_with_near(0.0, near), self.law.saturation_ph());
         if self.grains.is_empty() || low >= high {
             return;
         }
@@ -206,9 +213,9 @@ impl PossibleBed {
         self.grains.retain(|g| g.retreat_um < g.size_um / 2.0);
     }
 
-    /// How fast its grains dissolve as it stands.
-    fn pace(&self) -> Pace {
-        let ph = self.ph();
+    /// How fast its grains dissolve as it stands, its pH not far from `near`.
+    fn pace(&self, near: f64) -> Pace {
+        let ph = self.ph_with_near(0.0, near);
         let (speed, ash_speed) = if self.grains.is_empty() {
             (0.0, 0.0)
         } else {
