@@ -82,7 +82,7 @@ pub struct CourseReading {
 /// What kind of thing was done. Each has its own shape and its own row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum MarkKind {
-    /// Food given: a filled circle.
+    /// Food given: a filled bowl.
     Fed,
     /// An amendment given: a filled triangle.
     Dosed,

@@ -30,6 +30,7 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         name: state.description.name.clone(),
         place: words::place_of(&state),
         verdict: verdict(&attention),
+        seen: desk.seen_words(&state),
         section: Picture {
             narrow: bin_section(&drawn, SectionSize::Narrow),
             wide: bin_section(&drawn, SectionSize::Wide),
@@ -50,7 +51,7 @@ fn chart(desk: &Desk, state: &BinState) -> Option<Picture> {
     let estimate = state.estimate.as_ref().ok()?;
     let data = picture::ph_data(desk, state, estimate);
     let caption = format!(
-        "pH of the whole bed as thought at the time, with its range, and the next {} days if nothing is done.",
+        "pH of the whole bed as thought at the time, with its range, and the next {} days if things go on as now: the same line as on the outlook.",
         picture::AHEAD_DAYS
     );
     Some(Picture::of(|size| ph_chart(&data, size), &caption))

@@ -7,6 +7,7 @@ use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
 use crate::desk::coming::meant;
+use crate::desk::ph_scale::PhScale;
 use crate::desk::state::TEMPERATURE_DAYS;
 use crate::desk::today::HUNGRY;
 use crate::desk::{Attention, BinState, Desk, Level};
@@ -159,7 +160,7 @@ pub(super) fn figures(desk: &Desk, state: &BinState) -> Vec<Figure> {
         report::ph_band(&e.ph),
         &e.ph,
         PH_AXIS,
-        comfort(&e.ph),
+        PhScale::of(&desk.tables).map_or("", |s| s.words(e.ph.median)),
     )];
     if e.pending_meq.median > LITTLE_MEQ {
         list.push(Figure::new(
@@ -212,17 +213,6 @@ fn scaled(band: &Band, by: f64) -> Band {
         median: band.median * by,
         low: band.low * by,
         high: band.high * by,
-    }
-}
-
-fn comfort(ph: &Band) -> &'static str {
-    match ph.median {
-        p if p < 5.0 => "too acid for worms to stay",
-        p if p < 5.5 => "acid; worms grow uneasy",
-        p if p < 6.0 => "a little acid",
-        p if p <= 7.5 => "comfortable",
-        p if p <= 8.0 => "a little alkaline",
-        _ => "too alkaline",
     }
 }
 

@@ -34,6 +34,9 @@ pub struct Task {
     pub if_it_waits: String,
     /// Chance of the trouble, when it is one [0 to 1].
     pub chance: Option<f64>,
+    /// What the keeper saw of trouble in this bin, in sentences; with the first
+    /// line of a bin only.
+    pub seen: Vec<String>,
 }
 
 /// When feeding is due.
@@ -114,6 +117,7 @@ impl Desk {
             by_days,
             if_it_waits: attention.if_it_waits.clone(),
             chance: None,
+            seen: self.seen_words(state),
         });
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
@@ -146,7 +150,10 @@ impl Desk {
         attention: &Attention,
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
+        let seen = self.seen(state);
         for c in coming(&self.soon(state)?.ahead) {
+            // Seen: there is nothing to look for any more.
+            let acts = c.is_likely() || seen.iter().any(|s| s.trouble == Some(c.trouble));
             let first_line = attention.level != Level::Well;
             let dealt_with = (first_line && attention.trouble == Some(c.trouble))
                 || attention.wrong.iter().any(|w| meant(w) == Some(c.trouble));
@@ -160,7 +167,7 @@ impl Desk {
                 "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
                 c.trouble.title(),
             );
-            if !c.is_likely() {
+            if !acts {
                 why.push_str(&format!(
                     " If so: {}.",
                     engine::table::inside_a_sentence(words.act)
@@ -174,11 +181,12 @@ impl Desk {
                 } else {
                     c.trouble.name().to_owned()
                 },
-                what: if c.is_likely() { words.act } else { words.look }.to_owned(),
+                what: if acts { words.act } else { words.look }.to_owned(),
                 why,
                 by_days: c.by_days,
                 if_it_waits: words.waits.to_owned(),
                 chance: Some(c.chance),
+                seen: Vec::new(),
             });
         }
         Ok(())
@@ -275,6 +283,7 @@ impl Desk {
             by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
             chance: None,
+            seen: Vec::new(),
         });
         Ok(())
     }
@@ -310,6 +319,7 @@ impl Desk {
             by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
             chance: None,
+            seen: Vec::new(),
         });
         Ok(())
     }

@@ -52,6 +52,8 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
         "wetness": wetness(&desk.tables, state).map(Wetness::words),
         "food_left_of": desk.food_words(state),
         "food_seen_gone": state.last_food().is_some_and(|f| f.is_gone()),
+        "food_left": super::seen::food_left(state),
+        "seen": super::seen::json(desk, state),
         "contradictions": now.contradictions,
     })
 }
@@ -102,6 +104,9 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
     let mut out = String::new();
     // Writing to a string does not fail.
     let _ = writeln!(out, "Bin {}, {}, now", state.id.0, state.description.name);
+    for seen in desk.seen_words(state) {
+        let _ = writeln!(out, "{seen}");
+    }
     for track in Track::ALL {
         let band = now.moment.band(*track);
         if *track == Track::Ammonia && report::says_nothing(&band) {
