@@ -96,7 +96,7 @@ pub enum MarkKind {
     Harvest,
     /// The bin moved: an arrow to the side.
     Moved,
-    /// Anything else: a hollow diamond.
+    /// Turned or drained: three bars.
     Other,
 }
 

@@ -9,7 +9,7 @@ use crate::desk::attention::latest;
 use crate::desk::coming::meant;
 use crate::desk::ph_scale::PhScale;
 use crate::desk::state::TEMPERATURE_DAYS;
-use crate::desk::today::HUNGRY;
+use crate::desk::today::{HUNGRY, Task};
 use crate::desk::{Attention, BinState, Desk, Level};
 use crate::report::{self, Units};
 use crate::web::TodoLine;
@@ -23,6 +23,7 @@ use engine::reading::combine::{combine, more_spots};
 use engine::reading::instrument::Instrument;
 use engine::reading::settling::Settling;
 use engine::table::inside_a_sentence;
+use std::sync::Arc;
 
 const DAY: f64 = 86_400.0;
 /// Axis of the small pH bars.
@@ -31,12 +32,20 @@ const PH_AXIS: (f64, f64) = (3.0, 9.0);
 const LITTLE_MEQ: f64 = 10.0;
 
 /// Things worth doing now, the most important first.
-pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine> {
+pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<TodoLine> {
     let mut list = Vec::new();
     if a.level != Level::Well || a.trouble.is_some() {
         list.push(first(state, a));
     }
+    let tasks = desk.tasks_of(state).unwrap_or_default();
+    let more: Vec<&Task> = (tasks.iter())
+        .filter(|t| t.by_days < 1.0 && t.kind != "attention" && t.kind != "feed")
+        .filter(|t| a.trouble != Some(Trouble::Ready) || t.kind != "harvest")
+        .collect();
     for trouble in a.wrong.iter().filter_map(|w| meant(w)) {
+        if more.iter().any(|t| t.kind == trouble.name()) {
+            continue;
+        }
         // An acid bed is the business of the dose plan.
         if a.trouble != Some(trouble) && trouble != Trouble::Souring {
             let said = Remedy::of(trouble);
@@ -44,6 +53,11 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
             list.push(by_hand(&what, said.why, &words::lower(said.waits)));
         }
     }
+    let told: Vec<TodoLine> = (more.iter())
+        .filter(|t| !list.iter().any(|l: &TodoLine| l.what.trim_end_matches('.') == t.what))
+        .map(|t| task(state, t))
+        .collect();
+    list.extend(told);
     if a.feed_now() {
         list.push(TodoLine {
             what: "Feed it.".into(),
@@ -70,6 +84,19 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
         ));
     }
     list
+}
+
+/// A task of the day as a line.
+fn task(state: &BinState, t: &Task) -> TodoLine {
+    let page = (Trouble::ALL.iter())
+        .find(|trouble| trouble.name() == t.kind || (**trouble == Trouble::Ready && t.kind == "harvest"))
+        .and_then(|trouble| alarms::link(*trouble));
+    let mut line = by_hand(&format!("{}.", t.what), &t.why, &words::lower(&t.if_it_waits));
+    if let Some((page, link)) = page {
+        line.href = format!("/bins/{}{page}", state.id.0);
+        line.link = link.to_owned();
+    }
+    line
 }
 
 fn by_hand(what: &str, why: &str, waits: &str) -> TodoLine {

@@ -122,8 +122,41 @@ impl Desk {
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
         }
+        self.seen_tasks(state, &attention, tasks);
         self.alarms(state, &attention, tasks)?;
         self.feeding(state, tasks)
+    }
+
+    /// What is worth doing in one bin, its first line first.
+    ///
+    /// # Errors
+    /// As [`Desk::today`].
+    pub fn tasks_of(&self, state: &Arc<BinState>) -> Result<Vec<Task>, DeskError> {
+        let mut tasks = Vec::new();
+        self.tasks(state, &mut tasks)?;
+        Ok(tasks)
+    }
+
+    /// What is done about trouble that was seen, where the first line of the
+    /// bin is about something else.
+    fn seen_tasks(&self, state: &BinState, attention: &Attention, tasks: &mut Vec<Task>) {
+        for seen in self.seen(state) {
+            let Some(trouble) = seen.trouble.filter(|t| attention.trouble != Some(*t)) else {
+                continue;
+            };
+            let words = Remedy::of(trouble);
+            tasks.push(Task {
+                bin: state.id,
+                name: state.description.name.clone(),
+                kind: trouble.name().to_owned(),
+                what: words.act.to_owned(),
+                why: format!("{} {}", seen.sentence, words.why),
+                by_days: 0.0,
+                if_it_waits: words.waits.to_owned(),
+                chance: None,
+                seen: Vec::new(),
+            });
+        }
     }
 
     /// No feeding while something is there that food makes worse.
@@ -152,8 +185,9 @@ impl Desk {
     ) -> Result<(), DeskError> {
         let seen = self.seen(state);
         for c in coming(&self.soon(state)?.ahead) {
-            // Seen: there is nothing to look for any more.
-            let acts = c.is_likely() || seen.iter().any(|s| s.trouble == Some(c.trouble));
+            if seen.iter().any(|s| s.trouble == Some(c.trouble)) {
+                continue;
+            }
             let first_line = attention.level != Level::Well;
             let dealt_with = (first_line && attention.trouble == Some(c.trouble))
                 || attention.wrong.iter().any(|w| meant(w) == Some(c.trouble));
@@ -167,7 +201,7 @@ impl Desk {
                 "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
                 c.trouble.title(),
             );
-            if !acts {
+            if !c.is_likely() {
                 why.push_str(&format!(
                     " If so: {}.",
                     engine::table::inside_a_sentence(words.act)
@@ -181,7 +215,7 @@ impl Desk {
                 } else {
                     c.trouble.name().to_owned()
                 },
-                what: if acts { words.act } else { words.look }.to_owned(),
+                what: if c.is_likely() { words.act } else { words.look }.to_owned(),
                 why,
                 by_days: c.by_days,
                 if_it_waits: words.waits.to_owned(),

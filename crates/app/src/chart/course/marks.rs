@@ -24,7 +24,7 @@ impl MarkKind {
             Self::Worms => "worms put in",
             Self::Harvest => "harvested",
             Self::Moved => "moved",
-            Self::Other => "other",
+            Self::Other => "turned or drained",
         }
     }
 }
@@ -159,7 +159,7 @@ pub(super) fn shape(sheet: &mut Sheet, kind: MarkKind, x: f64, y: f64) {
             sheet.stroke("mark", &d, 2.0, "");
         }
         MarkKind::Other => {
-            let d = format!("M{}l5 5l-5 5l-5 -5Z", at(0.0, -5.0));
+            let d = format!("M{}h9M{}h9M{}h9", at(-4.5, -3.5), at(-4.5, 0.0), at(-4.5, 3.5));
             sheet.stroke("mark", &d, 1.5, "");
         }
     }

@@ -162,7 +162,7 @@ impl<'a> Drawn<'a> {
                 .map(|p| CoursePoint::sure(p.day, p.median))
                 .collect(),
         };
-        c.extra = vec![line(Track::Refuge, "at the worms"), line(Track::Air, "air")];
+        c.extra = vec![line(Track::Refuge, "worms"), line(Track::Air, "air")];
         c
     }
 
