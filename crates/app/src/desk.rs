@@ -5,6 +5,7 @@ pub mod attention;
 pub mod bar;
 pub mod clock;
 pub mod coming;
+pub mod depth;
 pub mod error;
 pub mod files;
 pub mod food;

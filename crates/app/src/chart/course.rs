@@ -18,7 +18,7 @@ mod marks;
 mod spark;
 mod words;
 
-pub use spark::course_spark;
+pub use spark::{course_spark, spark_scale};
 
 use super::ink::{Anchor, Sheet, TEXT, n, text_width};
 use super::plane::{Plane, Scale, places};

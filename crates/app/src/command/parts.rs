@@ -203,7 +203,10 @@ fn amount_and_name(words: &[&str]) -> Option<(String, String)> {
     let after = (1..=last).find(|n| reads(&words[*n..]));
     if let (None, Some(at)) = (before, after) {
         let name = words[..at].join(" ");
-        return Some((words[at..].join(" "), name.trim_end_matches([',', ':']).to_owned()));
+        return Some((
+            words[at..].join(" "),
+            name.trim_end_matches([',', ':']).to_owned(),
+        ));
     }
     let at = before.unwrap_or(last);
     let name = match &words[at..] {

@@ -34,7 +34,10 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         section: Picture {
             narrow: bin_section(&drawn, SectionSize::Narrow),
             wide: bin_section(&drawn, SectionSize::Wide),
-            caption: "Cut through and drawn to scale: from what was last written down, and where nobody looked, from the estimate.".into(),
+            caption: format!(
+                "Cut through and drawn to scale: from what was last written down, and where nobody looked, from the estimate. {}",
+                desk.depth_words(&state)
+            ),
         },
         todo: bin_words::todo(desk, &state, &attention),
         now: super::living::now::part(desk, &state),

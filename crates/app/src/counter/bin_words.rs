@@ -54,7 +54,11 @@ pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<Tod
         }
     }
     let told: Vec<TodoLine> = (more.iter())
-        .filter(|t| !list.iter().any(|l: &TodoLine| l.what.trim_end_matches('.') == t.what))
+        .filter(|t| {
+            !list
+                .iter()
+                .any(|l: &TodoLine| l.what.trim_end_matches('.') == t.what)
+        })
         .map(|t| task(state, t))
         .collect();
     list.extend(told);
@@ -89,9 +93,15 @@ pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<Tod
 /// A task of the day as a line.
 fn task(state: &BinState, t: &Task) -> TodoLine {
     let page = (Trouble::ALL.iter())
-        .find(|trouble| trouble.name() == t.kind || (**trouble == Trouble::Ready && t.kind == "harvest"))
+        .find(|trouble| {
+            trouble.name() == t.kind || (**trouble == Trouble::Ready && t.kind == "harvest")
+        })
         .and_then(|trouble| alarms::link(*trouble));
-    let mut line = by_hand(&format!("{}.", t.what), &t.why, &words::lower(&t.if_it_waits));
+    let mut line = by_hand(
+        &format!("{}.", t.what),
+        &t.why,
+        &words::lower(&t.if_it_waits),
+    );
     if let Some((page, link)) = page {
         line.href = format!("/bins/{}{page}", state.id.0);
         line.link = link.to_owned();

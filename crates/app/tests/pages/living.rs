@@ -113,6 +113,7 @@ pub(crate) fn now_part() -> NowPart {
         label: label.into(),
         words: words.into(),
         note: note.into(),
+        scale: String::new(),
         strip: Some(course_spark(course)),
     };
     NowPart {

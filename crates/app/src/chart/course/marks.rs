@@ -159,7 +159,12 @@ pub(super) fn shape(sheet: &mut Sheet, kind: MarkKind, x: f64, y: f64) {
             sheet.stroke("mark", &d, 2.0, "");
         }
         MarkKind::Other => {
-            let d = format!("M{}h9M{}h9M{}h9", at(-4.5, -3.5), at(-4.5, 0.0), at(-4.5, 3.5));
+            let d = format!(
+                "M{}h9M{}h9M{}h9",
+                at(-4.5, -3.5),
+                at(-4.5, 0.0),
+                at(-4.5, 3.5)
+            );
             sheet.stroke("mark", &d, 1.5, "");
         }
     }

@@ -2,7 +2,7 @@
 
 use super::courses::{Drawn, comfort};
 use super::{figures, look};
-use crate::chart::course_spark;
+use crate::chart::{course_spark, spark_scale};
 use crate::counter::around::units;
 use crate::counter::{cite, words};
 use crate::desk::living::{Decision, WorthALook};
@@ -93,6 +93,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
                     _ => figures::words(track, &band, units),
                 },
                 note: warmth_note(desk, state, track, band.median).unwrap_or(note),
+                scale: spark_scale(&drawn.course(track)),
                 strip: Some(course_spark(&drawn.course(track))),
             }
         })

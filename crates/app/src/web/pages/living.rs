@@ -175,6 +175,8 @@ pub struct NowLine {
     pub note: String,
     /// The last weeks as a small strip ([`crate::chart::course_spark`]).
     pub strip: Option<Svg>,
+    /// What the strip covers: `8 weeks, 4.5 to 6.0`.
+    pub scale: String,
 }
 
 /// What one entry taught.
