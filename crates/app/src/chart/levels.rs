@@ -56,13 +56,14 @@ impl PhLevels {
         format!("best for worms, {low} to {high}")
     }
 
-    /// `too acid below 5.5, too alkaline above 8.5`.
-    pub(super) fn limit_words(&self) -> String {
-        format!(
-            "too acid below {}, too alkaline above {}",
-            report::ph(self.too_acid),
-            report::ph(self.too_alkaline)
-        )
+    /// `too acid below 5.5`.
+    pub(super) fn too_acid_words(&self) -> String {
+        format!("too acid below {}", report::ph(self.too_acid))
+    }
+
+    /// `too alkaline above 8.5`.
+    pub(super) fn too_alkaline_words(&self) -> String {
+        format!("too alkaline above {}", report::ph(self.too_alkaline))
     }
 }
 

@@ -405,7 +405,10 @@ fn legend(clean: &Clean<'_>) -> Vec<(Key, String)> {
     }
     if let Some(levels) = &clean.levels {
         keys.push((Key::Best, levels.best_words()));
-        keys.push((Key::TooAcid, levels.limit_words()));
+        keys.push((Key::TooAcid, levels.too_acid_words()));
+        if clean.phs().1 >= levels.too_alkaline {
+            keys.push((Key::TooAcid, levels.too_alkaline_words()));
+        }
     }
     keys
 }

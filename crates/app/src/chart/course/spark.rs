@@ -26,8 +26,7 @@ pub fn spark_scale(course: &Course) -> String {
         "" => String::new(),
         unit => format!("\u{a0}{unit}"),
     };
-    let places = crate::chart::plane::places(clean.step);
-    let at = |v: f64| crate::report::decimals(v, places);
+    let at = |v: f64| crate::report::significant(v, 2);
     format!(
         "{over}, {} to {}{unit}",
         at(clean.values.0),
