@@ -98,8 +98,11 @@ impl Desk {
 
     fn tasks(&self, state: &Arc<BinState>, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
         let attention = self.attention(state);
+        let seen = self.seen_words(state);
         let by_days = match attention.level {
             Level::Act | Level::Unknown => 0.0,
+            // What was seen does not wait for tomorrow.
+            Level::Watch if !seen.is_empty() => 0.0,
             Level::Watch => attention.next_days.min(1.0),
             Level::Well => attention.next_days,
         };
@@ -117,7 +120,7 @@ impl Desk {
             by_days,
             if_it_waits: attention.if_it_waits.clone(),
             chance: None,
-            seen: self.seen_words(state),
+            seen,
         });
         if state.estimate.is_err() || !state.stocked {
             return Ok(());

@@ -71,9 +71,11 @@ pub(in crate::counter) fn outlook(desk: &Desk, bin: i64, fields: &Fields) -> Ans
         verdict: verdict(desk, &state, &seen, &alarms, days),
         horizons: choices(bin, fields, days),
         plan: plan_words(desk, &state, &seen, &wish, is_what_if),
-        water: (!seen.watered && state.stocked && !wish.what_if.top_up)
-            .then(|| topped_address(bin, fields, days))
-            .unwrap_or_default(),
+        water: if seen.watered || !state.stocked || wish.what_if.top_up {
+            String::new()
+        } else {
+            topped_address(bin, fields, days)
+        },
         is_what_if,
         alarms,
         charts: charts(desk, &state, &drawn, &seen),

@@ -152,11 +152,11 @@ impl Desk {
         let today = e.scene.room.day(e.scene.day(e.now).floor());
         let room = f64::midpoint(today.low, today.high);
         let band = (e.ensemble).band(|m| room + m.nature.room_offset + m.life.room_wander);
-        let read = |e: &&engine::log::Entry| {
+        let read = |e: &engine::log::Entry| {
             matches!(&e.body, Body::Reading(r)
                 if matches!(r.what, Measured::AirCelsius | Measured::BeddingCelsius))
         };
-        let taught = if state.log.iter().any(|e| read(&&e)) {
+        let taught = if state.log.iter().any(read) {
             ", moved by the temperatures you read in this bin"
         } else {
             ", less or more by the spot it stands in"
