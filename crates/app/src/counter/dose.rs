@@ -204,10 +204,7 @@ fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
     let most = (need.high * 1.1).max(1.0);
     list.push(Figure::new(
         what,
-        format!(
-            "{} of pure lime",
-            report::grams_band(&scaled(&need, PURE_LIME_G_PER_MEQ), units(desk))
-        ),
+        lime_words(desk, &need),
         &need,
         (need.low.min(0.0), most),
         &format!(
@@ -226,16 +223,16 @@ fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
     }
     list.push(Figure::plain(
         "Buffer",
-        &format!(
-            "{} of pure lime",
-            report::grams_band(
-                &scaled(&e.buffer_meq_per_ph, PURE_LIME_G_PER_MEQ),
-                units(desk)
-            )
-        ),
+        &lime_words(desk, &e.buffer_meq_per_ph),
         "moves this bed by one pH unit: how hard it is to move",
     ));
     list
+}
+
+/// Base as so much pure lime.
+fn lime_words(desk: &Desk, meq: &engine::quantity::Band) -> String {
+    let grams = report::grams_band(&scaled(meq, PURE_LIME_G_PER_MEQ), units(desk));
+    format!("{grams} of pure lime")
 }
 
 fn chosen(answer: &dose::Answer) -> Option<&Choice> {
