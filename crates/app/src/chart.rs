@@ -23,7 +23,7 @@ pub use acted::{ActedDay, ActedShare, acted_share};
 pub use chances::{Chance, ChancePoint, chance_strip};
 pub use course::{
     Course, CourseLimit, CourseLine, CourseMark, CoursePoint, CourseReading, MarkKind, Trouble,
-    course_chart, course_spark,
+    course_chart, course_spark, spark_scale,
 };
 pub use curve::{CurvePoint, DoseCurve, JarPlot, dose_curve, jar_plot};
 pub use feed_scale::{Advice, FeedScale, feed_scale};

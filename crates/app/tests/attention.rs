@@ -211,3 +211,78 @@ fn no_bin_of_the_demo_is_well_while_trouble_is_likely() {
         );
     }
 }
+
+#[test]
+fn what_was_seen_is_told_as_seen_until_something_written_ends_it() {
+    let house = House::new();
+    house.write(3, saw(Word::WormsClimbing));
+    house.write(1, saw(Word::WormsClimbing));
+    let state = house.desk.bin(house.bin).unwrap();
+    let seen = house.desk.seen(&state);
+    assert_eq!(seen.len(), 1, "{seen:?}");
+    assert_eq!(
+        seen[0].sentence,
+        "You saw worms climbing on Sat 21 Nov and Mon 23 Nov."
+    );
+    let beside = house.desk.seen_words(&state);
+    assert!(beside[0].starts_with(&seen[0].sentence), "{beside:?}");
+    assert!(beside[0].contains("The model, which cannot see it, gives"));
+    let today = house.desk.today().unwrap();
+    assert!(today.now.iter().any(|t| t.seen == beside), "{today:?}");
+    house.write(0, saw(Word::WormsSpread));
+    let state = house.desk.bin(house.bin).unwrap();
+    assert!(house.desk.seen(&state).is_empty());
+}
+
+#[test]
+fn an_outlook_says_what_it_takes_for_given_whatever_its_horizon() {
+    use app::desk::outlook::WhatIf;
+    let house = House::new();
+    for days_ago in [15, 9, 3] {
+        house.write(
+            days_ago,
+            Body::Feeding {
+                parts: vec![part("kitchen_scraps_veg", "150 g")],
+            },
+        );
+    }
+    let state = house.desk.bin(house.bin).unwrap();
+    let short = house.desk.outlook_as_now(&state, 14).unwrap();
+    let long = house.desk.outlook_as_now(&state, 56).unwrap();
+    assert_eq!(short.plan, long.plan);
+    assert!(long.premise.contains("given no water"), "{}", long.premise);
+    // Now is the same now on every page.
+    let now = state.estimate.as_ref().unwrap().course.last().unwrap();
+    assert_eq!(&short.ahead.course[0], now);
+    assert_eq!(&long.ahead.course[0], now);
+    let asked = WhatIf {
+        top_up: true,
+        ..WhatIf::default()
+    };
+    let topped = house.desk.outlook(&state, &asked, 56).unwrap();
+    let moist = |o: &app::desk::outlook::Outlook| {
+        let last = o.ahead.course.last().unwrap();
+        last.band(engine::estimate::Track::Moisture).median
+    };
+    assert!(topped.plan[0].contains("water kept topped up"));
+    assert!(moist(&topped) >= moist(&long));
+}
+
+#[test]
+fn a_place_told_as_so_warm_is_taken_as_so_warm() {
+    use app::desk::outlook::WhatIf;
+    let house = House::new();
+    house.write(2, reading(Measured::BeddingCelsius, 16.0, "thermometer"));
+    let state = house.desk.bin(house.bin).unwrap();
+    let asked = WhatIf {
+        move_to: Some(12.0),
+        ..WhatIf::default()
+    };
+    let moved = house.desk.outlook(&state, &asked, 56).unwrap();
+    let air: Vec<f64> = moved.ahead.course[42..]
+        .iter()
+        .map(|m| m.band(engine::estimate::Track::Air).median)
+        .collect();
+    let mean = air.iter().sum::<f64>() / air.len() as f64;
+    assert!((mean - 12.0).abs() < 1.5, "{mean}");
+}

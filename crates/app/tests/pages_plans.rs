@@ -22,7 +22,7 @@ async fn unlimed_peat_is_recognised_and_its_lime_stated() {
     assert_eq!(got.status, StatusCode::OK);
     let words = got.words();
     assert!(words.contains("Ready after"), "{words}");
-    assert!(words.contains("too sour"), "{words}");
+    assert!(words.contains("too acid"), "{words}");
     assert!(words.contains("peat in it has had no lime"), "{words}");
     assert!(words.contains("10-litre bucket"), "{words}");
     assert!(got.text.contains("href=\"/tray-test\""));

@@ -242,6 +242,13 @@ impl Tables {
         search::search(&self.materials, text)
     }
 
+    /// Materials named so, by the whole words of a keeper's usual name; more
+    /// than one where it may be several.
+    #[must_use]
+    pub fn named(&self, text: &str) -> Vec<&Material> {
+        search::named(&self.materials, text)
+    }
+
     /// A number of a table other than the materials.
     ///
     /// # Errors

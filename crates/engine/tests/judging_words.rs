@@ -53,7 +53,7 @@ fn water_lime_and_ash_are_no_bedding() {
 fn a_small_chance_is_not_called_likely() {
     let sour = judged(&[part("peat_sphagnum_unlimed", "20 L"), part("water", "9 L")]).unwrap();
     assert!(sour.chances.sour > 0.9);
-    assert!(acid(&sour).text.starts_with("It is too sour"));
+    assert!(acid(&sour).text.starts_with("It is too acid"));
     assert!(acid(&sour).text.contains("has had no lime"));
     let limed = judged(&[
         part("peat_sphagnum_unlimed", "20 L"),
@@ -63,7 +63,7 @@ fn a_small_chance_is_not_called_likely() {
     .unwrap();
     let chance = limed.chances.sour;
     assert!((0.1..0.5).contains(&chance), "{chance}");
-    assert!(acid(&limed).text.starts_with("It may be too sour"));
+    assert!(acid(&limed).text.starts_with("It may be too acid"));
     assert!(!acid(&limed).text.contains("has had no lime"));
 }
 

@@ -18,7 +18,7 @@ mod marks;
 mod spark;
 mod words;
 
-pub use spark::course_spark;
+pub use spark::{course_spark, spark_scale};
 
 use super::ink::{Anchor, Sheet, TEXT, n, text_width};
 use super::plane::{Plane, Scale, places};
@@ -82,7 +82,7 @@ pub struct CourseReading {
 /// What kind of thing was done. Each has its own shape and its own row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum MarkKind {
-    /// Food given: a filled circle.
+    /// Food given: a filled bowl.
     Fed,
     /// An amendment given: a filled triangle.
     Dosed,
@@ -96,7 +96,7 @@ pub enum MarkKind {
     Harvest,
     /// The bin moved: an arrow to the side.
     Moved,
-    /// Anything else: a hollow diamond.
+    /// Turned or drained: three bars.
     Other,
 }
 

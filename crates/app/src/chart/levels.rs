@@ -1,5 +1,5 @@
-//! The two levels a pH is read against: where worms do best, and what they do
-//! not stand. Ruled across the chart and named below it, clear of the data.
+//! The two levels a pH is read against: where worms do best, and what is
+//! too acid or too alkaline for them. Ruled across the chart and named below it, clear of the data.
 
 use super::ink::{Sheet, n};
 use super::plane::Plane;
@@ -18,13 +18,15 @@ const RULED_PH: f64 = 0.125;
 pub struct PhLevels {
     /// pH from which and up to which worms do best.
     pub best: (f64, f64),
-    /// pH below which worms leave or die.
+    /// pH below which it is too acid.
     pub too_acid: f64,
+    /// pH above which it is too alkaline.
+    pub too_alkaline: f64,
 }
 
 impl PhLevels {
     pub(super) fn is_finite(&self) -> bool {
-        [self.best.0, self.best.1, self.too_acid]
+        [self.best.0, self.best.1, self.too_acid, self.too_alkaline]
             .iter()
             .all(|v| v.is_finite())
     }
@@ -39,26 +41,29 @@ impl PhLevels {
             let _ = write!(ruled, "M{} {}H{}", n(plane.left), n(y), n(plane.right));
         }
         sheet.stroke("comfort", &ruled, 1.0, RULED);
-        if plane.y.low <= self.too_acid && self.too_acid <= plane.y.high {
-            let y = plane.y.at(self.too_acid);
-            sheet.stroke(
-                "limit",
-                &format!("M{} {}H{}", n(plane.left), n(y), n(plane.right)),
-                1.75,
-                DOTS,
-            );
+        for level in [self.too_acid, self.too_alkaline] {
+            if plane.y.low <= level && level <= plane.y.high {
+                let y = plane.y.at(level);
+                let d = format!("M{} {}H{}", n(plane.left), n(y), n(plane.right));
+                sheet.stroke("limit", &d, 1.75, DOTS);
+            }
         }
     }
 
-    /// `target for worms, 6.5 to 7.5`.
+    /// `best for worms, 6.5 to 7.5`.
     pub(super) fn best_words(&self) -> String {
         let (low, high) = (report::ph(self.best.0), report::ph(self.best.1));
-        format!("target for worms, {low} to {high}")
+        format!("best for worms, {low} to {high}")
     }
 
-    /// `worms leave or die below 5.0`.
+    /// `too acid below 5.5`.
     pub(super) fn too_acid_words(&self) -> String {
-        format!("worms leave or die below {}", report::ph(self.too_acid))
+        format!("too acid below {}", report::ph(self.too_acid))
+    }
+
+    /// `too alkaline above 8.5`.
+    pub(super) fn too_alkaline_words(&self) -> String {
+        format!("too alkaline above {}", report::ph(self.too_alkaline))
     }
 }
 

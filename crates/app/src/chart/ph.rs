@@ -394,7 +394,10 @@ fn legend(clean: &Clean<'_>) -> Vec<(Key, String)> {
     }
     if !clean.forecast.is_empty() {
         let dashes = r#"stroke-dasharray="6 4""#;
-        keys.push((Key::Line("forecast", dashes), "if left alone".to_owned()));
+        keys.push((
+            Key::Line("forecast", dashes),
+            "if things go on as now".to_owned(),
+        ));
     }
     if let Some((label, _)) = &clean.what_if {
         let dashes = r#"stroke-dasharray="9 3 2 3""#;
@@ -403,6 +406,9 @@ fn legend(clean: &Clean<'_>) -> Vec<(Key, String)> {
     if let Some(levels) = &clean.levels {
         keys.push((Key::Best, levels.best_words()));
         keys.push((Key::TooAcid, levels.too_acid_words()));
+        if clean.phs().1 >= levels.too_alkaline {
+            keys.push((Key::TooAcid, levels.too_alkaline_words()));
+        }
     }
     keys
 }
@@ -462,7 +468,7 @@ fn in_words(clean: &Clean<'_>, start: Date) -> String {
         let day = day_words(start, p.day).unwrap_or_default();
         let _ = write!(
             words,
-            "Left alone, by {day}: pH {} ({} to {}). ",
+            "If things go on as now, by {day}: pH {} ({} to {}). ",
             report::ph(p.median),
             report::ph(p.low),
             report::ph(p.high)

@@ -95,11 +95,15 @@ pub(super) fn shelf(_a: &Shelf, session: &Session) -> Result<Reply, Fault> {
             a.level.word(),
             a.line
         );
+        for seen in desk.seen(&state) {
+            let _ = writeln!(text, "{:>26}{}", "", seen.sentence);
+        }
         list.push(json!({
             "bin": view.id.0,
             "name": state.description.name,
             "ph": state.estimate.as_ref().ok().map(|e| e.ph),
             "attention": attention(&a),
+            "seen": super::living::seen::json(&desk, &state),
         }));
     }
     if list.is_empty() {
@@ -165,6 +169,7 @@ fn bin_json(desk: &Desk, state: &BinState) -> Value {
         "stocked": state.stocked,
         "temperature_celsius": state.temperature.value(),
         "attention": attention(&desk.attention(state)),
+        "seen": super::living::seen::json(desk, state),
         "log": state.log,
     });
     if let (Some(all), Some(now)) = (all.as_object_mut(), now.as_object()) {
@@ -180,6 +185,9 @@ fn bin_text(desk: &Desk, state: &BinState) -> String {
     // Writing to a string does not fail.
     let _ = writeln!(out, "Bin {}, {}", state.id.0, d.name);
     let _ = writeln!(out, "{}: {}", a.level.word(), a.line);
+    for seen in desk.seen_words(state) {
+        let _ = writeln!(out, "{seen}");
+    }
     let _ = writeln!(out, "{}", a.why);
     match &state.estimate {
         Err(why) => {

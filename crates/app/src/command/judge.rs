@@ -3,6 +3,8 @@
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::verdict;
+use super::words;
+use serde_json::json;
 
 /// Arguments of the command.
 #[derive(Debug, clap::Args)]
@@ -26,8 +28,10 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
         engine::bounds::BIN_DEPTH_CM.check(depth)?;
     }
     let judged = desk.judge(&parts, a.depth)?;
-    Reply::new(
-        verdict::text(&judged, units(&desk)),
-        verdict::json("bedwright-judge-1", &desk.tables, &judged),
-    )
+    let mut json = verdict::json("bedwright-judge-1", &desk.tables, &judged);
+    json["parts"] = (parts.iter())
+        .map(|p| json!({ "material": p.material, "amount": p.amount.to_string() }))
+        .collect();
+    let judged_of = format!("Judged: {}.\n", words::parts(&desk.tables, &parts));
+    Reply::new(judged_of + &verdict::text(&judged, units(&desk)), json)
 }

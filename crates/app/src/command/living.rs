@@ -5,6 +5,7 @@ mod days;
 pub mod now;
 pub mod outlook;
 pub mod ration;
+pub(super) mod seen;
 pub mod today;
 pub(super) mod tracks;
 pub mod weather;

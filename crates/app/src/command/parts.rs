@@ -7,7 +7,7 @@ use engine::bed::fill::{self, FillError, Own, WATER};
 use engine::bounds;
 use engine::log::{Part, PeatLabel};
 use engine::measure::Amount;
-use engine::table::{Property, Tables};
+use engine::table::{Material, Property, Tables};
 
 /// Keys of one part in a file.
 const KEYS: [&str; 5] = ["material", "amount", "ph", "moisture_percent", "label"];
@@ -72,17 +72,43 @@ pub(super) fn material(tables: &Tables, t: &Table<'_, '_>, water: bool) -> Optio
     }
 }
 
-/// The key of a material typed as its key or its whole name.
+/// The key of a material typed as its key, its whole name, or a usual name
+/// that only one material has.
 pub(super) fn key_of(tables: &Tables, typed: &str) -> Result<String, String> {
     let asked = slug(typed);
-    tables
-        .materials()
-        .find(|m| m.key == asked || slug(&m.name) == asked)
-        .map(|m| m.key.clone())
-        .ok_or_else(|| match tables.material(typed) {
+    let exact = (tables.materials()).find(|m| m.key == asked || slug(&m.name) == asked);
+    if let Some(found) = exact {
+        return Ok(found.key.clone());
+    }
+    match tables.named(typed).as_slice() {
+        [one] => Ok(one.key.clone()),
+        [] => Err(match tables.material(typed) {
             Ok(_) => String::new(),
             Err(e) => e.to_string(),
-        })
+        }),
+        several => Err(may_be(typed, several)),
+    }
+}
+
+/// Most names offered where one may mean several.
+const OFFERED: usize = 6;
+
+fn may_be(typed: &str, several: &[&Material]) -> String {
+    let names: Vec<String> = several
+        .iter()
+        .take(OFFERED)
+        .map(|m| format!("`{}` ({})", m.key, m.name))
+        .collect();
+    let more = several.len().saturating_sub(OFFERED);
+    let rest = if more > 0 {
+        format!(", and {more} more; `bedwright materials` lists all")
+    } else {
+        String::new()
+    };
+    format!(
+        "material `{typed}` may be {}{rest}; write which",
+        names.join(", ")
+    )
 }
 
 /// An amount; `needed` notes its absence.
@@ -168,12 +194,21 @@ pub(super) fn read(tables: &Tables, text: &str) -> Result<Part, String> {
     Ok(part)
 }
 
-/// An amount and the words after it; where no beginning is an amount, the last
-/// word is the name.
+/// An amount and the words after it, or before it: `20 L peat`, `peat 20 L`;
+/// where neither end is an amount, the last word is the name.
 fn amount_and_name(words: &[&str]) -> Option<(String, String)> {
     let last = words.len().checked_sub(1).filter(|n| *n > 0)?;
-    let is_amount = |n: &usize| Amount::parse(&words[..*n].join(" ")).is_ok();
-    let at = (1..=last).rev().find(is_amount).unwrap_or(last);
+    let reads = |words: &[&str]| Amount::parse(&words.join(" ")).is_ok();
+    let before = (1..=last).rev().find(|n| reads(&words[..*n]));
+    let after = (1..=last).find(|n| reads(&words[*n..]));
+    if let (None, Some(at)) = (before, after) {
+        let name = words[..at].join(" ");
+        return Some((
+            words[at..].join(" "),
+            name.trim_end_matches([',', ':']).to_owned(),
+        ));
+    }
+    let at = before.unwrap_or(last);
     let name = match &words[at..] {
         ["of", rest @ ..] if !rest.is_empty() => rest,
         all => all,

@@ -159,6 +159,23 @@ fn read_jars(typed: &[String]) -> Result<Vec<Jar>, Fault> {
     }
 }
 
+/// Most bedding for one jar [g].
+const MOST_BEDDING: f64 = 1000.0;
+/// Least lime a kitchen scale weighs well enough [g].
+const LEAST_LIME: f64 = 2.0;
+
+/// So much bedding that the lime for it is whole grams a kitchen scale can
+/// weigh; as asked where that takes too much bedding.
+fn whole_grams(bedding: f64, lime: f64) -> (f64, f64) {
+    let whole = lime.ceil().max(LEAST_LIME);
+    let more = (bedding * whole / lime.max(1e-9) / 10.0).round() * 10.0;
+    if more <= MOST_BEDDING {
+        (more, whole)
+    } else {
+        (bedding, lime)
+    }
+}
+
 fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Reply, Fault> {
     let state = desk.bin(BinId(a.bin))?;
     let e = estimate(&state)?;
@@ -167,11 +184,21 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
     let wet_grams = 1000.0 * (e.dry_kg.median + e.water_kg.median);
     // Enough for one pH unit in the middle jar and two in the last.
     let one = e.buffer_meq_per_ph.median * bedding / wet_grams / per_gram.max(1e-9);
+    let (bedding, one) = if a.bedding.is_none() {
+        whole_grams(bedding, one)
+    } else {
+        (bedding, one)
+    };
     let grams = [0.0, one, 2.0 * one];
     let said: Vec<String> = grams.iter().map(|g| report::significant(*g, 2)).collect();
+    let parted = if one.fract() > 1e-9 {
+        "; without a scale for parts of a gram weigh 4 g, spread it in a line on paper and part it with a knife"
+    } else {
+        ""
+    };
     let text = format!(
         "Weigh {} g of moist bedding, mixed from several places, into each of three jars.\n\
-         Stir in {} g, {} g and {} g of {}, weighed; without a scale for parts of a gram weigh 4 g, spread it in a line on paper and part it with a knife.\n\
+         Stir in {} g, {} g and {} g of {}, weighed{}.\n\
          Wet all three alike, cover them loosely, keep them at room temperature, stir now and then.\n\
          After a week read all three with the same probe, rinsed between, the jar without lime first.\n\
          Enter them: bedwright jar-test {} --bedding \"{} g\" --material {material} --hours 168 --instrument cheap_pen --jar {}=PH --jar {}=PH --jar {}=PH\n\
@@ -181,6 +208,7 @@ fn how_to_jars(desk: &Desk, a: &Jars, material: &str, bedding: f64) -> Result<Re
         said[1],
         said[2],
         m.name_inside(),
+        parted,
         a.bin,
         report::significant(bedding, 3),
         said[0],

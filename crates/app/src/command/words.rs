@@ -5,20 +5,25 @@ use crate::report;
 use engine::log::{Body, Measured, Part};
 use engine::table::Tables;
 
+fn name(tables: &Tables, key: &str) -> String {
+    tables
+        .material(key)
+        .map_or_else(|_| key.to_owned(), |m| m.name_inside())
+}
+
+/// Parts in a line: `20 L of coconut coir pith, 5 L of ...`.
+pub(super) fn parts(tables: &Tables, parts: &[Part]) -> String {
+    let list: Vec<String> = parts
+        .iter()
+        .map(|p| format!("{} of {}", p.amount, name(tables, &p.material)))
+        .collect();
+    list.join(", ")
+}
+
 /// One entry in a line.
 pub(super) fn say(tables: &Tables, body: &Body) -> String {
-    let name = |key: &str| {
-        tables
-            .material(key)
-            .map_or_else(|_| key.to_owned(), |m| m.name_inside())
-    };
-    let parts = |parts: &[Part]| {
-        let list: Vec<String> = parts
-            .iter()
-            .map(|p| format!("{} of {}", p.amount, name(&p.material)))
-            .collect();
-        list.join(", ")
-    };
+    let name = |key: &str| name(tables, key);
+    let parts = |parts: &[Part]| self::parts(tables, parts);
     let plain = |x: &f64| format!("{x}");
     match body {
         Body::Bin(d) => format!("described: {}", d.name),

@@ -30,10 +30,14 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         name: state.description.name.clone(),
         place: words::place_of(&state),
         verdict: verdict(&attention),
+        seen: desk.seen_words(&state),
         section: Picture {
             narrow: bin_section(&drawn, SectionSize::Narrow),
             wide: bin_section(&drawn, SectionSize::Wide),
-            caption: "Cut through and drawn to scale: from what was last written down, and where nobody looked, from the estimate.".into(),
+            caption: format!(
+                "Cut through and drawn to scale: from what was last written down, and where nobody looked, from the estimate. {}",
+                desk.depth_words(&state)
+            ),
         },
         todo: bin_words::todo(desk, &state, &attention),
         now: super::living::now::part(desk, &state),
@@ -50,7 +54,7 @@ fn chart(desk: &Desk, state: &BinState) -> Option<Picture> {
     let estimate = state.estimate.as_ref().ok()?;
     let data = picture::ph_data(desk, state, estimate);
     let caption = format!(
-        "pH of the whole bed as thought at the time, with its range, and the next {} days if nothing is done.",
+        "pH of the whole bed as thought at the time, with its range, and the next {} days if things go on as now: the same line as on the outlook.",
         picture::AHEAD_DAYS
     );
     Some(Picture::of(|size| ph_chart(&data, size), &caption))

@@ -7,8 +7,9 @@ use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::desk::attention::latest;
 use crate::desk::coming::meant;
+use crate::desk::ph_scale::PhScale;
 use crate::desk::state::TEMPERATURE_DAYS;
-use crate::desk::today::HUNGRY;
+use crate::desk::today::{HUNGRY, Task};
 use crate::desk::{Attention, BinState, Desk, Level};
 use crate::report::{self, Units};
 use crate::web::TodoLine;
@@ -22,6 +23,7 @@ use engine::reading::combine::{combine, more_spots};
 use engine::reading::instrument::Instrument;
 use engine::reading::settling::Settling;
 use engine::table::inside_a_sentence;
+use std::sync::Arc;
 
 const DAY: f64 = 86_400.0;
 /// Axis of the small pH bars.
@@ -30,12 +32,20 @@ const PH_AXIS: (f64, f64) = (3.0, 9.0);
 const LITTLE_MEQ: f64 = 10.0;
 
 /// Things worth doing now, the most important first.
-pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine> {
+pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<TodoLine> {
     let mut list = Vec::new();
     if a.level != Level::Well || a.trouble.is_some() {
         list.push(first(state, a));
     }
+    let tasks = desk.tasks_of(state).unwrap_or_default();
+    let more: Vec<&Task> = (tasks.iter())
+        .filter(|t| t.by_days < 1.0 && t.kind != "attention" && t.kind != "feed")
+        .filter(|t| a.trouble != Some(Trouble::Ready) || t.kind != "harvest")
+        .collect();
     for trouble in a.wrong.iter().filter_map(|w| meant(w)) {
+        if more.iter().any(|t| t.kind == trouble.name()) {
+            continue;
+        }
         // An acid bed is the business of the dose plan.
         if a.trouble != Some(trouble) && trouble != Trouble::Souring {
             let said = Remedy::of(trouble);
@@ -43,6 +53,15 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
             list.push(by_hand(&what, said.why, &words::lower(said.waits)));
         }
     }
+    let told: Vec<TodoLine> = (more.iter())
+        .filter(|t| {
+            !list
+                .iter()
+                .any(|l: &TodoLine| l.what.trim_end_matches('.') == t.what)
+        })
+        .map(|t| task(state, t))
+        .collect();
+    list.extend(told);
     if a.feed_now() {
         list.push(TodoLine {
             what: "Feed it.".into(),
@@ -69,6 +88,25 @@ pub(super) fn todo(desk: &Desk, state: &BinState, a: &Attention) -> Vec<TodoLine
         ));
     }
     list
+}
+
+/// A task of the day as a line.
+fn task(state: &BinState, t: &Task) -> TodoLine {
+    let page = (Trouble::ALL.iter())
+        .find(|trouble| {
+            trouble.name() == t.kind || (**trouble == Trouble::Ready && t.kind == "harvest")
+        })
+        .and_then(|trouble| alarms::link(*trouble));
+    let mut line = by_hand(
+        &format!("{}.", t.what),
+        &t.why,
+        &words::lower(&t.if_it_waits),
+    );
+    if let Some((page, link)) = page {
+        line.href = format!("/bins/{}{page}", state.id.0);
+        line.link = link.to_owned();
+    }
+    line
 }
 
 fn by_hand(what: &str, why: &str, waits: &str) -> TodoLine {
@@ -159,7 +197,7 @@ pub(super) fn figures(desk: &Desk, state: &BinState) -> Vec<Figure> {
         report::ph_band(&e.ph),
         &e.ph,
         PH_AXIS,
-        comfort(&e.ph),
+        PhScale::of(&desk.tables).map_or("", |s| s.words(e.ph.median)),
     )];
     if e.pending_meq.median > LITTLE_MEQ {
         list.push(Figure::new(
@@ -212,17 +250,6 @@ fn scaled(band: &Band, by: f64) -> Band {
         median: band.median * by,
         low: band.low * by,
         high: band.high * by,
-    }
-}
-
-fn comfort(ph: &Band) -> &'static str {
-    match ph.median {
-        p if p < 5.0 => "too acid for worms to stay",
-        p if p < 5.5 => "acid; worms grow uneasy",
-        p if p < 6.0 => "a little acid",
-        p if p <= 7.5 => "comfortable",
-        p if p <= 8.0 => "a little alkaline",
-        _ => "too alkaline",
     }
 }
 

@@ -6,6 +6,7 @@ pub(super) use slide::what_if;
 
 use super::around::{capital, instruments, materials, refused, sentence, shell, units};
 use super::cite::{cited, readable, scaled, worm_limits};
+use super::log_lines::PURE_LIME_G_PER_MEQ;
 use super::words;
 use crate::chart::{ActedDay, ActedShare, acted_share};
 use crate::desk::plans::proves_wrong;
@@ -203,10 +204,13 @@ fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
     let most = (need.high * 1.1).max(1.0);
     list.push(Figure::new(
         what,
-        report::band(&need, "meq"),
+        lime_words(desk, &need),
         &need,
         (need.low.min(0.0), most),
-        "beyond what is in the bed; 20 meq (milliequivalents) match 1 g of pure limestone",
+        &format!(
+            "beyond what is in the bed, counted as pure limestone; a chemist says {} meq, 20 to the gram",
+            report::significant(need.median, 2)
+        ),
     ));
     if let Some(best) = chosen(answer) {
         list.push(Figure::new(
@@ -219,10 +223,16 @@ fn figures(desk: &Desk, answer: &dose::Answer, e: &Estimate) -> Vec<Figure> {
     }
     list.push(Figure::plain(
         "Buffer",
-        &report::band(&e.buffer_meq_per_ph, "meq per pH"),
-        "how hard this bed is to move",
+        &lime_words(desk, &e.buffer_meq_per_ph),
+        "moves this bed by one pH unit: how hard it is to move",
     ));
     list
+}
+
+/// Base as so much pure lime.
+fn lime_words(desk: &Desk, meq: &engine::quantity::Band) -> String {
+    let grams = report::grams_band(&scaled(meq, PURE_LIME_G_PER_MEQ), units(desk));
+    format!("{grams} of pure lime")
 }
 
 fn chosen(answer: &dose::Answer) -> Option<&Choice> {

@@ -5,6 +5,7 @@ use super::cite::{cited, scaled, worm_limits};
 use super::parse::{self, Faults, ROWS, parts};
 use super::words;
 use crate::desk::Desk;
+use crate::desk::ph_scale::PhScale;
 use crate::report;
 use crate::web::widgets::{
     Drift, Field, Figure, Kind, Reasons, Sources, Verdict as Banner, Weight,
@@ -180,7 +181,7 @@ fn troubles(j: &Judgement) -> Vec<&'static str> {
     let mut list = Vec::new();
     for r in j.reasons.iter().filter(|r| r.remedy.is_some()) {
         let word = match r.topic {
-            Topic::Acid if j.ph.median < 6.5 => "too sour",
+            Topic::Acid if j.ph.median < 6.5 => "too acid",
             Topic::Acid => "too alkaline",
             Topic::Moisture if j.water_to_add_litres.median > 0.0 => "too dry",
             Topic::Moisture => "too wet",
@@ -234,6 +235,13 @@ fn before(j: &Judgement) -> Vec<String> {
 
 fn figures(desk: &Desk, j: &Judgement) -> Vec<Figure> {
     let air = scaled(&j.air_filled_porosity, 100.0);
+    let best = PhScale::of(&desk.tables).map_or_else(
+        |_| String::new(),
+        |s| {
+            let (low, high) = (report::ph(s.best.0), report::ph(s.best.1));
+            format!("worms do best from {low} to {high}")
+        },
+    );
     let top = |b: &Band, least: f64| (b.high * 1.15).max(least);
     let warm = match units(desk) {
         report::Units::Metric => report::band(&j.heating_celsius, "°C"),
@@ -245,7 +253,7 @@ fn figures(desk: &Desk, j: &Judgement) -> Vec<Figure> {
             report::ph_band(&j.ph),
             &j.ph,
             (3.0, 10.0),
-            "worms do best from 6 to 7.5",
+            &best,
         ),
         Figure::new(
             "pH in four weeks",

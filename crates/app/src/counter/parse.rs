@@ -140,7 +140,8 @@ fn material_among<'a>(
     let mut found = desk.tables.search(asked);
     found.retain(|m| fits(m));
     // Near misses are offered only when nothing is named so.
-    let named: Vec<&Material> = found.iter().copied().filter(|m| begins(m, asked)).collect();
+    let mut named = desk.tables.named(asked);
+    named.retain(|m| fits(m));
     if !named.is_empty() {
         found = named;
     }
@@ -165,21 +166,6 @@ fn material_among<'a>(
             ))
         }
     }
-}
-
-/// Every word asked for begins a word of the material's name or key.
-fn begins(material: &Material, asked: &str) -> bool {
-    let words = |text: &str| -> Vec<String> {
-        text.to_lowercase()
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|w| !w.is_empty())
-            .map(str::to_owned)
-            .collect()
-    };
-    let named = words(&format!("{} {}", material.key, material.name));
-    words(asked)
-        .iter()
-        .all(|w| named.iter().any(|n| n.starts_with(w.as_str())))
 }
 
 /// What and how much, under `material` and `amount` with `suffix`.

@@ -7,10 +7,12 @@ use crate::chart::{
     Tag, WormsAt,
 };
 use crate::desk::coming::meant;
+use crate::desk::ph_scale::PhScale;
 use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{Attention, BinState, Desk};
 use engine::advice::Remedy;
 use engine::bed::fill;
+use engine::estimate::track::Track;
 use engine::estimate::{Estimate, Heard};
 use engine::log::{Body, Entry, Measured, Part, Word};
 use engine::quantity::Band;
@@ -115,7 +117,8 @@ fn tag(word: &str) -> Tag {
     }
 }
 
-/// pH over time from when the bin was filled to four weeks ahead.
+/// pH over time from when the bin was filled to four weeks ahead: the same
+/// past and the same days to come as on the outlook.
 pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
     let start = words::day(desk, e.filled_at);
     let zone = desk.clock.now().time_zone().clone();
@@ -124,6 +127,8 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
         .map_or(e.filled_at, |z| z.timestamp().as_second());
     let day = |at: i64| (at - midnight) as f64 / DAY;
     let now = day(state.now);
+    let outlook = desk.outlook_as_now(state, AHEAD_DAYS);
+    let ahead = outlook.as_ref().map_or(&[][..], |o| &o.ahead.course);
     PhChart {
         id: format!("bin-{}", state.id.0),
         bin: state.description.name.clone(),
@@ -138,11 +143,12 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
                 label: dose_label(desk, state, g.entry.0, &g.name),
             })
             .collect(),
-        path: e.path.iter().map(|(at, b)| point(day(*at), b)).collect(),
-        forecast: state
-            .left_alone(AHEAD_DAYS)
+        path: (e.course.iter())
+            .map(|m| point(day(m.at), &m.band(Track::Ph)))
+            .collect(),
+        forecast: ahead
             .iter()
-            .map(|(days, b)| point(now + *days as f64, b))
+            .map(|m| point(day(m.at), &m.band(Track::Ph)))
             .collect(),
         what_if: None,
         levels: levels(desk),
@@ -151,10 +157,11 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
 
 /// What worms stand, by the tables.
 fn levels(desk: &Desk) -> Option<PhLevels> {
-    let worms = |property: &str| desk.tables.value("tolerances", "worms", property).ok();
+    let scale = PhScale::of(&desk.tables).ok()?;
     Some(PhLevels {
-        best: (worms("ph_target_low")?, worms("ph_target_high")?),
-        too_acid: worms("ph_low")?,
+        best: scale.best,
+        too_acid: scale.too_acid,
+        too_alkaline: scale.too_alkaline,
     })
 }
 

@@ -2,6 +2,7 @@
 
 use super::BinState;
 use super::coming::{coming, meant};
+use super::ph_scale::PhScale;
 use super::wetness::{Wetness, felt};
 use crate::report;
 use engine::advice::Remedy;
@@ -100,18 +101,21 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
         Err(other) => return broken(other),
         Ok(e) => e,
     };
+    let Ok(scale) = PhScale::of(tables) else {
+        return unknown();
+    };
     let mut found = by_words(state)
         .or_else(|| burnt(tables, state))
         .or_else(|| hot(tables, state))
-        .or_else(|| acid_now(state, e))
+        .or_else(|| acid_now(state, e, &scale))
         .or_else(|| reread(state, e))
-        .or_else(|| acid(e))
-        .or_else(|| over_limed(e))
+        .or_else(|| acid(e, &scale))
+        .or_else(|| over_limed(e, &scale))
         .or_else(|| worms_on_the_move(state, e))
         .or_else(|| water_and_salt(tables, state))
         .or_else(|| no_reading(state, e))
-        .unwrap_or_else(|| well(e));
-    found.wrong.extend(wrong_words(tables, state, e));
+        .unwrap_or_else(|| well(e, &scale));
+    found.wrong.extend(wrong_words(tables, state, e, &scale));
     found.wrong.dedup();
     match ahead {
         Some(ahead) => foreseen::foreseen(found, &coming(ahead)),
@@ -306,19 +310,21 @@ fn reread(state: &BinState, e: &Estimate) -> Option<Attention> {
 
 /// A bed that is acid now stays the first line, whatever a local reading says;
 /// the doubt about that reading goes with it.
-fn acid_now(state: &BinState, e: &Estimate) -> Option<Attention> {
+fn acid_now(state: &BinState, e: &Estimate, scale: &PhScale) -> Option<Attention> {
     let doubt = reread(state, e)?;
-    let mut a = acid(e).filter(|a| a.level == Level::Act)?;
+    let mut a = acid(e, scale).filter(|a| a.level == Level::Act)?;
     a.line = format!("Acid, pH {}: read it again", range(&e.ph));
     a.why = format!("{} {}", doubt.why, a.why);
     a.next_days = doubt.next_days;
     Some(a)
 }
 
-fn acid(e: &Estimate) -> Option<Attention> {
-    let low = e.ensemble.chance(|m| m.bed.ph_when_all_has_acted() < 5.5);
+fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
+    let low = e
+        .ensemble
+        .chance(|m| m.bed.ph_when_all_has_acted() < scale.too_acid);
     if low < 0.25 && e.ph_to_come.median >= 5.8 {
-        let now_low = e.ph.median < 5.5;
+        let now_low = e.ph.median < scale.too_acid;
         return now_low.then(|| {
             line(
                 Level::Watch,
@@ -338,7 +344,7 @@ fn acid(e: &Estimate) -> Option<Attention> {
         });
     }
     let mut a = line(
-        if e.ph.median < 5.5 {
+        if e.ph.median < scale.too_acid {
             Level::Act
         } else {
             Level::Watch
@@ -348,7 +354,7 @@ fn acid(e: &Estimate) -> Option<Attention> {
         } else {
             format!("Acid, pH {}: plan a dose", range(&e.ph))
         },
-        "Below about 5.5 worms grow uneasy, climb, and stop breeding.",
+        Remedy::of(Trouble::Souring).why,
         "Worms gather on walls and lid for weeks, and some leave.",
         2.0,
     );
@@ -356,14 +362,14 @@ fn acid(e: &Estimate) -> Option<Attention> {
     Some(a)
 }
 
-fn over_limed(e: &Estimate) -> Option<Attention> {
-    if e.ph_to_come.median <= 7.8 {
+fn over_limed(e: &Estimate, scale: &PhScale) -> Option<Attention> {
+    if e.ph_to_come.median <= scale.over_limed {
         return None;
     }
     let mut a = line(
         Level::Act,
         format!("Over-limed, pH {}: plan the way back", range(&e.ph_to_come)),
-        "Above 8 any ammonia turns to gas; above 9 worms do not last.",
+        Remedy::of(Trouble::Alkaline).why,
         "It comes down only slowly by itself.",
         3.0,
     );
@@ -399,21 +405,21 @@ fn no_reading(state: &BinState, e: &Estimate) -> Option<Attention> {
     }
 }
 
-fn well(e: &Estimate) -> Attention {
+fn well(e: &Estimate, scale: &PhScale) -> Attention {
     line(
         Level::Well,
         format!("pH {}: leave it be", range(&e.ph)),
-        "Worms live well between 6 and 7.5.",
+        &scale.sentence(),
         "Nothing.",
         14.0,
     )
 }
 
-fn wrong_words(tables: &Tables, state: &BinState, e: &Estimate) -> Vec<String> {
+fn wrong_words(tables: &Tables, state: &BinState, e: &Estimate, scale: &PhScale) -> Vec<String> {
     let mut list = Vec::new();
-    if e.ph.median < 5.5 {
+    if e.ph.median < scale.too_acid {
         list.push("acid".to_owned());
-    } else if e.ph.median > 8.0 {
+    } else if e.ph.median > scale.too_alkaline {
         list.push("over-limed".to_owned());
     }
     list.extend(moisture(state).map(str::to_owned));

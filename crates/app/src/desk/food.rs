@@ -24,6 +24,16 @@ fn left(word: Word) -> Option<&'static str> {
     })
 }
 
+/// The share left by a word on food [0 to 1].
+fn share_of(word: Word) -> Option<f64> {
+    Some(match word {
+        Word::FoodGone => 0.0,
+        Word::FoodHalf => 0.5,
+        Word::FoodMost => 0.8,
+        _ => return None,
+    })
+}
+
 fn around(share: f64, half: f64) -> Band {
     Band {
         median: share,
@@ -56,18 +66,23 @@ impl LastFood {
         matches!(self.said, Some((at, Word::FoodGone)) if at >= self.fed_at)
     }
 
+    /// When the keeper last wrote of this feeding, and the share left by that
+    /// word [0 to 1].
+    #[must_use]
+    pub fn written(&self) -> Option<(i64, f64)> {
+        let (at, word) = self.said.filter(|(at, _)| *at >= self.fed_at)?;
+        Some((at, share_of(word)?))
+    }
+
     /// Share of it left as the keeper saw [0 to 1], where that is what counts
     /// now: gone stays gone; what was still there is taken for some days, and
     /// only where the estimate says otherwise.
     #[must_use]
     pub fn seen(&self, estimated: &Band, now: i64) -> Option<f64> {
-        let (at, word) = self.said.filter(|(at, _)| *at >= self.fed_at)?;
-        let share = match word {
-            Word::FoodGone => return Some(0.0),
-            Word::FoodHalf => 0.5,
-            Word::FoodMost => 0.8,
-            _ => return None,
-        };
+        let (at, share) = self.written()?;
+        if share <= 0.0 {
+            return Some(0.0);
+        }
         let agrees = (estimated.low..=estimated.high).contains(&share);
         (!agrees && now - at < SEEN_SECONDS).then_some(share)
     }

@@ -1,17 +1,18 @@
 //! The days to come of one bin, under the plan the keeper follows now or a
 //! what-if.
 
+mod premise;
+
+pub(in crate::desk) use premise::there;
+
 use super::{BinState, Desk, DeskError};
-use crate::report::Units;
-use engine::bed::fill::ready;
 use engine::bounds::Bound;
-use engine::estimate::ahead::{Act, Ahead, Outlooker, Plan};
-use engine::estimate::{Ensemble, Estimate, Possible};
+use engine::estimate::ahead::{Act, Ahead, Outlooker};
+use engine::estimate::{Ensemble, Possible};
 use engine::living::room::Day;
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
 use engine::log::Part;
-use engine::what_if;
 use std::sync::{Arc, PoisonError};
 
 /// Days an outlook may reach.
@@ -66,6 +67,8 @@ pub struct WhatIf {
     pub away: Option<(f64, f64)>,
     /// The air of the next days.
     pub air: Vec<Day>,
+    /// Watered once a week, so much that it stays as moist as now.
+    pub top_up: bool,
 }
 
 impl Default for WhatIf {
@@ -77,6 +80,7 @@ impl Default for WhatIf {
             bedding: Vec::new(),
             away: None,
             air: Vec::new(),
+            top_up: false,
         }
     }
 }
@@ -94,6 +98,11 @@ impl WhatIf {
 pub struct Outlook {
     /// What is taken to be done, in plain words.
     pub plan: Vec<String>,
+    /// Feeding and watering, for behind a chance: `if it is fed 140 g a week
+    /// and given no water`.
+    pub premise: String,
+    /// Somebody waters it.
+    pub watered: bool,
     /// What is taken to be done: days from now [d].
     pub acts: Vec<(f64, Act)>,
     /// How it goes.
@@ -135,11 +144,11 @@ impl Desk {
         }
         let e = state.estimated()?;
         let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
-        let (plan, words) = self.plan_ahead(e, what_if, days)?;
+        let given = self.plan_ahead(state, e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
         let mut worm_days = vec![0.0; from.members.len()];
-        let mut ahead = outlooker.ahead_seen(&from, &plan, days, &mut |day, signs| {
+        let mut ahead = outlooker.ahead_seen(&from, &given.plan, days, &mut |day, signs| {
             bar.at(f64::from(day) / f64::from(days));
             if day > 0 {
                 for (sum, s) in worm_days.iter_mut().zip(signs) {
@@ -148,10 +157,16 @@ impl Desk {
             }
         });
         ahead.course = state.shown_course(&ahead.course);
+        // Now is now: as all members have it, on every page.
+        if let (Some(first), Some(now)) = (ahead.course.first_mut(), e.course.last()) {
+            first.clone_from(now);
+        }
         Ok(Outlook {
             losing_worms: losing(&from, &ahead.ensemble, &worm_days),
-            plan: words,
-            acts: plan.acts,
+            plan: given.words,
+            premise: given.premise,
+            watered: given.watered,
+            acts: given.plan.acts,
             ahead,
         })
     }
@@ -184,7 +199,9 @@ impl Desk {
         }
         let e = state.estimated()?;
         let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
-        let (plan, _) = self.plan_ahead(e, &WhatIf::default(), SOON_DAYS)?;
+        let plan = self
+            .plan_ahead(state, e, &WhatIf::default(), SOON_DAYS)?
+            .plan;
         let from = e.ensemble.thinned(SOON_MEMBERS);
         let mut troubled = vec![0.0; from.members.len()];
         let limits = outlooker.limits();
@@ -203,53 +220,6 @@ impl Desk {
             signs,
             troubled,
         }))
-    }
-
-    /// What is taken to be done in the days to come, and that in words: the
-    /// feeding and watering of the last four weeks over again, changed as
-    /// asked.
-    fn plan_ahead(
-        &self,
-        e: &Estimate,
-        asked: &WhatIf,
-        days: u32,
-    ) -> Result<(Plan, Vec<String>), DeskError> {
-        let mut plan = what_if::fed_times(e, asked.feed_times, f64::from(days));
-        let mut words = vec![said(&plan, asked.feed_times, days, self.units())];
-        if let Some((from, to)) = asked.away {
-            plan = what_if::away(plan, from, to);
-            words.push(format!(
-                "nobody feeds or waters from day {from:.0} to day {to:.0}"
-            ));
-        }
-        if let Some(celsius) = asked.move_to {
-            plan = what_if::moved(
-                plan,
-                Day::around(celsius, e.scene.priors.constants.usual_swing),
-            );
-            let today = e.scene.day(e.now).floor();
-            let as_now = |day: u32| e.scene.room.day(today + f64::from(day));
-            plan.air = (0..asked.move_from).map(as_now).collect();
-            words.push(format!(
-                "moved to air of {}",
-                crate::report::celsius(celsius, self.units())
-            ));
-        }
-        if !asked.air.is_empty() {
-            let rest = plan.air.split_off(plan.air.len().min(asked.air.len()));
-            plan.air = asked.air.iter().copied().chain(rest).collect();
-            words.push(format!(
-                "the air of the next {} days as given",
-                asked.air.len()
-            ));
-        }
-        if !asked.bedding.is_empty() {
-            let parts = ready(&self.tables, &asked.bedding, &self.own()?)?;
-            let names: Vec<&str> = parts.iter().map(|p| p.name.as_str()).collect();
-            words.push(format!("bedding added today: {}", names.join(", ")));
-            plan = what_if::with_bedding(plan, parts, 0.0);
-        }
-        Ok((plan, words))
     }
 }
 
@@ -281,34 +251,4 @@ fn members_for(days: u32) -> usize {
     } else {
         NEAR_MEMBERS
     }
-}
-
-fn said(plan: &Plan, feed_times: f64, days: u32, units: Units) -> String {
-    let fed: Vec<f64> = plan
-        .acts
-        .iter()
-        .filter_map(|(_, act)| match act {
-            Act::Feed(parts) => Some(parts.iter().map(|p| p.grams.value).sum()),
-            _ => None,
-        })
-        .collect();
-    let watered = plan.acts.iter().any(|(_, a)| matches!(a, Act::Water(_)));
-    let water = if watered {
-        "watered as lately"
-    } else {
-        "not watered"
-    };
-    if fed.is_empty() {
-        return format!("not fed, {water}");
-    }
-    let per_week = 7.0 * fed.iter().sum::<f64>() / f64::from(days.max(1));
-    let as_lately = if feed_times == 1.0 {
-        "as in the last four weeks".to_owned()
-    } else {
-        format!("{feed_times} times what it had in the last four weeks")
-    };
-    format!(
-        "fed {} a week, {as_lately}, {water}",
-        crate::report::grams(per_week, units)
-    )
 }

@@ -189,10 +189,9 @@ impl Absence {
     #[must_use]
     pub fn air(&self, e: &Estimate) -> Vec<Day> {
         let today = e.scene.day(e.now).floor();
-        let swing = e.scene.priors.constants.usual_swing;
         self.place.map_or_else(Vec::new, |celsius| {
             let before = (0..self.leave).map(|d| e.scene.room.day(today + f64::from(d)));
-            let there = (0..=2 * self.days.max(30)).map(|_| Day::around(celsius, swing));
+            let there = (0..=2 * self.days.max(30)).map(|_| super::outlook::there(e, celsius));
             before.chain(there).collect()
         })
     }

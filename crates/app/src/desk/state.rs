@@ -6,7 +6,7 @@ use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Setup, Told};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
-use engine::quantity::{Band, Celsius};
+use engine::quantity::Celsius;
 use engine::validation::trust::{Looks, Trust};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
@@ -38,8 +38,6 @@ pub struct BinState {
     pub(super) trust: Trust,
     /// The estimate with fewer members, for dose plans.
     coarse: OnceLock<Estimate>,
-    /// pH by day when nothing more is done, once asked for.
-    alone: OnceLock<Vec<(i64, Band)>>,
     /// The look worth most, once asked for.
     pub(super) look: OnceLock<Option<super::living::WorthALook>>,
     /// The ration with the usual wishes, once asked for.
@@ -59,22 +57,6 @@ impl BinState {
         self.estimate
             .as_ref()
             .map_err(|e| DeskError::NoEstimate(e.clone()))
-    }
-
-    /// pH on each of the next `days` when nothing more is done: (days from now,
-    /// band). The first to ask says for how long.
-    pub fn left_alone(&self, days: u32) -> &[(i64, Band)] {
-        self.alone.get_or_init(|| match self.for_dose() {
-            Ok(e) => e
-                .outlook(days)
-                .into_iter()
-                .map(|(day, ph)| {
-                    let at = self.now + day * DAY;
-                    (day, self.trust.shown(&self.looks, Track::Ph, ph, at))
-                })
-                .collect(),
-            Err(_) => Vec::new(),
-        })
     }
 
     /// A moment of this bin with its bands as they may be shown.
@@ -163,7 +145,6 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         looks,
         trust,
         coarse: OnceLock::new(),
-        alone: OnceLock::new(),
         look: OnceLock::new(),
         fed: OnceLock::new(),
         soon: OnceLock::new(),

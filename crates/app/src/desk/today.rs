@@ -34,6 +34,9 @@ pub struct Task {
     pub if_it_waits: String,
     /// Chance of the trouble, when it is one [0 to 1].
     pub chance: Option<f64>,
+    /// What the keeper saw of trouble in this bin, in sentences; with the first
+    /// line of a bin only.
+    pub seen: Vec<String>,
 }
 
 /// When feeding is due.
@@ -95,8 +98,11 @@ impl Desk {
 
     fn tasks(&self, state: &Arc<BinState>, tasks: &mut Vec<Task>) -> Result<(), DeskError> {
         let attention = self.attention(state);
+        let seen = self.seen_words(state);
         let by_days = match attention.level {
             Level::Act | Level::Unknown => 0.0,
+            // What was seen does not wait for tomorrow.
+            Level::Watch if !seen.is_empty() => 0.0,
             Level::Watch => attention.next_days.min(1.0),
             Level::Well => attention.next_days,
         };
@@ -114,12 +120,46 @@ impl Desk {
             by_days,
             if_it_waits: attention.if_it_waits.clone(),
             chance: None,
+            seen,
         });
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
         }
+        self.seen_tasks(state, &attention, tasks);
         self.alarms(state, &attention, tasks)?;
         self.feeding(state, tasks)
+    }
+
+    /// What is worth doing in one bin, its first line first.
+    ///
+    /// # Errors
+    /// As [`Desk::today`].
+    pub fn tasks_of(&self, state: &Arc<BinState>) -> Result<Vec<Task>, DeskError> {
+        let mut tasks = Vec::new();
+        self.tasks(state, &mut tasks)?;
+        Ok(tasks)
+    }
+
+    /// What is done about trouble that was seen, where the first line of the
+    /// bin is about something else.
+    fn seen_tasks(&self, state: &BinState, attention: &Attention, tasks: &mut Vec<Task>) {
+        for seen in self.seen(state) {
+            let Some(trouble) = seen.trouble.filter(|t| attention.trouble != Some(*t)) else {
+                continue;
+            };
+            let words = Remedy::of(trouble);
+            tasks.push(Task {
+                bin: state.id,
+                name: state.description.name.clone(),
+                kind: trouble.name().to_owned(),
+                what: words.act.to_owned(),
+                why: format!("{} {}", seen.sentence, words.why),
+                by_days: 0.0,
+                if_it_waits: words.waits.to_owned(),
+                chance: None,
+                seen: Vec::new(),
+            });
+        }
     }
 
     /// No feeding while something is there that food makes worse.
@@ -146,7 +186,11 @@ impl Desk {
         attention: &Attention,
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
+        let seen = self.seen(state);
         for c in coming(&self.soon(state)?.ahead) {
+            if seen.iter().any(|s| s.trouble == Some(c.trouble)) {
+                continue;
+            }
             let first_line = attention.level != Level::Well;
             let dealt_with = (first_line && attention.trouble == Some(c.trouble))
                 || attention.wrong.iter().any(|w| meant(w) == Some(c.trouble));
@@ -179,6 +223,7 @@ impl Desk {
                 by_days: c.by_days,
                 if_it_waits: words.waits.to_owned(),
                 chance: Some(c.chance),
+                seen: Vec::new(),
             });
         }
         Ok(())
@@ -275,6 +320,7 @@ impl Desk {
             by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
             chance: None,
+            seen: Vec::new(),
         });
         Ok(())
     }
@@ -310,6 +356,7 @@ impl Desk {
             by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),
             chance: None,
+            seen: Vec::new(),
         });
         Ok(())
     }

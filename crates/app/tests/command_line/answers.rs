@@ -144,3 +144,22 @@ fn the_same_question_has_the_same_answer() {
     let ask = || desk.run(&["dose", "files/acid.toml", "--json"]).stdout;
     assert_eq!(ask(), ask());
 }
+
+#[test]
+fn amounts_and_usual_names_are_taken_in_either_order_and_never_guessed() {
+    let desk = Desk::new();
+    let judged = |part: &str| desk.json(&["judge", part, "--json"])["parts"].clone();
+    assert_eq!(judged("20 L coir"), judged("coir 20 L"));
+    assert_eq!(judged("20 L coir")[0]["material"], "coir_pith");
+    assert_eq!(
+        judged("5 kg kitchen scraps")[0]["material"],
+        "kitchen_scraps_veg"
+    );
+    let asked = desk.run(&["judge", "20 L peat"]);
+    let said = String::from_utf8(asked.stderr).unwrap();
+    assert!(!asked.status.success());
+    assert!(
+        said.contains("`peat` may be `peat_sphagnum_unlimed`") && said.contains("write which"),
+        "{said}"
+    );
+}

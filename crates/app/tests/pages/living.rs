@@ -76,6 +76,7 @@ pub(super) fn outlook_page(bin: i64, fields: &Fields) -> OutlookPage {
             "Otherwise all well: no souring, no heat, worms still growing.",
         ),
         horizons,
+        water: String::new(),
         plan: vec![
             "Fed as in the last four weeks: 300 g of kitchen scraps every 4 days.".into(),
             "In the shed, 7 °C on average and falling.".into(),
@@ -112,6 +113,7 @@ pub(crate) fn now_part() -> NowPart {
         label: label.into(),
         words: words.into(),
         note: note.into(),
+        scale: String::new(),
         strip: Some(course_spark(course)),
     };
     NowPart {
@@ -385,6 +387,7 @@ pub(super) fn today_page(empty: bool) -> TodayPage {
                 name: name.into(),
                 drift,
                 what: what.into(),
+                seen: Vec::new(),
                 why: why.into(),
                 if_it_waits: waits.into(),
                 chance: chance.into(),

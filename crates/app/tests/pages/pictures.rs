@@ -157,7 +157,8 @@ pub(super) fn ph_data() -> PhChart {
         }),
         levels: Some(PhLevels {
             best: (6.5, 7.5),
-            too_acid: 5.0,
+            too_acid: 5.5,
+            too_alkaline: 8.5,
         }),
     }
 }

@@ -134,6 +134,7 @@ fn bin_page(forms: Vec<Form>) -> BinPage {
             "Too acid for worms",
             "The bed is at about pH 5.3 and rising slowly. Give the next step of lime today.",
         ),
+        seen: vec!["You saw worms climbing on Mon 23 Nov.".into()],
         section: section_picture(&sections[0]),
         todo: vec![
             TodoLine {

@@ -65,7 +65,7 @@ async fn each_demo_bin_tells_its_story() {
     );
     for page in &pages {
         assert!(page.contains("To move it by one pH unit") && page.contains("of lime"));
-        assert!(page.contains("if left alone"), "no look ahead");
+        assert!(page.contains("if things go on as now"), "no look ahead");
         assert!(!page.contains("NaN"));
     }
 }

@@ -100,7 +100,7 @@ fn feed(a: &Away, speak: Speak<'_>) -> Option<Advice> {
         return Some(Advice::plain(
             "Give no parting feed",
             "",
-            "Worms live for weeks on moist bedding, losing half a per cent to one per cent of their mass a day.",
+            "They do as well without it: worms live for weeks on moist bedding, losing half a per cent to one per cent of their mass a day, and food left alone can turn sour or hot. What counts is that the bedding is moist and the bin stands in shade.",
         ));
     }
     Some(speak.measured(

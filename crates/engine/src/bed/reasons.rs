@@ -68,7 +68,7 @@ fn acid(
     let ph = band(samples, |s| s.ph);
     if c.sour < l.worth_a_word {
         let text = format!(
-            "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6 and 7.5.",
+            "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6.5 and 7.5.",
             ph.median, ph.low, ph.high
         );
         return (ph.low >= 5.5 && ph.high <= 8.5).then(|| plain(Topic::Acid, 0.05, text));
@@ -77,7 +77,7 @@ fn acid(
     let comes_up = limed(parts) && later.median >= l.worth_waiting_ph;
     let why = acid_why(parts, comes_up.then_some(later));
     let text = format!(
-        "{} too sour: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
+        "{} too acid: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
         how_likely(c.sour),
         ph.median,
         ph.low,

@@ -306,7 +306,7 @@ fn decide(e: &Estimate, target: Option<f64>, stocked: bool, rules: &Rules) -> (D
         return (
             Direction::Raise,
             format!(
-                "The bed is heading for pH {range} with what is already in it. Below about {uneasy_below:.1} composting worms are uneasy and climb; about 7 suits them best."
+                "The bed is heading for pH {range} with what is already in it. Below about {uneasy_below:.1} composting worms are uneasy and climb; 6.5 to 7.5 suits them best."
             ),
         );
     }

@@ -92,7 +92,7 @@ pub(crate) fn unfed(text: &str) -> Option<Unfed> {
 }
 
 /// Words keepers use for what the tables call by another name.
-const SAME: [(&str, &str); 9] = [
+const SAME: [(&str, &str); 13] = [
     ("newspaper", "newsprint"),
     ("newspapers", "newsprint"),
     ("moss", "peat"),
@@ -102,6 +102,10 @@ const SAME: [(&str, &str); 9] = [
     ("burnt", "quicklime"),
     ("vermicast", "vermicompost"),
     ("bicarb", "bicarbonate"),
+    ("card", "cardboard"),
+    ("courgette", "zucchini"),
+    ("veggie", "vegetable"),
+    ("veggies", "vegetable"),
 ];
 
 /// Words as asked, in the words of the tables.
@@ -141,6 +145,31 @@ fn fit(word: &str, material: &Material) -> usize {
     usize::from(word.len() > 2 && warned.iter().any(|w| w.starts_with(word)))
 }
 
+/// Materials named so: every word of `text` is a word of the name or key, or
+/// begins one where none has all of them whole. Nothing is forgiven and nothing
+/// guessed: where more than one is named so, all are given.
+pub(crate) fn named<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
+    let asked = asked_words(text);
+    if asked.is_empty() || unfed(text).is_some() {
+        return Vec::new();
+    }
+    let one = |w: &str| w.strip_suffix('s').unwrap_or(w).to_owned();
+    let among = |is: &dyn Fn(&str, &str) -> bool| -> Vec<&'a Material> {
+        let fits = |m: &&Material| {
+            let mut all = stated(&m.name);
+            all.extend(words(&m.key));
+            asked.iter().all(|w| all.iter().any(|n| is(n, w)))
+        };
+        materials.iter().filter(fits).collect()
+    };
+    let whole = among(&|n, w| one(n) == one(w));
+    if whole.is_empty() {
+        among(&|n, w| n.starts_with(&one(w)))
+    } else {
+        whole
+    }
+}
+
 /// Materials that fit every word of `text`, best first, then file order.
 /// Where something is asked for that is not fed, only those named so.
 pub(crate) fn search<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
@@ -176,6 +205,23 @@ mod tests {
         }
         let near = nearest("newspaper", ["grapes", "newsprint_shredded"].into_iter());
         assert!(near.starts_with("`newsprint_shredded`"), "{near}");
+    }
+
+    #[test]
+    fn a_usual_name_is_taken_when_it_names_one_and_asked_about_when_more() {
+        let tables = crate::table::Tables::load().unwrap();
+        let keys = |text: &str| -> Vec<&str> {
+            tables.named(text).iter().map(|m| m.key.as_str()).collect()
+        };
+        assert_eq!(keys("kitchen scraps"), ["kitchen_scraps_veg"]);
+        assert_eq!(keys("Coir"), ["coir_pith"]);
+        assert_eq!(keys("garden lime"), ["limestone_calcitic"]);
+        assert_eq!(keys("coffee"), ["coffee_grounds"]);
+        assert_eq!(keys("card"), ["cardboard_corrugated"]);
+        assert!(keys("peat").len() > 2 && keys("eggshells").len() == 2);
+        for none in ["cardbord", "meat", "", "plutonium"] {
+            assert_eq!(keys(none), [""; 0], "{none}");
+        }
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::MarkKind;
 use super::clean::Clean;
-use super::lines::{LIMIT, Placed, TO_COME};
+use super::lines::{LIMIT, PATTERNS, Placed, TO_COME, WIDTHS};
 use super::marks::{counted, kinds, shape};
 use crate::chart::ReadingKind;
 use crate::chart::ink::{Anchor, Sheet, TEXT, n, text_width};
@@ -16,6 +16,8 @@ pub(super) enum Key {
     Past,
     ToCome,
     Limit,
+    /// A further line, by its place.
+    Line(usize),
     Read(ReadingKind),
     Mark(MarkKind),
     /// Goes on from the key before.
@@ -27,11 +29,13 @@ pub(super) fn keys(clean: &Clean<'_>, limits: &[Placed<'_>], width: f64) -> Vec<
     let mut keys = Vec::new();
     let now = clean.now.unwrap_or(f64::INFINITY);
     if clean.band.first().is_some_and(|p| p.day < now) {
-        keys.push((Key::Past, "middle and 80 % range".to_owned()));
+        keys.push((Key::Past, range_words(clean)));
     }
     if clean.band.last().is_some_and(|p| p.day > now) {
         keys.push((Key::ToCome, "to come".to_owned()));
     }
+    let lines = clean.drawn_extra.iter().enumerate();
+    keys.extend(lines.map(|(i, (name, _))| (Key::Line(i), (*name).to_owned())));
     for kind in [
         ReadingKind::Settled,
         ReadingKind::Local,
@@ -50,6 +54,16 @@ pub(super) fn keys(clean: &Clean<'_>, limits: &[Placed<'_>], width: f64) -> Vec<
     let done = kinds(&clean.marks).into_iter();
     keys.extend(done.map(|kind| (Key::Mark(kind), counted(clean, kind))));
     keys
+}
+
+/// What the main line and its range are: by its name where there are others.
+fn range_words(clean: &Clean<'_>) -> String {
+    let name = clean.course.name.as_str();
+    if name.is_empty() || clean.drawn_extra.is_empty() {
+        "middle value and 80 % range".to_owned()
+    } else {
+        format!("{name}, with 80 % range")
+    }
 }
 
 /// Words that do not fit on one line, on two.
@@ -89,7 +103,7 @@ pub(super) fn rows(keys: &[(Key, String)], width: f64) -> Vec<Vec<Placement<'_>>
 /// Room for the shape itself [px].
 fn lead(key: Key) -> f64 {
     match key {
-        Key::Past | Key::ToCome | Key::Limit | Key::More => 31.0,
+        Key::Past | Key::ToCome | Key::Limit | Key::Line(_) | Key::More => 31.0,
         Key::Read(_) | Key::Mark(_) => 18.0,
     }
 }
@@ -116,6 +130,10 @@ fn draw_key(sheet: &mut Sheet, key: Key, x: f64, y: f64) {
         Key::Limit => {
             let d = format!("M{} {}h26", n(x), n(y));
             sheet.stroke("limit", &d, 1.75, LIMIT);
+        }
+        Key::Line(i) => {
+            let d = format!("M{} {}h26", n(x), n(y));
+            sheet.stroke(&format!("extra extra-{i}"), &d, WIDTHS[i], PATTERNS[i]);
         }
         Key::Read(kind) => draw_mark(sheet, kind, x + 6.0, y),
         Key::More => {}

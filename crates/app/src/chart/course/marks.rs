@@ -24,7 +24,7 @@ impl MarkKind {
             Self::Worms => "worms put in",
             Self::Harvest => "harvested",
             Self::Moved => "moved",
-            Self::Other => "other",
+            Self::Other => "turned or drained",
         }
     }
 }
@@ -123,7 +123,7 @@ fn mark(sheet: &mut Sheet, kind: MarkKind, (x, y): (f64, f64), planned: bool) {
 fn outline(kind: MarkKind, x: f64, y: f64) -> Option<String> {
     let at = |dx: f64, dy: f64| format!("{} {}", n(x + dx), n(y + dy));
     Some(match kind {
-        MarkKind::Fed => format!("M{}a3.5 3.5 0 1 0 7 0a3.5 3.5 0 1 0 -7 0Z", at(-3.5, 0.0)),
+        MarkKind::Fed => format!("M{}h10a5 5.5 0 0 1 -10 0Z", at(-5.0, -2.5)),
         MarkKind::Dosed => format!("M{}l5 9h-10Z", at(0.0, -5.0)),
         MarkKind::Watered => format!("M{}c5 6 4.5 10 0 10s-5 -4 0 -10Z", at(0.0, -5.5)),
         _ => return None,
@@ -134,16 +134,11 @@ fn outline(kind: MarkKind, x: f64, y: f64) -> Option<String> {
 pub(super) fn shape(sheet: &mut Sheet, kind: MarkKind, x: f64, y: f64) {
     let at = |dx: f64, dy: f64| format!("{} {}", n(x + dx), n(y + dy));
     match kind {
-        MarkKind::Fed => sheet.raw(&format!(
-            r#"<circle class="mark" cx="{}" cy="{}" r="4" fill="currentColor"/>"#,
-            n(x),
-            n(y)
-        )),
-        MarkKind::Dosed | MarkKind::Watered => {
-            let class = if kind == MarkKind::Dosed {
-                "mark dose"
-            } else {
-                "mark water"
+        MarkKind::Fed | MarkKind::Dosed | MarkKind::Watered => {
+            let class = match kind {
+                MarkKind::Dosed => "mark dose",
+                MarkKind::Watered => "mark water",
+                _ => "mark",
             };
             sheet.fill(class, &outline(kind, x, y).unwrap_or_default(), 1.0);
         }
@@ -164,7 +159,12 @@ pub(super) fn shape(sheet: &mut Sheet, kind: MarkKind, x: f64, y: f64) {
             sheet.stroke("mark", &d, 2.0, "");
         }
         MarkKind::Other => {
-            let d = format!("M{}l5 5l-5 5l-5 -5Z", at(0.0, -5.0));
+            let d = format!(
+                "M{}h9M{}h9M{}h9",
+                at(-4.5, -3.5),
+                at(-4.5, 0.0),
+                at(-4.5, 3.5)
+            );
             sheet.stroke("mark", &d, 1.5, "");
         }
     }

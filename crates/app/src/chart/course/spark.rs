@@ -12,6 +12,28 @@ const WIDE: f64 = 150.0;
 /// Height of the strip [px].
 const TALL: f64 = 40.0;
 
+/// What a strip covers, in words: its days and the values from foot to top.
+#[must_use]
+pub fn spark_scale(course: &Course) -> String {
+    let clean = Clean::of(course);
+    let days = (clean.days.1 - clean.days.0).round().max(1.0);
+    let over = if days < 14.0 {
+        crate::report::count(days as usize, "day", "days")
+    } else {
+        format!("{:.0} weeks", days / 7.0)
+    };
+    let unit = match course.unit.as_str() {
+        "" => String::new(),
+        unit => format!("\u{a0}{unit}"),
+    };
+    let at = |v: f64| crate::report::significant(v, 2);
+    format!(
+        "{over}, {} to {}{unit}",
+        at(clean.values.0),
+        at(clean.values.1)
+    )
+}
+
 /// A course as a strip without numbers: range, middle line, now. The figure
 /// stands beside it; the words of the whole chart go with it.
 #[must_use]

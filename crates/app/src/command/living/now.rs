@@ -52,7 +52,22 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
         "wetness": wetness(&desk.tables, state).map(Wetness::words),
         "food_left_of": desk.food_words(state),
         "food_seen_gone": state.last_food().is_some_and(|f| f.is_gone()),
+        "food_left": super::seen::food_left(state),
+        "depth": depth(desk, state),
+        "seen": super::seen::json(desk, state),
         "contradictions": now.contradictions,
+    })
+}
+
+/// How deep the bedding stands, as written and by the model.
+fn depth(desk: &Desk, state: &BinState) -> Value {
+    let depth = desk.depth_of(state);
+    json!({
+        "written_cm": depth.written.map(|(cm, _)| cm),
+        "written_unix_seconds": depth.written.map(|(_, at)| at),
+        "model_cm": depth.model_cm,
+        "model_litres": depth.model_litres,
+        "words": desk.depth_words(state),
     })
 }
 
@@ -102,6 +117,9 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
     let mut out = String::new();
     // Writing to a string does not fail.
     let _ = writeln!(out, "Bin {}, {}, now", state.id.0, state.description.name);
+    for seen in desk.seen_words(state) {
+        let _ = writeln!(out, "{seen}");
+    }
     for track in Track::ALL {
         let band = now.moment.band(*track);
         if *track == Track::Ammonia && report::says_nothing(&band) {
@@ -118,6 +136,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
         let said = said.trim_end_matches(", ");
         let _ = writeln!(out, "  {:<18} {said}", tracks::title(*track));
     }
+    let _ = writeln!(out, "{}", desk.depth_words(state));
     let _ = writeln!(
         out,
         "In brackets: four chances in five that it lies between."

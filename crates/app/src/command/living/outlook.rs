@@ -30,6 +30,9 @@ pub struct Arguments {
     /// Stop feeding.
     #[arg(long)]
     no_feeding: bool,
+    /// Water it once a week, so much that it stays as moist as now.
+    #[arg(long)]
+    top_up: bool,
     /// Move it to air of this mean [°C].
     #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
     move_to: Option<f64>,
@@ -75,11 +78,12 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
             })
             .transpose()?,
         air: a.air.as_deref().map(air).transpose()?.unwrap_or_default(),
+        top_up: a.top_up,
     };
     let state = desk.bin(BinId(a.bin))?;
     let outlook = desk.outlook(&state, &what_if, days as u32)?;
     Reply::new(
-        text(&desk, &state, &outlook),
+        text(&desk, &state, &what_if, &outlook),
         json(&desk, &state, &what_if, &outlook),
     )
 }
@@ -166,6 +170,10 @@ fn json(desk: &Desk, state: &BinState, what_if: &WhatIf, o: &Outlook) -> Value {
         "name": state.description.name,
         "present_plan": what_if.is_present(),
         "plan": o.plan,
+        "premise": o.premise,
+        "notes": notes(desk, state, what_if, o),
+        "seen": super::seen::json(desk, state),
+        "air_taken_celsius": desk.air_taken(state).map(|(band, _)| band),
         "units": tracks::units(),
         "days": days,
         "alarms": o.ahead.alarms.iter()
@@ -187,7 +195,22 @@ const SHOWN: [Track; 6] = [
 /// Chance under which an alarm is not spoken of.
 const QUIET: f64 = 0.05;
 
-fn text(desk: &Desk, state: &BinState, o: &Outlook) -> String {
+/// What is taken for given and may be otherwise.
+fn notes(desk: &Desk, state: &BinState, asked: &WhatIf, o: &Outlook) -> Vec<String> {
+    let mut list = Vec::new();
+    if !o.watered && !asked.top_up {
+        list.push(format!(
+            "No water was written down in the last four weeks, so none is given here. `bedwright outlook {} --top-up` shows it with water kept topped up.",
+            state.id.0
+        ));
+    }
+    if asked.move_to.is_none() {
+        list.extend(desk.air_taken(state).map(|(_, words)| words));
+    }
+    list
+}
+
+fn text(desk: &Desk, state: &BinState, asked: &WhatIf, o: &Outlook) -> String {
     let units = units(desk);
     let today = desk.clock.now().date();
     let mut out = String::new();
@@ -199,6 +222,12 @@ fn text(desk: &Desk, state: &BinState, o: &Outlook) -> String {
         state.description.name,
         o.plan.join("; ")
     );
+    for said in notes(desk, state, asked, o)
+        .iter()
+        .chain(&desk.seen_words(state))
+    {
+        let _ = writeln!(out, "{said}");
+    }
     let last = o.ahead.course.len().saturating_sub(1);
     let mut shown: Vec<usize> = [0, 7, 14, 28, 56, 91, 182, 273]
         .into_iter()
@@ -247,7 +276,8 @@ fn text(desk: &Desk, state: &BinState, o: &Outlook) -> String {
     }
     let _ = writeln!(
         out,
-        "Chance of losing a tenth of the worms or more, beyond usual deaths: {}.",
+        "Chance of losing a tenth of the worms or more, beyond usual deaths, {}: {}.",
+        o.premise,
         tracks::chance(o.losing_worms)
     );
     out

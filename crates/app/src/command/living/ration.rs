@@ -4,7 +4,7 @@ use super::tracks;
 use crate::command::parts;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::living::{Chosen, Fed, Helping, RationWish, held_words};
-use crate::desk::{Desk, DeskError};
+use crate::desk::{BinState, Desk, DeskError};
 use crate::report;
 use engine::bounds::Bound;
 use engine::log::BinId;
@@ -58,7 +58,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
     may_be_fed(&desk.tables, &wish.feed).map_err(DeskError::from)?;
     let state = desk.bin(BinId(a.bin))?;
     let fed = desk.ration(&state, &wish)?;
-    let mut json = json(&desk, &fed);
+    let mut json = json(&desk, &state, &fed);
     json["bin"] = a.bin.into();
     Reply::new(text(&desk, &fed), json)
 }
@@ -120,7 +120,7 @@ fn helping(h: &Helping) -> Value {
     json!({ "material": h.material, "name": h.name, "grams": h.grams, "measure": h.measure })
 }
 
-fn json(desk: &Desk, fed: &Fed) -> Value {
+fn json(desk: &Desk, state: &BinState, fed: &Fed) -> Value {
     let r = &fed.ration;
     let unfed = |i: usize| r.chances_unfed.get(i).map(|c| c.1);
     json!({
@@ -145,6 +145,7 @@ fn json(desk: &Desk, fed: &Fed) -> Value {
             "rate": p.rate, "from": p.from,
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
+        "food_left": super::seen::food_left(state),
         "room_litres": r.room_litres,
         "food_left_words": fed.food,
         "cautions": r.cautions.iter().map(|c| json!({

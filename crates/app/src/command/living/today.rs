@@ -43,6 +43,7 @@ fn task(desk: &Desk, t: &Task) -> Value {
         "by_date": date(desk, t.by_days).to_string(),
         "if_it_waits": t.if_it_waits,
         "chance": t.chance,
+        "seen": t.seen,
     })
 }
 
@@ -73,6 +74,9 @@ fn text(desk: &Desk, today: &Today) -> String {
     }
     for t in &today.now {
         let _ = writeln!(out, "  {} ({}): {}.", t.name, t.bin.0, t.what);
+        for seen in &t.seen {
+            let _ = writeln!(out, "    {seen}");
+        }
         let _ = writeln!(out, "    {}", t.why);
         let _ = writeln!(out, "    If it waits: {}", t.if_it_waits);
     }

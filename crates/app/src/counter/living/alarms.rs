@@ -6,28 +6,36 @@ use crate::chart::{Chance, ChancePoint};
 use crate::counter::words;
 use crate::desk::coming::{ACT_ON, WORTH_SAYING};
 use crate::desk::outlook::Outlook;
+use crate::desk::seen::Seen;
 use crate::desk::{BinState, Desk};
 use crate::web::AlarmLine;
 use crate::web::widgets::Drift;
 use engine::advice::Remedy;
 use engine::estimate::ahead::Alarm;
 use engine::living::trouble::Trouble;
+use engine::log::Word;
 
 /// Chance from which trouble is likely.
 const LIKELY: f64 = 0.5;
+/// What was seen comes before anything only thought.
+const SEEN_FIRST: f64 = 4.0;
 
 /// Alarms worth a word, gravest first; `days` were looked ahead.
 pub(super) fn lines(desk: &Desk, state: &BinState, seen: &Outlook, days: u32) -> Vec<AlarmLine> {
-    let mut said: Vec<(f64, AlarmLine)> = seen
-        .ahead
-        .alarms
-        .iter()
-        .filter(|a| a.in_all() >= WORTH_SAYING)
-        .map(|a| (grave(a), line(desk, state, a, days)))
-        .collect();
-    let losing = seen.losing_worms;
-    if losing >= WORTH_SAYING {
-        said.push((2.0 + losing, losing_line(desk, state, losing, days)));
+    let by_eye = desk.seen(state);
+    let eyes = |trouble: Option<Trouble>| by_eye.iter().find(|s| s.trouble == trouble);
+    let mut said: Vec<(f64, AlarmLine)> = Vec::new();
+    for a in &seen.ahead.alarms {
+        let eyes = eyes(Some(a.trouble));
+        if a.in_all() >= WORTH_SAYING || eyes.is_some() {
+            let first = if eyes.is_some() { SEEN_FIRST } else { 0.0 };
+            said.push((first + grave(a), line(desk, state, a, days, eyes)));
+        }
+    }
+    let (losing, dead) = (seen.losing_worms, eyes(None));
+    if losing >= WORTH_SAYING || dead.is_some() {
+        let first = if dead.is_some() { SEEN_FIRST } else { 2.0 };
+        said.push((first + losing, losing_line(desk, state, losing, days, dead)));
     }
     said.sort_by(|a, b| b.0.total_cmp(&a.0));
     said.into_iter().map(|(_, line)| line).collect()
@@ -76,7 +84,7 @@ pub(super) fn by_when(desk: &Desk, now: i64, a: &Alarm, days: u32) -> String {
     text
 }
 
-fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
+fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32, seen: Option<&Seen>) -> AlarmLine {
     let id = state.id.0;
     let chance = Chance {
         id: format!("chance-{id}-{}", a.trouble.name().replace('_', "-")),
@@ -94,12 +102,16 @@ fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32) -> AlarmLine {
             .collect(),
     };
     let remedy = Remedy::of(a.trouble);
-    let doubtful = a.in_all() < ACT_ON;
+    let doubtful = a.in_all() < ACT_ON && seen.is_none();
     let what = if doubtful { remedy.look } else { remedy.act };
     let waits = remedy.waits;
     let words = format!("{what}. If it waits: {}", words::lower(waits));
     let by = by_when(desk, state.now, a, days);
-    let line = AlarmLine::new(drift(a.trouble, a.in_all()), &chance, &by, &words);
+    let mut line = AlarmLine::new(drift(a.trouble, a.in_all()), &chance, &by, &words);
+    if let Some(seen) = seen {
+        line = line.seen(&seen.sentence);
+        line.drift = seen_drift(seen, line.drift);
+    }
     match link(a.trouble) {
         Some((page, link)) => line.with_link(&format!("/bins/{id}{page}"), link),
         None => line,
@@ -119,10 +131,28 @@ pub(in crate::counter) fn link(trouble: Trouble) -> Option<(&'static str, &'stat
     })
 }
 
-fn losing_line(desk: &Desk, state: &BinState, losing: f64, days: u32) -> AlarmLine {
+/// How grave what was seen is, whatever the model thinks of it.
+fn seen_drift(seen: &Seen, thought: Drift) -> Drift {
+    let gone = |(word, _): &(Word, Vec<i64>)| matches!(word, Word::WormsLeft | Word::WormsDead);
+    if thought == Drift::Stop || seen.words.iter().any(gone) {
+        Drift::Stop
+    } else {
+        Drift::Wait
+    }
+}
+
+fn losing_line(
+    desk: &Desk,
+    state: &BinState,
+    losing: f64,
+    days: u32,
+    dead: Option<&Seen>,
+) -> AlarmLine {
+    let thought = drift(Trouble::Leaving, losing);
     AlarmLine {
         what: "Losing worms".to_owned(),
-        drift: drift(Trouble::Leaving, losing),
+        drift: dead.map_or(thought, |d| seen_drift(d, thought)),
+        seen: dead.map_or_else(String::new, |d| d.sentence.clone()),
         chance: format!(
             "{} by {}",
             chance_words(losing),
@@ -143,6 +173,7 @@ pub(super) fn chances(list: &[(Trouble, f64)], until: &str) -> Vec<AlarmLine> {
         .filter(|(_, chance)| *chance >= SAID)
         .map(|(trouble, chance)| AlarmLine {
             what: trouble.title().to_owned(),
+            seen: String::new(),
             drift: if *chance < WORTH_SAYING {
                 Drift::Good
             } else {

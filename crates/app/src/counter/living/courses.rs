@@ -6,6 +6,7 @@ use crate::chart::{
     Trouble,
 };
 use crate::counter::words;
+use crate::desk::ph_scale::PhScale;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
 use engine::advice::Remedy;
@@ -267,10 +268,13 @@ impl<'a> Drawn<'a> {
         let (above, below) = (Trouble::Above, Trouble::Below);
         let says = |t: What| Remedy::of(t).short;
         match track {
-            Track::Ph => vec![
-                limit("bed_ph", below, says(What::Souring)),
-                limit("bed_ph_high", above, says(What::Alkaline)),
-            ],
+            Track::Ph => match PhScale::of(tables) {
+                Ok(s) => vec![
+                    Some(at(s.too_acid, below, says(What::Souring))),
+                    Some(at(s.too_alkaline, above, says(What::Alkaline))),
+                ],
+                Err(_) => Vec::new(),
+            },
             Track::Moisture => vec![limit("dry_percent", below, says(What::Drying))],
             Track::Core => match comfort(self.desk, self.state) {
                 Some(c) => vec![

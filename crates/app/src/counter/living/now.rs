@@ -2,11 +2,12 @@
 
 use super::courses::{Drawn, comfort};
 use super::{figures, look};
-use crate::chart::course_spark;
+use crate::chart::{course_spark, spark_scale};
 use crate::counter::around::units;
 use crate::counter::{cite, words};
 use crate::desk::living::{Decision, WorthALook};
 use crate::desk::ph_lesson::PhLesson;
+use crate::desk::ph_scale::PhScale;
 use crate::desk::wetness::wetness;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
@@ -71,6 +72,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
     };
     let drawn = Drawn::of(desk, state, e, &[], BACK_DAYS);
     let units = units(desk);
+    let scale = PhScale::of(&desk.tables).ok();
     LINES
         .into_iter()
         .filter(|t| e.stocked || !matches!(t, Track::WormKg | Track::Worms))
@@ -82,7 +84,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
                     wetness(&desk.tables, state).map_or_else(String::new, |w| w.words().to_owned())
                 }
                 Track::FoodLeft => desk.food_words(state).unwrap_or_default(),
-                _ => note(track, &band, now.band(Track::Castings), units),
+                _ => note(track, &band, now.band(Track::Castings), units, scale),
             };
             NowLine {
                 label: label(track).to_owned(),
@@ -91,6 +93,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
                     _ => figures::words(track, &band, units),
                 },
                 note: warmth_note(desk, state, track, band.median).unwrap_or(note),
+                scale: spark_scale(&drawn.course(track)),
                 strip: Some(course_spark(&drawn.course(track))),
             }
         })
@@ -134,14 +137,10 @@ fn warmth_note(desk: &Desk, state: &BinState, track: Track, celsius: f64) -> Opt
 }
 
 /// A word on a figure.
-fn note(track: Track, b: &Band, castings: Band, units: Units) -> String {
+fn note(track: Track, b: &Band, castings: Band, units: Units, scale: Option<PhScale>) -> String {
     let v = b.median;
     match track {
-        Track::Ph if v < 5.3 => Remedy::of(Trouble::Souring).short,
-        Track::Ph if v < 6.0 => "a little acid",
-        Track::Ph if v <= 7.6 => "comfortable",
-        Track::Ph if v <= 8.5 => "alkaline",
-        Track::Ph => Remedy::of(Trouble::Alkaline).short,
+        Track::Ph => return scale.map_or("", |s| s.words(v)).to_owned(),
         Track::CastingsShare => {
             return format!(
                 "of the bed; {} dry",
@@ -270,7 +269,7 @@ pub(in crate::counter) fn sources(desk: &Desk) -> Sources {
         ),
         ("dry_percent", "Too dry below"),
         ("air_filled", "Short of air below this share of air"),
-        ("bed_ph", "Turning sour below pH"),
+        ("bed_ph", "The chance of turning sour counts a bed below pH"),
         ("bed_ph_high", "Too alkaline above pH"),
         ("free_ammonia_mg_per_kg", "Ammonia above"),
         ("crowded_g_per_litre", "Crowded above"),

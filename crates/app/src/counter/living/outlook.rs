@@ -68,9 +68,14 @@ pub(in crate::counter) fn outlook(desk: &Desk, bin: i64, fields: &Fields) -> Ans
         shell: shell(desk, "Outlook", Nav::Shelf),
         id: bin,
         name: state.description.name.clone(),
-        verdict: verdict(desk, &state, &alarms, days),
+        verdict: verdict(desk, &state, &seen, &alarms, days),
         horizons: choices(bin, fields, days),
-        plan: plan_words(&seen, &wish, is_what_if),
+        plan: plan_words(desk, &state, &seen, &wish, is_what_if),
+        water: if seen.watered || !state.stocked || wish.what_if.top_up {
+            String::new()
+        } else {
+            topped_address(bin, fields, days)
+        },
         is_what_if,
         alarms,
         charts: charts(desk, &state, &drawn, &seen),
@@ -110,12 +115,7 @@ fn back(days: u32) -> f64 {
 
 /// Horizons, each carrying the what-if along.
 fn choices(bin: i64, fields: &Fields, shown: u32) -> Vec<Choice> {
-    let along: String = fields
-        .0
-        .iter()
-        .filter(|(name, value)| name != "days" && !value.trim().is_empty())
-        .map(|(name, value)| format!("&{}={}", encoded(name), encoded(value)))
-        .collect();
+    let along = along(fields, &["days"]);
     HORIZONS
         .iter()
         .map(|(days, words)| Choice {
@@ -123,6 +123,22 @@ fn choices(bin: i64, fields: &Fields, shown: u32) -> Vec<Choice> {
             words: (*words).to_owned(),
             chosen: *days == shown,
         })
+        .collect()
+}
+
+/// The same outlook with water kept topped up.
+fn topped_address(bin: i64, fields: &Fields, days: u32) -> String {
+    let along = along(fields, &["days", "water"]);
+    format!("/bins/{bin}/outlook?days={days}&water=topped{along}")
+}
+
+/// The fields of a question as they stand in an address, some left out.
+fn along(fields: &Fields, without: &[&str]) -> String {
+    fields
+        .0
+        .iter()
+        .filter(|(name, value)| !without.contains(&name.as_str()) && !value.trim().is_empty())
+        .map(|(name, value)| format!("&{}={}", encoded(name), encoded(value)))
         .collect()
 }
 
@@ -152,6 +168,7 @@ fn read(desk: &Desk, e: &Estimate, fields: &Fields) -> Result<Wish, Faults> {
     if let Some(times) = check.take("feed", feed(fields)) {
         wish.what_if.feed_times = times;
     }
+    wish.what_if.top_up = fields.get("water") == "topped";
     place(desk, fields, &mut wish, &mut check);
     bedding(desk, fields, &mut wish, &mut check);
     away(desk, e, fields, &mut wish, &mut check);
@@ -264,34 +281,65 @@ fn pair(from: Option<i64>, to: Option<i64>, check: &mut Check) -> Option<(i64, i
 }
 
 /// What is assumed, in sentences.
-fn plan_words(seen: &Outlook, wish: &Wish, is_what_if: bool) -> Vec<String> {
+fn plan_words(
+    desk: &Desk,
+    state: &BinState,
+    seen: &Outlook,
+    wish: &Wish,
+    is_what_if: bool,
+) -> Vec<String> {
     let first = seen.plan.first().map(|p| format!("{}.", capital(p)));
     let mut list: Vec<String> = first.into_iter().collect();
     if is_what_if {
         list.extend(wish.words.iter().cloned());
     }
+    if wish.what_if.move_to.is_none() {
+        list.extend(desk.air_taken(state).map(|(_, words)| words));
+    }
     list
 }
 
-fn verdict(desk: &Desk, state: &BinState, alarms: &[AlarmLine], days: u32) -> Verdict {
+/// What was seen before what is thought; a chance with what it takes for
+/// given.
+fn verdict(
+    desk: &Desk,
+    state: &BinState,
+    looked: &Outlook,
+    alarms: &[AlarmLine],
+    days: u32,
+) -> Verdict {
     let until = on(desk, state.now, f64::from(days));
-    let with = |drift: Drift| alarms.iter().find(move |a| a.drift == drift);
-    let bad = with(Drift::Stop).or_else(|| with(Drift::Wait));
-    match bad {
-        Some(a) => Verdict {
-            drift: a.drift,
-            word: if a.drift == Drift::Stop {
-                "Trouble likely".to_owned()
-            } else {
-                "Trouble may come".to_owned()
-            },
-            line: format!("{}: {}.", a.what, a.chance),
+    let premise = &looked.premise;
+    let seen: Vec<&str> = (alarms.iter())
+        .map(|a| a.seen.as_str())
+        .filter(|s| !s.is_empty())
+        .collect();
+    let thought =
+        |drift: Drift| (alarms.iter()).find(move |a| a.drift == drift && a.seen.is_empty());
+    let bad = thought(Drift::Stop).or_else(|| thought(Drift::Wait));
+    let said = bad.map(|a| format!("{}, {premise}: {}.", a.what, a.chance));
+    let stops = alarms.iter().any(|a| a.drift == Drift::Stop);
+    let word = match (seen.is_empty(), stops, bad) {
+        (false, ..) => "Trouble seen",
+        (_, true, _) => "Trouble likely",
+        (_, _, Some(_)) => "Trouble may come",
+        (_, _, None) => "Quiet",
+    };
+    let mut line = seen.join(" ");
+    match (&said, seen.is_empty()) {
+        (Some(said), true) => line.clone_from(said),
+        (Some(said), false) => line.push_str(&format!(" {said}")),
+        (None, true) => line = format!("No trouble is likely by {until}, {premise}."),
+        (None, false) => {}
+    }
+    Verdict {
+        drift: match (stops, seen.is_empty() && bad.is_none()) {
+            (true, _) => Drift::Stop,
+            (_, true) => Drift::Good,
+            _ => Drift::Wait,
         },
-        None => Verdict {
-            drift: Drift::Good,
-            word: "Quiet".to_owned(),
-            line: format!("No trouble is likely by {until}."),
-        },
+        word: word.to_owned(),
+        line,
     }
 }
 

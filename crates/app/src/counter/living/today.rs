@@ -80,6 +80,7 @@ fn line(desk: &Desk, task: &Task) -> Answer<TodayLine> {
         name: task.name.clone(),
         drift,
         what: format!("{}.", task.what.trim_end_matches('.')),
+        seen: task.seen.clone(),
         why: task.why.clone(),
         if_it_waits: words::lower(&task.if_it_waits),
         // The reason gives the chance.

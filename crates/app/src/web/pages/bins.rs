@@ -48,6 +48,8 @@ pub struct BinPage {
     pub place: String,
     /// The one most important line.
     pub verdict: Verdict,
+    /// What the keeper saw of trouble lately, in sentences.
+    pub seen: Vec<String>,
     /// Cross-section.
     pub section: Picture,
     /// Things worth doing now.

@@ -195,8 +195,8 @@ pub(crate) fn filled() -> Vec<Control> {
             let much = Field::new(Kind::Text, &format!("amount{n}"), "How much");
             if n == 1 {
                 [
-                    what.hint("A bedding from the tables or your shed"),
-                    much.hint("A number and a unit: 20 L, 3 buckets, 500 g"),
+                    what.hint("Such as coir"),
+                    much.hint("20 L, 500 g").unmarked(),
                 ]
             } else {
                 [what.unmarked(), much.unmarked()]

@@ -74,6 +74,9 @@ pub struct AlarmLine {
     /// How grave: [`Drift::Stop`] for trouble that is likely, [`Drift::Wait`]
     /// for trouble that may come, [`Drift::Good`] for good news.
     pub drift: Drift,
+    /// What the keeper saw of it: `You saw worms climbing on Mon 23 Nov.`;
+    /// empty for nothing.
+    pub seen: String,
     /// How likely by when: `62 % by Fri 17 Jul; 1 in 10 by Sat 4 Jul`.
     pub chance: String,
     /// Why, and what to do.
@@ -93,12 +96,20 @@ impl AlarmLine {
         Self {
             what: chance.what.clone(),
             drift,
+            seen: String::new(),
             chance: by.to_owned(),
             words: words.to_owned(),
             strip: Some(Picture::of(|size| chance_strip(chance, size), "")),
             href: String::new(),
             link: String::new(),
         }
+    }
+
+    /// As seen: it stands before what the model makes of it.
+    #[must_use]
+    pub fn seen(mut self, sentence: &str) -> Self {
+        sentence.clone_into(&mut self.seen);
+        self
     }
 
     /// With a way to do something about it.
@@ -128,6 +139,9 @@ pub struct OutlookPage {
     /// What is assumed, one line each: `Fed as in the last four weeks, 300 g
     /// every 4 days.`
     pub plan: Vec<String>,
+    /// Where the same is shown with water kept topped up; empty where it is
+    /// watered, or was asked for.
+    pub water: String,
     /// It is a what-if and not the plan as it is.
     pub is_what_if: bool,
     /// Alarms, gravest first.
@@ -161,6 +175,8 @@ pub struct NowLine {
     pub note: String,
     /// The last weeks as a small strip ([`crate::chart::course_spark`]).
     pub strip: Option<Svg>,
+    /// What the strip covers: `8 weeks, 4.5 to 6.0`.
+    pub scale: String,
 }
 
 /// What one entry taught.
@@ -389,6 +405,8 @@ pub struct TodayLine {
     pub drift: Drift,
     /// What.
     pub what: String,
+    /// What the keeper saw, in sentences; may be empty.
+    pub seen: Vec<String>,
     /// Why.
     pub why: String,
     /// What happens if it waits.

@@ -74,8 +74,20 @@ pub fn outlook_folds(fields: &Fields, errors: &[(String, String)], degrees: &str
         vec![chosen(chips, scope, fields, errors)],
     );
     feeding.open = is_fed_otherwise;
+    let water = [
+        ("lately", "As lately"),
+        ("topped", "Topped up, to stay as moist as now"),
+    ];
+    let chips = Chips::new("water", "Water", false, &water, "lately");
+    let mut watering = fold(
+        "Keep water topped up",
+        &[],
+        vec![chosen(chips, scope, fields, errors)],
+    );
+    watering.open = fields.get("water") == "topped";
     vec![
         feeding,
+        watering,
         fold(
             "Move it",
             &["place_celsius", "place_from"],

@@ -1,0 +1,219 @@
+//! Trouble the keeper saw, in the words of their log. It is told as seen: a
+//! chance worked out by the model stands beside it and never in its place.
+
+use super::{BinState, Desk};
+use crate::report;
+use engine::estimate::ahead::Alarm;
+use engine::living::trouble::Trouble;
+use engine::log::{Body, Entry, Word};
+
+/// A trouble that was seen and nothing written since says is over.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seen {
+    /// What it is a sign of; `None` for dead worms, which may be of any.
+    pub trouble: Option<Trouble>,
+    /// Words of the log, each with when it was written, oldest first
+    /// [s since 1970-01-01 00:00 UTC].
+    pub words: Vec<(Word, Vec<i64>)>,
+    /// The same in a sentence: `You saw worms climbing on Mon 23 Nov.`
+    pub sentence: String,
+}
+
+/// What a word is a sign of, how it is told, and the words that end it.
+struct Sign {
+    word: Word,
+    of: Option<Trouble>,
+    told: &'static str,
+    over: &'static [Word],
+}
+
+/// Words that say worms are at ease.
+const AT_EASE: &[Word] = &[Word::WormsSpread];
+/// Words that say the smell is gone.
+const SWEET: &[Word] = &[Word::SmellEarthy];
+/// Words that say it is neither soaked nor dusty.
+const MOIST: &[Word] = &[Word::SqueezeWeak, Word::SqueezeDrops, Word::SqueezeSeveral];
+
+const fn sign(word: Word, of: Option<Trouble>, told: &'static str, over: &'static [Word]) -> Sign {
+    Sign {
+        word,
+        of,
+        told,
+        over,
+    }
+}
+
+/// Signs of trouble, the gravest first.
+const SIGNS: [Sign; 13] = [
+    sign(Word::WormsDead, None, "found dead worms", &[]),
+    sign(
+        Word::WormsLeft,
+        Some(Trouble::Leaving),
+        "found worms outside the bin",
+        AT_EASE,
+    ),
+    sign(
+        Word::WormsClimbing,
+        Some(Trouble::Leaving),
+        "saw worms climbing",
+        AT_EASE,
+    ),
+    sign(
+        Word::WormsBalled,
+        Some(Trouble::Leaving),
+        "saw worms in a ball",
+        AT_EASE,
+    ),
+    sign(
+        Word::WormsStrayMany,
+        Some(Trouble::Leaving),
+        "saw many worms out at night",
+        &[Word::WormsStrayNone, Word::WormsStrayFew],
+    ),
+    sign(
+        Word::SmellAmmonia,
+        Some(Trouble::Ammonia),
+        "smelt ammonia",
+        SWEET,
+    ),
+    sign(
+        Word::SmellSour,
+        Some(Trouble::Souring),
+        "smelt something sour",
+        SWEET,
+    ),
+    sign(
+        Word::SmellRotten,
+        Some(Trouble::Drowning),
+        "smelt rot",
+        SWEET,
+    ),
+    sign(
+        Word::SqueezeStream,
+        Some(Trouble::Drowning),
+        "squeezed out a stream",
+        MOIST,
+    ),
+    sign(
+        Word::SqueezeTrickle,
+        Some(Trouble::Drowning),
+        "squeezed out a trickle",
+        MOIST,
+    ),
+    sign(
+        Word::SqueezeDusty,
+        Some(Trouble::Drying),
+        "found it dusty",
+        MOIST,
+    ),
+    sign(
+        Word::Pooling,
+        Some(Trouble::WetBase),
+        "saw liquid standing",
+        &[],
+    ),
+    sign(
+        Word::WormsThin,
+        Some(Trouble::Starving),
+        "saw thin or slow worms",
+        &[Word::WormsPlump],
+    ),
+];
+
+/// Something done that ends a sign, whatever it said.
+fn ends(body: &Body, sign: &Sign) -> bool {
+    match body {
+        Body::Observation { words, .. } => words.iter().any(|w| sign.over.contains(w)),
+        Body::Drain { .. } => sign.word == Word::Pooling,
+        Body::Filled { .. } => true,
+        _ => false,
+    }
+}
+
+/// When a word was written and not ended since, oldest first.
+fn times(state: &BinState, sign: &Sign) -> Vec<i64> {
+    let log: Vec<&Entry> = (state.log.iter())
+        .filter(|e| e.at_unix_seconds <= state.now)
+        .collect();
+    let over = log.iter().rev().find(|e| ends(&e.body, sign));
+    let since = over.map_or(i64::MIN, |e| e.at_unix_seconds);
+    let mut list: Vec<i64> = (state.words.iter())
+        .filter(|(at, word)| *word == sign.word && *at > since)
+        .map(|(at, _)| *at)
+        .collect();
+    list.sort_unstable();
+    list
+}
+
+impl Desk {
+    /// Trouble seen in the last fortnight, the gravest first.
+    #[must_use]
+    pub fn seen(&self, state: &BinState) -> Vec<Seen> {
+        let mut list: Vec<Seen> = Vec::new();
+        for sign in &SIGNS {
+            let at = times(state, sign);
+            if at.is_empty() {
+                continue;
+            }
+            let told = format!("{} on {}", sign.told, self.days_named(&at));
+            match list.iter_mut().find(|s| s.trouble == sign.of) {
+                Some(seen) => {
+                    seen.sentence.truncate(seen.sentence.len() - 1);
+                    seen.sentence.push_str(&format!("; you {told}."));
+                    seen.words.push((sign.word, at));
+                }
+                None => list.push(Seen {
+                    trouble: sign.of,
+                    sentence: format!("You {told}."),
+                    words: vec![(sign.word, at)],
+                }),
+            }
+        }
+        list
+    }
+
+    /// Trouble seen with what the model makes of it within a fortnight, in
+    /// sentences.
+    #[must_use]
+    pub fn seen_words(&self, state: &BinState) -> Vec<String> {
+        let alarms = self.soon(state).map(|s| s.ahead.alarms.as_slice());
+        let told = |seen: &Seen| {
+            let alarm = (alarms.as_ref().ok())
+                .and_then(|all| all.iter().find(|a| Some(a.trouble) == seen.trouble));
+            match alarm {
+                Some(a) => format!("{} {}", seen.sentence, model_words(a)),
+                None => seen.sentence.clone(),
+            }
+        };
+        self.seen(state).iter().map(told).collect()
+    }
+
+    /// Days of moments, each once: `Mon 23 and Wed 25 Nov`.
+    fn days_named(&self, at: &[i64]) -> String {
+        let mut days: Vec<jiff::civil::Date> =
+            at.iter().map(|at| self.clock.local(*at).date()).collect();
+        days.dedup();
+        let today = self.clock.now().date();
+        let named: Vec<String> = days.iter().map(|d| report::date(*d, today)).collect();
+        match named.split_last() {
+            Some((last, [])) => last.clone(),
+            Some((last, before)) => format!("{} and {last}", before.join(", ")),
+            None => String::new(),
+        }
+    }
+}
+
+/// What the model, which cannot see the bin, makes of it.
+fn model_words(a: &Alarm) -> String {
+    format!(
+        "The model, which cannot see it, gives this a chance of {} now and {} within {} days{}",
+        report::chance(a.now),
+        report::chance(a.in_all()),
+        super::outlook::SOON_DAYS,
+        if a.now < super::coming::ACT_ON {
+            ": go by what you saw."
+        } else {
+            "."
+        },
+    )
+}
