@@ -108,6 +108,9 @@ pub struct Ensemble {
     tuning: Tuning,
 }
 
+/// Lives tried for each member after a surprise.
+const LIVES: usize = 6;
+
 /// What weighing by one observation did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Weighed {
@@ -317,32 +320,47 @@ impl Ensemble {
         known: Option<Vec<Signs>>,
         log_likelihood: impl Fn(&Possible, &Signs) -> f64,
     ) -> Weighed {
+        let count = self.members.len();
         if surprise {
             if self.effective_share() < 0.999 {
                 self.resample();
             }
-            let mut other = false;
-            self.each(|m, g| {
-                other = !other;
-                if other {
-                    another_life(m, scene, g);
-                }
-            });
+            self.live_other_lives(scene);
         }
         let signs = match known {
             Some(signs) if !surprise => signs,
             _ => self.signs(scene),
         };
         self.apply(&|i, m| log_likelihood(m, &signs[i]));
-        if self.effective_share() < self.tuning.copies_below {
-            let t = self.tuning;
-            self.resample_living(scene, if surprise { t.fresh_life } else { t.copy_life });
-        }
+        let t = self.tuning;
         if surprise {
+            self.resample_to(count);
+            self.each_by_hands(|m, g| jitter_life(m, scene, t.fresh_life, g));
             Weighed::Contradicted
         } else {
+            if self.effective_share() < t.copies_below {
+                self.resample_living(scene, t.copy_life);
+            }
             Weighed::Agreed
         }
+    }
+
+    /// Puts [`LIVES`] in the place of each member: itself as often as another
+    /// life. Few of them will be as was seen, and with one life each a handful
+    /// of members would speak for all from then on.
+    fn live_other_lives(&mut self, scene: &Scene) {
+        let mut lives = Vec::with_capacity(LIVES * self.members.len());
+        for (m, g) in self.members.iter().zip(&mut self.generators) {
+            for life in 0..LIVES {
+                let mut m = m.clone();
+                if life % 2 == 0 {
+                    another_life(&mut m, scene, g);
+                }
+                lives.push(m);
+            }
+        }
+        self.weights = vec![1.0 / lives.len() as f64; lives.len()];
+        self.members = lives;
     }
 
     /// Weighs by log likelihoods already worked out, member by member.
@@ -411,7 +429,11 @@ impl Ensemble {
 
     /// Systematic resampling with a little jitter on copies.
     fn resample(&mut self) {
-        let n = self.members.len();
+        self.resample_to(self.members.len());
+    }
+
+    /// The same to `n` members, no more than there are generators.
+    fn resample_to(&mut self, n: usize) {
         // Never so far that a sharp reading would be blurred.
         let nudge = self.ph_spread() * self.tuning.copy_ph_of_spread;
         let nudge = nudge.min(self.tuning.copy_ph);
