@@ -225,15 +225,17 @@ class Worms:
         due = float(worms @ full)
         condition = grams / due if due > 0.0 else 1.0
         packed = grams / max(h.litres, 0.1)
-        found = clamp(h.food) * v.appetite_g_per_g_day * f.moisture * f.air / v.maintenance_g_per_g_day
-        kept = min(found, 1.0)
+        eaten = clamp(h.food) * v.appetite_g_per_g_day * f.moisture * f.air
+        nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share
+        found = min(eaten / v.maintenance_g_per_g_day, nitrogen / v.nitrogen_kept_mg_per_g_day)
+        kept, fed = min(found, 1.0), clamp((found - 1.0) / 0.25)
         urge = self.urge(h, f, kept, packed)
         grow = self.grow_warm(h.celsius)
         out_die = min(self.dying(h, f, condition, packed), 20.0)
         out_leave = self.leaving(urge, h.celsius, escape)
         adult = min(condition * full[5], 1.5 * v.laying_g)
         r = 1.0 / (1.0 + (crowding / v.crowd_half_g_per_l) ** v.crowd_power) if crowding > 0 else 1.0
-        maturing = grow / v.grow_at_reference * f.growth * kept
+        maturing = grow / v.grow_at_reference * f.growth * fed
         growing = 4.0 * r / v.growing_up_days * maturing
         ripening = r / v.ripening_days * maturing
         laid = 0.0
@@ -259,7 +261,7 @@ class Worms:
         elif condition > 1.0:
             plump = -v.shrink_per_day * warm * min((condition - 1.0) / 0.05, 1.0) * condition
         else:
-            rate = v.growth_rate_per_day * grow * f.growth * min((found - 1.0) / 0.25, 1.0)
+            rate = v.growth_rate_per_day * grow * f.growth * fed
             plump = 3.0 * rate * (max(condition, 0.0) ** (2.0 / 3.0) - condition)
         mass = full * condition
         grown = hatched * mass[0] + float(risen[:-1] @ np.diff(mass)) + plump * due
@@ -448,10 +450,13 @@ class Bin:
         burn = n.acid_eaten * c.acid_mass * ACID_OXYGEN
         demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(hot)
         demand_bed = float(eased[~self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_bed * warm(g.felt)
+        # What lies under liquid has no air and wants none of what comes in.
+        demand_bed *= 1.0 - g.flooded
         airless = lambda supply, demand: 1.0 / (1.0 + (supply / demand) ** 2) if demand > 0.0 else 0.0
         pocket = airless(g.supply * n.pocket_air, demand_pocket)
         covered = min(g.pocket / 1000.0 / (self.home.floor_m2 * 2.0 * n.pocket_half_m), 1.0)
-        bed = 1.0 - (1.0 - airless(g.supply * (1.0 - n.pocket_air), demand_bed)) * (1.0 - covered * pocket)
+        above = 1.0 - (1.0 - airless(g.supply * (1.0 - n.pocket_air), demand_bed)) * (1.0 - covered * pocket)
+        bed = 1.0 - (1.0 - above) * (1.0 - g.flooded)
         slowed = 1.0 - (1.0 - c.airless_floor) * np.where(self.in_pocket, pocket, bed)
         rate = self.rate * (pace * slowed)[:, None]
         rate[:, :2] *= g.hasten
@@ -474,7 +479,7 @@ class Bin:
         if g.pocket > 0.01:
             rise = min(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 45.0)
         return SimpleNamespace(
-            went=went, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, pocket=pocket,
+            went=went, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, above=above, pocket=pocket,
             nitrogen=nitrogen, hot=g.core + min(rise, g.hottest - max(g.excess, 0.0)),
         )
 
@@ -528,8 +533,11 @@ class Bin:
         filled = solids + water
         raw = (1.0 - worked) * dry * self.raw_litres * n.settles_to
         swollen = (solids + min(water, holds)) / (1.0 - n.drained_air)
-        litres = max(raw + worked * dry * c.castings_litres, swollen, 1.02 * filled)
-        g.air_filled = clamp(1.0 - filled / litres, 0.0, 0.95)
+        drained = max(raw + worked * dry * c.castings_litres, swollen)
+        litres = max(drained, 1.02 * filled)
+        pores = max(drained - solids - min(water, holds), 1e-9)
+        g.flooded = clamp(max(water - holds, 0.0) / pores)
+        g.air_filled = clamp(pores / drained, 0.0, 0.95)
         moisture = 100.0 * water / (water + dry)
         worms_kg = grams / 1000.0
         pocket_kg = float(pools[self.in_pocket, 0, 0].sum())
@@ -631,17 +639,20 @@ class Bin:
             crowd = clamp(g.pocket / litres - 0.4, 0.0, 0.5) / 0.5
             h = SimpleNamespace(
                 celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -2.0, 4.0),
-                air_filled=g.air_filled, airless=r.bed, ph=ph,
+                air_filled=g.air_filled * min((1.0 - g.flooded) / 0.1, 1.0), airless=r.above, ph=ph,
                 ammonia=ammonium * 35.05 / water * self.worms.v.soil_water_l_per_kg,
                 ec=salty, sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
-                litres=litres, quality=n.food_quality, settled=t - self.stocked,
+                litres=litres * max(1.0 - g.flooded, 0.1), quality=n.food_quality, settled=t - self.stocked,
             )
             in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(pocket_kg, 1e-3)), min(3.2, ph))
             h.ph = min(ph, ph + crowd * (in_food - ph))
             f = self.worms.feel(h)
             appetite = self.worms.appetite(h, f, grams) / 1000.0
             slow = float(pools[:, 1, 0].sum())
-            h.food = (0.3 * labile + 0.02 * slow) / max(appetite, 1e-9)
+            # Microbes are eaten with the best of it.
+            supply = 0.3 * (labile + microbes[0]) + 0.02 * slow
+            supply_n = 0.3 * (float(pools[:, 0, 2].sum()) + microbes[2]) + 0.02 * float(pools[:, 1, 2].sum())
+            h.food, h.food_nitrogen = supply / max(appetite, 1e-9), supply_n / max(supply, 1e-12)
             cocoons, worms = y[a["cocoons"]], y[a["worms"]]
             d_cocoons, d_worms, d_grams, grown, died = self.worms.change(h, f, cocoons, worms, grams, home.escape)
             d[a["cocoons"]], d[a["worms"]], d[a["grams"]] = d_cocoons, d_worms, d_grams
