@@ -40,6 +40,8 @@ THROUGH_NOUGHT = {"base_mol"}
 NOTHING = 1e-9
 # Of the laws of volume and castings.
 ORGANIC_KG_L, MINERAL_KG_L, CASTINGS_ORGANIC = 1.55, 2.65, 0.65
+# Water of the food in a pocket [kg/kg dry].
+FOOD_WATER = 4.0
 # Wet food per labile dry matter [L/kg], and the pocket of the drawn thickness [L].
 POCKET_LITRES, POCKET_USUAL = 16.0, 6.0
 # Oxygen that burning the acids takes [kg/kg].
@@ -354,7 +356,7 @@ class Bin:
     def conducts(self, salts, nitrate, acid_bed, water, ph, dry):
         """Conductivity of a 1:5 extract [mS/cm]: anions no site binds, of which
         bicarbonate rises tenfold a pH unit."""
-        bicarbonate = self.bicarbonate_at_7 * 10.0 ** (min(ph, 9.0) - 7.0) * min(water, 5.0 * dry)
+        bicarbonate = self.bicarbonate_at_7 * 10.0 ** (min(ph, 8.5) - 7.0) * min(water, 5.0 * dry)
         anions = nitrate + self.posted(acid_bed, ph) + bicarbonate
         return (salts + anions * self.c.anion_ec) / dry
 
@@ -434,7 +436,7 @@ class Bin:
         c, n, home = self.c, self.n, self.home
         path = max(n.air_path * min(g.height, c.most_height_m), c.least_path_m)
         seeps = c.diffusion * g.air_filled**1.5 / path
-        drawn = n.air_drawn * (g.air_filled / 0.3) ** 3 * max(g.felt - air, 0.0)
+        drawn = n.air_drawn * home.inlet * (g.air_filled / 0.3) ** 3 * max(g.felt - air, 0.0)
         return home.floor_m2 * c.oxygen * n.lid_air * (seeps + drawn)
 
     def rot(self, pools, microbes, humus, g, hot, nitrogen):
@@ -457,7 +459,7 @@ class Bin:
         covered = min(g.pocket / 1000.0 / (self.home.floor_m2 * 2.0 * n.pocket_half_m), 1.0)
         above = 1.0 - (1.0 - airless(g.supply * (1.0 - n.pocket_air), demand_bed)) * (1.0 - covered * pocket)
         bed = 1.0 - (1.0 - above) * (1.0 - g.flooded)
-        slowed = 1.0 - (1.0 - c.airless_floor) * np.where(self.in_pocket, pocket, bed)
+        slowed = 1.0 - np.where(self.in_pocket, (1.0 - c.airless_floor * g.ferments) * pocket, (1.0 - c.airless_floor) * bed)
         rate = self.rate * (pace * slowed)[:, None]
         rate[:, :2] *= g.hasten
         rate[:, 1:] *= nitrogen
@@ -465,7 +467,7 @@ class Bin:
         old = humus * (c.humus_per_day * pace_bed)
         dead = microbes * (n.microbe_death * pace_bed)
         labile = went[self.in_pocket, 0]
-        per_kg = (pocket + n.acid_with_air * (1.0 - pocket)) * n.acid_per_vs
+        per_kg = g.ferments * (pocket + n.acid_with_air * (1.0 - pocket)) * n.acid_per_vs
         acid = float(np.minimum(
             np.minimum(labile[:, 0] * per_kg, 0.8 * labile[:, 0] / c.acid_mass),
             0.8 * labile[:, 1] / c.acid_carbon,
@@ -533,12 +535,16 @@ class Bin:
         filled = solids + water
         raw = (1.0 - worked) * dry * self.raw_litres * n.settles_to
         swollen = (solids + min(water, holds)) / (1.0 - n.drained_air)
-        drained = max(raw + worked * dry * c.castings_litres, swollen)
+        # Mineral beyond what manures hold counts little, and keeps its volume.
+        more = max(self.ash - c.usual_mineral * (dry - self.ash), 0.0)
+        felt = dry - (1.0 - c.mineral_counts) * more
+        castings = felt * c.castings_litres + (dry - felt) * c.mineral_litres
+        drained = max(raw + worked * castings, swollen)
         litres = max(drained, 1.02 * filled)
         pores = max(drained - solids - min(water, holds), 1e-9)
         g.flooded = clamp(max(water - holds, 0.0) / pores)
         g.air_filled = clamp(pores / drained, 0.0, 0.95)
-        moisture = 100.0 * water / (water + dry)
+        moisture = 100.0 * water / (water + felt)
         worms_kg = grams / 1000.0
         pocket_kg = float(pools[self.in_pocket, 0, 0].sum())
         g.pocket = pocket_kg * POCKET_LITRES
@@ -556,6 +562,11 @@ class Bin:
         g.hasten = 1.0 + n.worm_effect * min(worms_kg / home.floor_m2 / c.worm_reference, 1.0)
         g.supply = self.air_in(g, air)
         g.mineral = (ammonium + nitrate) / c.mol_per_kg
+        ph = self.ph_with_acids(base, acid_bed)
+        in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(pocket_kg, 1e-3)), min(3.2, ph))
+        # Acids that are whole keep food from fermenting, as in silage.
+        whole = acid_pocket / (1.0 + 10.0 ** (in_food - c.acid_pka)) / (pocket_kg * FOOD_WATER) if pocket_kg * FOOD_WATER > 1e-9 else 0.0
+        g.ferments = 1.0 - whole / (whole + c.pickles_mol_per_l)
         r = self.settled_rot(pools, microbes, humus, g)
         hot, refuge = r.hot, self.refuge(celsius, (g.core, g.edge))
         self.hot = hot
@@ -576,7 +587,6 @@ class Bin:
             d_nitrate += freed * nitrate / total
             d_base += freed * (ammonium - nitrate) / total
 
-        ph = self.ph_with_acids(base, acid_bed)
         warm = rotting(middle, c.q10, 33.0, 45.0)
         ph_share = clamp((ph - c.nitrify_stops) / (c.nitrify_full - c.nitrify_stops))
         free = free_ammonia(clamp(middle, 0.0, 60.0), ph)
@@ -592,7 +602,9 @@ class Bin:
 
         decay = lambda x: rotting(x, c.q10, c.best_celsius, c.stops_celsius)
         eaten_pocket = n.acid_eaten * decay(hot) * (1.0 - r.pocket) * acid_pocket
-        seeped = (n.acid_leaves if g.core > 0.0 else 0.0) * acid_pocket
+        # Acids leave the pocket as its food falls apart.
+        falls = float(r.went[self.in_pocket, 0, 0].sum()) / pocket_kg if pocket_kg > 1e-12 else 0.0
+        seeped = (n.acid_leaves + falls if g.core > 0.0 else 0.0) * acid_pocket
         eaten_bed = n.acid_eaten * decay(g.felt) * (1.0 - r.bed) * acid_bed
         acid_burnt = (eaten_pocket + eaten_bed) * c.acid_mass
 
@@ -644,7 +656,6 @@ class Bin:
                 ec=salty, sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
                 litres=litres * max(1.0 - g.flooded, 0.1), quality=n.food_quality, settled=t - self.stocked,
             )
-            in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(pocket_kg, 1e-3)), min(3.2, ph))
             h.ph = min(ph, ph + crowd * (in_food - ph))
             f = self.worms.feel(h)
             appetite = self.worms.appetite(h, f, grams) / 1000.0

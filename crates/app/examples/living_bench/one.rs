@@ -236,7 +236,7 @@ impl Bin {
             "law": named(self.bed.law.list()),
             "home": {
                 "floor_m2": h.floor_m2, "around_m": h.around_m, "depth_m": h.depth_m,
-                "escape": h.escape, "drains": h.drains,
+                "escape": h.escape, "inlet": h.inlet, "drains": h.drains,
             },
             "kinds": Kind::ALL.map(Kind::name),
             "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
