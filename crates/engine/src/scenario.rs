@@ -245,7 +245,7 @@ impl Tally {
             chance.come.push(f64::min(come, 1.0));
         }
         let at = i64::from(day) * DAY as i64;
-        self.course.push(Moment::of(at, &signs, &e.weights));
+        self.course.push(e.moment(at, &signs));
     }
 
     /// Takes the last picture anew.

@@ -13,6 +13,7 @@ use engine::living::room::Day;
 use engine::living::signs::Signs;
 use engine::log::{Body, Part, Word};
 use engine::measure::Amount;
+use engine::quantity::Band;
 use engine::scenario::{Happening, Played, Scenario, What, play};
 use engine::table::Tables;
 use rand_chacha::ChaCha8Rng;
@@ -151,6 +152,12 @@ impl Hands for Backwards {
         read: &(dyn Fn(&Possible) -> Signs + Sync),
     ) -> Vec<Signs> {
         let mut list: Vec<Signs> = members.iter().rev().map(read).collect();
+        list.reverse();
+        list
+    }
+
+    fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band> {
+        let mut list: Vec<Band> = Track::ALL.iter().rev().map(|t| band(*t)).collect();
         list.reverse();
         list
     }

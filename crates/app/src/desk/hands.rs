@@ -3,8 +3,10 @@
 //! the work was shared.
 
 use engine::estimate::hands::Generator;
+use engine::estimate::track::Track;
 use engine::estimate::{Hands, Possible};
 use engine::living::signs::Signs;
+use engine::quantity::Band;
 use rayon::prelude::*;
 
 /// Works on all cores.
@@ -41,5 +43,9 @@ impl Hands for AllCores {
             .with_min_len(AT_LEAST)
             .map(read)
             .collect()
+    }
+
+    fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band> {
+        Track::ALL.par_iter().map(|t| band(*t)).collect()
     }
 }

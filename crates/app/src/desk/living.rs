@@ -154,7 +154,7 @@ impl Desk {
     pub fn now_of(&self, state: &BinState) -> Result<Now, DeskError> {
         let e = state.estimated()?;
         let signs = e.ensemble.signs(&e.scene);
-        let moment = state.shown(&Moment::of(e.now, &signs, &e.ensemble.weights));
+        let moment = state.shown(&e.ensemble.moment(e.now, &signs));
         let soon = self.soon(state)?;
         let troubles = soon
             .ahead

@@ -172,7 +172,7 @@ impl<'a> Outlooker<'a> {
             tally.add(&self.limits, &signs, &ahead.weights);
             seen(day, &signs);
             let at = self.start_at + i64::from(day) * DAY;
-            course.push(Moment::of(at, &signs, &ahead.weights));
+            course.push(ahead.moment(at, &signs));
         }
         tally.finish(course, ahead, scene.tuning.many_worms)
     }

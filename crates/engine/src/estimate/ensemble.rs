@@ -7,6 +7,7 @@ use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::scene::Scene;
+use crate::estimate::track::Moment;
 use crate::estimate::tuning::Tuning;
 use crate::living::draining;
 use crate::living::life::Life;
@@ -215,6 +216,12 @@ impl Ensemble {
     #[must_use]
     pub fn signs(&self, scene: &Scene) -> Vec<Signs> {
         self.hands.signs(&self.members, &|m| m.signs(scene))
+    }
+
+    /// Bands of all tracks over the members, of whom the signs were read.
+    #[must_use]
+    pub fn moment(&self, at: i64, signs: &[Signs]) -> Moment {
+        Moment::by(self.hands, at, signs, &self.weights)
     }
 
     /// Band of a figure over the members.

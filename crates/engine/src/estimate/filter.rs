@@ -202,7 +202,7 @@ impl Run {
         let span = (setup.now - at).max(1);
         let buffer_at_start = ensemble.band(buffer_meq);
         let path = vec![(at, ensemble.band(|m| m.bed.ph()))];
-        let first = Moment::of(at, &ensemble.signs(&scene), &ensemble.weights);
+        let first = ensemble.moment(at, &ensemble.signs(&scene));
         Ok(Self {
             sayings: Sayings::load(setup.tables)?,
             course: vec![first],
@@ -298,7 +298,7 @@ impl Run {
 
     fn record_course(&mut self) {
         let signs = self.ensemble.signs(&self.scene);
-        let moment = Moment::of(self.at, &signs, &self.ensemble.weights);
+        let moment = self.ensemble.moment(self.at, &signs);
         match self.course.last_mut() {
             Some(last) if last.at == self.at => *last = moment,
             _ => self.course.push(moment),

@@ -3,7 +3,9 @@
 //! its own generator, so the answer is the same to the bit either way.
 
 use crate::estimate::ensemble::Possible;
+use crate::estimate::track::Track;
 use crate::living::signs::Signs;
+use crate::quantity::Band;
 use std::fmt::Debug;
 
 /// The generator each member has.
@@ -22,6 +24,9 @@ pub trait Hands: Debug + Sync {
     /// Reads signs of every member, in their order.
     fn signs(&self, members: &[Possible], read: &(dyn Fn(&Possible) -> Signs + Sync))
     -> Vec<Signs>;
+
+    /// Works out the band of every track, in their order.
+    fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band>;
 }
 
 /// One after the other.
@@ -49,5 +54,9 @@ impl Hands for OnePair {
         read: &(dyn Fn(&Possible) -> Signs + Sync),
     ) -> Vec<Signs> {
         members.iter().map(read).collect()
+    }
+
+    fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band> {
+        Track::ALL.iter().map(|t| band(*t)).collect()
     }
 }

@@ -1,6 +1,7 @@
 //! The courses of a bin through time: which figures are followed, and their
 //! bands at moments.
 
+use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::living::signs::Signs;
 use crate::quantity::Band;
 
@@ -107,11 +108,16 @@ impl Moment {
     /// Bands over members at a moment.
     #[must_use]
     pub fn of(at: i64, signs: &[Signs], weights: &[f64]) -> Self {
-        let bands = Track::ALL
-            .iter()
-            .map(|track| track.band(signs, weights))
-            .collect();
-        Self { at, bands }
+        Self::by(&ONE_PAIR, at, signs, weights)
+    }
+
+    /// The same, by whatever hands there are.
+    #[must_use]
+    pub fn by(hands: &dyn Hands, at: i64, signs: &[Signs], weights: &[f64]) -> Self {
+        Self {
+            at,
+            bands: hands.bands(&|track| track.band(signs, weights)),
+        }
     }
 
     /// The band of one track.

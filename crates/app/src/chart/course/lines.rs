@@ -137,7 +137,9 @@ fn draw_names(sheet: &mut Sheet, plane: &Plane, clean: &Clean<'_>) {
         let leader = format!("M{} {}L{} {}", n(x), n(line_y), n(plane.right + 5.0), n(y));
         sheet.stroke("leader", &leader, 0.75, r#"stroke-opacity="0.6""#);
         let at = (plane.right + 7.0, y + 4.0);
-        sheet.text_in("tick", at, Anchor::Start, name, room);
+        // The key has it whole; beside the line its first words are enough.
+        let short = name.split(',').next().unwrap_or(name);
+        sheet.text_in("tick", at, Anchor::Start, short, room);
     }
 }
 
