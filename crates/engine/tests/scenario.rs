@@ -146,6 +146,17 @@ impl Hands for Backwards {
         }
     }
 
+    fn make(
+        &self,
+        generators: &mut [ChaCha8Rng],
+        make: &(dyn Fn(usize, &mut ChaCha8Rng) -> Possible + Sync),
+    ) -> Vec<Possible> {
+        let all = generators.iter_mut().enumerate().rev();
+        let mut list: Vec<Possible> = all.map(|(place, g)| make(place, g)).collect();
+        list.reverse();
+        list
+    }
+
     fn signs(
         &self,
         members: &[Possible],

@@ -33,6 +33,19 @@ impl Hands for AllCores {
             .for_each(|(m, g)| work(m, g));
     }
 
+    fn make(
+        &self,
+        generators: &mut [Generator],
+        make: &(dyn Fn(usize, &mut Generator) -> Possible + Sync),
+    ) -> Vec<Possible> {
+        generators
+            .par_iter_mut()
+            .enumerate()
+            .with_min_len(AT_LEAST)
+            .map(|(place, g)| make(place, g))
+            .collect()
+    }
+
     fn signs(
         &self,
         members: &[Possible],

@@ -445,23 +445,16 @@ impl Ensemble {
         let nudge = self.ph_spread() * self.tuning.copy_ph_of_spread;
         let nudge = nudge.min(self.tuning.copy_ph);
         let chosen = self.evenly(n);
-        // Chosen places rise: each member is copied for all but its last place,
-        // and moved there.
-        let mut old = std::mem::take(&mut self.members).into_iter().enumerate();
-        let mut held: Option<(usize, Possible)> = None;
-        for (slot, &from) in chosen.iter().enumerate() {
-            let copy = held.as_ref().is_some_and(|h| h.0 == from);
-            if !copy {
-                held = old.find(|(place, _)| *place == from);
+        // Chosen places rise: all but the first of a member are copies.
+        let (members, tuning) = (&self.members, &self.tuning);
+        let made = self.hands.make(&mut self.generators[..n], &|slot, chance| {
+            let mut member = members[chosen[slot]].clone();
+            if slot > 0 && chosen[slot - 1] == chosen[slot] {
+                jitter(&mut member, tuning, nudge, chance);
             }
-            let again = chosen.get(slot + 1) == Some(&from);
-            let next = if again { held.clone() } else { held.take() };
-            let Some((_, mut member)) = next else { break };
-            if copy {
-                jitter(&mut member, &self.tuning, nudge, &mut self.generators[slot]);
-            }
-            self.members.push(member);
-        }
+            member
+        });
+        self.members = made;
         self.weights = vec![1.0 / n as f64; n];
     }
 }

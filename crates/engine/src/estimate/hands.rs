@@ -21,6 +21,13 @@ pub trait Hands: Debug + Sync {
         work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
     );
 
+    /// Makes a member for each generator, by its place.
+    fn make(
+        &self,
+        generators: &mut [Generator],
+        make: &(dyn Fn(usize, &mut Generator) -> Possible + Sync),
+    ) -> Vec<Possible>;
+
     /// Reads signs of every member, in their order.
     fn signs(&self, members: &[Possible], read: &(dyn Fn(&Possible) -> Signs + Sync))
     -> Vec<Signs>;
@@ -46,6 +53,15 @@ impl Hands for OnePair {
         for (m, g) in members.iter_mut().zip(generators) {
             work(m, g);
         }
+    }
+
+    fn make(
+        &self,
+        generators: &mut [Generator],
+        make: &(dyn Fn(usize, &mut Generator) -> Possible + Sync),
+    ) -> Vec<Possible> {
+        let all = generators.iter_mut().enumerate();
+        all.map(|(place, g)| make(place, g)).collect()
     }
 
     fn signs(
