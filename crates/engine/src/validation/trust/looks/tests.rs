@@ -20,6 +20,17 @@ fn ph_read(day: f64) -> Entry {
     }
 }
 
+/// Half of what is shown of a pH of 6.0 to 7.0 on a day.
+fn half_shown(trust: &Trust, looks: &Looks, day: f64) -> f64 {
+    let band = Band {
+        median: 6.5,
+        low: 6.0,
+        high: 7.0,
+    };
+    let at = (day * DAY) as i64;
+    trust.shown(looks, Track::Ph, band, at).half_width()
+}
+
 #[test]
 fn a_figure_is_trusted_less_as_its_measurement_ages() {
     let error = 1.2;
@@ -29,15 +40,7 @@ fn a_figure_is_trusted_less_as_its_measurement_ages() {
         least: [(8.0, 1.5), (26.0, 2.0)],
     };
     let looks = Looks::of(&[ph_read(10.0), ph_read(30.0)]);
-    let band = Band {
-        median: 6.5,
-        low: 6.0,
-        high: 7.0,
-    };
-    let half = |day: f64| {
-        let at = (day * DAY) as i64;
-        trust.shown(&looks, Track::Ph, band, at).half_width()
-    };
+    let half = |day: f64| half_shown(&trust, &looks, day);
     assert!((half(5.0) - 1.3).abs() < 1e-9, "before any reading");
     assert!((half(30.0) - 0.5).abs() < 1e-9, "at the reading");
     assert!(
@@ -57,15 +60,7 @@ fn a_poor_instrument_leaves_some_of_the_error() {
         least: [(8.0, 1.5), (26.0, 2.0)],
     };
     let looks = Looks::of(&[ph_read(10.0)]);
-    let band = Band {
-        median: 6.5,
-        low: 6.0,
-        high: 7.0,
-    };
-    let half = |day: f64| {
-        let at = (day * DAY) as i64;
-        trust.shown(&looks, Track::Ph, band, at).half_width()
-    };
+    let half = |day: f64| half_shown(&trust, &looks, day);
     assert!((half(10.0) - 0.5_f64.hypot(0.48)).abs() < 1e-9);
     assert!((half(38.0) - 0.5_f64.hypot(0.64)).abs() < 1e-9);
     assert!((half(100.0) - 0.5_f64.hypot(0.8)).abs() < 1e-9);
