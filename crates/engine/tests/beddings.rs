@@ -6,24 +6,15 @@
 #[allow(dead_code)] // shared with the laws, which use more of it
 mod story;
 
-use engine::bed::fill::Own;
-use engine::bed::judge::{self, Judgement, Topic, Verdict};
+#[path = "judging/ask.rs"]
+mod ask;
+
+use engine::bed::judge::{Judgement, Topic, Verdict};
 use engine::log::Part;
-use engine::quantity::Celsius;
-use story::{part, tables};
+use story::part;
 
 fn judged(parts: &[Part]) -> Judgement {
-    let own = Own::new();
-    let question = judge::Question {
-        parts,
-        own: &own,
-        temperature: Celsius(20.0),
-        depth_cm: None,
-        lime: "limestone_calcitic",
-        seed: 1,
-        draws: 600,
-    };
-    judge::judge(tables(), &question).unwrap()
+    ask::judged(parts, 600).unwrap()
 }
 
 #[test]

@@ -7,26 +7,16 @@
 #[allow(dead_code)] // shared with the laws, which use more of it
 mod story;
 
-use engine::bed::fill::{FillError, Own};
+#[path = "judging/ask.rs"]
+mod ask;
+
+use engine::bed::fill::FillError;
 use engine::bed::judge::{self, Judgement, Topic};
 use engine::log::Part;
-use engine::quantity::Celsius;
-use story::{part, tables};
+use story::part;
 
 fn judged(parts: &[Part]) -> Result<Judgement, FillError> {
-    let own = Own::new();
-    judge::judge(
-        tables(),
-        &judge::Question {
-            parts,
-            own: &own,
-            temperature: Celsius(20.0),
-            depth_cm: None,
-            lime: "limestone_calcitic",
-            seed: 1,
-            draws: 400,
-        },
-    )
+    ask::judged(parts, 400)
 }
 
 fn acid(j: &Judgement) -> &judge::Reason {

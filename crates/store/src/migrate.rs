@@ -63,7 +63,11 @@ pub(crate) fn bring_up(
             &free_name(path, &format!("before-schema-{}", steps.len())),
         )?;
     }
-    for (index, step) in steps.iter().enumerate().skip(found) {
+    let untaken = steps
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| *index >= found);
+    for (index, step) in untaken {
         let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         // Another process may have taken this step while we waited.
         if schema_of(&tx, shown, steps)? > index {
