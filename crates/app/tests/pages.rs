@@ -47,6 +47,7 @@ const PAGES: [(&str, &str); 33] = [
     ("shed_none", "/shed?q=zzz"),
     ("material", "/shed/peat_sphagnum_unlimed"),
     ("settings", "/settings"),
+    ("damage", "/settings/damage"),
     ("bin_2", "/bins/2"),
     ("shed_role", "/shed?role=bedding"),
     ("outlook", "/bins/1/outlook"),

@@ -6,7 +6,7 @@ use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::PathBuf;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, ChildStdout, Command, Stdio};
 use std::time::Duration;
 
 /// The build tried: this one, or the one named by `BEDWRIGHT`.
@@ -183,16 +183,19 @@ impl Home {
             .spawn()
             .unwrap();
         let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap())
-            .read_line(&mut line)
-            .unwrap();
+        let mut announced = BufReader::new(child.stdout.take().unwrap());
+        announced.read_line(&mut line).unwrap();
         let address = line.split("http://").nth(1).map(|a| a.trim().trim_end_matches('/'));
         let Some(address) = address.map(str::to_owned) else {
             let mut told = String::new();
             child.stderr.take().unwrap().read_to_string(&mut told).unwrap();
             panic!("the server did not start: {line} {told}");
         };
-        Server { child, address }
+        Server {
+            child,
+            address,
+            _announced: announced,
+        }
     }
 }
 
@@ -200,6 +203,8 @@ impl Home {
 pub(crate) struct Server {
     child: Child,
     address: String,
+    /// Held open, or the server could not print.
+    _announced: BufReader<ChildStdout>,
 }
 
 impl Drop for Server {

@@ -79,12 +79,15 @@ fn what_is_no_log_is_told_of_in_one_line_and_left_as_it_is() {
     assert_eq!(home.names(), names);
 }
 
+/// A file without a byte may be a log cut off: reading says so, and a first
+/// entry begins it anew.
 #[test]
-fn an_empty_file_is_an_empty_log() {
+fn an_empty_file_is_told_of_and_can_be_begun() {
     let home = Home::new();
     fs::write(home.path("log.db"), "").unwrap();
-    let said = home.run(&["bins"]);
-    assert_eq!(said.code, 0, "{}", said.err);
+    let told = home.run(&["bins"]);
+    assert!(told.refused().contains("empty file"), "{}", told.err);
+    assert_eq!(fs::metadata(home.path("log.db")).unwrap().len(), 0);
     assert_eq!(home.run(&["settings", "units", "us"]).code, 0);
     assert_eq!(home.entries("log.db").len(), 1);
 }
