@@ -128,13 +128,12 @@ fn carry_out(command: Command, session: &Session) -> ExitCode {
     let answer = reply(command, session);
     let notices = session.notices();
     say(notices.clone());
-    let code = match answer {
-        Ok((mut reply, json)) => {
-            reply.with_notices(&notices);
-            print_answer(&reply, json)
-        }
-        Err(fault) => report_fault(&fault),
+    let (mut reply, json) = match answer {
+        Ok(answered) => answered,
+        Err(fault) => return report_fault(&fault),
     };
+    reply.with_notices(&notices);
+    let code = print_answer(&reply, json);
     if session.writes() {
         keeping::tend(session);
         say(session.notices());

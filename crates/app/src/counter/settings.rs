@@ -67,7 +67,7 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
     );
     Ok(SettingsPage {
         shell: shell(desk, "Settings", Nav::Settings),
-        form: Form::new("settings", "Measures", "/settings", "Save", controls),
+        form: Form::new("settings", "Measures and backups", "/settings", "Save", controls),
         data_place: place,
         data_size: size(desk)?,
         backups: backups(desk)?,

@@ -2,6 +2,8 @@
 //! up. What is said of that is said here, for commands and pages alike.
 
 use super::{Desk, DeskError};
+use std::fs;
+use std::io::Write;
 use std::path::PathBuf;
 use std::sync::PoisonError;
 use store::{Backup, StoreError};
@@ -37,7 +39,7 @@ impl Desk {
     pub fn ready(&self) -> Result<(), DeskError> {
         match &self.closed {
             Some(why) => Err(DeskError::Closed(why.clone())),
-            None => Ok(self.store().still_there()?),
+            None => Ok(self.store().mark().map(drop)?),
         }
     }
 
@@ -120,36 +122,57 @@ impl Desk {
     }
 
     fn reminder(&self, found: &BackedUp) -> Result<Option<String>, DeskError> {
-        let Some((first, last)) = self.store().written_between()? else {
-            return Ok(None);
-        };
-        let now = self.clock.unix_seconds();
-        let saved = self.path.as_deref().and_then(store::saved_at);
-        let newest = found.list.first().map(|b| b.at_unix_seconds).max(saved);
+        let newest = found.list.first().map(|b| b.at_unix_seconds);
+        let newest = newest.max(self.last_saved());
         let limit = match found.of_itself {
             true => OLDEST_DAYS,
             false => LONGEST_DAYS,
         };
-        let since = newest.unwrap_or(first);
-        let days = (now - since) / DAY;
-        if days < limit || newest.is_some_and(|n| last <= n) {
+        let days = |since: i64| (self.clock.unix_seconds() - since) / DAY;
+        if newest.is_some_and(|at| days(at) < limit) {
             return Ok(None);
         }
-        Ok(Some(match newest {
-            Some(at) => format!(
-                "The newest backup is {days} days old ({}), and entries were written since.",
-                self.clock.minute(at)
-            ),
-            None => format!("This log has had no backup in {days} days."),
-        }))
+        // An invented entry is worth no backup.
+        let invented = self.store().demo_entries()?;
+        let all = self.store().all_entries()?;
+        let own = all.iter().filter(|e| !invented.contains(&e.id));
+        let written: Vec<i64> = own.map(|e| e.written_unix_seconds).collect();
+        let (first, last) = (written.iter().min(), written.iter().max());
+        Ok(match (newest, first, last) {
+            (Some(at), _, Some(last)) if *last > at => Some(format!(
+                "The newest backup is {} days old, and entries were written since.",
+                days(at)
+            )),
+            (None, Some(first), _) if days(*first) >= limit => Some(format!(
+                "This log was begun {} days ago and has no backup yet.",
+                days(*first)
+            )),
+            _ => None,
+        })
     }
 
-    /// Remembers that the keeper saved a backup. Best effort: what it is for
-    /// is a reminder.
+    /// When the keeper last saved a backup [s since 1970-01-01 00:00 UTC], as
+    /// far as is known.
+    fn last_saved(&self) -> Option<i64> {
+        let note = self.saved_note()?;
+        fs::read_to_string(note).ok()?.trim().parse().ok()
+    }
+
+    /// Remembers that the keeper saved a backup. Best effort: it is only for
+    /// the reminder.
     pub fn saved(&self) {
-        if let Some(path) = &self.path {
-            let _ = store::note_saved(path, self.clock.unix_seconds());
+        if let Some(note) = self.saved_note() {
+            let now = self.clock.unix_seconds();
+            let _ = store::write_whole(&note, true, self.path.as_deref(), |out| {
+                writeln!(out, "{now}").map_err(|e| DeskError::Unreadable(e.to_string()))
+            });
         }
+    }
+
+    /// A small file in the folder of backups: when one was last saved by hand.
+    fn saved_note(&self) -> Option<PathBuf> {
+        let folder = store::backups_folder(self.path.as_deref()?);
+        Some(folder.join("last-saved-by-hand"))
     }
 }
 
