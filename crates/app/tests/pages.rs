@@ -24,7 +24,7 @@ use tower::ServiceExt;
 const HOST: &str = "127.0.0.1:7878";
 
 /// Every page, by an address that shows it.
-const PAGES: [(&str, &str); 33] = [
+const PAGES: [(&str, &str); 34] = [
     ("shelf", "/"),
     ("bin", "/bins/1"),
     ("bin_reading", "/bins/1?open=reading&said=logged"),

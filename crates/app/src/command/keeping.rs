@@ -8,7 +8,8 @@ use serde_json::{Value, json};
 use std::fs::File;
 use std::io::{self, BufReader};
 use std::path::{Path, PathBuf};
-use store::{Form, Health, Rescued, Store, StoreError};
+use crate::desk::soon::{self, Rescued};
+use store::{Form, Health, Store, StoreError};
 
 /// Arguments of `backup`.
 #[derive(Debug, clap::Args)]
@@ -181,7 +182,7 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
 pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_there()?;
     // Everything is said below, and not a second time beside it.
-    session.notices();
+    let _ = session.notices();
     let health = desk.store().examine()?;
     let data = shown(&session.data());
     let json = checked_json(&desk, &health, session)?;
@@ -238,7 +239,7 @@ fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value
 }
 
 pub(super) fn rescue(a: &Rescue, _session: &Session) -> Result<Reply, Fault> {
-    let Rescued { saved, lost } = Store::rescue(&a.from, &a.to)?;
+    let Rescued { saved, lost } = soon::rescue(&a.from, &a.to)?;
     let count = report::count(saved, "entry", "entries");
     let mut text = format!("{count} saved in {}.\n", shown(&a.to));
     for line in &lost {
@@ -269,7 +270,7 @@ pub(super) fn tend(session: &Session) {
         // The log could be opened a moment ago, or this was told already.
         Err(_) => None,
     };
-    session.notices();
+    let _ = session.notices();
     if let Some(why) = failed {
         session.notice(format!(
             "no automatic backup could be made: {why}; what was written is in the log"

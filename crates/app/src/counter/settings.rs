@@ -166,7 +166,7 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
     for (name, value) in sent {
         let Some(value) = value.filter(|v| now.get(name) != Some(v)) else {
             continue;
-        }
+        };
         let body = Body::Setting {
             name: name.to_owned(),
             value,
@@ -198,7 +198,7 @@ pub(super) fn backups(desk: &Desk) -> Answer<Backups> {
         (_, true) => "One is made on each day with a new entry, and read back whole before it is kept.",
         (_, false) => "None are made of themselves: that is turned off.",
     };
-    let line = |b: &store::Backup| BackupLine {
+    let line = |b: &crate::desk::soon::Backup| BackupLine {
         when: words::when(desk, b.at_unix_seconds),
         size: kilobytes(b.bytes),
         name: b.path.file_name().unwrap_or_default().to_string_lossy().into_owned(),

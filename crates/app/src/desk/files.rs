@@ -5,7 +5,8 @@ use super::{Desk, DeskError};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
-use store::{Imported, Rescued, Store, StoreError};
+use super::soon::{self, Rescued};
+use store::Imported;
 
 impl Desk {
     /// The whole log as one file's content, read back before it is given.
@@ -30,7 +31,7 @@ impl Desk {
     pub fn rescued(&self) -> Result<(Vec<u8>, Rescued), DeskError> {
         let from = self.path.clone().ok_or_else(in_memory)?;
         let path = self.scratch("rescue")?;
-        let done = Store::rescue(&from, &path).map_err(DeskError::from);
+        let done = soon::rescue(&from, &path).map_err(DeskError::from);
         let whole = done.and_then(|what| Ok((content(&path)?, what)));
         discard(&path);
         whole
@@ -56,7 +57,7 @@ impl Desk {
         let written = store::write_whole(&path, false, None, |out| {
             out.write_all(file).map_err(|e| unreadable("write the uploaded file", &e))
         });
-        let done = written.and_then(|()| Ok(self.store().restore_into(&path)?));
+        let done = written.and_then(|()| Ok(Some(self.store().restore_into(&path)?)));
         discard(&path);
         if done.is_ok() {
             self.forget();

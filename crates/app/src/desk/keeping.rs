@@ -3,10 +3,10 @@
 
 use super::{Desk, DeskError};
 use std::fs;
-use std::io::Write;
 use std::path::PathBuf;
 use std::sync::PoisonError;
-use store::{Backup, StoreError};
+use super::soon::{self, Backup};
+use store::StoreError;
 
 /// Lines of damage shown beside other things; the rest is counted.
 const SHOWN: usize = 3;
@@ -81,7 +81,7 @@ impl Desk {
     pub fn tend(&self) -> Option<String> {
         let now = self.clock.unix_seconds();
         let failed = match self.backs_up() {
-            Ok(true) => self.store().roll(now).err().map(|e| e.to_string()),
+            Ok(true) => soon::roll(&self.store(), now).err().map(|e| e.to_string()),
             Ok(false) => None,
             Err(e) => Some(e.to_string()),
         };
@@ -108,8 +108,8 @@ impl Desk {
         };
         let mut found = BackedUp {
             of_itself: self.backs_up()?,
-            folder: Some(store::backups_folder(&path)),
-            list: store::backups(&path)?,
+            folder: Some(soon::backups_folder(&path)),
+            list: soon::backups(&path)?,
             failed: self
                 .failed
                 .lock()
@@ -171,7 +171,7 @@ impl Desk {
 
     /// A small file in the folder of backups: when one was last saved by hand.
     fn saved_note(&self) -> Option<PathBuf> {
-        let folder = store::backups_folder(self.path.as_deref()?);
+        let folder = soon::backups_folder(self.path.as_deref()?);
         Some(folder.join("last-saved-by-hand"))
     }
 }
