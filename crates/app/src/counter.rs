@@ -22,9 +22,9 @@ mod words;
 
 use crate::desk::Desk;
 use crate::web::{
-    AddBinPage, Answer, Answers, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, Download, Export,
-    Fields, JarTestPage, JudgePage, MaterialPage, Outcome, OutlookPage, RationPage, SettingsPage,
-    ShedPage, ShelfPage, TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
+    AddBinPage, Answer, Answers, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, Download,
+    Export, Fields, JarTestPage, JudgePage, MaterialPage, Outcome, OutlookPage, RationPage,
+    SettingsPage, ShedPage, ShelfPage, TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
 use std::sync::Arc;
 

@@ -57,7 +57,10 @@ pub fn open(desk: &Desk) -> Result<(), DeskError> {
             Ok(new(desk, None, moment(desk, 120, 9, 30)?, body).demo(true))
         })
         .collect::<Result<Vec<_>, DeskError>>()?;
-    let bins = stories.into_iter().map(|s| opening(desk, s)).collect::<Result<Vec<_>, _>>()?;
+    let bins = stories
+        .into_iter()
+        .map(|s| opening(desk, s))
+        .collect::<Result<Vec<_>, _>>()?;
     desk.store().append_shelf(bins, shed)?;
     Ok(())
 }
@@ -92,7 +95,11 @@ pub fn there(desk: &Desk) -> Result<Option<There>, DeskError> {
         .iter()
         .filter(|e| is_own(e) && bins.iter().any(|b| e.bin == Some(b.id)))
         .count();
-    let touched: BTreeSet<&str> = all.iter().filter(|e| is_own(e)).filter_map(material).collect();
+    let touched: BTreeSet<&str> = all
+        .iter()
+        .filter(|e| is_own(e))
+        .filter_map(material)
+        .collect();
     let standing = desk.shed()?.into_iter();
     let shed = standing.filter(|i| i.have && !touched.contains(i.material.as_str()));
     Ok(Some(There {
@@ -127,7 +134,9 @@ fn known(all: &[Entry]) -> Result<BTreeSet<EntryId>, DeskError> {
     loose.push(shown("yes"));
     let story_of = |bin: BinId| {
         let first = all.iter().find(|e| e.bin == Some(bin))?;
-        stories.iter().find(|s| first.body == Body::Bin(s.description.clone()))
+        stories
+            .iter()
+            .find(|s| first.body == Body::Bin(s.description.clone()))
     };
     let is_invented = |e: &&Entry| match e.bin {
         // The keeper's entries are written when they are written; these were

@@ -20,7 +20,6 @@ pub mod place;
 pub mod planners;
 pub mod plans;
 pub mod seen;
-pub mod soon;
 pub mod state;
 pub mod today;
 pub mod wetness;

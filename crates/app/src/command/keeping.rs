@@ -5,11 +5,9 @@ use super::session::{Fault, Reply, Session};
 use crate::desk::Desk;
 use crate::report;
 use serde_json::{Value, json};
-use std::fs::File;
-use std::io::{self, BufReader};
+use std::io;
 use std::path::{Path, PathBuf};
-use crate::desk::soon::{self, Rescued};
-use store::{Form, Health, Store, StoreError};
+use store::{Form, Health, Missing, Store, StoreError, Unreadable};
 
 /// Arguments of `backup`.
 #[derive(Debug, clap::Args)]
@@ -100,7 +98,10 @@ fn written(error: StoreError) -> Fault {
 
 pub(super) fn backup(a: &Backup, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_there()?;
-    let entries = desk.store().backup_to(&a.path, a.replace).map_err(written)?;
+    let entries = desk
+        .store()
+        .backup_to(&a.path, a.replace)
+        .map_err(written)?;
     desk.saved();
     let count = report::count(entries, "entry", "entries");
     Reply::new(
@@ -110,6 +111,10 @@ pub(super) fn backup(a: &Backup, session: &Session) -> Result<Reply, Fault> {
 }
 
 pub(super) fn restore(a: &Restore, session: &Session) -> Result<Reply, Fault> {
+    // Before a folder is made for it.
+    if !a.path.exists() {
+        return Err(Fault::input(format!("`{}` is not there", shown(&a.path))));
+    }
     let to = session.data();
     let kept = Store::restore(&a.path, &to)?;
     let mut text = format!("{} is in place.", shown(&a.path));
@@ -147,16 +152,13 @@ pub(super) fn export(a: &Export, session: &Session) -> Result<Reply, Fault> {
 }
 
 pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
-    let file = File::open(&a.path)
+    // Before a log is made for it.
+    std::fs::metadata(&a.path)
         .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", shown(&a.path))))?;
     let csv = a.csv || a.path.extension().is_some_and(|e| e == "csv");
+    let form = if csv { Form::Csv } else { Form::JsonLines };
     let desk = session.desk_to_write()?;
-    let mut store = desk.store();
-    let done = if csv {
-        store.import_csv(file)
-    } else {
-        store.import_jsonl(BufReader::new(file))
-    };
+    let done = desk.store().import_from(&a.path, form);
     let done = done.map_err(|e| match Fault::from(e) {
         Fault::Input(list) => Fault::Input(
             list.iter()
@@ -207,7 +209,22 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
 }
 
 fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value, Fault> {
-    let unreadable = health.unreadable.iter().map(|u| {
+    let backups = desk.backed_up()?;
+    Ok(json!({
+        "schema": "bedwright-check-1",
+        "data": shown(&session.data()),
+        "entries": health.entries,
+        "sound": health.is_sound(),
+        "damage": health.damage,
+        "unreadable": unreadable(&health.unreadable),
+        "missing": missing(&health.missing),
+        "backups_in": backups.folder.as_deref().map(shown),
+        "newest_backup": backups.list.first().map(|b| shown(&b.path)),
+    }))
+}
+
+fn unreadable(list: &[Unreadable]) -> Vec<Value> {
+    let one = |u: &Unreadable| {
         json!({
             "entry": u.id.0,
             "bin": u.bin.map(|b| b.0),
@@ -216,33 +233,26 @@ fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value
             "as_written": u.intact,
             "problem": u.problem,
         })
-    });
-    let missing = health.missing.iter().map(|m| {
+    };
+    list.iter().map(one).collect()
+}
+
+fn missing(list: &[Missing]) -> Vec<Value> {
+    let one = |m: &Missing| {
         json!({
             "count": m.count(),
             "after_entry": m.after.map(|e| e.0),
             "before_entry": m.before.map(|e| e.0),
         })
-    });
-    let backups = desk.backed_up()?;
-    Ok(json!({
-        "schema": "bedwright-check-1",
-        "data": shown(&session.data()),
-        "entries": health.entries,
-        "sound": health.is_sound(),
-        "damage": health.damage,
-        "unreadable": unreadable.collect::<Vec<_>>(),
-        "missing": missing.collect::<Vec<_>>(),
-        "backups_in": backups.folder.as_deref().map(shown),
-        "newest_backup": backups.list.first().map(|b| shown(&b.path)),
-    }))
+    };
+    list.iter().map(one).collect()
 }
 
-pub(super) fn rescue(a: &Rescue, _session: &Session) -> Result<Reply, Fault> {
-    let Rescued { saved, lost } = soon::rescue(&a.from, &a.to)?;
-    let count = report::count(saved, "entry", "entries");
+pub(super) fn rescue(a: &Rescue, session: &Session) -> Result<Reply, Fault> {
+    let done = Store::rescue(&a.from, &a.to, session.clock.unix_seconds())?;
+    let count = report::count(done.saved, "entry", "entries");
     let mut text = format!("{count} saved in {}.\n", shown(&a.to));
-    for line in &lost {
+    for line in done.lines() {
         text.push_str(&format!("{line}\n"));
     }
     text.push_str(&format!(
@@ -256,8 +266,10 @@ pub(super) fn rescue(a: &Rescue, _session: &Session) -> Result<Reply, Fault> {
             "schema": "bedwright-rescue-1",
             "from": shown(&a.from),
             "path": shown(&a.to),
-            "saved": saved,
-            "lost": lost.iter().map(ToString::to_string).collect::<Vec<_>>(),
+            "saved": done.saved,
+            "unreadable": unreadable(&done.unreadable),
+            "missing": missing(&done.missing),
+            "lost": done.lines(),
         }),
     )
 }

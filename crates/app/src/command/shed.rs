@@ -198,7 +198,7 @@ pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> 
     };
     let mut all = desk.settings()?;
     all.retain(|name, _| name != DEMO);
-    let (data, folder) = (session.data(), crate::desk::soon::backups_folder(&session.data()));
+    let (data, folder) = (session.data(), store::backups_folder(&session.data()));
     let mut text: String = all
         .iter()
         .map(|(name, value)| format!("{name:<20}{value}\n"))

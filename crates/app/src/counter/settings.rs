@@ -6,7 +6,9 @@ use super::words;
 use crate::desk::{Desk, DeskError};
 use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
-use crate::web::{Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, SettingsPage};
+use crate::web::{
+    Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, SettingsPage,
+};
 use engine::bounds::Bound;
 use engine::log::Body;
 use engine::measure::fahrenheit;
@@ -67,7 +69,13 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
     );
     Ok(SettingsPage {
         shell: shell(desk, "Settings", Nav::Settings),
-        form: Form::new("settings", "Measures and backups", "/settings", "Save", controls),
+        form: Form::new(
+            "settings",
+            "Measures and backups",
+            "/settings",
+            "Save",
+            controls,
+        ),
         data_place: place,
         data_size: size(desk)?,
         backups: backups(desk)?,
@@ -195,17 +203,33 @@ pub(super) fn backups(desk: &Desk) -> Answer<Backups> {
     let found = desk.backed_up().map_err(refused)?;
     let how = match (&found.folder, found.of_itself) {
         (None, _) => "A log in memory is not backed up.",
-        (_, true) => "One is made on each day with a new entry, and read back whole before it is kept.",
+        (_, true) => {
+            "One is made on each day with a new entry, and read back whole before it is kept."
+        }
         (_, false) => "None are made of themselves: that is turned off.",
     };
-    let line = |b: &crate::desk::soon::Backup| BackupLine {
+    let line = |b: &store::Saved| BackupLine {
         when: words::when(desk, b.at_unix_seconds),
-        size: kilobytes(b.bytes),
-        name: b.path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+        size: match b.entries {
+            Some(n) => format!(
+                "{}, {}, read back whole when it was made",
+                report::count(n, "entry", "entries"),
+                kilobytes(b.bytes)
+            ),
+            None => "cannot be read any more".to_owned(),
+        },
+        name: b
+            .path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned(),
     };
     Ok(Backups {
         how: how.to_owned(),
-        folder: found.folder.map_or_else(String::new, |f| f.display().to_string()),
+        folder: found
+            .folder
+            .map_or_else(String::new, |f| f.display().to_string()),
         list: found.list.iter().take(NEWEST).map(line).collect(),
         failed: found.failed.as_ref().map_or_else(String::new, sentence),
         reminder: found.reminder.unwrap_or_default(),

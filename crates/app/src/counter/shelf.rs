@@ -37,7 +37,11 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
         demo_goes: demo::there(desk)
             .map_err(refused)?
             .map_or_else(String::new, |d| goes(&d)),
-        reminder: desk.backed_up().map_err(refused)?.reminder.unwrap_or_default(),
+        reminder: desk
+            .backed_up()
+            .map_err(refused)?
+            .reminder
+            .unwrap_or_default(),
         may_demo: desk
             .store()
             .is_empty()

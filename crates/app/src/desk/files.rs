@@ -5,8 +5,7 @@ use super::{Desk, DeskError};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
-use super::soon::{self, Rescued};
-use store::Imported;
+use store::{Imported, Rescued, Store};
 
 impl Desk {
     /// The whole log as one file's content, read back before it is given.
@@ -31,8 +30,14 @@ impl Desk {
     pub fn rescued(&self) -> Result<(Vec<u8>, Rescued), DeskError> {
         let from = self.path.clone().ok_or_else(in_memory)?;
         let path = self.scratch("rescue")?;
-        let done = soon::rescue(&from, &path).map_err(DeskError::from);
-        let whole = done.and_then(|what| Ok((content(&path)?, what)));
+        let now = self.clock.unix_seconds();
+        let done = match self.closed {
+            Some(_) => Store::rescue(&from, &path, now),
+            None => self.store().rescue_to(&path, now),
+        };
+        let whole = done
+            .map_err(DeskError::from)
+            .and_then(|what| Ok((content(&path)?, what)));
         discard(&path);
         whole
     }
@@ -55,7 +60,8 @@ impl Desk {
         }
         let path = self.scratch("restore")?;
         let written = store::write_whole(&path, false, None, |out| {
-            out.write_all(file).map_err(|e| unreadable("write the uploaded file", &e))
+            out.write_all(file)
+                .map_err(|e| unreadable("write the uploaded file", &e))
         });
         let done = written.and_then(|()| Ok(Some(self.store().restore_into(&path)?)));
         discard(&path);
@@ -105,7 +111,9 @@ impl Desk {
             None => std::env::temp_dir(),
         };
         let name = |n: u32| folder.join(format!(".bedwright-{what}-{}-{n}", std::process::id()));
-        let free = (0..1000).map(name).find(|p| fs::symlink_metadata(p).is_err());
+        let free = (0..1000)
+            .map(name)
+            .find(|p| fs::symlink_metadata(p).is_err());
         free.ok_or_else(|| {
             DeskError::Unreadable(format!("no free name for a file in `{}`", folder.display()))
         })
@@ -113,9 +121,7 @@ impl Desk {
 }
 
 fn in_memory() -> DeskError {
-    DeskError::Unreadable(
-        "this shelf is only in memory, so there is no file to replace".to_owned(),
-    )
+    DeskError::Unreadable("this shelf is only in memory, so there is no file to replace".to_owned())
 }
 
 fn content(path: &Path) -> Result<Vec<u8>, DeskError> {

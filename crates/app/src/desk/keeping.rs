@@ -5,8 +5,7 @@ use super::{Desk, DeskError};
 use std::fs;
 use std::path::PathBuf;
 use std::sync::PoisonError;
-use super::soon::{self, Backup};
-use store::StoreError;
+use store::{Saved, StoreError};
 
 /// Lines of damage shown beside other things; the rest is counted.
 const SHOWN: usize = 3;
@@ -24,7 +23,7 @@ pub struct BackedUp {
     /// The folder they are in; `None` in memory.
     pub folder: Option<PathBuf>,
     /// Those made without being asked, newest first.
-    pub list: Vec<Backup>,
+    pub list: Vec<Saved>,
     /// Why the last one could not be made.
     pub failed: Option<String>,
     /// That it is time to save one, as a sentence.
@@ -81,7 +80,9 @@ impl Desk {
     pub fn tend(&self) -> Option<String> {
         let now = self.clock.unix_seconds();
         let failed = match self.backs_up() {
-            Ok(true) => soon::roll(&self.store(), now).err().map(|e| e.to_string()),
+            Ok(true) => store::roll_backups(&self.store(), now)
+                .err()
+                .map(|e| e.to_string()),
             Ok(false) => None,
             Err(e) => Some(e.to_string()),
         };
@@ -108,8 +109,8 @@ impl Desk {
         };
         let mut found = BackedUp {
             of_itself: self.backs_up()?,
-            folder: Some(soon::backups_folder(&path)),
-            list: soon::backups(&path)?,
+            folder: Some(store::backups_folder(&path)),
+            list: store::backups(&path)?,
             failed: self
                 .failed
                 .lock()
@@ -122,8 +123,8 @@ impl Desk {
     }
 
     fn reminder(&self, found: &BackedUp) -> Result<Option<String>, DeskError> {
-        let newest = found.list.first().map(|b| b.at_unix_seconds);
-        let newest = newest.max(self.last_saved());
+        let readable = found.list.iter().find(|b| b.entries.is_some());
+        let newest = readable.map(|b| b.at_unix_seconds).max(self.last_saved());
         let limit = match found.of_itself {
             true => OLDEST_DAYS,
             false => LONGEST_DAYS,
@@ -171,7 +172,7 @@ impl Desk {
 
     /// A small file in the folder of backups: when one was last saved by hand.
     fn saved_note(&self) -> Option<PathBuf> {
-        let folder = soon::backups_folder(self.path.as_deref()?);
+        let folder = store::backups_folder(self.path.as_deref()?);
         Some(folder.join("last-saved-by-hand"))
     }
 }

@@ -3,9 +3,9 @@
 
 use super::error::PageError;
 use super::pages::{
-    AddBinPage, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, JarTestPage, JudgePage, MaterialPage,
-    OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage, TodayPage,
-    TrayTestPage, WeatherPage, WhatIfPart,
+    AddBinPage, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, JarTestPage, JudgePage,
+    MaterialPage, OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage,
+    TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
 
 /// An answer, or a page that says what went wrong.

@@ -14,7 +14,10 @@ pub use bins::{
 };
 pub(crate) use entry::filled as filled_rows;
 pub use entry::{entry_forms, species_words};
-pub use house::{BackupLine, Backups, DamagePage, ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
+pub use house::{
+    BackupLine, Backups, DamagePage, ErrorPage, MaterialLine, MaterialPage, NumberRow,
+    SettingsPage, ShedPage,
+};
 pub use living::{
     AlarmLine, AwayAnswer, AwayPage, Choice, CourseView, Fold, HelpLine, NextLook, NowLine,
     NowPart, OutlookPage, RationAnswer, RationPage, Taught, TodayLine, TodayPage, WeatherAnswer,

@@ -15,7 +15,15 @@ fn is_closed(server: &Server) {
     not_taken(server.note("lost if taken"));
     not_taken(server.post("/settings", "units=us&room_celsius=18"));
     not_taken(server.post("/shed/dolomite", "quick=yes"));
-    for page in ["/", "/today", "/bins/1", "/shed", "/settings", "/judge", "/settings/backup"] {
+    for page in [
+        "/",
+        "/today",
+        "/bins/1",
+        "/shed",
+        "/settings",
+        "/judge",
+        "/settings/backup",
+    ] {
         not_taken(server.get(page));
     }
 }

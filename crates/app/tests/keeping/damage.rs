@@ -27,7 +27,10 @@ fn one_unreadable_entry_is_left_out_and_named_on_every_command() {
         assert!(said.err.contains("bedwright check"), "{}", said.err);
         assert_eq!(said.err.lines().count(), 1, "{}", said.err);
         let json = home.run(&[command, &["--json"]].concat()).json();
-        assert!(json["log_notices"].to_string().contains("entry 4"), "{json}");
+        assert!(
+            json["log_notices"].to_string().contains("entry 4"),
+            "{json}"
+        );
     }
     let bin = home.run(&["bin", "1"]);
     assert!(bin.out.contains("the first note") && !bin.out.contains("econd note"));
@@ -51,7 +54,10 @@ fn a_log_with_an_unreadable_entry_still_takes_entries() {
 fn check_names_what_is_wrong_and_how_to_save_the_rest() {
     let home = Home::with_log();
     let sound = home.run(&["check", "--json"]).json();
-    assert_eq!((&sound["sound"], &sound["entries"]), (&true.into(), &4.into()));
+    assert_eq!(
+        (&sound["sound"], &sound["entries"]),
+        (&true.into(), &4.into())
+    );
     home.flip("log.db", "the first note", "The first note");
     let told = home.run(&["check"]);
     assert_eq!(told.code, 1, "{}", told.out);
@@ -69,7 +75,16 @@ fn every_page_names_the_entry_left_out() {
     let home = Home::with_log();
     home.flip("log.db", "the second note", "the Second note");
     let server = home.serve();
-    for page in ["/", "/bins/1", "/today", "/shed", "/settings", "/judge", "/bins/new", "/bins/1/dose"] {
+    for page in [
+        "/",
+        "/bins/1",
+        "/today",
+        "/shed",
+        "/settings",
+        "/judge",
+        "/bins/new",
+        "/bins/1/dose",
+    ] {
         let got = server.get(page);
         assert_eq!(got.status, 200, "{page} {}", got.words());
         assert!(got.words().contains("entry 4"), "{page} {}", got.words());
@@ -97,7 +112,11 @@ fn what_can_be_read_of_a_torn_log_is_rescued() {
     assert!(!home.path("nowhere.db").exists());
     let entries = home.entries("saved.db");
     assert!(entries.len() > 2500, "{}", entries.len());
-    assert!(said.out.contains("3004") || said.out.contains("could not"), "{}", said.out);
+    assert!(
+        said.out.contains("3004") || said.out.contains("could not"),
+        "{}",
+        said.out
+    );
     assert_eq!(home.run_on("saved.db", &["check"]).code, 0);
     let json = home
         .run_on("nowhere.db", &["rescue", "log.db", "again.db", "--json"])
@@ -108,7 +127,8 @@ fn what_can_be_read_of_a_torn_log_is_rescued() {
     // Never over something that is there.
     let told = home.run_on("nowhere.db", &["rescue", "log.db", "saved.db"]);
     assert!(told.refused().contains("saved.db"), "{}", told.err);
-    home.run_on("nowhere.db", &["rescue", "log.db", "log.db"]).refused();
+    home.run_on("nowhere.db", &["rescue", "log.db", "log.db"])
+        .refused();
 }
 
 #[test]
@@ -125,9 +145,15 @@ fn a_log_that_cannot_be_opened_has_one_clear_page() {
     let refused = server.note("swallowed");
     assert!(refused.status >= 500, "{} {}", refused.status, refused.to);
     let words = refused.words();
-    assert!(words.contains("log.db") && words.contains("rescue"), "{words}");
+    assert!(
+        words.contains("log.db") && words.contains("rescue"),
+        "{words}"
+    );
     let saved = server.get("/settings/rescued");
     assert_eq!(saved.status, 200, "{}", saved.words());
     fs::write(home.path("saved.db"), saved.body).unwrap();
-    assert_eq!(home.entries("saved.db").len(), home.entries("whole.db").len());
+    assert_eq!(
+        home.entries("saved.db").len(),
+        home.entries("whole.db").len()
+    );
 }

@@ -47,18 +47,30 @@ fn putting_the_demo_away_leaves_the_keepers_own() {
         assert_eq!(home.run(shed).code, 0, "{shed:?}");
     }
     let shelf = server.get("/").words();
-    assert!(shelf.contains("Mine") && shelf.contains("Attic tub"), "{shelf}");
+    assert!(
+        shelf.contains("Mine") && shelf.contains("Attic tub"),
+        "{shelf}"
+    );
     put_away(&server);
     let shelf = server.get("/").words();
-    assert!(shelf.contains("Mine") && !shelf.contains("Attic tub"), "{shelf}");
+    assert!(
+        shelf.contains("Mine") && !shelf.contains("Attic tub"),
+        "{shelf}"
+    );
     assert!(!shelf.contains("Invented"), "{shelf}");
     drop(server);
     assert_eq!(names(&home), ["Mine"]);
     let left = shed(&home);
     let items: Vec<&str> = left.iter().map(|i| i.0.as_str()).collect();
     assert_eq!(items.len(), 2, "{items:?}");
-    assert!(left.contains(&("dolomite".into(), true, "333 g".into())), "{left:?}");
-    assert_eq!(home.run(&["settings", "--json"]).json()["settings"]["units"], "us");
+    assert!(
+        left.contains(&("dolomite".into(), true, "333 g".into())),
+        "{left:?}"
+    );
+    assert_eq!(
+        home.run(&["settings", "--json"]).json()["settings"]["units"],
+        "us"
+    );
 }
 
 #[test]
@@ -84,7 +96,7 @@ fn the_demo_says_when_the_keepers_own_stand_beside_it() {
     assert_eq!(server.post("/bins/new", OWN_BIN).status, 303);
     let shelf = server.get("/").words();
     assert!(!shelf.contains("Nothing here is your own"), "{shelf}");
-    assert!(shelf.contains("your own bins stay"), "{shelf}");
+    assert!(shelf.contains("Your own bins stay"), "{shelf}");
     put_away(&server);
     assert_eq!(server.post("/demo/away", "").status, 409);
 }
@@ -142,7 +154,11 @@ fn an_old_demo_goes_and_what_is_in_doubt_stays() {
     let server = old.serve();
     assert!(server.get("/").words().contains("Invented demo shelf"));
     assert_eq!(server.post("/bins/new", OWN_BIN).status, 303);
-    assert_eq!(old.run(&["shed", "add", "dolomite", "--have", "333 g"]).code, 0);
+    assert_eq!(
+        old.run(&["shed", "add", "dolomite", "--have", "333 g"])
+            .code,
+        0
+    );
     put_away(&server);
     drop(server);
     assert_eq!(names(&old), ["Mine"]);

@@ -58,8 +58,18 @@ impl Home {
     pub(crate) fn with_log() -> Self {
         let home = Self::new();
         let made = [
-            "add-bin", "Porch", "--length", "40", "--width", "30", "--depth", "25", "--filled",
-            "20 L coir_pith", "--when", "2026-11-01",
+            "add-bin",
+            "Porch",
+            "--length",
+            "40",
+            "--width",
+            "30",
+            "--depth",
+            "25",
+            "--filled",
+            "20 L coir_pith",
+            "--when",
+            "2026-11-01",
         ];
         assert_eq!(home.run(&made).code, 0);
         home.note("the first note");
@@ -185,10 +195,18 @@ impl Home {
         let mut line = String::new();
         let mut announced = BufReader::new(child.stdout.take().unwrap());
         announced.read_line(&mut line).unwrap();
-        let address = line.split("http://").nth(1).map(|a| a.trim().trim_end_matches('/'));
+        let address = line
+            .split("http://")
+            .nth(1)
+            .map(|a| a.trim().trim_end_matches('/'));
         let Some(address) = address.map(str::to_owned) else {
             let mut told = String::new();
-            child.stderr.take().unwrap().read_to_string(&mut told).unwrap();
+            child
+                .stderr
+                .take()
+                .unwrap()
+                .read_to_string(&mut told)
+                .unwrap();
             panic!("the server did not start: {line} {told}");
         };
         Server {
@@ -225,7 +243,9 @@ impl Got {
     /// Text without tags.
     pub(crate) fn words(&self) -> String {
         let text = String::from_utf8_lossy(&self.body);
-        let parts = text.split('<').map(|p| p.split_once('>').map_or(p, |x| x.1));
+        let parts = text
+            .split('<')
+            .map(|p| p.split_once('>').map_or(p, |x| x.1));
         let joined = parts.collect::<Vec<_>>().join(" ");
         let plain = joined.replace("&#38;", "&").replace("&#39;", "'");
         plain.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -235,7 +255,8 @@ impl Got {
 impl Server {
     fn ask(&self, head: &str, body: &[u8]) -> Got {
         let mut line = TcpStream::connect(&self.address).unwrap();
-        line.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+        line.set_read_timeout(Some(Duration::from_secs(60)))
+            .unwrap();
         let address = &self.address;
         let head = format!(
             "{head}\r\nHost: {address}\r\nOrigin: http://{address}\r\nConnection: close\r\nContent-Length: {}\r\n\r\n",
@@ -265,9 +286,8 @@ impl Server {
     }
 
     pub(crate) fn post(&self, path: &str, form: &str) -> Got {
-        let head = format!(
-            "POST {path} HTTP/1.1\r\nContent-Type: application/x-www-form-urlencoded"
-        );
+        let head =
+            format!("POST {path} HTTP/1.1\r\nContent-Type: application/x-www-form-urlencoded");
         self.ask(&head, form.as_bytes())
     }
 
@@ -281,9 +301,8 @@ impl Server {
     }
 
     pub(crate) fn upload(&self, path: &str, content: &[u8]) -> Got {
-        let head = format!(
-            "POST {path} HTTP/1.1\r\nContent-Type: multipart/form-data; boundary=cut"
-        );
+        let head =
+            format!("POST {path} HTTP/1.1\r\nContent-Type: multipart/form-data; boundary=cut");
         let start =
             b"--cut\r\nContent-Disposition: form-data; name=\"file\"; filename=\"f\"\r\n\r\n";
         let body = [start.as_slice(), content, b"\r\n--cut--\r\n"].concat();

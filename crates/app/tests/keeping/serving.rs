@@ -36,7 +36,11 @@ fn a_backup_this_version_cannot_read_whole_is_refused_and_all_stays() {
     for file in [strange.as_slice(), b"no log at all", b""] {
         let got = server.upload("/settings/restore", file);
         assert_eq!(got.status, 422, "{}", got.to);
-        assert!(got.words().contains("Nothing was replaced"), "{}", got.words());
+        assert!(
+            got.words().contains("Nothing was replaced"),
+            "{}",
+            got.words()
+        );
     }
     assert_eq!(server.note("after the refusal").status, 303);
     drop(server);
@@ -66,7 +70,11 @@ fn a_restored_log_is_on_disk_at_once_and_the_old_one_beside_it() {
     assert!(server.get("/bins/1").words().contains("after the restore"));
     // Seen by another program while the server still runs.
     assert!(home.holds("log.db", "after the restore"));
-    let kept = home.names().into_iter().find(|n| n.contains("replaced")).unwrap();
+    let kept = home
+        .names()
+        .into_iter()
+        .find(|n| n.contains("replaced"))
+        .unwrap();
     drop(server);
     assert!(home.holds(&kept, "after the backup"));
     assert!(!home.holds("log.db", "after the backup"));
@@ -80,7 +88,11 @@ fn a_restored_backup_of_as_many_entries_shows_its_own() {
     assert_eq!(server.note("the one that goes").status, 303);
     drop(server);
     fs::write(home.path("other.db"), backup).unwrap();
-    assert_eq!(home.run_on("other.db", &["log", "1", "note", "the one that comes"]).code, 0);
+    assert_eq!(
+        home.run_on("other.db", &["log", "1", "note", "the one that comes"])
+            .code,
+        0
+    );
     let other = home.run_on("other.db", &["backup", "whole.db"]);
     assert_eq!(other.code, 0, "{}", other.err);
     let server = home.serve();

@@ -188,13 +188,13 @@ pub(super) fn settings_page(error: &str) -> SettingsPage {
 fn backups() -> Backups {
     Backups {
         how: "One is made on each day with a new entry, and read back before it is kept.".into(),
-        folder: "/home/sam/.local/share/bedwright/bedwright.db-backups".into(),
+        folder: "/home/sam/.local/share/bedwright/bedwright.db.backups".into(),
         list: vec![BackupLine {
             when: "Sun 15 Nov 18:05".into(),
-            size: "201 entries, 92 kB".into(),
+            size: "201 entries, 92 kB, read back whole when it was made".into(),
             name: "2026-11-15.db".into(),
         }],
-        failed: "`bedwright.db-backups` may not be written to".into(),
+        failed: "`bedwright.db.backups` may not be written to".into(),
         reminder: "The newest checked backup is 10 days old.".into(),
     }
 }

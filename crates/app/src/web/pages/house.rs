@@ -123,7 +123,7 @@ pub struct Backups {
 pub struct BackupLine {
     /// When: `Tue 24 Nov 18:05`.
     pub when: String,
-    /// Entries and size: `214 entries, 96 kB`.
+    /// Entries and size: `214 entries, 96 kB`, or that it cannot be read.
     pub size: String,
     /// File name.
     pub name: String,
