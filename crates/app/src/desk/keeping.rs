@@ -3,7 +3,7 @@
 
 use super::{Desk, DeskError};
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
 use store::{Saved, StoreError};
 
@@ -102,22 +102,24 @@ impl Desk {
     /// The backups of this log, and whether it is time to save one.
     ///
     /// # Errors
-    /// [`DeskError`] when the log or the folder cannot be read.
+    /// [`DeskError`] when the log cannot be read.
     pub fn backed_up(&self) -> Result<BackedUp, DeskError> {
         let Some(path) = self.path.clone() else {
             return Ok(BackedUp::default());
         };
+        let failed = self.failed.lock();
+        let failed = failed.unwrap_or_else(PoisonError::into_inner).clone();
         let mut found = BackedUp {
             of_itself: self.backs_up()?,
             folder: Some(store::backups_folder(&path)),
-            list: store::backups(&path)?,
-            failed: self
-                .failed
-                .lock()
-                .unwrap_or_else(PoisonError::into_inner)
-                .clone(),
-            reminder: None,
+            failed,
+            ..BackedUp::default()
         };
+        match store::backups(&path) {
+            Ok(list) => found.list = list,
+            // The folder is in no state to hold any; all else is answered.
+            Err(why) => found.failed = Some(why.to_string()),
+        }
         found.reminder = self.reminder(&found)?;
         Ok(found)
     }
@@ -164,6 +166,7 @@ impl Desk {
     pub fn saved(&self) {
         if let Some(note) = self.saved_note() {
             let now = self.clock.unix_seconds();
+            let _ = note.parent().map(make_folder);
             let _ = store::write_whole(&note, true, self.path.as_deref(), |out| {
                 writeln!(out, "{now}").map_err(|e| DeskError::Unreadable(e.to_string()))
             });
@@ -175,6 +178,14 @@ impl Desk {
         let folder = store::backups_folder(self.path.as_deref()?);
         Some(folder.join("last-saved-by-hand"))
     }
+}
+
+/// For the keeper's eyes only, like the log.
+fn make_folder(folder: &Path) -> std::io::Result<()> {
+    let mut maker = fs::DirBuilder::new();
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut maker, 0o700);
+    maker.create(folder)
 }
 
 /// Whether what can be read of a log may be worth saving when this is why it

@@ -102,12 +102,13 @@ impl Home {
         self.folder.path().join(name)
     }
 
-    /// Names in the folder, those of SQLite's own journals left out.
+    /// Names in the folder, without SQLite's own journals and the automatic
+    /// backups.
     pub(crate) fn names(&self) -> Vec<String> {
         let mut names: Vec<String> = fs::read_dir(self.folder.path())
             .unwrap()
             .map(|f| f.unwrap().file_name().into_string().unwrap())
-            .filter(|n| !n.ends_with("-wal") && !n.ends_with("-shm"))
+            .filter(|n| !["-wal", "-shm", ".backups"].iter().any(|end| n.ends_with(end)))
             .collect();
         names.sort();
         names
