@@ -29,7 +29,7 @@ class Figures:
 
     def __init__(self):
         self.rows = {}
-        self.faults = []
+        self.faults = {}
         self._turn = threading.Lock()
 
     def add(self, attack, **counts):
@@ -41,7 +41,7 @@ class Figures:
     def fault(self, attack, sort, text):
         self.add(attack, **{sort: 1})
         with self._turn:
-            self.faults.append(f"{attack}: {sort}: {text}")
+            self.faults.setdefault(attack, []).append(f"{attack}: {sort}: {text.strip()}")
 
     def total(self, key):
         return sum(row[key] for row in self.rows.values())

@@ -408,7 +408,7 @@ def full(house, seed, rounds):
     chance = random.Random(seed)
     for turn in range(rounds):
         folder, log = shelf(house, "full")
-        server = Server(house, log, at=chance.randint(15, 300), how="full")
+        server = Server(house, log, at=chance.randint(40, 300), how="full")
         acks, texts = [], [f"s{seed}r{turn} note {n} " + "x" * 200 for n in range(25)]
         for text in texts:
             if server.note(text):
