@@ -29,10 +29,14 @@ class Life:
         self.house.must(self.log, "log", 1, "note", self.text_of_first, "--json")
         self.acks[self.text_of_first] = 1
 
+    def name(self):
+        """A name that nothing else has, nor begins with."""
+        self.turn += 1
+        return f"s{self.seed}t{self.turn}."
+
     def word(self):
         """A text that no other entry has."""
-        self.turn += 1
-        return f"s{self.seed}t{self.turn} " + "é" * self.random.randrange(200)
+        return self.name() + "é" * self.random.randrange(200)
 
     def cut(self, attack, sort, *words, data=None, fresh=None):
         """Run a command and cut it off somewhere. `fresh` makes a log for the
@@ -124,15 +128,13 @@ class Life:
         return [[text]]
 
     def shed(self, attack):
-        text = f"s{self.seed}t{self.turn}"
-        self.turn += 1
+        text = self.name()
         words = ("shed", "add", "coir_pith", "--called", text, "--json")
         self.acknowledge(attack, self.cut(attack, "shed", *words), text)
         return [[text]]
 
     def add_bin(self, attack):
-        name = f"B{self.seed}t{self.turn}"
-        self.turn += 1
+        name = self.name()
         words = ("add-bin", name, *BIN, "--filled", "20 L coir_pith", "--worms-grams", 100)
         self.acknowledge(attack, self.cut(attack, "add-bin", *words), name)
         rows = h.read(self.log)
