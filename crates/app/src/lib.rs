@@ -9,6 +9,7 @@ pub mod counter;
 pub mod demo;
 pub mod desk;
 pub mod report;
+pub mod wanted;
 pub mod web;
 
 /// Run the command line of this process.

@@ -5,7 +5,8 @@ use super::Site;
 use super::answers::{Answer, Answers, Download, Export, Fields, Outcome};
 use super::error::PageError;
 use super::widgets::page;
-use super::{assets, guard};
+use crate::wanted;
+use super::{assets, guard, queue};
 use askama::Template;
 use axum::extract::multipart::{Multipart, MultipartRejection};
 use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request, State};
@@ -17,19 +18,11 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Form, Router};
 
-/// Largest form taken [bytes].
-const FORM_BYTES: usize = 64 * 1024;
-/// Largest file taken [bytes].
-const FILE_BYTES: usize = 20 * 1024 * 1024;
 /// Most fields in one form or address.
 const MOST_FIELDS: usize = 200;
 
 /// All addresses. Usable in memory: `tower::ServiceExt::oneshot`.
 pub fn router(site: Site) -> Router {
-    let files = Router::new()
-        .route("/settings/restore", post(restore))
-        .route("/settings/import", post(import))
-        .layer(DefaultBodyLimit::max(FILE_BYTES));
     Router::new()
         .route("/", get(shelf))
         .route("/demo", post(open_demo))
@@ -55,8 +48,10 @@ pub fn router(site: Site) -> Router {
         .route("/settings/log.jsonl", get(export_lines))
         .route("/settings/log.csv", get(export_csv))
         .route("/static/{hash}/{name}", get(assets::asset))
-        .layer(DefaultBodyLimit::max(FORM_BYTES))
-        .merge(files)
+        .route("/settings/restore", post(restore))
+        .route("/settings/import", post(import))
+        // What is sent is bounded where it is read, in the queue.
+        .layer(DefaultBodyLimit::disable())
         .fallback(async || PageError::not_found("page at this address"))
         .method_not_allowed_fallback(async || {
             PageError::new(
@@ -65,6 +60,10 @@ pub fn router(site: Site) -> Router {
                 "This address takes no such request. Start again from a page.",
             )
         })
+        .layer(middleware::from_fn_with_state(
+            queue::Lines::new(),
+            queue::queue,
+        ))
         .layer(middleware::from_fn_with_state(site.clone(), guard::guard))
         .with_state(site)
 }
@@ -104,7 +103,8 @@ fn bounded(list: Vec<(String, String)>) -> Result<Fields, PageError> {
     Ok(Fields(list))
 }
 
-fn unreadable(status: u16) -> PageError {
+/// What was sent could not be read, or was too much.
+pub(super) fn unreadable(status: u16) -> PageError {
     let (heading, detail) = if status == StatusCode::PAYLOAD_TOO_LARGE.as_u16() {
         (
             "Too much at once",
@@ -145,11 +145,20 @@ async fn ask<T: Send + 'static>(
     })
 }
 
+/// A page that writes nothing: it is worked out while somebody waits for it.
 async fn show<T: Template + Send + 'static>(
     site: Site,
     question: impl FnOnce(&dyn Answers) -> Answer<T> + Send + 'static,
 ) -> Answer<Response> {
-    ask(site, question).await.map(|shown| page(&shown))
+    let (waiting, wanted) = wanted::pair();
+    let shown = ask(site, move |a| {
+        let page = wanted.work(|| question(a).map(|shown| page(&shown)));
+        page.unwrap_or_else(|| Err(PageError::ours("Nobody waited for this answer.")))
+    })
+    .await;
+    // Dropped earlier when whoever asked has gone: the work ends then.
+    drop(waiting);
+    shown
 }
 
 /// Post, redirect, get; or the page again with what is wrong.
