@@ -23,6 +23,8 @@ struct Server {
 
 impl Server {
     fn start() -> Self {
+        // So many files as a desk machine lets a program open by custom.
+        const FILES: u32 = 256;
         let folder = tempfile::tempdir().unwrap();
         let log = folder.path().join("log.db");
         let bedwright = |arguments: &[&str]| {
@@ -39,7 +41,11 @@ impl Server {
             .args(when)
             .output();
         assert!(made.unwrap().status.success());
-        let mut child = bedwright(&["serve", "--port", "0"])
+        let mut child = Command::new("sh")
+            .args(["-c", &format!("ulimit -n {FILES} && exec \"$0\" \"$@\"")])
+            .args([env!("CARGO_BIN_EXE_bedwright"), "--data"])
+            .arg(&log)
+            .args(["serve", "--port", "0"])
             .stdout(Stdio::piped())
             .spawn()
             .unwrap();
