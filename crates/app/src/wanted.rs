@@ -98,7 +98,9 @@ mod tests {
     #[test]
     fn other_faults_go_through() {
         let (_waiting, wanted) = pair();
-        let thrown = catch_unwind(AssertUnwindSafe(|| wanted.work(|| resume_unwind(Box::new(5)))));
+        let thrown = catch_unwind(AssertUnwindSafe(|| {
+            wanted.work(|| resume_unwind(Box::new(5)))
+        }));
         assert!(thrown.is_err());
     }
 }

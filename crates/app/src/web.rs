@@ -8,6 +8,7 @@ mod guard;
 mod pages;
 mod queue;
 mod routes;
+mod sent;
 mod serving;
 pub mod widgets;
 

@@ -2,6 +2,7 @@
 
 use super::session::{Fault, Session};
 use crate::counter::Counter;
+use crate::shown;
 use crate::web::{self, ServeError};
 use std::io::Write;
 use std::net::{Ipv4Addr, SocketAddr};
@@ -70,7 +71,7 @@ fn announce(session: &Session, address: SocketAddr) -> Result<(), Fault> {
     let mut out = std::io::stdout();
     let text = format!(
         "Bedwright is at http://{address}/\nYour data is in {}\nStop with ctrl-c.",
-        session.data().display()
+        shown::line(&session.data().display().to_string())
     );
     writeln!(out, "{text}")
         .and_then(|()| out.flush())

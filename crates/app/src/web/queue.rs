@@ -93,7 +93,10 @@ const FORM_BYTES: usize = 64 * 1024;
 const FILE_BYTES: usize = 20 * 1024 * 1024 + 4096;
 
 fn is_file(request: &Request) -> bool {
-    matches!(request.uri().path(), "/settings/restore" | "/settings/import")
+    matches!(
+        request.uri().path(),
+        "/settings/restore" | "/settings/import"
+    )
 }
 
 /// Whether a page costs next to nothing to show.

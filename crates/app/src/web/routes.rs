@@ -2,24 +2,22 @@
 //! show the answer.
 
 use super::Site;
-use super::answers::{Answer, Answers, Download, Export, Fields, Outcome};
+use super::answers::{Answer, Answers, Download, Export, Outcome};
 use super::error::PageError;
+use super::sent::{Asked, Sent};
 use super::widgets::page;
-use crate::wanted;
 use super::{assets, guard, queue};
+use crate::wanted;
 use askama::Template;
+use axum::Router;
 use axum::extract::multipart::{Multipart, MultipartRejection};
-use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, FromRequestParts, Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, Uri};
 use axum::middleware;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Form, Router};
-
-/// Most fields in one form or address.
-const MOST_FIELDS: usize = 200;
 
 /// All addresses. Usable in memory: `tower::ServiceExt::oneshot`.
 pub fn router(site: Site) -> Router {
@@ -66,41 +64,6 @@ pub fn router(site: Site) -> Router {
         ))
         .layer(middleware::from_fn_with_state(site.clone(), guard::guard))
         .with_state(site)
-}
-
-/// Fields of the query.
-struct Asked(Fields);
-
-impl<S: Send + Sync> FromRequestParts<S> for Asked {
-    type Rejection = PageError;
-
-    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, PageError> {
-        let Query(list) = Query::<Vec<(String, String)>>::from_request_parts(parts, state)
-            .await
-            .map_err(|_| unreadable(400))?;
-        bounded(list).map(Self)
-    }
-}
-
-/// Fields of a posted form.
-struct Sent(Fields);
-
-impl<S: Send + Sync> FromRequest<S> for Sent {
-    type Rejection = PageError;
-
-    async fn from_request(request: Request, state: &S) -> Result<Self, PageError> {
-        let Form(list) = Form::<Vec<(String, String)>>::from_request(request, state)
-            .await
-            .map_err(|r| unreadable(r.into_response().status().as_u16()))?;
-        bounded(list).map(Self)
-    }
-}
-
-fn bounded(list: Vec<(String, String)>) -> Result<Fields, PageError> {
-    if list.len() > MOST_FIELDS {
-        return Err(unreadable(413));
-    }
-    Ok(Fields(list))
 }
 
 /// What was sent could not be read, or was too much.

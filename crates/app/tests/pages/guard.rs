@@ -120,7 +120,13 @@ async fn asked_by(path: &str, site: &str, mode: &str, dest: &str) -> Got {
 
 #[tokio::test]
 async fn another_site_begins_no_long_answer() {
-    let long = ["/", "/bins/1", "/bins/1/outlook?days=365", "/today", "/judge?material1=x"];
+    let long = [
+        "/",
+        "/bins/1",
+        "/bins/1/outlook?days=365",
+        "/today",
+        "/judge?material1=x",
+    ];
     for site in ["cross-site", "same-site", "\u{fe}"] {
         for path in long {
             for (mode, dest) in [("navigate", "document"), ("no-cors", "image")] {
