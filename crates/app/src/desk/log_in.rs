@@ -2,10 +2,13 @@
 //! everything is checked.
 
 use super::{Desk, DeskError};
+use engine::bed::fill::Own;
+use engine::estimate::usable;
 use engine::log::{BinDescription, BinId, Body, EntryId, Measured};
 use engine::reading::doubt::doubts;
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
+use engine::table::Tables;
 use store::New;
 
 impl Desk {
@@ -147,50 +150,30 @@ impl Desk {
         Ok(())
     }
 
-    /// Every material named must be in the tables, and every amount must fit it.
+    /// Every material named must be in the tables, every amount must fit it,
+    /// and food must be food: what is taken in can be used.
     pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
-        let own = self.own()?;
-        match body {
-            Body::Filled { parts } => {
-                engine::bed::fill::ready_bed(&self.tables, parts, &own)?;
-            }
-            Body::BeddingAdded { parts } => {
-                engine::bed::fill::ready(&self.tables, parts, &own)?;
-            }
-            Body::Feeding { parts } => {
-                engine::bed::fill::ready(&self.tables, parts, &own)?;
-                engine::ration::may_be_fed(&self.tables, parts)?;
-            }
-            Body::Dose(d) => {
-                self.tables.product(&d.material)?;
-                let material = self.tables.material(&d.material)?;
-                d.amount.grams(material, &self.tables)?;
-            }
-            Body::JarTest(t) => {
-                self.tables.product(&t.material)?;
-                self.tables.instrument(&t.instrument)?;
-            }
-            Body::Shed(item) => {
-                self.shed_item_fits(item)?;
-            }
-            Body::Correction {
-                replacement: Some(new),
-                ..
-            } => self.check_materials(new)?,
-            _ => {}
-        }
-        Ok(())
+        fits(&self.tables, &self.own()?, body)
     }
+}
 
-    fn shed_item_fits(&self, item: &engine::log::ShedItem) -> Result<(), DeskError> {
-        let mut values = item.own.clone();
-        if let Some(mm) = values.remove("particle_mm") {
-            engine::bounds::PARTICLE_MM.check(mm)?;
+/// Whether an entry can be used with these own values: asked at every door,
+/// import too.
+///
+/// # Errors
+/// [`DeskError`] naming what cannot be used and why.
+pub fn fits(tables: &Tables, own: &Own, body: &Body) -> Result<(), DeskError> {
+    match body {
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => fits(tables, own, new),
+        body => {
+            usable(tables, own, body)?;
+            match body {
+                Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
+                _ => Ok(()),
+            }
         }
-        let material = self.tables.material(&item.material)?.with_own(&values)?;
-        if let Some(amount) = item.available {
-            amount.grams(&material, &self.tables)?;
-        }
-        Ok(())
     }
 }
