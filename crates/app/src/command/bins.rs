@@ -8,6 +8,7 @@ use super::session::{Fault, Reply, Session, units};
 use super::words;
 use crate::desk::{Attention, BinState, Desk, DeskError};
 use crate::report;
+use crate::typed;
 use engine::log::{BinDescription, BinId, Body};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -36,16 +37,16 @@ pub struct Add {
     /// What you call it.
     name: String,
     /// Inner length [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     length: f64,
     /// Inner width [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     width: f64,
     /// Inner depth [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     depth: f64,
     /// Depth of the bedding in it [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     bedding_depth: Option<f64>,
     /// plastic, wood, foam, metal, fabric or masonry.
     #[arg(long, default_value = "plastic")]
@@ -63,7 +64,7 @@ pub struct Add {
     #[arg(long, value_name = "PART")]
     filled: Vec<String>,
     /// Live worms put in [g].
-    #[arg(long, value_name = "GRAMS", allow_negative_numbers = true)]
+    #[arg(long, value_name = "GRAMS", allow_negative_numbers = true, value_parser = typed::number)]
     worms_grams: Option<f64>,
     /// Which worms: eisenia_fetida, dendrobaena_veneta, eudrilus_eugeniae or
     /// perionyx_excavatus; not known when not given.
