@@ -114,13 +114,7 @@ fn put(desk: &Desk, story: Story) -> Result<(), DeskError> {
 }
 
 fn new(desk: &Desk, bin: Option<BinId>, at: i64, body: Body) -> New {
-    New {
-        bin,
-        at_unix_seconds: at,
-        zone: desk.clock.zone_name(),
-        written_unix_seconds: at,
-        body,
-    }
+    New::at(at, desk.clock.zone_name(), body).about(bin)
 }
 
 /// A time of day some days ago, never later than now [s since 1970-01-01

@@ -72,6 +72,7 @@ fn the_store_leans_on_the_engine_and_is_the_only_one_with_sql() {
     allowed(
         "store",
         &[
+            "crc32fast",
             "csv",
             "engine",
             "rusqlite",

@@ -1,6 +1,8 @@
 //! The way in: every entry passes here, typed or imported.
 
-use crate::read::{ENTRY_COLUMNS, entry_from};
+use crate::health::readable;
+use crate::seal::{COLUMNS, Record};
+use crate::standing::Tally;
 use crate::validate::{self, validate};
 use crate::{Store, StoreError};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, effective};
@@ -20,19 +22,79 @@ pub struct New {
     pub written_unix_seconds: i64,
     /// What was seen or done.
     pub body: Body,
+    /// The one-time key of the form it comes from: the same key writes once.
+    pub once: Option<String>,
+    /// Written as part of the invented shelf.
+    pub demo: bool,
+}
+
+impl New {
+    /// An entry of the keeper's own, written down when it was seen or done.
+    #[must_use]
+    pub fn at(at_unix_seconds: i64, zone: impl Into<String>, body: Body) -> Self {
+        Self {
+            bin: None,
+            at_unix_seconds,
+            zone: zone.into(),
+            written_unix_seconds: at_unix_seconds,
+            body,
+            once: None,
+            demo: false,
+        }
+    }
+
+    /// About this bin.
+    #[must_use]
+    pub fn about(mut self, bin: impl Into<Option<BinId>>) -> Self {
+        self.bin = bin.into();
+        self
+    }
+
+    /// Written down at this time [s since 1970-01-01 00:00 UTC].
+    #[must_use]
+    pub fn written(mut self, unix_seconds: i64) -> Self {
+        self.written_unix_seconds = unix_seconds;
+        self
+    }
+
+    /// With the one-time key of its form.
+    #[must_use]
+    pub fn once(mut self, key: impl Into<Option<String>>) -> Self {
+        self.once = key.into();
+        self
+    }
+
+    /// As part of the invented shelf, or not.
+    #[must_use]
+    pub fn demo(mut self, demo: bool) -> Self {
+        self.demo = demo;
+        self
+    }
+}
+
+/// A bin to be made with its first entries. The store gives the bin its number
+/// and sets it in each.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewBin {
+    /// Its description, a [`Body::Bin`].
+    pub description: New,
+    /// What it was filled with, the worms put in, and so on.
+    pub entries: Vec<New>,
 }
 
 /// The version written beside each entry.
 pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 impl Store {
-    /// Write one entry. When this returns its number, the entry is on disk.
+    /// Write one entry. When this returns its number, the entry is on disk, in
+    /// the file that stands at the log's path.
     ///
     /// # Errors
     /// When the entry is refused (the error names field, value, unit and
-    /// range) or cannot be written; the log is then as it was.
+    /// range), was written before ([`StoreError::Already`]) or cannot be
+    /// written; the log is then as it was.
     pub fn append(&mut self, new: New) -> Result<EntryId, StoreError> {
-        self.in_one_go(|tx| take(tx, &new))
+        self.in_one_go(|pen| pen.take(&new))
     }
 
     /// Write several entries, all or none.
@@ -40,7 +102,26 @@ impl Store {
     /// # Errors
     /// As [`Store::append`], for the first entry refused; none is written.
     pub fn append_all(&mut self, news: Vec<New>) -> Result<Vec<EntryId>, StoreError> {
-        self.in_one_go(|tx| news.iter().map(|new| take(tx, new)).collect())
+        self.in_one_go(|pen| news.iter().map(|new| pen.take(new)).collect())
+    }
+
+    /// Make bins with their first entries and write loose entries, all or none
+    /// in one transaction. For each bin its number and those of its entries,
+    /// the description's first.
+    ///
+    /// # Errors
+    /// As [`Store::append`]; then there is no new bin and no new entry.
+    pub fn append_shelf(
+        &mut self,
+        bins: Vec<NewBin>,
+        loose: Vec<New>,
+    ) -> Result<Vec<(BinId, Vec<EntryId>)>, StoreError> {
+        self.in_one_go(|pen| {
+            for new in &loose {
+                pen.take(new)?;
+            }
+            bins.into_iter().map(|bin| pen.make_bin(bin)).collect()
+        })
     }
 
     /// Describe a new bin; the store gives it its number.
@@ -79,46 +160,236 @@ impl Store {
         written_unix_seconds: i64,
         first: Vec<Body>,
     ) -> Result<(BinId, Vec<EntryId>), StoreError> {
-        self.in_one_go(|tx| {
-            let bin: i64 =
-                tx.query_row("SELECT coalesce(max(bin), 0) + 1 FROM entry", [], |r| {
-                    r.get(0)
-                })?;
-            let new = |body| New {
-                bin: Some(BinId(bin)),
-                at_unix_seconds,
-                zone: zone.to_owned(),
-                written_unix_seconds,
-                body,
-            };
-            let opening = new(Body::Bin(description));
-            admit(tx, &opening, true)?;
-            let mut ids = vec![insert(tx, None, &opening, VERSION)?];
-            for body in first {
-                ids.push(take(tx, &new(body))?);
-            }
-            Ok((BinId(bin), ids))
+        let new = |body| New::at(at_unix_seconds, zone, body).written(written_unix_seconds);
+        self.create(NewBin {
+            description: new(Body::Bin(description)),
+            entries: first.into_iter().map(new).collect(),
         })
     }
 
+    /// As [`Store::create_bin_with`], each entry with its own time, key and mark.
+    ///
+    /// # Errors
+    /// As [`Store::append`]; then there is no new bin either.
+    pub fn create(&mut self, bin: NewBin) -> Result<(BinId, Vec<EntryId>), StoreError> {
+        self.in_one_go(|pen| pen.make_bin(bin))
+    }
+
+    /// The entry that says the same about the same bin for the same time, and
+    /// was written within so many seconds of this one, if there is one: it may
+    /// have been sent twice.
+    ///
+    /// # Errors
+    /// When the log cannot be read.
+    pub fn lately(&self, new: &New, seconds: i64) -> Result<Option<EntryId>, StoreError> {
+        let mut query = self.reading()?.prepare_cached(
+            "SELECT id FROM entry WHERE bin IS ?1 AND body = ?2
+                AND abs(written_unix_seconds - ?3) <= ?5 AND abs(at_unix_seconds - ?4) <= ?5
+             ORDER BY id DESC LIMIT 1",
+        )?;
+        let found = query.query_row(
+            params![
+                new.bin.map(|b| b.0),
+                text_of(&new.body)?,
+                new.written_unix_seconds,
+                new.at_unix_seconds,
+                seconds,
+            ],
+            |r| r.get(0),
+        );
+        Ok(found.optional()?.map(EntryId))
+    }
+
     /// Run `work` in one transaction that holds the right to write from its
-    /// start, so that what was checked still stands when it is written.
+    /// start, so that what was checked still stands when it is written. It is
+    /// acknowledged only when the file at the log's path holds it.
     pub(crate) fn in_one_go<T>(
         &mut self,
-        work: impl FnOnce(&Connection) -> Result<T, StoreError>,
+        work: impl FnOnce(&mut Pen<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
-        let tx = self
-            .db
-            .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let done = work(&tx)?;
+        if let Some(damage) = self.health.borrow().damage.first() {
+            return Err(StoreError::damaged(&self.shown(), damage.as_str()));
+        }
+        self.stands()?;
+        let tx = rusqlite::Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate)?;
+        let mut pen = Pen::new(&tx)?;
+        let before = pen.last;
+        let mut tally = self.tally.clone();
+        tally.extend(&tx, before)?;
+        self.is_in_the_file(&tally, before)?;
+        let done = work(&mut pen)?;
+        let last = pen.put_down()?;
+        tally.extend(&tx, last)?;
+        self.stands()?;
         tx.commit()?;
+        self.is_acknowledged(&tally, before)?;
+        self.tally = tally;
         Ok(done)
+    }
+
+    /// After a commit: fold the journal into the file, as far as others let
+    /// us, and ask the file.
+    fn is_acknowledged(&self, tally: &Tally, before: i64) -> Result<(), StoreError> {
+        // Best effort: until it is folded in, the journal holds the entry.
+        let _ = self.db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));
+        match self.is_in_the_file(tally, before) {
+            Ok(()) => Ok(()),
+            Err(gone @ StoreError::Gone(_)) => Err(gone),
+            Err(other) => Err(StoreError::Unsure {
+                problem: crate::error::plain(&other.to_string(), 120),
+            }),
+        }
     }
 }
 
-fn take(tx: &Connection, new: &New) -> Result<EntryId, StoreError> {
-    admit(tx, new, false)?;
-    insert(tx, None, new, VERSION)
+/// The right to write, and what the next entry is numbered.
+pub(crate) struct Pen<'t> {
+    pub(crate) tx: &'t Connection,
+    device: String,
+    sequence: i64,
+    /// Number of the last entry.
+    pub(crate) last: i64,
+    /// Largest number ever given, which is never given again.
+    given: i64,
+}
+
+impl<'t> Pen<'t> {
+    fn new(tx: &'t Connection) -> Result<Self, StoreError> {
+        let (device, sequence) = tx.query_row(
+            "SELECT device, max(sequence, coalesce((
+                SELECT max(e.sequence) FROM entry e WHERE e.device = l.device), 0)) FROM this_log l",
+            [],
+            |r| Ok((r.get(0)?, r.get(1)?)),
+        )?;
+        let (last, given) = tx.query_row(
+            "SELECT coalesce(max(id), 0),
+                coalesce((SELECT max(seq) FROM sqlite_sequence WHERE name = 'entry'), 0) FROM entry",
+            [],
+            |r| Ok((r.get::<_, i64>(0)?, r.get::<_, i64>(1)?)),
+        )?;
+        Ok(Self {
+            tx,
+            device,
+            sequence,
+            last,
+            given: given.max(last),
+        })
+    }
+
+    /// Leave the place of the last entry in the file; gives its number.
+    fn put_down(&self) -> Result<i64, StoreError> {
+        let mut query = self.tx.prepare_cached("UPDATE this_log SET sequence = ?1")?;
+        match query.execute([self.sequence])? {
+            1 => Ok(self.given.max(self.last)),
+            _ => Err(StoreError::Unwritten),
+        }
+    }
+
+    fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
+        self.is_new(new)?;
+        admit(self.tx, new, false)?;
+        self.insert(new, &Place::default(), VERSION)
+    }
+
+    fn make_bin(&mut self, mut given: NewBin) -> Result<(BinId, Vec<EntryId>), StoreError> {
+        let next = "SELECT coalesce(max(bin), 0) + 1 FROM entry";
+        let bin = BinId(self.tx.query_row(next, [], |r| r.get(0))?);
+        given.description.bin = Some(bin);
+        self.is_new(&given.description)?;
+        admit(self.tx, &given.description, true)?;
+        let mut ids = vec![self.insert(&given.description, &Place::default(), VERSION)?];
+        for mut new in given.entries {
+            new.bin = Some(bin);
+            ids.push(self.take(&new)?);
+        }
+        Ok((bin, ids))
+    }
+
+    /// The entry that has this place already.
+    pub(crate) fn at_place(&self, device: &str, sequence: i64) -> Result<Option<i64>, StoreError> {
+        let mut query = self
+            .tx
+            .prepare_cached("SELECT id FROM entry WHERE device = ?1 AND sequence = ?2")?;
+        let there = query.query_row(params![device, sequence], |r| r.get(0));
+        Ok(there.optional()?)
+    }
+
+    /// Its one-time key was not used before.
+    pub(crate) fn is_new(&self, new: &New) -> Result<(), StoreError> {
+        let Some(key) = &new.once else {
+            return Ok(());
+        };
+        validate::name("one-time key", key)?;
+        let mut query = self
+            .tx
+            .prepare_cached("SELECT id FROM entry WHERE once = ?1")?;
+        match query.query_row([key], |r| r.get(0)).optional()? {
+            Some(id) => Err(StoreError::Already { entry: EntryId(id) }),
+            None => Ok(()),
+        }
+    }
+
+    /// Add the row. The kind is read from the body, so the two cannot disagree.
+    pub(crate) fn insert(
+        &mut self,
+        new: &New,
+        place: &Place,
+        version: &str,
+    ) -> Result<EntryId, StoreError> {
+        let full = || StoreError::invalid("the log", "has no number left for another entry");
+        let next = |n: i64| n.checked_add(1).ok_or_else(full);
+        let id = place.id.map_or_else(|| next(self.given), Ok)?;
+        let (device, sequence) = match &place.written {
+            Some((device, sequence)) => (device.clone(), *sequence),
+            None => (self.device.clone(), next(self.sequence)?),
+        };
+        let body = text_of(&new.body)?;
+        let record = Record {
+            id,
+            device,
+            sequence,
+            once: new.once.clone(),
+            demo: i64::from(new.demo),
+            checksum: 0,
+            bin: new.bin.map(|bin| bin.0),
+            at_unix_seconds: new.at_unix_seconds,
+            zone: new.zone.clone(),
+            written_unix_seconds: new.written_unix_seconds,
+            kind: kind_of(&body)?,
+            engine_version: version.to_owned(),
+            body,
+        };
+        record.sealed().add(self.tx)?;
+        if self.device == place.written.as_ref().map_or(&self.device, |w| &w.0).as_str() {
+            self.sequence = self.sequence.max(sequence);
+        }
+        self.last = self.last.max(id);
+        self.given = self.given.max(id);
+        Ok(EntryId(id))
+    }
+}
+
+/// Where an entry stands, when that is given and not for us to choose.
+#[derive(Debug, Default)]
+pub(crate) struct Place {
+    pub(crate) id: Option<i64>,
+    /// Device and sequence.
+    pub(crate) written: Option<(String, i64)>,
+}
+
+fn text_of(body: &Body) -> Result<String, StoreError> {
+    serde_json::to_string(body).map_err(|e| StoreError::invalid("entry", e.to_string()))
+}
+
+/// The kind a body says it is.
+fn kind_of(body: &str) -> Result<String, StoreError> {
+    #[derive(serde::Deserialize)]
+    struct Kind {
+        kind: String,
+    }
+    let read: Kind =
+        serde_json::from_str(body).map_err(|e| StoreError::invalid("entry", e.to_string()))?;
+    Ok(read.kind)
 }
 
 /// Check an entry against the rules and against the log as it stands.
@@ -162,7 +433,7 @@ pub(crate) fn admit(tx: &Connection, new: &New, new_bin: bool) -> Result<(), Sto
     Ok(())
 }
 
-fn bin_is_known(tx: &Connection, bin: BinId) -> Result<bool, StoreError> {
+pub(crate) fn bin_is_known(tx: &Connection, bin: BinId) -> Result<bool, StoreError> {
     let mut query = tx.prepare_cached("SELECT EXISTS (SELECT 1 FROM entry WHERE bin = ?1)")?;
     Ok(query.query_row([bin.0], |r| r.get(0))?)
 }
@@ -213,13 +484,16 @@ fn root_of(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
 
 fn keeps_a_description(tx: &Connection, root: &Entry, new: &New) -> Result<bool, StoreError> {
     let sql = format!(
-        "SELECT {ENTRY_COLUMNS} FROM entry WHERE bin = ?1 AND kind IN ('bin', 'correction') ORDER BY id"
+        "SELECT {COLUMNS} FROM entry WHERE bin = ?1 AND kind IN ('bin', 'correction') ORDER BY id"
     );
     let mut query = tx.prepare_cached(&sql)?;
     let mut entries: Vec<Entry> = Vec::new();
     let mut rows = query.query(params![root.bin.map(|b| b.0)])?;
     while let Some(row) = rows.next()? {
-        entries.push(entry_from(row)?);
+        // One that cannot be read describes nothing.
+        if let Ok((record, body)) = readable(row) {
+            entries.push(record.entry(body));
+        }
     }
     entries.push(Entry {
         id: EntryId(i64::MAX),
@@ -236,35 +510,11 @@ fn keeps_a_description(tx: &Connection, root: &Entry, new: &New) -> Result<bool,
 
 /// The entry numbered `id`.
 pub(crate) fn find(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
-    let mut query =
-        tx.prepare_cached(&format!("SELECT {ENTRY_COLUMNS} FROM entry WHERE id = ?1"))?;
-    let found = query
-        .query_row([id.0], |row| Ok(entry_from(row)))
-        .optional()?;
-    found.unwrap_or(Err(StoreError::UnknownEntry(id)))
-}
-
-/// Add the row. The kind is read from the body, so the two cannot disagree.
-pub(crate) fn insert(
-    tx: &Connection,
-    id: Option<EntryId>,
-    new: &New,
-    version: &str,
-) -> Result<EntryId, StoreError> {
-    let body = serde_json::to_string(&new.body)
-        .map_err(|e| StoreError::invalid("entry", e.to_string()))?;
-    let mut query = tx.prepare_cached(
-        "INSERT INTO entry (id, bin, at_unix_seconds, zone, written_unix_seconds, kind, body, engine_version)
-         VALUES (?1, ?2, ?3, ?4, ?5, json_extract(?6, '$.kind'), ?6, ?7)",
-    )?;
-    query.execute(params![
-        id.map(|id| id.0),
-        new.bin.map(|bin| bin.0),
-        new.at_unix_seconds,
-        new.zone,
-        new.written_unix_seconds,
-        body,
-        version,
-    ])?;
-    Ok(EntryId(tx.last_insert_rowid()))
+    let mut query = tx.prepare_cached(&format!("SELECT {COLUMNS} FROM entry WHERE id = ?1"))?;
+    let mut rows = query.query([id.0])?;
+    let row = rows.next()?.ok_or(StoreError::UnknownEntry(id))?;
+    match readable(row) {
+        Ok((record, body)) => Ok(record.entry(body)),
+        Err(flaw) => Err(StoreError::Unreadable(flaw)),
+    }
 }

@@ -2,12 +2,16 @@
 //! whole and on disk; nothing that was there is lost.
 
 use crate::error::io_at;
-use crate::migrate::{STEPS, schema_of};
-use crate::open::BUSY_SECONDS;
+use crate::health::examine;
+use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
+use crate::open::{BUSY_SECONDS, READ_WRITE, set_journal, set_pragmas};
+use crate::place::{
+    BESIDE, discard, flush, folder_of, make_folder, plain_file, reserve, sync_folder, with_end,
+};
+use crate::whole_file::{belongs_to, place_whole};
 use crate::{Store, StoreError};
-use rusqlite::backup::Backup;
+use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags};
-use std::ffi::OsString;
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -18,86 +22,160 @@ const PAGES: i32 = 4096;
 /// How long to wait for a command that is just finishing.
 const SETTLE_WAIT: Duration = Duration::from_millis(500);
 
-/// Open what is there; make nothing.
-const READ_WRITE: OpenFlags =
-    OpenFlags::SQLITE_OPEN_READ_WRITE.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
-
 impl Store {
-    /// Copy the whole log to one file at `path`, flushed to disk. Work may go
-    /// on meanwhile; the copy is of one instant. A file already there is
-    /// refused unless `replace`.
+    /// Copy the whole log to one file at `path`. Work may go on meanwhile; the
+    /// copy is of one instant. It is opened and every entry in it verified
+    /// before it takes its name. A file already there is refused unless
+    /// `replace`. Gives the number of entries saved.
     ///
     /// # Errors
-    /// When the file is there and not to be replaced, is the log itself, or
-    /// cannot be written.
-    pub fn backup_to(&self, path: &Path, replace: bool) -> Result<(), StoreError> {
-        if self.path.as_deref().is_some_and(|own| same_file(own, path)) {
-            return Err(StoreError::invalid(
-                "the backup",
-                "cannot be the log itself",
-            ));
-        }
-        if !replace && path.exists() {
-            return Err(StoreError::Exists(path.to_owned()));
-        }
-        let part = free_name(path, "part");
-        let done = copy_to(&self.db, &part).and_then(|()| move_into_place(&part, path));
-        if done.is_err() {
-            // Best effort: what failed is already being reported.
-            let _ = fs::remove_file(&part);
-        }
-        done
+    /// When an entry of the log no longer says what was written, or (with
+    /// `replace`) is missing; when `path` is the log itself or not a plain
+    /// file, is there and not to be replaced, or cannot be written. What was
+    /// there is then as it was.
+    pub fn backup_to(&self, path: &Path, replace: bool) -> Result<usize, StoreError> {
+        self.may_be_saved(replace)?;
+        place_whole(path, replace, self.path(), |part| {
+            copy_to(&self.db, part)?;
+            let copy = Connection::open_with_flags(part, READ_WRITE)?;
+            let found = schema_of(&copy, part, STEPS)?;
+            check_shape(&copy, part, found, STEPS)?;
+            let health = examine(&copy)?;
+            close(copy)?;
+            match health.first_damage() {
+                Some(problem) => Err(StoreError::not_whole(path, problem)),
+                None => Ok(health.entries),
+            }
+        })
     }
 
     /// Put the log saved in `from` in place of the one at `to`. The saved file
-    /// is checked first. What was at `to` is kept beside it under a numbered
-    /// name, which is given back.
+    /// is checked first: every entry in it must be there and readable. What was
+    /// at `to` is kept beside it under a numbered name, which is given back.
     ///
     /// # Errors
-    /// When `from` is missing, not a log, too new or damaged; when `to` is open
-    /// in another program; when a file cannot be written. `to` is then as it
-    /// was.
+    /// When `from` is missing, not a log, too new, damaged or not readable
+    /// whole; when `to` is open in another program; when a file cannot be
+    /// written. `to` is then as it was.
     pub fn restore(from: &Path, to: &Path) -> Result<Option<PathBuf>, StoreError> {
-        if same_file(from, to) {
-            return Err(StoreError::invalid(
-                "the file to restore",
-                "is the log itself",
-            ));
-        }
-        if let Some(folder) = to.parent() {
-            fs::create_dir_all(folder).map_err(io_at("make the folder", folder))?;
-        }
-        let part = free_name(to, "part");
+        let to = plain_file(to)?.unwrap_or_else(|| to.to_owned());
+        refuse_itself(from, &to)?;
+        make_folder(folder_of(&to))?;
+        let part = reserve(&to, "part")?;
         let done = take_copy(from, &part).and_then(|()| {
-            let kept = keep_replaced(to)?;
-            move_into_place(&part, to)?;
+            let kept = keep_replaced(&to)?;
+            fs::rename(&part, &to).map_err(io_at("write", &to))?;
+            sync_folder(&to)?;
             Ok(kept)
         });
         if done.is_err() {
-            // Best effort: what failed is already being reported.
-            let _ = fs::remove_file(&part);
+            discard(&part);
         }
         done
     }
 
-    /// Check the whole file: SQLite's own integrity check, and that every entry
-    /// can be read and every correction names an earlier entry of the same bin.
+    /// Put the log saved in `from` in place of this one, which stays open
+    /// throughout. The saved file is checked as by [`Store::restore`]; what
+    /// this log held is kept beside it under a numbered name, which is given
+    /// back.
     ///
     /// # Errors
-    /// [`StoreError::Damaged`] or [`StoreError::Unreadable`] naming what was found.
+    /// As [`Store::restore`], and for a log in memory. This log is then as it
+    /// was, and still open.
+    pub fn restore_into(&mut self, from: &Path) -> Result<PathBuf, StoreError> {
+        let Some(path) = self.path.clone() else {
+            return Err(StoreError::invalid("this log", "is only in memory; there is no file to replace"));
+        };
+        self.stands()?;
+        let real = plain_file(&path)?.ok_or_else(|| StoreError::Gone(path.clone()))?;
+        refuse_itself(from, &real)?;
+        let part = reserve(&real, "part")?;
+        let done = take_copy(from, &part).and_then(|()| self.take_over(&part, &real));
+        discard(&part);
+        done
+    }
+
+    /// Take over the content of the checked file `part`, in one transaction
+    /// that keeps others from writing while what was here is saved.
+    fn take_over(&mut self, part: &Path, real: &Path) -> Result<PathBuf, StoreError> {
+        let source = Connection::open_with_flags(part, READ_WRITE)?;
+        let page: i64 = self.db.pragma_query_value(None, "page_size", |r| r.get(0))?;
+        in_pages_of(&source, page)?;
+        self.db.flush_prepared_statement_cache();
+        let kept = reserve(real, "replaced")?;
+        let done = Backup::new(&source, &mut self.db)
+            .map_err(StoreError::from)
+            .and_then(|copying| {
+                // No page yet: this takes the right to write and holds it.
+                all_steps(&copying, 0)?;
+                copy_to(&Connection::open_with_flags(real, READ_ONLY)?, &kept)?;
+                all_steps(&copying, -1)
+            });
+        if let Err(error) = done {
+            // Nothing was replaced, so there is nothing to keep.
+            discard(&kept);
+            return Err(error);
+        }
+        self.look_anew()?;
+        Ok(kept)
+    }
+
+    /// Check the whole file: SQLite's own integrity check, that every entry is
+    /// there, says what was written and can be read, and that every correction
+    /// names an earlier entry of the same bin.
+    ///
+    /// # Errors
+    /// [`StoreError::Damaged`], [`StoreError::NotWhole`] or
+    /// [`StoreError::Unreadable`] naming the first thing found;
+    /// [`Store::examine`] tells all.
     pub fn check(&self) -> Result<(), StoreError> {
-        let shown = self.shown();
-        check_sqlite(&self.db, &shown).map_err(|error| error.about(&shown))?;
+        let health = self.examine()?;
+        refuse_unsound(&health, &self.shown())?;
         self.check_entries()
     }
 }
 
-/// Copy `from` to the new file `part` and check the copy.
-fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
-    if !from.is_file() {
-        let what = format!("`{}`", from.display());
+const READ_ONLY: OpenFlags =
+    OpenFlags::SQLITE_OPEN_READ_ONLY.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
+
+/// Everything in a file is there and can be read by this version.
+fn refuse_unsound(health: &crate::Health, path: &Path) -> Result<(), StoreError> {
+    if let Some(problem) = health.damage.first() {
+        return Err(StoreError::damaged(path, problem.as_str()));
+    }
+    if let Some(flaw) = health.unreadable.first() {
+        return Err(StoreError::Unreadable(flaw.clone()));
+    }
+    match health.missing.first() {
+        Some(gap) => Err(StoreError::not_whole(path, gap.to_string())),
+        None => Ok(()),
+    }
+}
+
+fn refuse_itself(from: &Path, to: &Path) -> Result<(), StoreError> {
+    if plain_file(from)?.is_none() {
+        let what = format!("`{}`", crate::error::shown(from));
         return Err(StoreError::invalid(what, "is not there"));
     }
+    match belongs_to(from, to) {
+        true => Err(StoreError::invalid("the file to restore", "is the log itself")),
+        false => Ok(()),
+    }
+}
+
+/// Run the steps of a copy; with no pages, only its first, which takes the
+/// locks.
+fn all_steps(copying: &Backup<'_, '_>, pages: i32) -> Result<(), StoreError> {
+    match copying.step(pages)? {
+        StepResult::Done => Ok(()),
+        StepResult::More if pages == 0 => Ok(()),
+        _ => Err(StoreError::Busy),
+    }
+}
+
+/// Copy `from` to the new file `part`, check the copy, bring it up to date and
+/// give it a device of its own.
+fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
     let taken = if with_end(from, "-wal").exists() {
         copy_open(from, part)
     } else {
@@ -106,57 +184,58 @@ fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
         copy_bytes(from, part)
     };
     let checked = taken.and_then(|()| {
-        let db = Connection::open_with_flags(part, READ_WRITE)?;
-        if schema_of(&db, from, STEPS)? == 0 {
+        let mut db = Connection::open_with_flags(part, READ_WRITE)?;
+        let found = schema_of(&db, from, STEPS)?;
+        if found == 0 {
             return Err(StoreError::NotOurs(from.to_owned()));
         }
-        check_sqlite(&db, from)?;
-        crate::open::set_journal(&db, "delete")
+        check_shape(&db, from, found, STEPS)?;
+        set_journal(&db, "delete")?;
+        set_pragmas(&db)?;
+        bring_up(&mut db, None, STEPS)?;
+        refuse_unsound(&examine(&db)?, from)?;
+        take_new_device(&db)?;
+        close(db)
     });
     checked.map_err(|error| error.about(from))?;
     flush(part)
 }
 
+/// Write the pages of a file anew in the size another file has them.
+fn in_pages_of(db: &Connection, page: i64) -> Result<(), StoreError> {
+    let own: i64 = db.pragma_query_value(None, "page_size", |r| r.get(0))?;
+    if own != page {
+        db.pragma_update(None, "page_size", page)?;
+        db.execute_batch("VACUUM")?;
+    }
+    Ok(())
+}
+
+fn close(db: Connection) -> Result<(), StoreError> {
+    db.close().map_err(|(_, error)| StoreError::from(error))
+}
+
 /// Copy a log with a write-ahead journal, perhaps in use.
 fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let db = Connection::open_with_flags(from, flags)?;
+    let db = Connection::open_with_flags(from, READ_ONLY)?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     copy_to(&db, part)
 }
 
 fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
     let mut source = File::open(from).map_err(io_at("open", from))?;
-    let mut target = File::create_new(to).map_err(io_at("make", to))?;
+    let target = File::options().write(true).open(to);
+    let mut target = target.map_err(io_at("open", to))?;
     std::io::copy(&mut source, &mut target).map_err(io_at("write", to))?;
     target.sync_all().map_err(io_at("flush", to))
 }
 
-fn flush(path: &Path) -> Result<(), StoreError> {
-    let file = File::open(path).map_err(io_at("open", path))?;
-    file.sync_all().map_err(io_at("flush", path))
-}
-
-fn check_sqlite(db: &Connection, path: &Path) -> Result<(), StoreError> {
-    let mut query = db.prepare("PRAGMA integrity_check(5)")?;
-    let lines = query.query_map([], |r| r.get::<_, String>(0))?;
-    let lines = lines.collect::<Result<Vec<_>, _>>()?;
-    if lines == ["ok"] {
-        return Ok(());
-    }
-    Err(StoreError::Damaged {
-        path: path.to_owned(),
-        problem: lines.join("; "),
-    })
-}
-
-/// Copy an open log to the new file `path`: one file, no journal, on disk.
+/// Copy an open log to the empty file `path`: one file, no journal, on disk.
 pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> {
-    File::create_new(path).map_err(io_at("make", path))?;
     let mut copy = Connection::open(path)?;
     Backup::new(from, &mut copy)?.run_to_completion(PAGES, Duration::from_millis(1), None)?;
-    crate::open::set_journal(&copy, "delete")?;
-    copy.close().map_err(|(_, error)| StoreError::from(error))?;
+    set_journal(&copy, "delete")?;
+    close(copy)?;
     flush(path)
 }
 
@@ -164,17 +243,19 @@ pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> 
 /// this leaves `path` in place, whole and without a journal, until the new file
 /// takes the name.
 fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
-    if !path.exists() {
-        set_journals_aside(path, &free_name(path, "replaced"))?;
+    let there = path.exists();
+    if !there && BESIDE.iter().all(|end| !with_end(path, end).exists()) {
         return Ok(None);
     }
-    settle(path)?;
-    let kept = free_name(path, "replaced");
-    if fs::hard_link(path, &kept).is_err() {
+    if there {
+        settle(path)?;
+    }
+    let kept = reserve(path, "replaced")?;
+    if there {
         copy_bytes(path, &kept)?;
     }
     set_journals_aside(path, &kept)?;
-    Ok(Some(kept))
+    Ok(there.then_some(kept))
 }
 
 /// Fold the write-ahead journal into the file. SQLite does this only for the
@@ -195,56 +276,11 @@ fn settle(path: &Path) -> Result<(), StoreError> {
 
 /// A journal left beside `path` belongs to the old file and goes with it.
 fn set_journals_aside(path: &Path, kept: &Path) -> Result<(), StoreError> {
-    for end in ["-wal", "-shm", "-journal"] {
+    for end in BESIDE {
         let old = with_end(path, end);
         if old.exists() {
             fs::rename(&old, with_end(kept, end)).map_err(io_at("move", &old))?;
         }
     }
     Ok(())
-}
-
-fn move_into_place(part: &Path, path: &Path) -> Result<(), StoreError> {
-    fs::rename(part, path).map_err(io_at("write", path))?;
-    sync_folder(path)
-}
-
-/// Flush the folder, so that the new name survives a power cut.
-#[cfg(unix)]
-fn sync_folder(path: &Path) -> Result<(), StoreError> {
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let flushed = File::open(folder).and_then(|f| f.sync_all());
-    flushed.map_err(io_at("flush the folder", folder))
-}
-
-/// Folders cannot be flushed here.
-#[cfg(not(unix))]
-fn sync_folder(_path: &Path) -> Result<(), StoreError> {
-    Ok(())
-}
-
-fn same_file(a: &Path, b: &Path) -> bool {
-    match (fs::canonicalize(a), fs::canonicalize(b)) {
-        (Ok(a), Ok(b)) => a == b,
-        _ => false,
-    }
-}
-
-fn with_end(path: &Path, end: &str) -> PathBuf {
-    let mut name = OsString::from(path);
-    name.push(end);
-    name.into()
-}
-
-/// `PATH.WORD`, or the first of `PATH.WORD-2`, `PATH.WORD-3`, ... not taken.
-pub(crate) fn free_name(path: &Path, word: &str) -> PathBuf {
-    let first = with_end(path, &format!(".{word}"));
-    let later = (2u64..).map(|n| with_end(path, &format!(".{word}-{n}")));
-    std::iter::once(first.clone())
-        .chain(later)
-        .find(|p| !p.exists())
-        .unwrap_or(first)
 }

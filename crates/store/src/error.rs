@@ -1,12 +1,22 @@
 //! The one error of this crate. Every message is whole: it says what was wrong
 //! and, where there is something to do, what to do.
 
+use crate::Unreadable;
 use engine::bounds::BoundError;
 use engine::log::{BinId, EntryId};
 use rusqlite::ErrorCode;
 use std::io;
 use std::path::{Path, PathBuf};
 use thiserror::Error;
+
+/// Longest name of a field in a message [characters].
+const WHAT_LONG: usize = 80;
+/// Longest account of what is wrong with it [characters].
+const PROBLEM_LONG: usize = 180;
+/// Longest account of damage, which stands beside a path [characters].
+const DAMAGE_LONG: usize = 90;
+/// Longest path in a message [characters].
+const PATH_LONG: usize = 90;
 
 /// What went wrong. The data is as it was before the call.
 #[derive(Debug, Error)]
@@ -56,20 +66,14 @@ pub enum StoreError {
         /// Why not.
         problem: &'static str,
     },
-    /// An entry in the file that this version cannot read. It is kept.
-    #[error(
-        "entry {} (kind `{kind}`, written by version {engine_version}) cannot be read by this version: {problem}; it is kept in the file, and a newer version may read it",
-        .id.0
-    )]
-    Unreadable {
-        /// The entry.
-        id: EntryId,
-        /// Its kind.
-        kind: String,
-        /// The version that wrote it.
-        engine_version: String,
-        /// What could not be read.
-        problem: String,
+    /// An entry in the file that cannot be read, alone of all. It is kept.
+    #[error("{0}")]
+    Unreadable(Unreadable),
+    /// A form's one-time key that was used before. Nothing was written.
+    #[error("this was written already, as entry {}; nothing was added", .entry.0)]
+    Already {
+        /// The entry it wrote the first time.
+        entry: EntryId,
     },
     /// A line of an imported file that cannot be taken. Nothing was imported.
     #[error("line {line}: {problem}")]
@@ -79,13 +83,59 @@ pub enum StoreError {
         /// What is wrong with it.
         problem: Box<StoreError>,
     },
+    /// There is no log there, and none was made.
+    #[error("there is no log at `{}` yet", shown(.0))]
+    NotThere(PathBuf),
+    /// A file without a byte in it.
+    #[error(
+        "`{}` is an empty file: nothing was ever written in it, or it was cut off; write a first entry, or restore a backup",
+        shown(.0)
+    )]
+    Empty(PathBuf),
+    /// A folder, device or the like where a file should be.
+    #[error("`{}` is {what}, not a plain file", shown(path))]
+    NotAFile {
+        /// Where.
+        path: PathBuf,
+        /// What it is.
+        what: &'static str,
+    },
+    /// The log file that was opened no longer stands at its path. Nothing more
+    /// is read or taken in.
+    #[error(
+        "the log file is no longer at `{}`: it was moved, removed or replaced while in use, so nothing more is taken in; put it back, then stop this program and start it again",
+        shown(.0)
+    )]
+    Gone(PathBuf),
+    /// Written, but not seen again when it was looked for.
+    #[error(
+        "whether this was written could not be made sure of ({problem}); look at the log before you send it again"
+    )]
+    Unsure {
+        /// What went wrong in looking.
+        problem: String,
+    },
+    /// A row that was not taken up as given. Nothing was written.
+    #[error("the log did not take the entry as given; nothing was written. Check the log")]
+    Unwritten,
     /// A file that is not a log of this tool.
-    #[error("`{}` is not a Bedwright log", .0.display())]
+    #[error("`{}` is not a Bedwright log", shown(.0))]
     NotOurs(PathBuf),
+    /// A log whose tables or triggers are not those this tool makes.
+    #[error(
+        "`{}` is not as this tool makes it: {what}; entries could be lost in it, so it is not used. `bedwright rescue` saves what can be read",
+        shown(path)
+    )]
+    Changed {
+        /// The file.
+        path: PathBuf,
+        /// What differs.
+        what: String,
+    },
     /// A log written by a newer version, with a newer schema.
     #[error(
         "`{}` was written by a newer version (schema {found}; this version reads up to {known}); use that version or newer",
-        path.display()
+        shown(path)
     )]
     TooNew {
         /// The file.
@@ -96,19 +146,31 @@ pub enum StoreError {
         known: i64,
     },
     /// The file is damaged.
-    #[error("`{}` is damaged: {problem}; restore a backup", path.display())]
+    #[error("`{}` is damaged: {problem}; `bedwright rescue` saves what can be read, or restore a backup", shown(path))]
     Damaged {
         /// The file.
         path: PathBuf,
         /// What was found.
         problem: String,
     },
+    /// A file that does not hold every entry, so that it may not take the
+    /// place of another.
+    #[error("`{}` is not whole: {problem}; `bedwright rescue` saves what can be read", shown(path))]
+    NotWhole {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        problem: String,
+    },
     /// A file that would be overwritten.
-    #[error("`{}` is already there; choose another name or ask for it to be replaced", .0.display())]
+    #[error("`{}` is already there; choose another name or ask for it to be replaced", shown(.0))]
     Exists(PathBuf),
     /// The file to replace is in use.
-    #[error("`{}` is open in another program; close that first", .0.display())]
+    #[error("`{}` is open in another program; close that first", shown(.0))]
     InUse(PathBuf),
+    /// The file or its folder may not be written to.
+    #[error("`{}` or its folder may not be written to; nothing was changed", shown(.0))]
+    NotWritable(PathBuf),
     /// Another program held the log too long.
     #[error(
         "another program kept the log busy for more than {} s; try again",
@@ -141,15 +203,18 @@ impl StoreError {
                 | Self::UnknownEntry(_)
                 | Self::Correction { .. }
                 | Self::Line { .. }
+                | Self::Already { .. }
                 | Self::NotOurs(_)
+                | Self::NotThere(_)
+                | Self::NotAFile { .. }
                 | Self::Exists(_)
         )
     }
 
     pub(crate) fn invalid(what: impl Into<String>, problem: impl Into<String>) -> Self {
         Self::Invalid {
-            what: what.into(),
-            problem: problem.into(),
+            what: plain(&what.into(), WHAT_LONG),
+            problem: plain(&problem.into(), PROBLEM_LONG),
         }
     }
 
@@ -160,6 +225,20 @@ impl StoreError {
         }
     }
 
+    pub(crate) fn damaged(path: &Path, problem: impl Into<String>) -> Self {
+        Self::Damaged {
+            path: path.to_owned(),
+            problem: plain(&problem.into(), DAMAGE_LONG),
+        }
+    }
+
+    pub(crate) fn not_whole(path: &Path, problem: impl Into<String>) -> Self {
+        Self::NotWhole {
+            path: path.to_owned(),
+            problem: plain(&problem.into(), DAMAGE_LONG),
+        }
+    }
+
     /// Say which file, where SQLite's own words do not.
     pub(crate) fn about(self, path: &Path) -> Self {
         let Self::Sqlite(error) = self else {
@@ -167,10 +246,10 @@ impl StoreError {
         };
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => Self::NotOurs(path.to_owned()),
-            Some(ErrorCode::DatabaseCorrupt) => Self::Damaged {
-                path: path.to_owned(),
-                problem: error.to_string(),
-            },
+            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, error.to_string()),
+            Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
+                Self::NotWritable(path.to_owned())
+            }
             _ => Self::Sqlite(error),
         }
     }
@@ -187,6 +266,38 @@ impl From<rusqlite::Error> for StoreError {
 
 /// The file system's refusal of `what`, naming the file.
 pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
-    let what = format!("could not {what} `{}`", path.display());
+    let what = format!("could not {what} `{}`", shown(path));
     move |problem| StoreError::Io { what, problem }
+}
+
+/// Text from outside, fit for a terminal or a page: one line, no control
+/// characters, and no longer than `long` characters.
+#[must_use]
+pub fn plain(text: &str, long: usize) -> String {
+    let mut out = String::new();
+    for (n, c) in text.chars().enumerate() {
+        if n >= long {
+            out.push_str("...");
+            break;
+        }
+        match c {
+            // The marks that turn writing round could make a name read as another.
+            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
+            '\n' | '\r' | '\t' | '\u{2028}' | '\u{2029}' => out.push(' '),
+            c if c.is_control() => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// A path for a message: of a long one the end, which tells files apart.
+pub(crate) fn shown(path: &Path) -> String {
+    let text = path.to_string_lossy();
+    let count = text.chars().count();
+    if count <= PATH_LONG {
+        return plain(&text, PATH_LONG);
+    }
+    let end: String = text.chars().skip(count - PATH_LONG).collect();
+    format!("...{}", plain(&end, PATH_LONG))
 }

@@ -14,13 +14,8 @@
 //! use store::{New, Store};
 //!
 //! let mut store = Store::open_in_memory()?;
-//! let id = store.append(New {
-//!     bin: None,
-//!     at_unix_seconds: 1_760_000_000,
-//!     zone: "Europe/Paris".into(),
-//!     written_unix_seconds: 1_760_000_060,
-//!     body: Body::Setting { name: "display".into(), value: "metric".into() },
-//! })?;
+//! let metric = Body::Setting { name: "display".into(), value: "metric".into() };
+//! let id = store.append(New::at(1_760_000_000, "Europe/Paris", metric))?;
 //! assert_eq!(store.last_id()?, Some(id));
 //! assert_eq!(store.settings()?["display"], "metric");
 //! # Ok::<(), store::StoreError>(())
@@ -28,16 +23,26 @@
 
 mod append;
 mod backup;
+mod bounded;
 mod error;
+mod export;
+mod health;
+mod import;
 mod migrate;
 mod open;
+mod place;
 mod read;
-mod transfer;
+mod seal;
+mod standing;
 mod validate;
+mod whole_file;
 
-pub use append::New;
-pub use error::StoreError;
+pub use append::{New, NewBin};
+pub use error::{StoreError, plain};
+pub use export::Form;
+pub use health::{Health, Missing, Unreadable};
+pub use import::Imported;
 pub use open::Store;
-pub use read::BinView;
-pub use transfer::Imported;
+pub use read::{BinView, Mark};
 pub use validate::validate;
+pub use whole_file::write_whole;

@@ -2,8 +2,15 @@
 
 use crate::StoreError;
 use crate::error::io_at;
-use crate::migrate::{STEPS, bring_up, schema_of};
+use crate::health::{Health, examine};
+use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
+use crate::place::{
+    BESIDE, folder_of, make_folder, make_keepers_only, make_private, plain_file, with_end,
+};
+use crate::standing::{Standing, Tally};
 use rusqlite::{Connection, OpenFlags};
+use std::cell::{Cell, RefCell};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -15,43 +22,101 @@ pub(crate) const BUSY_SECONDS: u64 = 10;
 const MODE_TRIES: u64 = 400;
 const MODE_WAIT_MS: u64 = BUSY_SECONDS * 1000 / MODE_TRIES;
 
+/// Open what is there; make nothing.
+pub(crate) const READ_WRITE: OpenFlags =
+    OpenFlags::SQLITE_OPEN_READ_WRITE.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
+
 /// A keeper's log, open.
 #[derive(Debug)]
 pub struct Store {
     pub(crate) db: Connection,
     pub(crate) path: Option<PathBuf>,
+    pub(crate) standing: Option<Standing>,
+    pub(crate) tally: Tally,
+    pub(crate) health: RefCell<Health>,
+    pub(crate) gone: Cell<bool>,
 }
 
 impl Store {
     /// Open the log at `path`, making the folder and the file when they are
-    /// not there, and bringing an older schema up to date (after a copy beside
-    /// the file).
+    /// not there, for the keeper's eyes only, and bringing an older schema up
+    /// to date (after a copy beside the file). A log with entries that cannot
+    /// be read opens and shows all others: see [`Store::health`].
     ///
     /// # Errors
-    /// When the file cannot be made or read, is not a log of this tool, or was
-    /// written with a newer schema. Such a file is left untouched.
+    /// When the file cannot be made or read, is not a log of this tool, is not
+    /// as this tool makes it, or was written with a newer schema. Such a file
+    /// is left untouched.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
-        if let Some(folder) = path.parent() {
-            std::fs::create_dir_all(folder).map_err(io_at("make the folder", folder))?;
+        if plain_file(path)?.is_none() {
+            let folder = folder_of(path);
+            make_folder(folder)?;
+            match make_private(path) {
+                Err(e) if e.kind() != ErrorKind::AlreadyExists => {
+                    return Err(io_at("make", path)(e));
+                }
+                // Another program made it just now.
+                _ => {}
+            }
+        }
+        Self::open_file(path).map_err(|error| error.about(path))
+    }
+
+    /// Open the log at `path` when there is one. Makes no folder and no log.
+    ///
+    /// # Errors
+    /// [`StoreError::NotThere`]; [`StoreError::Empty`] for a file without a
+    /// byte in it; otherwise as [`Store::open`].
+    pub fn open_existing(path: &Path) -> Result<Self, StoreError> {
+        let Some(real) = plain_file(path)? else {
+            return Err(StoreError::NotThere(path.to_owned()));
+        };
+        let empty = |p: &Path| std::fs::metadata(p).map_or(true, |found| found.len() == 0);
+        if empty(&real) && BESIDE.iter().all(|end| empty(&with_end(&real, end))) {
+            return Err(StoreError::Empty(path.to_owned()));
         }
         Self::open_file(path).map_err(|error| error.about(path))
     }
 
     fn open_file(path: &Path) -> Result<Self, StoreError> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
-            | OpenFlags::SQLITE_OPEN_CREATE
-            | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let mut db = Connection::open_with_flags(path, flags)?;
+        let mut db = Connection::open_with_flags(path, READ_WRITE)?;
         db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
         // Look before anything is written: the file may be somebody else's.
-        schema_of(&db, path, STEPS)?;
+        let found = schema_of(&db, path, STEPS)?;
+        check_shape(&db, path, found, STEPS)?;
+        make_keepers_only(path);
         set_journal(&db, "wal")?;
         set_pragmas(&db)?;
         bring_up(&mut db, Some(path), STEPS)?;
+        Self::with(db, Some(path.to_owned()))
+    }
+
+    fn with(db: Connection, path: Option<PathBuf>) -> Result<Self, StoreError> {
+        let health = examine(&db)?;
+        let mut tally = Tally::default();
+        if health.damage.is_empty() {
+            tally.extend(&db, i64::MAX)?;
+        }
         Ok(Self {
+            standing: path.as_deref().map(Standing::of),
             db,
-            path: Some(path.to_owned()),
+            path,
+            tally,
+            health: RefCell::new(health),
+            gone: Cell::new(false),
         })
+    }
+
+    /// The content was replaced: know it anew.
+    pub(crate) fn look_anew(&mut self) -> Result<(), StoreError> {
+        let path = self.path.clone();
+        let health = examine(&self.db)?;
+        let mut tally = Tally::default();
+        tally.extend(&self.db, i64::MAX)?;
+        *self.health.borrow_mut() = health;
+        self.tally = tally;
+        self.standing = path.as_deref().map(Standing::of);
+        Ok(())
     }
 
     /// A log in memory, for tests and for looking at an export.
@@ -62,7 +127,7 @@ impl Store {
         let mut db = Connection::open_in_memory()?;
         set_pragmas(&db)?;
         bring_up(&mut db, None, STEPS)?;
-        Ok(Self { db, path: None })
+        Self::with(db, None)
     }
 
     /// The file the log is in; `None` in memory.
@@ -77,7 +142,7 @@ impl Store {
     }
 }
 
-fn set_pragmas(db: &Connection) -> Result<(), StoreError> {
+pub(crate) fn set_pragmas(db: &Connection) -> Result<(), StoreError> {
     db.pragma_update(None, "synchronous", "FULL")?;
     db.pragma_update(None, "fullfsync", true)?;
     db.pragma_update(None, "checkpoint_fullfsync", true)?;
@@ -129,7 +194,7 @@ mod tests {
             ("recursive_triggers", 1),
             ("trusted_schema", 0),
             ("busy_timeout", 10_000),
-            ("user_version", 1),
+            ("user_version", 2),
             ("application_id", crate::migrate::APPLICATION_ID),
         ] {
             assert_eq!(number(name).unwrap(), value, "{name}");

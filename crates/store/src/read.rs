@@ -1,11 +1,13 @@
 //! The way out: entries as written, and bins, shed and settings as the log
 //! now says they are.
 
-use crate::append::find;
+use crate::append::{bin_is_known, find};
+use crate::health::readable;
+use crate::seal::COLUMNS;
 use crate::{Store, StoreError};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem, effective};
-use rusqlite::{Connection, Params, Row};
-use std::collections::BTreeMap;
+use rusqlite::{OptionalExtension, Params};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A bin as the log now describes it.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,21 +24,28 @@ pub struct BinView {
     pub last_entry: EntryId,
 }
 
-/// The columns [`entry_from`] reads.
-pub(crate) const ENTRY_COLUMNS: &str =
-    "id, bin, at_unix_seconds, zone, written_unix_seconds, body, kind, engine_version";
+/// Which log this is and how far it goes: while it is the same, so is
+/// everything else read from the log.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Mark {
+    /// Number of the last entry; `None` when there is none.
+    pub last: Option<EntryId>,
+    /// Checksum of that entry, its place and device among what is summed.
+    pub checksum: i64,
+}
 
 impl Store {
     /// The entries about one bin, or (`None`) about none, as written and in
     /// the order written. [`engine::log::effective`] applies the corrections.
     ///
     /// # Errors
-    /// When there is no such bin, or an entry cannot be read by this version
-    /// (the error names it).
+    /// When there is no such bin, or the file cannot be read.
     pub fn entries(&self, bin: Option<BinId>) -> Result<Vec<Entry>, StoreError> {
-        let found = select(&self.db, "bin IS ?1", [bin.map(|b| b.0)])?;
+        let found = self.select("bin IS ?1", [bin.map(|b| b.0)])?;
         match bin {
-            Some(bin) if found.is_empty() => Err(StoreError::UnknownBin(bin)),
+            Some(bin) if found.is_empty() && !bin_is_known(self.reading()?, bin)? => {
+                Err(StoreError::UnknownBin(bin))
+            }
             _ => Ok(found),
         }
     }
@@ -44,9 +53,9 @@ impl Store {
     /// All entries, as written and in the order written.
     ///
     /// # Errors
-    /// When an entry cannot be read by this version (the error names it).
+    /// When the file cannot be read.
     pub fn all_entries(&self) -> Result<Vec<Entry>, StoreError> {
-        select(&self.db, "true", [])
+        self.select("true", [])
     }
 
     /// One entry.
@@ -54,7 +63,7 @@ impl Store {
     /// # Errors
     /// When it is not there or cannot be read by this version.
     pub fn entry(&self, id: EntryId) -> Result<Entry, StoreError> {
-        find(&self.db, id)
+        find(self.reading()?, id)
     }
 
     /// Number of the last entry written; `None` when there is none. While it is
@@ -63,10 +72,36 @@ impl Store {
     /// # Errors
     /// When the file cannot be read.
     pub fn last_id(&self) -> Result<Option<EntryId>, StoreError> {
-        let last: Option<i64> = self
-            .db
-            .query_row("SELECT max(id) FROM entry", [], |r| r.get(0))?;
-        Ok(last.map(EntryId))
+        Ok(self.mark()?.last)
+    }
+
+    /// Which log this is and how far it goes.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn mark(&self) -> Result<Mark, StoreError> {
+        let mut query = self
+            .reading()?
+            .prepare_cached("SELECT id, checksum FROM entry ORDER BY id DESC LIMIT 1")?;
+        let last = query.query_row([], |r| {
+            Ok(Mark {
+                last: Some(EntryId(r.get(0)?)),
+                checksum: r.get(1)?,
+            })
+        });
+        Ok(last.optional()?.unwrap_or_default())
+    }
+
+    /// The entries written as part of an invented shelf.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn demo_entries(&self) -> Result<BTreeSet<EntryId>, StoreError> {
+        let mut query = self
+            .reading()?
+            .prepare_cached("SELECT id FROM entry WHERE demo = 1")?;
+        let ids = query.query_map([], |r| Ok(EntryId(r.get(0)?)))?;
+        Ok(ids.collect::<Result<_, _>>()?)
     }
 
     /// Whether nothing was ever written.
@@ -80,7 +115,7 @@ impl Store {
     /// All bins, retired ones too, by number.
     ///
     /// # Errors
-    /// When an entry cannot be read by this version (the error names it).
+    /// When the file cannot be read.
     pub fn bins(&self) -> Result<Vec<BinView>, StoreError> {
         let mut bins: BTreeMap<BinId, BinView> = BTreeMap::new();
         for entry in self.standing("bin")? {
@@ -101,7 +136,7 @@ impl Store {
             );
         }
         let mut query = self
-            .db
+            .reading()?
             .prepare_cached("SELECT bin, max(id) FROM entry WHERE bin IS NOT NULL GROUP BY bin")?;
         let mut rows = query.query([])?;
         while let Some(row) = rows.next()? {
@@ -116,7 +151,7 @@ impl Store {
     /// writing; by key. Items no longer there (`have: false`) are among them.
     ///
     /// # Errors
-    /// When an entry cannot be read by this version (the error names it).
+    /// When the file cannot be read.
     pub fn shed(&self) -> Result<Vec<ShedItem>, StoreError> {
         let mut items = BTreeMap::new();
         for entry in self.standing("shed")? {
@@ -130,7 +165,7 @@ impl Store {
     /// The settings: for each name the latest value in time, then in writing.
     ///
     /// # Errors
-    /// When an entry cannot be read by this version (the error names it).
+    /// When the file cannot be read.
     pub fn settings(&self) -> Result<BTreeMap<String, String>, StoreError> {
         let mut settings = BTreeMap::new();
         for entry in self.standing("setting")? {
@@ -145,19 +180,14 @@ impl Store {
     /// entry is only ever replaced by its own kind (`append.rs` sees to that),
     /// so no other kinds need be read.
     fn standing(&self, kind: &str) -> Result<Vec<Entry>, StoreError> {
-        Ok(effective(&select(
-            &self.db,
-            "kind IN (?1, 'correction')",
-            [kind],
-        )?))
+        Ok(effective(&self.select("kind IN (?1, 'correction')", [kind])?))
     }
 
     /// Every entry readable, every correction of an earlier entry of the same
     /// bin, every bin opened by a description.
     pub(crate) fn check_entries(&self) -> Result<(), StoreError> {
-        let damaged = |id: EntryId, problem: &str| StoreError::Damaged {
-            path: self.shown(),
-            problem: format!("entry {} {problem}", id.0),
+        let damaged = |id: EntryId, problem: &str| {
+            StoreError::damaged(&self.shown(), format!("entry {} {problem}", id.0))
         };
         let mut seen: BTreeMap<EntryId, Option<BinId>> = BTreeMap::new();
         let mut opened: Vec<BinId> = Vec::new();
@@ -179,41 +209,26 @@ impl Store {
         }
         Ok(())
     }
-}
 
-fn select(db: &Connection, which: &str, values: impl Params) -> Result<Vec<Entry>, StoreError> {
-    let mut query = db.prepare_cached(&format!(
-        "SELECT {ENTRY_COLUMNS} FROM entry WHERE {which} ORDER BY id"
-    ))?;
-    let mut rows = query.query(values)?;
-    let mut entries = Vec::new();
-    while let Some(row) = rows.next()? {
-        entries.push(entry_from(row)?);
-    }
-    Ok(entries)
-}
-
-/// An entry from a row of [`ENTRY_COLUMNS`].
-pub(crate) fn entry_from(row: &Row<'_>) -> Result<Entry, StoreError> {
-    let id = EntryId(row.get(0)?);
-    let text: String = row.get(5)?;
-    let body = match serde_json::from_str(&text) {
-        Ok(body) => body,
-        Err(error) => {
-            return Err(StoreError::Unreadable {
-                id,
-                kind: row.get(6)?,
-                engine_version: row.get(7)?,
-                problem: error.to_string(),
-            });
+    /// The entries of which `which` holds, in the order written. One that
+    /// cannot be read is left out, and known from then on.
+    fn select(&self, which: &str, values: impl Params) -> Result<Vec<Entry>, StoreError> {
+        // The indices of a damaged file may leave out an entry.
+        let how = match self.health.borrow().damage.is_empty() {
+            true => "",
+            false => "NOT INDEXED",
+        };
+        let mut query = self.reading()?.prepare_cached(&format!(
+            "SELECT {COLUMNS} FROM entry {how} WHERE {which} ORDER BY id"
+        ))?;
+        let mut rows = query.query(values)?;
+        let mut entries = Vec::new();
+        while let Some(row) = rows.next().map_err(|e| StoreError::from(e).about(&self.shown()))? {
+            match readable(row) {
+                Ok((record, body)) => entries.push(record.entry(body)),
+                Err(flaw) => self.met(flaw),
+            }
         }
-    };
-    Ok(Entry {
-        id,
-        bin: row.get::<_, Option<i64>>(1)?.map(BinId),
-        at_unix_seconds: row.get(2)?,
-        zone: row.get(3)?,
-        written_unix_seconds: row.get(4)?,
-        body,
-    })
+        Ok(entries)
+    }
 }

@@ -10,13 +10,9 @@ use store::{New, Store, StoreError};
 const NOW: i64 = 1_760_000_000;
 
 fn new(bin: Option<i64>, at: i64, body: Body) -> New {
-    New {
-        bin: bin.map(BinId),
-        at_unix_seconds: at,
-        zone: "Europe/Paris".into(),
-        written_unix_seconds: at + 60,
-        body,
-    }
+    New::at(at, "Europe/Paris", body)
+        .about(bin.map(BinId))
+        .written(at + 60)
 }
 
 fn bin(name: &str) -> BinDescription {
@@ -59,7 +55,7 @@ fn files_that_are_not_ours_are_refused_untouched() {
         (&foreign, "is not a Bedwright log"),
         (
             &newer,
-            "written by a newer version (schema 99; this version reads up to 1)",
+            "written by a newer version (schema 99; this version reads up to 2)",
         ),
     ] {
         let before = std::fs::read(path).unwrap();
@@ -101,7 +97,7 @@ fn a_backup_is_one_file_and_overwrites_only_when_asked() {
     let own = dir.path().join("log.db");
     assert_eq!(
         store.backup_to(&own, true).unwrap_err().to_string(),
-        "the backup cannot be the log itself"
+        "the file to write cannot be the log itself or a part of it; give another name"
     );
     drop(store);
     assert_eq!(files(dir.path()), ["log.db", "saved.db"]);

@@ -40,13 +40,7 @@ fn checksum(entry: &Entry) -> u64 {
 }
 
 fn new(bin: BinId, text: String) -> New {
-    New {
-        bin: Some(bin),
-        at_unix_seconds: NOW,
-        zone: "UTC".into(),
-        written_unix_seconds: NOW,
-        body: Body::Note { text },
-    }
+    New::at(NOW, "UTC", Body::Note { text }).about(bin)
 }
 
 fn bin(name: String) -> BinDescription {

@@ -12,13 +12,9 @@ use store::{New, Store, StoreError};
 const NOW: i64 = 1_760_000_000;
 
 fn new(bin: Option<i64>, at: i64, body: Body) -> New {
-    New {
-        bin: bin.map(BinId),
-        at_unix_seconds: at,
-        zone: "Europe/Paris".into(),
-        written_unix_seconds: at + 60,
-        body,
-    }
+    New::at(at, "Europe/Paris", body)
+        .about(bin.map(BinId))
+        .written(at + 60)
 }
 
 fn bin(name: &str) -> BinDescription {

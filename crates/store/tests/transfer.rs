@@ -151,13 +151,7 @@ fn a_log() -> impl Strategy<Value = Store> {
             .create_bin(two, NOW, "America/Argentina/Buenos_Aires", NOW)
             .unwrap();
         for ((bin, body), at, mended) in steps {
-            let entry = |body| New {
-                bin,
-                at_unix_seconds: at,
-                zone: "Etc/GMT+5".into(),
-                written_unix_seconds: NOW,
-                body,
-            };
+            let entry = |body| New::at(at, "Etc/GMT+5", body).about(bin).written(NOW);
             let lasting = matches!(body, Body::Bin(_) | Body::Shed(_) | Body::Setting { .. });
             let id = store.append(entry(body)).unwrap();
             if let Some(text) = mended.filter(|_| !lasting) {

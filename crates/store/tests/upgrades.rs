@@ -9,7 +9,10 @@ use std::path::Path;
 use store::Store;
 
 /// Schema number, log, entries in it.
-const OLD: &[(i64, &str, usize)] = &[(1, include_str!("old/schema-1.sql"), 14)];
+const OLD: &[(i64, &str, usize)] = &[
+    (1, include_str!("old/schema-1.sql"), 14),
+    (2, include_str!("old/schema-2.sql"), 15),
+];
 
 /// Everything SQLite knows about the shape of a file.
 fn shape(path: &Path) -> Vec<(String, String)> {

@@ -19,7 +19,7 @@ impl Desk {
             .store()
             .backup_to(&path, true)
             .map_err(DeskError::from)
-            .and_then(|()| fs::read(&path).map_err(|e| unreadable("read the backup", &e)));
+            .and_then(|_| fs::read(&path).map_err(|e| unreadable("read the backup", &e)));
         discard(&path);
         done
     }

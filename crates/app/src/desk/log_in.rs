@@ -129,13 +129,10 @@ impl Desk {
             self.check_filled(bin, at_unix_seconds, &body)?;
         }
         let written_unix_seconds = self.clock.unix_seconds();
-        Ok(self.store().append(New {
-            bin,
-            at_unix_seconds,
-            zone: self.clock.zone_name(),
-            written_unix_seconds,
-            body,
-        })?)
+        let new = New::at(at_unix_seconds, self.clock.zone_name(), body)
+            .about(bin)
+            .written(written_unix_seconds);
+        Ok(self.store().append(new)?)
     }
 
     /// A reading of the bed must not be older than the bed. Air may be.

@@ -1,0 +1,331 @@
+//! How sound the file is: what SQLite says of it, every seal, every number.
+
+use crate::error::plain;
+use crate::seal::{COLUMNS, Record};
+use crate::{Store, StoreError};
+use engine::log::{BinId, Body, EntryId};
+use rusqlite::types::FromSql;
+use rusqlite::{Connection, Row};
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// Complaints of SQLite worth keeping.
+const COMPLAINTS: usize = 5;
+
+/// An entry that is in the file and cannot be shown. All others can.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unreadable {
+    /// The entry.
+    pub id: EntryId,
+    /// The bin it is about, as far as that can be read.
+    pub bin: Option<BinId>,
+    /// Its kind, as far as that can be read.
+    pub kind: String,
+    /// The version that wrote it, as far as that can be read.
+    pub engine_version: String,
+    /// Whether it stands as it was written, so that a newer version may read
+    /// it. If not, the file was damaged or changed there.
+    pub intact: bool,
+    /// What could not be read.
+    pub problem: String,
+}
+
+impl fmt::Display for Unreadable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let id = self.id.0;
+        if self.intact {
+            write!(
+                f,
+                "entry {id} (kind `{}`, written by version {}) cannot be read by this version: {}; it is kept in the file, and a newer version may read it",
+                self.kind, self.engine_version, self.problem
+            )
+        } else {
+            write!(
+                f,
+                "entry {id} no longer says what was written ({}); it is left out of everything shown",
+                self.problem
+            )
+        }
+    }
+}
+
+/// Entries that were written and are not in the file: places `first` to `last`
+/// of one device.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Missing {
+    /// The device they were written on.
+    pub device: String,
+    /// First place missing, from 1.
+    pub first: i64,
+    /// Last place missing.
+    pub last: i64,
+    /// The entry that stands before the gap, if any.
+    pub after: Option<EntryId>,
+    /// The entry that stands after the gap; `None` at the end of the log.
+    pub before: Option<EntryId>,
+}
+
+impl Missing {
+    /// How many.
+    #[must_use]
+    pub fn count(&self) -> i64 {
+        self.last.saturating_sub(self.first).saturating_add(1)
+    }
+}
+
+impl fmt::Display for Missing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (many, verb) = match self.count() {
+            1 => ("1 entry".to_owned(), "is"),
+            n => (format!("{n} entries"), "are"),
+        };
+        match (self.after, self.before) {
+            (Some(a), Some(b)) => {
+                write!(f, "{many} between entries {} and {} {verb} missing", a.0, b.0)
+            }
+            (Some(a), None) => write!(f, "{many} after entry {} {verb} missing", a.0),
+            (None, Some(b)) => write!(f, "{many} before entry {} {verb} missing", b.0),
+            (None, None) => write!(f, "{many} {verb} missing"),
+        }
+    }
+}
+
+/// How sound a log is.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Health {
+    /// Entries in the file, those that cannot be read among them.
+    pub entries: usize,
+    /// What is wrong with the file itself, in SQLite's words. When there is
+    /// anything, nothing more is written in it.
+    pub damage: Vec<String>,
+    /// Entries that cannot be read.
+    pub unreadable: Vec<Unreadable>,
+    /// Entries that are not there any more.
+    pub missing: Vec<Missing>,
+}
+
+impl Health {
+    /// Nothing wrong at all.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        self.is_whole() && self.unreadable.is_empty()
+    }
+
+    /// Every entry written is there as it was written, though perhaps by a
+    /// newer version and not to be read by this one.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.first_damage().is_none() && self.missing.is_empty()
+    }
+
+    /// What is wrong with the file or an entry in it, missing entries aside.
+    #[must_use]
+    pub(crate) fn first_damage(&self) -> Option<String> {
+        let changed = self.unreadable.iter().find(|u| !u.intact);
+        self.damage
+            .first()
+            .cloned()
+            .or_else(|| changed.map(ToString::to_string))
+    }
+
+    /// Everything that is wrong, a line each.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        let damage = self.damage.iter().map(|d| format!("the file is damaged: {d}"));
+        let unreadable = self.unreadable.iter().map(ToString::to_string);
+        let missing = self.missing.iter().map(ToString::to_string);
+        damage.chain(unreadable).chain(missing).collect()
+    }
+}
+
+impl Store {
+    /// How sound the log was when it was opened or last examined.
+    #[must_use]
+    pub fn health(&self) -> Health {
+        self.health.borrow().clone()
+    }
+
+    /// Entries found that cannot be read, by number: those known from opening
+    /// and those met since.
+    #[must_use]
+    pub fn unreadable(&self) -> Vec<Unreadable> {
+        self.health.borrow().unreadable.clone()
+    }
+
+    /// Go through the whole file now: what SQLite says of it, every seal,
+    /// every number.
+    ///
+    /// # Errors
+    /// When the file is gone from its path or cannot be read at all.
+    pub fn examine(&self) -> Result<Health, StoreError> {
+        let found = examine(self.reading()?).map_err(|e| e.about(&self.shown()))?;
+        *self.health.borrow_mut() = found.clone();
+        Ok(found)
+    }
+
+    /// Keep in mind an entry met that cannot be read.
+    pub(crate) fn met(&self, met: Unreadable) {
+        let mut health = self.health.borrow_mut();
+        if let Err(at) = health.unreadable.binary_search_by_key(&met.id, |u| u.id) {
+            health.unreadable.insert(at, met);
+        }
+    }
+}
+
+/// Go through a whole file.
+pub(crate) fn examine(db: &Connection) -> Result<Health, StoreError> {
+    let mut health = Health {
+        damage: complaints(db)?,
+        ..Health::default()
+    };
+    let read = db.unchecked_transaction()?;
+    if let Err(error) = go_through(&read, &mut health) {
+        match error.about(std::path::Path::new("")) {
+            StoreError::Damaged { problem, .. } => health.damage.push(problem),
+            other => return Err(other),
+        }
+    }
+    read.finish()?;
+    Ok(health)
+}
+
+fn complaints(db: &Connection) -> Result<Vec<String>, StoreError> {
+    let ask = || -> rusqlite::Result<Vec<String>> {
+        let mut query = db.prepare(&format!("PRAGMA integrity_check({COMPLAINTS})"))?;
+        let lines = query.query_map([], |r| r.get::<_, String>(0))?;
+        lines.collect()
+    };
+    match ask().map_err(|e| StoreError::from(e).about(std::path::Path::new(""))) {
+        Ok(lines) if lines == ["ok"] => Ok(Vec::new()),
+        Ok(lines) => Ok(lines.iter().map(|l| plain(l, 120)).collect()),
+        Err(StoreError::Damaged { problem, .. }) => Ok(vec![problem]),
+        Err(other) => Err(other),
+    }
+}
+
+fn go_through(db: &Connection, health: &mut Health) -> Result<(), StoreError> {
+    // Not by an index: the table itself is what is asked about.
+    let mut query = db.prepare(&format!("SELECT {COLUMNS} FROM entry NOT INDEXED"))?;
+    let mut rows = query.query([])?;
+    let mut places: BTreeMap<String, BTreeMap<i64, i64>> = BTreeMap::new();
+    while let Some(row) = rows.next()? {
+        health.entries += 1;
+        match readable(row) {
+            Ok((record, _)) => {
+                places.entry(record.device).or_default().insert(record.sequence, record.id);
+            }
+            Err(flaw) => {
+                if flaw.intact {
+                    places.entry(row.get(1)?).or_default().insert(row.get(2)?, flaw.id.0);
+                }
+                health.unreadable.push(flaw);
+            }
+        }
+    }
+    health.unreadable.sort_by_key(|u| u.id);
+    health.missing = missing(db, &places)?;
+    // What stands in a gap and no longer says what was written is not missing.
+    let changed = health.unreadable.iter().filter(|u| !u.intact);
+    let changed: Vec<EntryId> = changed.map(|u| u.id).collect();
+    health.missing.retain(|gap| {
+        let within = |id: &&EntryId| gap.after < Some(**id) && gap.before.is_none_or(|b| **id < b);
+        (changed.iter().filter(within).count() as i64) < gap.count()
+    });
+    Ok(())
+}
+
+/// The places not taken, between those that are and up to the last one given.
+fn missing(
+    db: &Connection,
+    places: &BTreeMap<String, BTreeMap<i64, i64>>,
+) -> Result<Vec<Missing>, StoreError> {
+    let (own, given): (String, i64) =
+        db.query_row("SELECT device, sequence FROM this_log", [], |r| {
+            Ok((r.get(0)?, r.get(1)?))
+        })?;
+    let known = known_lost(db)?;
+    let mut found = Vec::new();
+    let none = BTreeMap::new();
+    let devices = places.iter().map(|(d, p)| (d, p));
+    let unseen = (!places.contains_key(&own)).then_some((&own, &none));
+    for (device, taken) in devices.chain(unseen) {
+        let mut before: (i64, Option<i64>) = (0, None);
+        let end = (*device == own).then_some((given.saturating_add(1), None));
+        let steps = taken.iter().map(|(s, id)| (*s, Some(*id))).chain(end);
+        for (sequence, id) in steps {
+            let (first, last) = (before.0.saturating_add(1), sequence.saturating_sub(1));
+            if first <= last && !is_known(&known, device, first, last) {
+                found.push(Missing {
+                    device: device.clone(),
+                    first,
+                    last,
+                    after: before.1.map(EntryId),
+                    before: id.map(EntryId),
+                });
+            }
+            before = (sequence, id);
+        }
+    }
+    if found.iter().all(|gap| gap.before.is_some()) {
+        found.extend(cut_off(db)?);
+    }
+    Ok(found)
+}
+
+/// Entries at the end that were given a number once and are not there, on
+/// whatever device. Told in numbers of entries.
+fn cut_off(db: &Connection) -> rusqlite::Result<Option<Missing>> {
+    let (last, given): (i64, i64) = db.query_row(
+        "SELECT coalesce(max(id), 0),
+            coalesce((SELECT max(seq) FROM sqlite_sequence WHERE name = 'entry'), 0) FROM entry",
+        [],
+        |r| Ok((r.get(0)?, r.get(1)?)),
+    )?;
+    Ok((given > last).then(|| Missing {
+        device: String::new(),
+        first: last.saturating_add(1),
+        last: given,
+        after: (last > 0).then_some(EntryId(last)),
+        before: None,
+    }))
+}
+
+type Lost = (String, i64, i64);
+
+fn known_lost(db: &Connection) -> rusqlite::Result<Vec<Lost>> {
+    let mut query = db.prepare("SELECT device, first, last FROM lost")?;
+    let rows = query.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
+    rows.collect()
+}
+
+fn is_known(known: &[Lost], device: &str, first: i64, last: i64) -> bool {
+    known
+        .iter()
+        .any(|(d, f, l)| d == device && *f <= first && last <= *l)
+}
+
+/// A row of [`COLUMNS`], verified, with its body; or what is wrong with it.
+pub(crate) fn readable(row: &Row<'_>) -> Result<(Record, Body), Unreadable> {
+    let flaw = |intact, problem: String| {
+        fn seen<T: FromSql>(row: &Row<'_>, column: usize) -> Option<T> {
+            row.get(column).ok()
+        }
+        let text = |column| plain(&seen::<String>(row, column).unwrap_or_default(), 20);
+        Unreadable {
+            id: EntryId(seen(row, 0).unwrap_or(0)),
+            bin: seen(row, 6).map(BinId),
+            kind: text(10),
+            engine_version: text(11),
+            intact,
+            problem: plain(&problem, 120),
+        }
+    };
+    let record = Record::read(row).map_err(|e| flaw(false, e.to_string()))?;
+    if !record.holds() {
+        return Err(flaw(false, "its checksum does not fit".to_owned()));
+    }
+    match serde_json::from_str(&record.body) {
+        Ok(body) => Ok((record, body)),
+        Err(e) => Err(flaw(true, e.to_string())),
+    }
+}

@@ -1,0 +1,182 @@
+//! Files as the system sees them: which file stands at a path, who may read
+//! it, names beside it.
+//!
+//! The log file itself is never opened here: on Unix, closing any handle of a
+//! file drops the locks SQLite holds on it in the same process. It is only
+//! looked at from outside.
+
+use crate::StoreError;
+use crate::error::io_at;
+use std::ffi::OsString;
+use std::fs::{self, File, FileType, Metadata, OpenOptions};
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+/// What SQLite keeps beside a file, by the end of its name.
+pub(crate) const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
+
+/// Which file it is, whatever its name: device and number on it.
+pub(crate) type Identity = (u64, u64);
+
+/// The file that stands at `path` now, links followed; `None` when none does.
+pub(crate) fn identity(path: &Path) -> Option<Identity> {
+    fs::metadata(path).ok().map(|found| identity_of(&found))
+}
+
+#[cfg(unix)]
+fn identity_of(found: &Metadata) -> Identity {
+    use std::os::unix::fs::MetadataExt;
+    (found.dev(), found.ino())
+}
+
+/// A file in use cannot be taken away here, so its time of making must do.
+#[cfg(not(unix))]
+fn identity_of(found: &Metadata) -> Identity {
+    let made = found.created().ok();
+    let since = made.and_then(|at| at.duration_since(std::time::UNIX_EPOCH).ok());
+    (0, since.map_or(0, |d| d.as_secs()))
+}
+
+/// The plain file at `path`, links followed; `None` when there is nothing.
+///
+/// # Errors
+/// [`StoreError::NotAFile`] for a folder, a device, a link to nothing.
+pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
+    let refuse = |what| {
+        Err(StoreError::NotAFile {
+            path: path.to_owned(),
+            what,
+        })
+    };
+    let Ok(itself) = fs::symlink_metadata(path) else {
+        return Ok(None);
+    };
+    match fs::metadata(path) {
+        Err(_) if itself.file_type().is_symlink() => refuse("a link to nothing"),
+        Err(e) => Err(io_at("look at", path)(e)),
+        Ok(found) if found.is_file() => {
+            let real = fs::canonicalize(path).map_err(io_at("look at", path))?;
+            Ok(Some(real))
+        }
+        Ok(found) => refuse(sort(found.file_type())),
+    }
+}
+
+#[cfg(unix)]
+fn sort(kind: FileType) -> &'static str {
+    use std::os::unix::fs::FileTypeExt;
+    match kind {
+        k if k.is_dir() => "a folder",
+        k if k.is_fifo() => "a pipe",
+        k if k.is_socket() => "a socket",
+        k if k.is_char_device() || k.is_block_device() => "a device",
+        _ => "something else",
+    }
+}
+
+#[cfg(not(unix))]
+fn sort(kind: FileType) -> &'static str {
+    if kind.is_dir() { "a folder" } else { "something else" }
+}
+
+/// Make the folder, and those above it, for the keeper alone.
+pub(crate) fn make_folder(folder: &Path) -> Result<(), StoreError> {
+    let mut make = fs::DirBuilder::new();
+    make.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut make, 0o700);
+    make.create(folder).map_err(io_at("make the folder", folder))
+}
+
+/// A new empty file at `path` that only the keeper may read.
+pub(crate) fn make_private(path: &Path) -> std::io::Result<File> {
+    let mut how = OpenOptions::new();
+    how.read(true).write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut how, 0o600);
+    how.open(path)
+}
+
+/// A new empty file beside `path`, ours alone: `PATH.WORD`, or the first of
+/// `PATH.WORD-2`, `PATH.WORD-3`, ... not taken.
+pub(crate) fn reserve(path: &Path, word: &str) -> Result<PathBuf, StoreError> {
+    loop {
+        let name = free_name(path, word);
+        match make_private(&name) {
+            Ok(_) => return Ok(name),
+            // Another program took the name just now.
+            Err(e) if e.kind() == ErrorKind::AlreadyExists => {}
+            Err(e) => return Err(io_at("make", &name)(e)),
+        }
+    }
+}
+
+/// Take from everybody but the keeper the right to read `path`. Best effort: a
+/// file of somebody else's is as open as they want it.
+#[cfg(unix)]
+pub(crate) fn make_keepers_only(path: &Path) {
+    use std::os::unix::fs::PermissionsExt;
+    if let Ok(found) = fs::metadata(path) {
+        let mode = found.permissions().mode();
+        if mode & 0o077 != 0 {
+            let _ = fs::set_permissions(path, fs::Permissions::from_mode(mode & 0o700));
+        }
+    }
+}
+
+/// Folders of a keeper are their own here.
+#[cfg(not(unix))]
+pub(crate) fn make_keepers_only(_path: &Path) {}
+
+/// The folder `path` is in.
+pub(crate) fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+/// Flush the folder, so that a new name survives a power cut.
+#[cfg(unix)]
+pub(crate) fn sync_folder(path: &Path) -> Result<(), StoreError> {
+    let folder = folder_of(path);
+    let flushed = File::open(folder).and_then(|f| f.sync_all());
+    flushed.map_err(io_at("flush the folder", folder))
+}
+
+/// Folders cannot be flushed here.
+#[cfg(not(unix))]
+pub(crate) fn sync_folder(_path: &Path) -> Result<(), StoreError> {
+    Ok(())
+}
+
+/// Flush a file nobody has open to disk.
+pub(crate) fn flush(path: &Path) -> Result<(), StoreError> {
+    let file = File::open(path).map_err(io_at("open", path))?;
+    file.sync_all().map_err(io_at("flush", path))
+}
+
+/// `path` with `end` put to its name.
+pub(crate) fn with_end(path: &Path, end: &str) -> PathBuf {
+    let mut name = OsString::from(path);
+    name.push(end);
+    name.into()
+}
+
+fn free_name(path: &Path, word: &str) -> PathBuf {
+    let first = with_end(path, &format!(".{word}"));
+    let later = (2u64..).map(|n| with_end(path, &format!(".{word}-{n}")));
+    std::iter::once(first.clone())
+        .chain(later)
+        .find(|p| fs::symlink_metadata(p).is_err())
+        .unwrap_or(first)
+}
+
+/// Take away our own unfinished file and what SQLite left beside it. Best
+/// effort: what failed is already being reported.
+pub(crate) fn discard(part: &Path) {
+    let _ = fs::remove_file(part);
+    for end in BESIDE {
+        let _ = fs::remove_file(with_end(part, end));
+    }
+}

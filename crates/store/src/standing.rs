@@ -1,0 +1,152 @@
+//! Whether the log that is open is the one that stands at its path. Writing to
+//! a file that was removed, or that another took the place of, works as ever
+//! and is lost; so before anything is acknowledged, the file at the path is
+//! asked.
+
+use crate::place::{Identity, identity, with_end};
+use crate::seal::{COLUMNS, Record};
+use crate::{Store, StoreError};
+use crc32fast::Hasher;
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use crate::open::BUSY_SECONDS;
+
+/// The files of an open log, as they stood when it was opened.
+#[derive(Debug)]
+pub(crate) struct Standing {
+    /// As given, made absolute.
+    path: PathBuf,
+    /// The log, the write-ahead journal, and what guards it.
+    files: Vec<(PathBuf, Option<Identity>)>,
+}
+
+impl Standing {
+    /// Look at the files of the log now open at `path`.
+    pub(crate) fn of(path: &Path) -> Self {
+        let path = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        // SQLite keeps its journals beside the real file.
+        let real = std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone());
+        let beside = ["-wal", "-shm"].map(|end| with_end(&real, end));
+        let files = std::iter::once(path.clone()).chain(beside);
+        let files = files.map(|f| (f.clone(), identity(&f))).collect();
+        Self { path, files }
+    }
+
+    /// Whether they all still stand there.
+    fn holds(&self) -> bool {
+        self.files
+            .iter()
+            .all(|(path, was)| was.is_some() && identity(path) == *was)
+    }
+}
+
+/// The entries up to one number, summed up.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Tally {
+    last: i64,
+    count: u64,
+    sum: Hasher,
+}
+
+impl Tally {
+    /// Take in the entries after the last one summed, up to `end`.
+    pub(crate) fn extend(&mut self, db: &Connection, end: i64) -> rusqlite::Result<()> {
+        let mut query = db.prepare_cached(
+            "SELECT id, checksum FROM entry WHERE id > ?1 AND id <= ?2 ORDER BY id",
+        )?;
+        let mut rows = query.query([self.last, end])?;
+        while let Some(row) = rows.next()? {
+            self.last = row.get(0)?;
+            self.count += 1;
+            self.sum.update(&self.last.to_le_bytes());
+            self.sum.update(&row.get::<_, i64>(1)?.to_le_bytes());
+        }
+        Ok(())
+    }
+
+    fn same(&self, other: &Self) -> bool {
+        let sum = |t: &Self| t.sum.clone().finalize();
+        (self.last, self.count, sum(self)) == (other.last, other.count, sum(other))
+    }
+}
+
+impl Store {
+    /// The connection, to read from.
+    ///
+    /// # Errors
+    /// [`StoreError::Gone`].
+    pub(crate) fn reading(&self) -> Result<&Connection, StoreError> {
+        self.stands()?;
+        Ok(&self.db)
+    }
+
+    /// The files opened still stand at their paths. Once they were seen not to,
+    /// nothing is read or taken in any more: what the keeper has now is
+    /// another log.
+    ///
+    /// # Errors
+    /// [`StoreError::Gone`].
+    pub(crate) fn stands(&self) -> Result<(), StoreError> {
+        let Some(standing) = &self.standing else {
+            return Ok(());
+        };
+        if !self.gone.get() && standing.holds() {
+            return Ok(());
+        }
+        Err(self.lost())
+    }
+
+    fn lost(&self) -> StoreError {
+        self.gone.set(true);
+        StoreError::Gone(self.shown())
+    }
+
+    /// The file at the path, opened anew, holds the entries summed in `tally`
+    /// and says of those after `since` what it should.
+    ///
+    /// # Errors
+    /// [`StoreError::Gone`] when it does not; what SQLite said when it could
+    /// not be asked.
+    pub(crate) fn is_in_the_file(&self, tally: &Tally, since: i64) -> Result<(), StoreError> {
+        let Some(standing) = &self.standing else {
+            return Ok(());
+        };
+        self.stands()?;
+        match asked(&standing.path, tally, since) {
+            Ok(true) => Ok(()),
+            Ok(false) => Err(self.lost()),
+            Err(error) => match error.sqlite_error_code() {
+                // What stands there is no file, no log, or a torn one.
+                None
+                | Some(
+                    ErrorCode::CannotOpen
+                    | ErrorCode::NotADatabase
+                    | ErrorCode::DatabaseCorrupt
+                    | ErrorCode::Unknown,
+                ) => Err(self.lost()),
+                _ => Err(error.into()),
+            },
+        }
+    }
+}
+
+/// Ask the file at `path`. A connection of its own sees only what is in it.
+fn asked(path: &Path, tally: &Tally, since: i64) -> rusqlite::Result<bool> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let db = Connection::open_with_flags(path, flags)?;
+    db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+    let read = db.unchecked_transaction()?;
+    let mut there = Tally::default();
+    there.extend(&read, tally.last)?;
+    let mut query = read.prepare(&format!(
+        "SELECT {COLUMNS} FROM entry WHERE id > ?1 AND id <= ?2"
+    ))?;
+    let mut rows = query.query([since, tally.last])?;
+    let mut holds = there.same(tally);
+    while let Some(row) = rows.next()? {
+        holds &= Record::read(row)?.holds();
+    }
+    Ok(holds)
+}
