@@ -155,6 +155,9 @@ fn bin_json(desk: &Desk, state: &BinState) -> Value {
                     "ph": rise, "chance_it_is_real": chance,
                 })),
                 "smelt_ammonia": e.smelt_ammonia,
+                "left_out": e.left_out.iter().map(|l| json!({
+                    "entry": l.entry.0, "why": l.why.to_string(),
+                })).collect::<Vec<_>>(),
                 "readings": readings(&desk.tables, e),
                 "doses": e.given.iter().map(|g| json!({
                     "entry": g.entry.0, "material": g.material, "base_meq": g.base_meq,
@@ -340,11 +343,11 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
     for body in &first {
         desk.check_materials(body)?;
     }
-    let doubts = desk.doubts(&description, &first)?;
+    let at = session.when(a.when.as_deref())?;
+    let doubts = desk.doubts(&description, &first, at)?;
     if !doubts.is_empty() && !a.confirmed {
         return Err(asked(DeskError::Asked(doubts)));
     }
-    let at = session.when(a.when.as_deref())?;
     let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());
     let (bin, entries) = desk
         .store()

@@ -123,7 +123,7 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
             return again(&[(String::new(), sentence(&e))]);
         }
     }
-    let asked = desk.doubts(&description, &first).map_err(refused)?;
+    let asked = desk.doubts(&description, &first, at).map_err(refused)?;
     if !asked.is_empty() && fields.get("confirmed") != "yes" {
         let asked = Asked::of(&asked);
         let form = add_bin_form(desk, fields)?.form;
