@@ -6,7 +6,7 @@ use crate::health::readable;
 use crate::seal::COLUMNS;
 use crate::{Store, StoreError};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem, effective};
-use rusqlite::{OptionalExtension, Params};
+use rusqlite::{Connection, OptionalExtension, Params};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A bin as the log now describes it.
@@ -80,16 +80,7 @@ impl Store {
     /// # Errors
     /// When the file cannot be read.
     pub fn mark(&self) -> Result<Mark, StoreError> {
-        let mut query = self
-            .reading()?
-            .prepare_cached("SELECT id, checksum FROM entry ORDER BY id DESC LIMIT 1")?;
-        let last = query.query_row([], |r| {
-            Ok(Mark {
-                last: Some(EntryId(r.get(0)?)),
-                checksum: r.get(1)?,
-            })
-        });
-        Ok(last.optional()?.unwrap_or_default())
+        Ok(mark_of(self.reading()?)?)
     }
 
     /// The entries written as part of an invented shelf.
@@ -231,4 +222,16 @@ impl Store {
         }
         Ok(entries)
     }
+}
+
+/// How far the log in a file goes.
+pub(crate) fn mark_of(db: &Connection) -> rusqlite::Result<Mark> {
+    let mut query = db.prepare_cached("SELECT id, checksum FROM entry ORDER BY id DESC LIMIT 1")?;
+    let last = query.query_row([], |r| {
+        Ok(Mark {
+            last: Some(EntryId(r.get(0)?)),
+            checksum: r.get(1)?,
+        })
+    });
+    Ok(last.optional()?.unwrap_or_default())
 }
