@@ -16,8 +16,8 @@ pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
 pub use error::{Link, PageError};
 pub(crate) use pages::filled_rows;
 pub use pages::{
-    AddBinPage, AlarmLine, AwayAnswer, AwayPage, BinPage, Choice, CorrectPage, CourseView,
-    DoseOption, DosePage, ErrorPage, Fold, HelpLine, JarResult, JarTestPage, JudgePage,
+    AddBinPage, AlarmLine, AwayAnswer, AwayPage, BackupLine, Backups, BinPage, Choice, CorrectPage, CourseView,
+    DoseOption, DamagePage, DosePage, ErrorPage, Fold, HelpLine, JarResult, JarTestPage, JudgePage,
     JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NextLook, NowLine, NowPart, NumberRow,
     OutlookPage, PREPARED, PartRow, PlanStep, QuestionPage, RationAnswer, RationPage, Refusal,
     SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider, Taught, TodayLine, TodayPage,
