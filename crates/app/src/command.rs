@@ -28,6 +28,7 @@ mod words;
 pub use session::{Fault, Reply};
 
 use crate::args::CommandLine;
+use crate::shown;
 use clap::Subcommand;
 use session::Session;
 use std::io::Write;
@@ -219,9 +220,10 @@ fn print_line(text: &str) -> Result<(), Fault> {
 /// Prints a fault, one line each, and gives its exit code.
 #[must_use]
 pub fn report_fault(fault: &Fault) -> ExitCode {
+    let tell = |line: &str| eprintln!("{}", shown::line(line));
     match fault {
-        Fault::Input(lines) => lines.iter().for_each(|l| eprintln!("{l}")),
-        Fault::Other(line) => eprintln!("{line}"),
+        Fault::Input(lines) => lines.iter().for_each(|l| tell(l)),
+        Fault::Other(line) => tell(line),
     }
     ExitCode::from(fault.code())
 }

@@ -148,6 +148,12 @@ pub fn play(
         air: Some(scenario.usual),
     };
     let estimate = estimate_along(&setup, &log, &mut along)?;
+    if let Some(first) = estimate.left_out.first() {
+        return Err(EstimateError::Entry {
+            entry: first.entry,
+            source: first.why.clone(),
+        });
+    }
     // The last day's happenings come after its picture was taken.
     tally.again(&limits, &estimate);
     let of = |f: fn(&Possible) -> f64| estimate.ensemble.band(f);
