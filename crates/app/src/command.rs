@@ -154,7 +154,7 @@ fn print_answer(reply: &Reply, json: bool) -> ExitCode {
 }
 
 /// Lines beside the answer go where faults go.
-fn say(lines: Vec<String>) {
+pub(crate) fn say(lines: Vec<String>) {
     let _ = report_fault(&Fault::Input(lines));
 }
 

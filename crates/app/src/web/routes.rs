@@ -74,10 +74,9 @@ pub fn router(site: Site) -> Router {
 async fn with_a_log(State(site): State<Site>, request: Request, next: Next) -> Response {
     let path = request.uri().path();
     let posted = request.method() == Method::POST;
-    if !path.starts_with("/static/") && path != "/settings/rescued" {
-        if let Err(error) = ask(site.clone(), |a| a.ready()).await {
-            return error.into_response();
-        }
+    let needs_it = !path.starts_with("/static/") && path != "/settings/rescued";
+    if needs_it && let Err(error) = ask(site.clone(), |a| a.ready()).await {
+        return error.into_response();
     }
     let response = next.run(request).await;
     if posted && response.status().is_redirection() {
