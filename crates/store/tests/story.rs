@@ -398,7 +398,7 @@ fn an_entry_of_a_newer_version_is_kept_and_named() {
     assert!(String::from_utf8(lines.clone()).unwrap().contains(body));
     let text = Store::open_in_memory()
         .unwrap()
-        .import_jsonl(&lines[..])
+        .import_jsonl(&lines[..], &mut |_| Ok(()))
         .unwrap_err()
         .to_string();
     assert!(
