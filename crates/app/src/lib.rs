@@ -9,6 +9,9 @@ pub mod counter;
 pub mod demo;
 pub mod desk;
 pub mod report;
+pub mod shown;
+pub mod typed;
+pub mod wanted;
 pub mod web;
 
 /// Run the command line of this process.

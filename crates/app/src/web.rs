@@ -6,7 +6,10 @@ mod assets;
 mod error;
 mod guard;
 mod pages;
+mod queue;
 mod routes;
+mod sent;
+mod serving;
 pub mod widgets;
 
 pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
@@ -74,7 +77,7 @@ pub async fn listen(
     Ok((listener, taken))
 }
 
-/// Serve the pages on a loopback address until ctrl-c.
+/// Serve the pages on a loopback address until told to stop (ctrl-c).
 ///
 /// # Errors
 /// [`ServeError`] when the address is not loopback or cannot be served.
@@ -83,7 +86,7 @@ pub async fn serve(answers: Arc<dyn Answers>, address: SocketAddr) -> Result<(),
     serve_on(answers, listener, taken).await
 }
 
-/// Serve the pages on a listener from [`listen`] until ctrl-c.
+/// Serve the pages on a listener from [`listen`] until told to stop (ctrl-c).
 ///
 /// # Errors
 /// [`ServeError`] when serving breaks.
@@ -96,13 +99,7 @@ pub async fn serve_on(
         answers,
         port: Some(address.port()),
     };
-    axum::serve(listener, router(site))
-        .with_graceful_shutdown(async {
-            // When the signal cannot be listened for, serve until killed.
-            if tokio::signal::ctrl_c().await.is_err() {
-                std::future::pending::<()>().await;
-            }
-        })
+    serving::serve(router(site), listener)
         .await
         .map_err(|source| ServeError::Io { address, source })
 }

@@ -10,6 +10,7 @@
 )]
 
 mod command_line {
+    mod amounts;
     mod answers;
     mod contracts;
     mod desk;

@@ -2,6 +2,7 @@
 //! where to where, and why. Checks, error text, form hints and the limits of
 //! random tests all read this list.
 
+use crate::echo::Said;
 use thiserror::Error;
 
 /// One allowed range.
@@ -24,7 +25,10 @@ pub struct Bound {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum BoundError {
     /// Outside the range.
-    #[error("{name} `{value}` {unit} is outside the allowed range {low} to {high} {unit} ({why})")]
+    #[error(
+        "{name} `{}` {unit} is outside the allowed range {} to {} {unit} ({why})",
+        Said(*.value), Said(*.low), Said(*.high)
+    )]
     Outside {
         /// Field.
         name: &'static str,
@@ -40,7 +44,10 @@ pub enum BoundError {
         why: &'static str,
     },
     /// Not a number at all.
-    #[error("{name} is not a finite number; give a value from {low} to {high} {unit}")]
+    #[error(
+        "{name} is not a finite number; give a value from {} to {} {unit}",
+        Said(*.low), Said(*.high)
+    )]
     NotFinite {
         /// Field.
         name: &'static str,

@@ -21,5 +21,5 @@ pub use filter::{
 };
 pub use hands::Hands;
 pub use scene::Scene;
-pub use timeline::Told;
+pub use timeline::{LeftOut, Told, usable};
 pub use track::{Moment, Track};

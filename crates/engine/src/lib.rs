@@ -15,6 +15,7 @@ pub mod bed;
 pub mod bounds;
 pub mod chemistry;
 pub mod dose;
+mod echo;
 pub mod estimate;
 pub mod living;
 pub mod log;
@@ -27,3 +28,5 @@ pub mod table;
 pub mod validation;
 pub mod weather;
 pub mod what_if;
+
+pub use echo::echo;

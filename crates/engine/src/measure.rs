@@ -11,6 +11,7 @@ pub use display::{Household, System, describe_grams, describe_litres};
 pub use unit::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Kind, LITRES_PER_GALLON, Unit, fahrenheit};
 
 use crate::bounds::{AMOUNT_GRAMS, AMOUNT_NUMBER, BoundError};
+use crate::echo::{Said, echo};
 use crate::table::TableError;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -31,19 +32,24 @@ pub struct Amount {
 pub enum AmountError {
     /// Could not be read.
     #[error(
-        "amount `{0}` could not be read; write a number and a unit, such as `20 L`, `500 g` or `3 cups`"
+        "amount `{}` could not be read; write a number and a unit, such as `20 L`, `500 g` or `3 cups`",
+        echo(.0)
     )]
     Unreadable(String),
     /// A comma may be a decimal or a thousands mark.
     #[error(
-        "amount `{0}` has a comma, which may mean a decimal or thousands; write `1.5` or `1500`"
+        "amount `{}` has a comma, which may mean a decimal or thousands; write `1.5` or `1500`",
+        echo(.0)
     )]
     Comma(String),
     /// A number without a unit.
-    #[error("amount `{0}` has no unit; write one, such as `20 L`, `500 g` or `3 cups`")]
+    #[error("amount `{}` has no unit; write one, such as `20 L`, `500 g` or `3 cups`", echo(.0))]
     NoUnit(String),
     /// Not a unit we know.
-    #[error("amount `{text}` has the unit `{unit}`, which is not known; known are {known}")]
+    #[error(
+        "amount `{}` has the unit `{}`, which is not known; known are {known}",
+        echo(.text), echo(.unit)
+    )]
     UnknownUnit {
         /// Text typed.
         text: String,
@@ -53,11 +59,21 @@ pub enum AmountError {
         known: String,
     },
     /// Not more than nothing.
-    #[error("amount `{0}` must be more than 0")]
+    #[error("amount `{}` must be more than 0", echo(.0))]
     NotPositive(String),
-    /// Outside the allowed range.
+    /// Not a number at all.
     #[error(transparent)]
     Bound(#[from] BoundError),
+    /// More than is taken, said in the unit typed.
+    #[error("amount `{amount}` is outside the allowed range 0 to {most} ({why})")]
+    TooMuch {
+        /// As typed.
+        amount: String,
+        /// Most that is taken, in the same unit.
+        most: String,
+        /// Reason.
+        why: &'static str,
+    },
     /// A measure that makes no sense for the material.
     #[error("`{measure}` is not a measure for `{material}`; use {works}")]
     NotForMaterial {
@@ -88,14 +104,36 @@ impl Amount {
     /// [`AmountError`] when the number is not finite, not above zero, or too
     /// large.
     pub fn new(number: f64, unit: Unit) -> Result<Self, AmountError> {
-        AMOUNT_NUMBER.check(number)?;
+        if !number.is_finite() {
+            AMOUNT_NUMBER.check(number)?;
+        }
+        let amount = Self { number, unit };
         if number <= 0.0 {
-            return Err(AmountError::NotPositive(text::plain(number, unit)));
+            return Err(AmountError::NotPositive(amount.to_string()));
         }
+        amount.within(AMOUNT_NUMBER.high, AMOUNT_NUMBER.why)?;
         if let Some(grams) = unit.grams() {
-            AMOUNT_GRAMS.check(number * grams)?;
+            amount.of_grams_each(grams)?;
         }
-        Ok(Self { number, unit })
+        Ok(amount)
+    }
+
+    /// That one of the unit weighs so much [g] and all of it not too much.
+    fn of_grams_each(self, grams: f64) -> Result<(), AmountError> {
+        self.within(AMOUNT_GRAMS.high / grams, AMOUNT_GRAMS.why)
+    }
+
+    fn within(self, most: f64, why: &'static str) -> Result<(), AmountError> {
+        if self.number <= most {
+            return Ok(());
+        }
+        let digits = 10f64.powf(most.log10().floor() - 2.0);
+        let most = (most / digits).floor() * digits;
+        Err(AmountError::TooMuch {
+            amount: echo(&format!("{} {}", Said(self.number), self.unit.many())),
+            most: format!("{} {}", Said(most), self.unit.many()),
+            why,
+        })
     }
 
     /// Read an amount such as `2 cups`, `1 1/2 tsp` or `20 L`.

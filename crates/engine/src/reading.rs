@@ -4,6 +4,7 @@
 pub mod calibration;
 pub mod combine;
 pub mod doubt;
+pub mod early;
 pub mod instrument;
 pub mod medium;
 pub mod question;

@@ -27,6 +27,11 @@ pub const MOST_DAYS: u32 = 730;
 /// Most members.
 pub const MOST_MEMBERS: usize = 5000;
 
+/// Most happenings.
+pub const MOST_HAPPENINGS: usize = 20_000;
+/// Most happenings times members: each happens to every member.
+pub const MOST_WORK: usize = 20_000_000;
+
 /// Something done or seen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Happening {
@@ -148,6 +153,12 @@ pub fn play(
         air: Some(scenario.usual),
     };
     let estimate = estimate_along(&setup, &log, &mut along)?;
+    if let Some(first) = estimate.left_out.first() {
+        return Err(EstimateError::Entry {
+            entry: first.entry,
+            source: first.why.clone(),
+        });
+    }
     // The last day's happenings come after its picture was taken.
     tally.again(&limits, &estimate);
     let of = |f: fn(&Possible) -> f64| estimate.ensemble.band(f);

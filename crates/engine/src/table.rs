@@ -23,6 +23,7 @@ pub use unfed::Unfed;
 use crate::bounds::BoundError;
 use embedded::Cells;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use thiserror::Error;
 
 /// What was wrong with a table, or with what was asked of it.
@@ -450,9 +451,7 @@ impl Tables {
                 .ok_or_else(|| wrong(format!("material `{}` has no name", row.subject)))?;
             let property = Property::from_name(&row.property)
                 .ok_or_else(|| wrong(format!("`{}` is not a property", row.property)))?;
-            self.materials[i]
-                .numbers
-                .insert(property, row.number.clone());
+            Arc::make_mut(&mut self.materials[i].numbers).insert(property, row.number.clone());
         }
         Ok(())
     }

@@ -8,6 +8,7 @@ use super::session::{Fault, Reply, Session, units};
 use super::words;
 use crate::desk::{Attention, BinState, Desk, DeskError};
 use crate::report;
+use crate::typed;
 use engine::log::{BinDescription, BinId, Body};
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -36,16 +37,16 @@ pub struct Add {
     /// What you call it.
     name: String,
     /// Inner length [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     length: f64,
     /// Inner width [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     width: f64,
     /// Inner depth [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     depth: f64,
     /// Depth of the bedding in it [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     bedding_depth: Option<f64>,
     /// plastic, wood, foam, metal, fabric or masonry.
     #[arg(long, default_value = "plastic")]
@@ -63,7 +64,7 @@ pub struct Add {
     #[arg(long, value_name = "PART")]
     filled: Vec<String>,
     /// Live worms put in [g].
-    #[arg(long, value_name = "GRAMS", allow_negative_numbers = true)]
+    #[arg(long, value_name = "GRAMS", allow_negative_numbers = true, value_parser = typed::number)]
     worms_grams: Option<f64>,
     /// Which worms: eisenia_fetida, dendrobaena_veneta, eudrilus_eugeniae or
     /// perionyx_excavatus; not known when not given.
@@ -154,6 +155,9 @@ fn bin_json(desk: &Desk, state: &BinState) -> Value {
                     "ph": rise, "chance_it_is_real": chance,
                 })),
                 "smelt_ammonia": e.smelt_ammonia,
+                "left_out": e.left_out.iter().map(|l| json!({
+                    "entry": l.entry.0, "why": l.why.to_string(),
+                })).collect::<Vec<_>>(),
                 "readings": readings(&desk.tables, e),
                 "doses": e.given.iter().map(|g| json!({
                     "entry": g.entry.0, "material": g.material, "base_meq": g.base_meq,
@@ -339,11 +343,11 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
     for body in &first {
         desk.check_materials(body)?;
     }
-    let doubts = desk.doubts(&description, &first)?;
+    let at = session.when(a.when.as_deref())?;
+    let doubts = desk.doubts(&description, &first, at)?;
     if !doubts.is_empty() && !a.confirmed {
         return Err(asked(DeskError::Asked(doubts)));
     }
-    let at = session.when(a.when.as_deref())?;
     let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());
     let (bin, entries) = desk
         .store()

@@ -3,6 +3,9 @@
 mod input;
 mod output;
 
+use super::{print_line, report_fault};
+use crate::command;
+use crate::shown;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -46,39 +49,35 @@ impl From<ChemistryError> for Fault {
 /// Answer every file; all faults are reported before the exit code says so.
 #[must_use]
 pub fn run(arguments: &Arguments) -> ExitCode {
-    let model = match AqueousModel::load() {
-        Ok(model) => model,
-        Err(error) => {
-            eprintln!("{error}");
-            return ExitCode::from(1);
-        }
-    };
-    let tables = match Tables::load() {
-        Ok(tables) => tables,
-        Err(error) => {
-            eprintln!("{error}");
-            return ExitCode::from(1);
-        }
+    let loaded = AqueousModel::load()
+        .map_err(|e| e.to_string())
+        .and_then(|model| Ok((model, Tables::load().map_err(|e| e.to_string())?)));
+    let (model, tables) = match loaded {
+        Ok(loaded) => loaded,
+        Err(what) => return report_fault(&command::Fault::Other(what)),
     };
     let mut worst = 0;
     for file in &arguments.files {
         let name = file.display();
-        match answer(&model, &tables, file, arguments.json) {
-            Ok(text) => println!("{text}"),
-            Err(Fault::Input(mistakes)) => {
-                for mistake in mistakes {
-                    match mistake.line {
-                        Some(line) => eprintln!("{name}:{line}: {}", mistake.what),
-                        None => eprintln!("{name}: {}", mistake.what),
-                    }
-                }
-                worst = worst.max(2);
-            }
-            Err(Fault::Other(what)) => {
-                eprintln!("{name}: {what}");
-                worst = if worst == 2 { 2 } else { 1 };
-            }
-        }
+        let fault = match answer(&model, &tables, file, arguments.json) {
+            Ok(text) => match print_line(&text) {
+                Ok(()) => continue,
+                Err(fault) => fault,
+            },
+            Err(Fault::Input(mistakes)) => command::Fault::Input(
+                mistakes
+                    .iter()
+                    .map(|m| match m.line {
+                        Some(line) => format!("{name}:{line}: {}", m.what),
+                        None => format!("{name}: {}", m.what),
+                    })
+                    .collect(),
+            ),
+            Err(Fault::Other(what)) => command::Fault::Other(format!("{name}: {what}")),
+        };
+        let _ = report_fault(&fault);
+        // What was asked wrongly outranks what went wrong.
+        worst = worst.max(fault.code());
     }
     ExitCode::from(worst)
 }
@@ -89,17 +88,15 @@ fn answer(
     file: &PathBuf,
     json: bool,
 ) -> Result<String, Fault> {
-    let text = std::fs::read_to_string(file).map_err(|e| {
-        Fault::Input(vec![input::Mistake {
-            line: None,
-            what: format!("cannot be read: {e}"),
-        }])
-    })?;
+    let text = command::given_file::read(file)
+        .map_err(|what| Fault::Input(vec![input::Mistake { line: None, what }]))?;
     let problem = input::read(tables, &text).map_err(Fault::Input)?;
     let equilibrium = equilibrate(model, &problem)?;
     if json {
-        output::json(model, &problem, &equilibrium).map_err(|e| Fault::Other(e.to_string()))
+        let text = output::json(model, &problem, &equilibrium);
+        text.map(|t| shown::json(&t).into_owned())
+            .map_err(|e| Fault::Other(e.to_string()))
     } else {
-        Ok(output::table(&problem, &equilibrium))
+        Ok(shown::text(&output::table(&problem, &equilibrium)).into_owned())
     }
 }

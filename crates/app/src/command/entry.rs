@@ -7,6 +7,7 @@ use super::parts;
 use super::session::{Fault, Reply, Session};
 use super::words;
 use crate::desk::{Desk, DeskError};
+use crate::typed;
 use clap::Subcommand;
 use engine::living::species::Species;
 use engine::log::{Applied, BinId, Body, Dose, EntryId, Measured, Place, Reading, Word};
@@ -78,7 +79,7 @@ pub enum Kind {
     /// A measured value, one for each spot.
     Reading {
         /// Values, one for each spot.
-        #[arg(required = true, allow_negative_numbers = true)]
+        #[arg(required = true, allow_negative_numbers = true, value_parser = typed::number)]
         values: Vec<f64>,
         /// ph, bedding-celsius, air-celsius, ec-ms-cm, moisture-percent or bin-kg.
         #[arg(long, default_value = "ph")]
@@ -143,10 +144,10 @@ pub enum Kind {
     /// Worms put in.
     Worms {
         /// Live mass [g].
-        #[arg(long, allow_negative_numbers = true)]
+        #[arg(long, allow_negative_numbers = true, value_parser = typed::number)]
         grams: Option<f64>,
         /// Number.
-        #[arg(long, allow_negative_numbers = true)]
+        #[arg(long, allow_negative_numbers = true, value_parser = typed::number)]
         count: Option<f64>,
         /// eisenia_fetida, dendrobaena_veneta, eudrilus_eugeniae or
         /// perionyx_excavatus; not known when not given.
@@ -156,10 +157,10 @@ pub enum Kind {
     /// Worms counted.
     WormCount {
         /// Number found.
-        #[arg(allow_negative_numbers = true)]
+        #[arg(allow_negative_numbers = true, value_parser = typed::number)]
         found: f64,
         /// Litres of bedding looked through; the whole bin when not given.
-        #[arg(long, allow_negative_numbers = true)]
+        #[arg(long, allow_negative_numbers = true, value_parser = typed::number)]
         litres: Option<f64>,
     },
     /// The bedding was turned or mixed through.

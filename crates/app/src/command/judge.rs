@@ -4,6 +4,7 @@ use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::verdict;
 use super::words;
+use crate::typed;
 use serde_json::json;
 
 /// Arguments of the command.
@@ -14,7 +15,7 @@ pub struct Arguments {
     #[arg(required = true)]
     parts: Vec<String>,
     /// Depth of bedding [cm].
-    #[arg(long, value_name = "CM")]
+    #[arg(long, value_name = "CM", value_parser = typed::number)]
     depth: Option<f64>,
     /// Print JSON.
     #[arg(long)]

@@ -3,6 +3,7 @@
 use super::figures::slug;
 use super::session::Fault;
 use super::toml_file::Table;
+use crate::typed;
 use engine::bed::fill::{self, FillError, Own, WATER};
 use engine::bounds;
 use engine::log::{Part, PeatLabel};
@@ -188,7 +189,14 @@ pub(super) fn read(tables: &Tables, text: &str) -> Result<Part, String> {
         moisture_percent: None,
         label: PeatLabel::AsNamed,
     };
-    for option in options {
+    for (n, option) in options.iter().enumerate() {
+        let name = |o: &str| o.split('=').next().unwrap_or(o).to_owned();
+        if options[..n]
+            .iter()
+            .any(|before| name(before) == name(option))
+        {
+            return Err(format!("`{}` is given twice", typed::short(&name(option))));
+        }
         option_of(&mut part, option)?;
     }
     Ok(part)
@@ -218,11 +226,7 @@ fn amount_and_name(words: &[&str]) -> Option<(String, String)> {
 
 fn option_of(part: &mut Part, option: &str) -> Result<(), String> {
     let (name, value) = option.split_once('=').unwrap_or((option, ""));
-    let number = || -> Result<f64, String> {
-        value
-            .parse()
-            .map_err(|_| format!("{name} `{value}` is not a number"))
-    };
+    let number = || typed::number(value).map_err(|fault| format!("{name}: {fault}"));
     match name {
         "ph" => part.ph = Some(number()?),
         "moisture" | "moisture_percent" => part.moisture_percent = Some(number()?),

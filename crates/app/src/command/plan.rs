@@ -4,6 +4,7 @@ use super::dose::output;
 use super::session::{Fault, Reply, Session};
 use crate::desk::DeskError;
 use crate::report;
+use crate::typed;
 use engine::log::BinId;
 
 /// Arguments of the command.
@@ -12,7 +13,7 @@ pub struct Arguments {
     /// Number of the bin.
     bin: i64,
     /// pH wanted; ours when not given.
-    #[arg(long, value_name = "PH")]
+    #[arg(long, value_name = "PH", value_parser = typed::number)]
     target: Option<f64>,
     /// Print JSON.
     #[arg(long)]

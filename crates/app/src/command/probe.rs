@@ -3,6 +3,7 @@
 use super::dose::input::find_instrument;
 use super::session::{Fault, Reply, Session};
 use crate::report;
+use crate::typed;
 use engine::bounds;
 use engine::quantity::Celsius;
 use engine::reading::calibration::{Buffer, Buffers, TwoPoint};
@@ -14,7 +15,7 @@ use serde_json::json;
 #[derive(Debug, clap::Args)]
 pub struct Spots {
     /// pH at each spot so far.
-    #[arg(required = true)]
+    #[arg(required = true, value_parser = typed::number)]
     values: Vec<f64>,
     /// What it was read with.
     #[arg(long)]
@@ -32,10 +33,10 @@ pub struct Calibrate {
     /// Second buffer, such as 7=6.9.
     second: String,
     /// Temperature of the buffers [°C].
-    #[arg(long, default_value_t = 20.0, value_name = "CELSIUS")]
+    #[arg(long, default_value_t = 20.0, value_name = "CELSIUS", value_parser = typed::number)]
     at: f64,
     /// A shown pH to correct.
-    #[arg(long, value_name = "PH")]
+    #[arg(long, value_name = "PH", value_parser = typed::number)]
     shown: Option<f64>,
     /// Print JSON.
     #[arg(long)]
@@ -103,20 +104,20 @@ pub(super) fn spots(a: &Spots, session: &Session) -> Result<Reply, Fault> {
     )
 }
 
-fn buffer(typed: &str) -> Result<(Buffer, f64), Fault> {
+fn buffer(given: &str) -> Result<(Buffer, f64), Fault> {
     let wrong = || {
         Fault::input(format!(
-            "`{typed}` is not a buffer and what the meter shows; write 4, 7 or 9, `=`, and the pH shown, such as `7=6.9`"
+            "`{given}` is not a buffer and what the meter shows; write 4, 7 or 9, `=`, and the pH shown, such as `7=6.9`"
         ))
     };
-    let (name, shown) = typed.split_once('=').ok_or_else(wrong)?;
+    let (name, shown) = given.split_once('=').ok_or_else(wrong)?;
     let which = match name.trim() {
         "4" | "4.0" | "4.01" => Buffer::Phthalate,
         "7" | "7.0" | "6.86" => Buffer::Phosphate,
         "9" | "9.0" | "9.18" => Buffer::Borate,
         _ => return Err(wrong()),
     };
-    let shown: f64 = shown.trim().parse().map_err(|_| wrong())?;
+    let shown = typed::number(shown).map_err(|_| wrong())?;
     bounds::PH.check(shown)?;
     Ok((which, shown))
 }

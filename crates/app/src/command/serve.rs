@@ -2,14 +2,18 @@
 
 use super::session::{Fault, Session};
 use crate::counter::Counter;
+use crate::shown;
 use crate::web::{self, ServeError};
 use std::io::Write;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::process::{Command, Stdio};
 use std::sync::Arc;
+use std::time::Duration;
 
 /// The port tried first.
 const PORT: u16 = 4177;
+/// How long work still under way is waited for at the end.
+const LAST_WAIT: Duration = Duration::from_millis(200);
 
 /// Arguments of the command.
 #[derive(Debug, Default, clap::Args)]
@@ -22,7 +26,7 @@ pub struct Arguments {
     open: bool,
 }
 
-/// Serves until ctrl-c.
+/// Serves until ctrl-c, and ends within a second of it.
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
     let desk = session.desk()?.with_bars(false);
     let counter = Counter {
@@ -33,7 +37,7 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
         .enable_all()
         .build()
         .map_err(|e| Fault::Other(format!("the web app could not be started: {e}")))?;
-    runtime.block_on(async {
+    let served = runtime.block_on(async {
         let (listener, address) = listen(a.port).await.map_err(said)?;
         announce(session, address)?;
         if a.open {
@@ -42,7 +46,10 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
         web::serve_on(Arc::new(counter), listener, address)
             .await
             .map_err(said)
-    })
+    });
+    // Whoever stops the server does not wait for answers nobody gets.
+    runtime.shutdown_timeout(LAST_WAIT);
+    served
 }
 
 async fn listen(port: Option<u16>) -> Result<(tokio::net::TcpListener, SocketAddr), ServeError> {
@@ -64,7 +71,7 @@ fn announce(session: &Session, address: SocketAddr) -> Result<(), Fault> {
     let mut out = std::io::stdout();
     let text = format!(
         "Bedwright is at http://{address}/\nYour data is in {}\nStop with ctrl-c.",
-        session.data().display()
+        shown::line(&session.data().display().to_string())
     );
     writeln!(out, "{text}")
         .and_then(|()| out.flush())

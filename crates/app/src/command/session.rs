@@ -3,14 +3,13 @@
 use crate::args::Global;
 use crate::desk::{Clock, Desk, DeskError, place};
 use crate::report::Units;
+use crate::{shown, typed};
 use engine::bed::fill::FillError;
 use engine::bounds::BoundError;
 use engine::measure::{AmountError, System};
 use engine::table::TableError;
 use jiff::ToSpan;
-use jiff::civil::{Date, DateTime};
-use jiff::tz::TimeZone;
-use jiff::{Timestamp, ZonedDateTime};
+use jiff::ZonedDateTime;
 use serde::Serialize;
 use serde_json::Value;
 use std::io::IsTerminal;
@@ -102,9 +101,9 @@ impl Reply {
     #[must_use]
     pub fn written(&self, json: bool) -> String {
         if json && !self.json.is_null() {
-            self.json.to_string()
+            shown::json(&self.json.to_string()).into_owned()
         } else {
-            self.text.trim_end().to_owned()
+            shown::text(self.text.trim_end()).into_owned()
         }
     }
 }
@@ -200,14 +199,12 @@ impl Session {
                 if ahead <= AHEAD_SECONDS {
                     return Ok(at.timestamp().as_second());
                 }
-                if t.trim()
-                    .parse::<Date>()
-                    .is_ok_and(|day| t.trim().len() <= 10 && day == now.date())
-                {
+                if typed::date(t).is_some_and(|day| day == now.date()) {
                     return Ok(now.timestamp().as_second());
                 }
                 Err(Fault::input(format!(
-                    "--when `{t}` is still to come; the log holds what was seen or done, up to now ({})",
+                    "--when `{}` is still to come; the log holds what was seen or done, up to now ({})",
+                    typed::short(t),
                     now.strftime("%Y-%m-%dT%H:%M")
                 )))
             }
@@ -215,36 +212,14 @@ impl Session {
     }
 }
 
-/// A moment as typed: `2026-11-24T18:05`, `2026-11-24 18:05`, `2026-11-24`
-/// (noon), with a zone or an offset or in the keeper's zone, `2 days ago`,
-/// `3 hours ago`, `yesterday`.
+/// A moment as typed: as [`typed::moment`], or `2 days ago`, `3 hours ago`,
+/// `yesterday`.
 fn moment(option: &str, text: &str, now: &ZonedDateTime) -> Result<ZonedDateTime, Fault> {
-    let zone: TimeZone = now.time_zone().clone();
-    let typed = text.trim();
-    let wrong = || {
-        Fault::input(format!(
-            "{option} `{text}` is not a time; write one such as `2026-11-24T18:05`, `2026-11-24` or `2 days ago`"
-        ))
-    };
-    if let Some(found) = ago(typed, now) {
+    if let Some(found) = ago(text.trim(), now) {
         return Ok(found);
     }
-    if let Ok(zoned) = typed.parse::<ZonedDateTime>() {
-        return Ok(zoned);
-    }
-    if let Ok(stamp) = typed.parse::<Timestamp>() {
-        return Ok(stamp.to_zoned_datetime(zone));
-    }
-    if let Ok(day) = typed.parse::<Date>()
-        && typed.len() <= 10
-    {
-        return day
-            .at(12, 0, 0, 0)
-            .to_zoned_datetime(zone)
-            .map_err(|_| wrong());
-    }
-    let civil: DateTime = typed.parse().map_err(|_| wrong())?;
-    civil.to_zoned_datetime(zone).map_err(|_| wrong())
+    typed::moment(text, now.time_zone())
+        .map_err(|fault| Fault::input(format!("{option} {}", fault.text(text.trim()))))
 }
 
 /// `yesterday`, `2 days ago`, `3 hours ago`.

@@ -3,6 +3,7 @@
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use crate::desk::{Desk, SETTINGS};
+use crate::typed;
 use clap::Subcommand;
 use engine::log::{Body, ShedItem};
 use engine::measure::Amount;
@@ -138,8 +139,11 @@ fn own_values(typed: &[String]) -> Result<BTreeMap<String, f64>, Fault> {
     for text in typed {
         match text
             .split_once('=')
-            .and_then(|(n, v)| Some((n.trim().to_owned(), v.trim().parse::<f64>().ok()?)))
+            .and_then(|(n, v)| Some((n.trim().to_owned(), typed::number(v).ok()?)))
         {
+            Some((name, _)) if values.contains_key(&name) => {
+                faults.push(format!("--own `{name}` is given twice"));
+            }
             Some((name, value)) => {
                 values.insert(name, value);
             }
@@ -228,9 +232,8 @@ fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
             )));
         }
         "room_celsius" => {
-            let celsius: f64 = value.parse().map_err(|_| {
-                Fault::input(format!("setting room_celsius `{value}` is not a number"))
-            })?;
+            let celsius = typed::number(value)
+                .map_err(|fault| Fault::input(format!("setting room_celsius: {fault}")))?;
             engine::bounds::CHEMISTRY_CELSIUS.check(celsius)?;
         }
         _ => {}

@@ -6,6 +6,7 @@ use super::parts;
 use super::session::{Fault, Reply, Session};
 use crate::desk::{Desk, DeskError};
 use crate::report;
+use crate::typed;
 use engine::chemistry::neutralising::meq_per_gram;
 use engine::dose::tray::{self, Outcome};
 use engine::estimate::Estimate;
@@ -32,7 +33,7 @@ pub struct Jars {
     material: String,
     /// Hours between mixing and reading; a week is 168. Taken as 48 when jars
     /// are entered without it.
-    #[arg(long)]
+    #[arg(long, value_parser = typed::number)]
     hours: Option<f64>,
     /// What it was read with.
     #[arg(long)]
@@ -58,7 +59,7 @@ pub struct Tray {
     #[arg(long, default_value_t = 0)]
     dead: u32,
     /// How long it ran [h].
-    #[arg(long, default_value_t = 48.0)]
+    #[arg(long, default_value_t = 48.0, value_parser = typed::number)]
     hours: f64,
     /// Keep it in the log of this bin.
     #[arg(long)]
@@ -126,15 +127,15 @@ fn bedding_grams(_desk: &Desk, typed: &str) -> Result<f64, Fault> {
         .ok_or_else(|| Fault::input(format!("--bedding `{typed}` must be weighed, in grams")))
 }
 
-fn read_jars(typed: &[String]) -> Result<Vec<Jar>, Fault> {
+fn read_jars(given: &[String]) -> Result<Vec<Jar>, Fault> {
     let mut jars = Vec::new();
     let mut faults = Vec::new();
-    for text in typed {
+    for text in given {
         let jar = text.split_once('=').and_then(|(g, ph)| {
-            let grams = g.trim().trim_end_matches('g').trim().parse().ok()?;
+            let grams = typed::number(g.trim().trim_end_matches('g')).ok()?;
             Some(Jar {
                 grams,
-                ph: ph.trim().parse().ok()?,
+                ph: typed::number(ph).ok()?,
             })
         });
         match jar {

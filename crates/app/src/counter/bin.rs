@@ -96,7 +96,10 @@ pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome
         let kind = fields.get("kind");
         let found = page.forms.iter_mut().find(|f| f.kind == kind);
         match found {
-            Some(form) => form.refill(fields, faults),
+            Some(form) => {
+                parse::offer_times(desk, form, fields);
+                form.refill(fields, faults);
+            }
             None => {
                 let why = faults.iter().map(|(_, m)| m.as_str()).collect::<Vec<_>>();
                 return Err(PageError::new(422, "Nothing was written", &why.join(" "))
@@ -141,7 +144,7 @@ pub(super) struct Ready {
 /// Reads what and when, telling all faults at once.
 pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<Ready, parse::Faults> {
     let mut check = parse::Check::default();
-    let at = check.take("when", parse::when(desk, fields.get("when")));
+    let at = check.take("when", parse::when(desk, fields));
     match parse::body(desk, fields) {
         Ok(body) if check.faults.is_empty() => Ok(Ready {
             body,

@@ -132,6 +132,7 @@ pub(super) fn correct(
     let found = find(desk, bin, entry)?;
     let again = |faults: &[(String, String)]| -> Answer<Outcome<CorrectPage>> {
         let mut page = page(desk, &found);
+        parse::offer_times(desk, &mut page.form, fields);
         page.form.refill(fields, faults);
         Ok(Outcome::Show(Box::new(page)))
     };
@@ -181,11 +182,15 @@ fn back(found: &Found) -> String {
 /// What the entry should have said. Kinds without a form of their own keep
 /// what they say, and only their time changes. Parts keep what the form does
 /// not ask: own pH, moisture, label.
-fn replaced(desk: &Desk, found: &Found, fields: &Fields) -> Result<Ready, Faults> {
+fn replaced(desk: &Desk, found: &Found, sent: &Fields) -> Result<Ready, Faults> {
+    // A time left as it stood is the entry's own, also where clocks changed.
+    let is_same_time = words::machine_time(desk, found.at) == sent.get("when");
+    let timeless = parse::without_time(sent);
+    let fields = if is_same_time { &timeless } else { sent };
     let mut ready = match &found.body {
         Body::Bin(old) => {
             let mut check = Check::default();
-            let at = check.take("when", parse::when(desk, fields.get("when")));
+            let at = check.take("when", parse::when(desk, fields));
             let description = new_bin::read_description(desk, fields, &mut check);
             match (description, at) {
                 (Some(mut d), Some(at)) if check.faults.is_empty() => {
@@ -200,12 +205,12 @@ fn replaced(desk: &Desk, found: &Found, fields: &Fields) -> Result<Ready, Faults
         }
         Body::JarTest(_) | Body::TrayTest(_) => Ready {
             body: found.body.clone(),
-            at: parse::when(desk, fields.get("when")).map_err(|e| vec![("when".to_owned(), e)])?,
+            at: parse::when(desk, fields).map_err(|e| vec![("when".to_owned(), e)])?,
         },
         _ => bin::read(desk, fields)?,
     };
     keep_known(&mut ready.body, &found.body);
-    if words::machine_time(desk, found.at) == fields.get("when") {
+    if is_same_time {
         ready.at = found.at;
     }
     Ok(ready)

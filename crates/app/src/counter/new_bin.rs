@@ -250,7 +250,7 @@ pub(super) fn read(desk: &Desk, fields: &Fields) -> Result<NewBin, Faults> {
 }
 
 fn filled_at(desk: &Desk, fields: &Fields) -> Result<i64, String> {
-    let at = parse::when(desk, fields.get("when"))?;
+    let at = parse::when(desk, fields)?;
     if parse::ahead(desk, at) {
         return Err("That time is still to come. Add the bin when it is filled, or leave what is in it empty.".into());
     }
@@ -270,9 +270,17 @@ pub(super) fn read_description(
         let fault = "Give it a name, so you know it on the shelf.".to_owned();
         check.take("name", Err(fault))
     };
+    let size = fields.get("size");
+    if !matches!(size, "" | "own") && SIZES.iter().all(|(value, ..)| *value != size) {
+        let fault = format!(
+            "Choose a size from the list; `{}` is not on it.",
+            parse::short(size)
+        );
+        check.faults.push(("size".into(), fault));
+    }
     let common = SIZES
         .iter()
-        .find(|(value, ..)| *value == fields.get("size"))
+        .find(|(value, ..)| *value == size)
         .map(|(.., size)| *size);
     let mut side = |field: &str, label: &str, bound: &Bound, n: usize| {
         let typed = check.take(field, centimetres(fields, field, label, bound, units))?;
@@ -298,6 +306,7 @@ pub(super) fn read_description(
         ),
     );
     let walls: Option<Walls> = check.take("walls", choice(fields, "walls"));
+    let drains = check.take("drains", parse::yes_or_no(fields, "drains", false));
     let lid: Option<Lid> = check.take("lid", choice(fields, "lid"));
     Some(BinDescription {
         name: name?,
@@ -307,7 +316,7 @@ pub(super) fn read_description(
         bedding_depth_cm: bedding?,
         walls: walls?,
         lid: lid?,
-        drains: fields.get("drains") == "yes",
+        drains: drains?,
         place: fields.get("place").to_owned(),
         retired: false,
     })

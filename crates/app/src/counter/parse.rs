@@ -2,17 +2,19 @@
 //! the name of its field; nothing is guessed.
 
 mod entry;
+mod time;
 
 pub(super) use entry::{ROWS, body};
+pub(super) use time::{offer_times, when, without_time};
 
 use super::around::sentence;
 use crate::desk::Desk;
+pub(super) use crate::typed::{number, short};
 use crate::web::Fields;
 use engine::bounds::{self, Bound};
 use engine::log::{Part, PeatLabel};
 use engine::measure::Amount;
 use engine::table::Material;
-use jiff::civil::DateTime;
 use serde::de::DeserializeOwned;
 
 /// Names of fields, each with what is wrong with it.
@@ -56,26 +58,16 @@ fn known_or<T: DeserializeOwned + Default>(text: &str, what: &str) -> Result<T, 
     known(text, what)
 }
 
-/// The head of what was typed, for repeating it in a message.
-pub(super) fn short(text: &str) -> String {
-    let mut head: String = text.chars().take(40).collect();
-    if head.len() < text.len() {
-        head.push('…');
-    }
-    head
-}
-
-/// A plain number. A comma is refused where it may mean two things.
-pub(super) fn number(text: &str) -> Result<f64, String> {
-    if text.contains(',') {
-        return Err(format!(
-            "`{}` has a comma, which may mean a decimal or thousands. Write a point for decimals: 1.5.",
-            short(text)
-        ));
-    }
-    match text.trim().parse::<f64>() {
-        Ok(n) if n.is_finite() => Ok(n),
-        _ => Err(format!("`{}` is not a number.", short(text))),
+/// One of two words of a form; `usual` when neither was sent.
+pub(super) fn yes_or_no(fields: &Fields, name: &str, usual: bool) -> Result<bool, String> {
+    match fields.get(name) {
+        "" => Ok(usual),
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        other => Err(format!(
+            "`{}` is neither yes nor no. Choose one of the two.",
+            short(other)
+        )),
     }
 }
 
@@ -243,24 +235,6 @@ pub(super) fn spots(text: &str) -> Result<Vec<f64>, String> {
         .filter(|s| !s.is_empty())
         .map(number)
         .collect()
-}
-
-/// A local date and time in the keeper's zone [s since 1970-01-01 00:00 UTC];
-/// now when empty.
-pub(super) fn when(desk: &Desk, text: &str) -> Result<i64, String> {
-    if text.is_empty() {
-        return Ok(desk.clock.unix_seconds());
-    }
-    let unreadable = || {
-        format!(
-            "`{}` is not a date and time. Write it as 2026-11-24T18:05.",
-            short(text)
-        )
-    };
-    let typed: DateTime = text.replace(' ', "T").parse().map_err(|_| unreadable())?;
-    let zone = desk.clock.now().time_zone().clone();
-    let at = zone.to_zoned_datetime(typed).map_err(|_| unreadable())?;
-    Ok(at.timestamp().as_second())
 }
 
 /// Minutes a time may lie ahead of the clock without being asked about.

@@ -3,7 +3,7 @@
 use super::around::{refused, sentence, shell, units};
 use super::bin::{Asked, question};
 use super::new_bin::{self, NewBin};
-use super::{picture, words};
+use super::{parse, picture, words};
 use crate::chart::{SectionSize, bin_section};
 use crate::demo;
 use crate::desk::{Attention, Desk, DeskError, Level};
@@ -106,6 +106,7 @@ pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
 pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
     let again = |faults: &[(String, String)]| -> Answer<Outcome<AddBinPage>> {
         let mut page = add_bin_form(desk, fields)?;
+        parse::offer_times(desk, &mut page.form, fields);
         page.form.refill(fields, faults);
         Ok(Outcome::Show(Box::new(page)))
     };
@@ -122,7 +123,7 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
             return again(&[(String::new(), sentence(&e))]);
         }
     }
-    let asked = desk.doubts(&description, &first).map_err(refused)?;
+    let asked = desk.doubts(&description, &first, at).map_err(refused)?;
     if !asked.is_empty() && fields.get("confirmed") != "yes" {
         let asked = Asked::of(&asked);
         let form = add_bin_form(desk, fields)?.form;

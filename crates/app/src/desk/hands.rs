@@ -2,6 +2,7 @@
 //! Every member has its own generator, so the answer does not depend on how
 //! the work was shared.
 
+use crate::wanted;
 use engine::estimate::hands::Generator;
 use engine::estimate::track::Track;
 use engine::estimate::{Hands, Possible};
@@ -20,6 +21,10 @@ pub static ALL_CORES: AllCores = AllCores;
 const AT_LEAST: usize = 16;
 
 impl Hands for AllCores {
+    fn rest(&self) {
+        wanted::stop_unless_wanted();
+    }
+
     fn each(
         &self,
         members: &mut [Possible],

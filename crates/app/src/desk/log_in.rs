@@ -2,56 +2,99 @@
 //! everything is checked.
 
 use super::{Desk, DeskError};
-use engine::log::{BinDescription, BinId, Body, EntryId, Measured};
-use engine::reading::doubt::doubts;
+use engine::bed::fill::Own;
+use engine::estimate::usable;
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
+use engine::reading::doubt::{Past, doubts};
+use engine::reading::early::{Early, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
+use engine::table::Tables;
+use std::collections::BTreeSet;
 use store::New;
 
 impl Desk {
-    /// Questions a new entry raises, none for most.
+    /// Questions an entry raises, none for most: about what it says, and about
+    /// its time.
     ///
     /// # Errors
     /// [`DeskError`] when the instrument or bin is not known.
-    pub fn questions(&self, bin: BinId, body: &Body) -> Result<Vec<Question>, DeskError> {
-        match body {
+    fn questions(&self, bin: BinId, at: i64, body: &Body) -> Result<Vec<Question>, DeskError> {
+        let description = self.description(bin)?;
+        let written = self.store().entries(Some(bin))?;
+        let (log, body, at, moved) = against(written, at, body);
+        let Some(body) = body else {
+            return Ok(Vec::new());
+        };
+        let past = Past { log: &log, at };
+        let mut asked = match body {
             Body::Reading(reading) if reading.what == Measured::Ph => {
                 let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
                 let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
-                Ok(questions(&reading.spots, &instrument, expected))
+                questions(&reading.spots, &instrument, expected)
             }
             Body::Reading(r)
                 if matches!(r.what, Measured::BeddingCelsius | Measured::AirCelsius) =>
             {
-                Ok(unlikely_warmth(&r.spots).into_iter().collect())
+                unlikely_warmth(&r.spots).into_iter().collect()
             }
-            Body::Feeding { .. }
-            | Body::Filled { .. }
-            | Body::BeddingAdded { .. }
-            | Body::Water { .. }
-            | Body::WormsIn { .. }
-            | Body::Observation { .. } => {
-                self.doubts(&self.bin(bin)?.description, std::slice::from_ref(body))
-            }
-            _ => Ok(Vec::new()),
+            body => doubts(&self.tables, &self.own()?, &description, &past, body)?,
+        };
+        if moved {
+            asked.extend(self.early(&past, body)?);
         }
+        Ok(self.in_units(asked))
     }
 
-    /// Questions that first entries raise about a bin so described.
+    fn description(&self, bin: BinId) -> Result<BinDescription, DeskError> {
+        let bins = self.store().bins()?;
+        let found = bins.into_iter().find(|b| b.id == bin);
+        Ok(found.ok_or(DeskError::NoBin(bin))?.description)
+    }
+
+    fn in_units(&self, asked: Vec<Question>) -> Vec<Question> {
+        let system = self.system();
+        asked.into_iter().map(|q| q.in_units_of(system)).collect()
+    }
+
+    /// What is odd about a time, with the date as it was understood.
+    fn early(&self, past: &Past<'_>, body: &Body) -> Result<Option<Question>, DeskError> {
+        let why = match early(&self.tables, past, body)? {
+            None => return Ok(None),
+            Some(Early::BeforeFilled(from)) => {
+                format!("before the bin was filled ({})", self.clock.minute(from))
+            }
+            Some(Early::LongBefore(last)) => format!(
+                "long before what was written last for this bin ({})",
+                self.clock.minute(last)
+            ),
+        };
+        let at = self.clock.minute(past.at);
+        Ok(Some(Question::When { at, why }))
+    }
+
+    /// Questions that a new bin and its first entries raise, begun at `at`
+    /// [s since 1970-01-01 00:00 UTC].
     ///
     /// # Errors
     /// [`DeskError`] when the store cannot be read.
     pub fn doubts(
         &self,
         bin: &BinDescription,
-        bodies: &[Body],
+        first: &[Body],
+        at: i64,
     ) -> Result<Vec<Question>, DeskError> {
         let own = self.own()?;
-        let mut asked = Vec::new();
-        for body in bodies {
-            asked.extend(doubts(&self.tables, &own, bin, body)?);
+        let past = Past { log: &[], at };
+        let mut asked = doubts(&self.tables, &own, bin, &past, &Body::Bin(bin.clone()))?;
+        for body in first {
+            asked.extend(doubts(&self.tables, &own, bin, &past, body)?);
         }
-        Ok(asked)
+        if begun_long_ago(&self.tables, at, self.clock.unix_seconds())? {
+            let (at, why) = (self.clock.minute(at), "long ago for a new bin".to_owned());
+            asked.push(Question::When { at, why });
+        }
+        Ok(self.in_units(asked))
     }
 
     /// Writes an entry. A reading that cannot be is refused; what is unlikely
@@ -82,18 +125,8 @@ impl Desk {
     ) -> Result<EntryId, DeskError> {
         self.check_materials(&body)?;
         if let Some(bin) = bin {
-            self.check_unlikely(bin, &body, confirmed)?;
+            self.check_unlikely(bin, at_unix_seconds, &body, confirmed)?;
             self.check_filled(bin, at_unix_seconds, &body)?;
-        }
-        let correcting = match &body {
-            Body::Correction {
-                replacement: Some(new),
-                ..
-            } => bin.map(|b| (b, (**new).clone())),
-            _ => None,
-        };
-        if let Some((bin, new)) = correcting {
-            self.check_unlikely(bin, &new, confirmed)?;
         }
         let written_unix_seconds = self.clock.unix_seconds();
         let new = New::at(at_unix_seconds, self.clock.zone_name(), body)
@@ -116,7 +149,7 @@ impl Desk {
         if !is_of_the_bed {
             return Ok(());
         }
-        let log = engine::log::effective(&self.store().entries(Some(bin))?);
+        let log = effective(&self.store().entries(Some(bin))?);
         let filled = log
             .iter()
             .filter(|e| matches!(e.body, Body::Filled { .. }))
@@ -132,62 +165,129 @@ impl Desk {
         }
     }
 
-    fn check_unlikely(&self, bin: BinId, body: &Body, confirmed: bool) -> Result<(), DeskError> {
-        let asked = self.questions(bin, body)?;
-        let confirmed = match body {
-            Body::Reading(r) => r.confirmed,
-            _ => confirmed,
-        };
+    fn check_unlikely(
+        &self,
+        bin: BinId,
+        at: i64,
+        body: &Body,
+        confirmed: bool,
+    ) -> Result<(), DeskError> {
+        let asked = self.questions(bin, at, body)?;
+        let confirmed = confirmed || says_confirmed(body);
         if asked.iter().any(Question::refuses) || (!asked.is_empty() && !confirmed) {
             return Err(DeskError::Asked(asked));
         }
         Ok(())
     }
 
-    /// Every material named must be in the tables, and every amount must fit it.
-    pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
-        let own = self.own()?;
-        match body {
-            Body::Filled { parts } => {
-                engine::bed::fill::ready_bed(&self.tables, parts, &own)?;
-            }
-            Body::BeddingAdded { parts } => {
-                engine::bed::fill::ready(&self.tables, parts, &own)?;
-            }
-            Body::Feeding { parts } => {
-                engine::bed::fill::ready(&self.tables, parts, &own)?;
-                engine::ration::may_be_fed(&self.tables, parts)?;
-            }
-            Body::Dose(d) => {
-                self.tables.product(&d.material)?;
-                let material = self.tables.material(&d.material)?;
-                d.amount.grams(material, &self.tables)?;
-            }
-            Body::JarTest(t) => {
-                self.tables.product(&t.material)?;
-                self.tables.instrument(&t.instrument)?;
-            }
-            Body::Shed(item) => {
-                self.shed_item_fits(item)?;
-            }
-            Body::Correction {
-                replacement: Some(new),
-                ..
-            } => self.check_materials(new)?,
-            _ => {}
-        }
-        Ok(())
+    /// What an import holds each entry to: it must be one the estimate can
+    /// use, with the own values given by then.
+    pub(crate) fn for_import(
+        &self,
+    ) -> Result<impl FnMut(&Body) -> Result<(), String> + '_, DeskError> {
+        let mut own = self.own()?;
+        Ok(move |body: &Body| {
+            usable(&self.tables, &own, body).map_err(|e| e.to_string())?;
+            follow(&mut own, body);
+            Ok(())
+        })
     }
 
-    fn shed_item_fits(&self, item: &engine::log::ShedItem) -> Result<(), DeskError> {
-        let mut values = item.own.clone();
-        if let Some(mm) = values.remove("particle_mm") {
-            engine::bounds::PARTICLE_MM.check(mm)?;
+    /// Every material named must be in the tables, every amount must fit it,
+    /// and food must be food: what is taken in can be used.
+    pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
+        fits(&self.tables, &self.own()?, body)
+    }
+}
+
+/// A reading keeps that the keeper was asked and said it stands.
+fn says_confirmed(body: &Body) -> bool {
+    match body {
+        Body::Reading(r) => r.confirmed,
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => says_confirmed(new),
+        _ => false,
+    }
+}
+
+/// What an entry is held against: the rest of the log as it stands, what the
+/// entry says (nothing when it only strikes another), when, and whether that
+/// time is a new one.
+fn against(
+    mut written: Vec<Entry>,
+    at: i64,
+    body: &Body,
+) -> (Vec<Entry>, Option<&Body>, i64, bool) {
+    let Body::Correction {
+        corrects,
+        replacement,
+        at_unix_seconds,
+        ..
+    } = body
+    else {
+        return (effective(&written), Some(body), at, true);
+    };
+    let before = effective(&written);
+    written.push(struck(*corrects));
+    let rest = effective(&written);
+    let left: BTreeSet<EntryId> = rest.iter().map(|e| e.id).collect();
+    let old = before.iter().find(|e| !left.contains(&e.id));
+    let old = old.map(|e| e.at_unix_seconds);
+    let new = at_unix_seconds.or(old).unwrap_or(at);
+    let moved = old.is_some_and(|old| old != new);
+    (rest, replacement.as_deref(), new, moved)
+}
+
+/// A line that strikes an entry, to see the log without it.
+fn struck(corrects: EntryId) -> Entry {
+    Entry {
+        id: EntryId(i64::MAX),
+        bin: None,
+        at_unix_seconds: 0,
+        zone: String::new(),
+        written_unix_seconds: 0,
+        body: Body::Correction {
+            corrects,
+            replacement: None,
+            at_unix_seconds: None,
+            reason: String::new(),
+        },
+    }
+}
+
+/// The keeper's own values as entries of the shed come by.
+fn follow(own: &mut Own, body: &Body) {
+    match body {
+        Body::Shed(item) => {
+            own.insert(item.material.clone(), item.own.clone());
         }
-        let material = self.tables.material(&item.material)?.with_own(&values)?;
-        if let Some(amount) = item.available {
-            amount.grams(&material, &self.tables)?;
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => follow(own, new),
+        _ => {}
+    }
+}
+
+/// Whether an entry can be used with these own values: asked at every door,
+/// import too.
+///
+/// # Errors
+/// [`DeskError`] naming what cannot be used and why.
+pub fn fits(tables: &Tables, own: &Own, body: &Body) -> Result<(), DeskError> {
+    match body {
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => fits(tables, own, new),
+        body => {
+            usable(tables, own, body)?;
+            match body {
+                Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
+                _ => Ok(()),
+            }
         }
-        Ok(())
     }
 }

@@ -3,6 +3,7 @@
 
 use super::{BinState, Desk};
 use crate::report;
+use engine::estimate::LeftOut;
 use engine::estimate::ahead::Alarm;
 use engine::living::trouble::Trouble;
 use engine::log::{Body, Entry, Word};
@@ -42,6 +43,9 @@ const fn sign(word: Word, of: Option<Trouble>, told: &'static str, over: &'stati
         over,
     }
 }
+
+/// Most entries left out that are told one by one.
+const MOST_TOLD: usize = 5;
 
 /// Signs of trouble, the gravest first.
 const SIGNS: [Sign; 13] = [
@@ -185,7 +189,30 @@ impl Desk {
                 None => seen.sentence.clone(),
             }
         };
-        self.seen(state).iter().map(told).collect()
+        let mut all = self.left_out_words(state);
+        all.extend(self.seen(state).iter().map(told));
+        all
+    }
+
+    /// Entries that no figure is made from, each with why, in sentences.
+    fn left_out_words(&self, state: &BinState) -> Vec<String> {
+        let Ok(estimate) = &state.estimate else {
+            return Vec::new();
+        };
+        let told = |l: &LeftOut| {
+            let why = l.why.to_string();
+            format!(
+                "Entry {} cannot be used, wholly or in part, and is left out of every figure: {}. Correct it or strike it.",
+                l.entry.0,
+                why.trim_end_matches('.')
+            )
+        };
+        let mut all: Vec<String> = estimate.left_out.iter().take(MOST_TOLD).map(told).collect();
+        let more = estimate.left_out.len().saturating_sub(MOST_TOLD);
+        if more > 0 {
+            all.push(format!("{more} more entries are left out for like reasons."));
+        }
+        all
     }
 
     /// Days of moments, each once: `Mon 23 and Wed 25 Nov`.

@@ -1,7 +1,7 @@
 //! Who may ask, and what the answer allows.
 //!
 //! The app has no passwords: it serves whoever sits at the machine. Its
-//! dangers are other web pages open in the same browser. Three checks meet
+//! dangers are other web pages open in the same browser. Four checks meet
 //! them, and no form tokens are needed beside them:
 //! - Host must be a loopback name with our port, so a name that was pointed
 //!   at 127.0.0.1 by someone else gets nothing (DNS rebinding).
@@ -11,11 +11,13 @@
 //!   are no cookies, so there is no sign-in for a forged request to ride on.
 //!   A POST with neither header is no web page's and is let through, so that
 //!   a keeper's own scripts work.
+//! - A GET of another site's page begins no long answer; a link to a page that
+//!   costs nothing is followed (see `queue`).
 //! - The policy header starts from nothing and allows only our own style,
 //!   script and pictures, and forms sent to ourselves.
 
-use super::Site;
 use super::error::PageError;
+use super::{Site, queue};
 use axum::extract::{Request, State};
 use axum::http::header::{CACHE_CONTROL, HOST, HeaderName, ORIGIN};
 use axum::http::{HeaderMap, HeaderValue, Method};
@@ -74,7 +76,10 @@ fn refusal(site: &Site, request: &Request) -> Option<PageError> {
         ));
     }
     let safe = matches!(*request.method(), Method::GET | Method::HEAD);
-    if !safe && !from_our_pages(request.headers(), &host) {
+    if safe {
+        return queue::from_elsewhere(request);
+    }
+    if !from_our_pages(request.headers(), &host) {
         return Some(PageError::new(
             403,
             "Sent from another site",

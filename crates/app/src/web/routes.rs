@@ -2,34 +2,25 @@
 //! show the answer.
 
 use super::Site;
-use super::answers::{Answer, Answers, Download, Export, Fields, Outcome};
+use super::answers::{Answer, Answers, Download, Export, Outcome};
 use super::error::PageError;
+use super::sent::{Asked, Sent};
 use super::widgets::page;
-use super::{assets, guard};
+use super::{assets, guard, queue};
+use crate::wanted;
 use askama::Template;
+use axum::Router;
 use axum::extract::multipart::{Multipart, MultipartRejection};
-use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, FromRequestParts, Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, Uri};
 use axum::middleware;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Form, Router};
-
-/// Largest form taken [bytes].
-const FORM_BYTES: usize = 64 * 1024;
-/// Largest file taken [bytes].
-const FILE_BYTES: usize = 20 * 1024 * 1024;
-/// Most fields in one form or address.
-const MOST_FIELDS: usize = 200;
 
 /// All addresses. Usable in memory: `tower::ServiceExt::oneshot`.
 pub fn router(site: Site) -> Router {
-    let files = Router::new()
-        .route("/settings/restore", post(restore))
-        .route("/settings/import", post(import))
-        .layer(DefaultBodyLimit::max(FILE_BYTES));
     Router::new()
         .route("/", get(shelf))
         .route("/demo", post(open_demo))
@@ -55,8 +46,10 @@ pub fn router(site: Site) -> Router {
         .route("/settings/log.jsonl", get(export_lines))
         .route("/settings/log.csv", get(export_csv))
         .route("/static/{hash}/{name}", get(assets::asset))
-        .layer(DefaultBodyLimit::max(FORM_BYTES))
-        .merge(files)
+        .route("/settings/restore", post(restore))
+        .route("/settings/import", post(import))
+        // What is sent is bounded where it is read, in the queue.
+        .layer(DefaultBodyLimit::disable())
         .fallback(async || PageError::not_found("page at this address"))
         .method_not_allowed_fallback(async || {
             PageError::new(
@@ -65,46 +58,16 @@ pub fn router(site: Site) -> Router {
                 "This address takes no such request. Start again from a page.",
             )
         })
+        .layer(middleware::from_fn_with_state(
+            queue::Lines::new(),
+            queue::queue,
+        ))
         .layer(middleware::from_fn_with_state(site.clone(), guard::guard))
         .with_state(site)
 }
 
-/// Fields of the query.
-struct Asked(Fields);
-
-impl<S: Send + Sync> FromRequestParts<S> for Asked {
-    type Rejection = PageError;
-
-    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, PageError> {
-        let Query(list) = Query::<Vec<(String, String)>>::from_request_parts(parts, state)
-            .await
-            .map_err(|_| unreadable(400))?;
-        bounded(list).map(Self)
-    }
-}
-
-/// Fields of a posted form.
-struct Sent(Fields);
-
-impl<S: Send + Sync> FromRequest<S> for Sent {
-    type Rejection = PageError;
-
-    async fn from_request(request: Request, state: &S) -> Result<Self, PageError> {
-        let Form(list) = Form::<Vec<(String, String)>>::from_request(request, state)
-            .await
-            .map_err(|r| unreadable(r.into_response().status().as_u16()))?;
-        bounded(list).map(Self)
-    }
-}
-
-fn bounded(list: Vec<(String, String)>) -> Result<Fields, PageError> {
-    if list.len() > MOST_FIELDS {
-        return Err(unreadable(413));
-    }
-    Ok(Fields(list))
-}
-
-fn unreadable(status: u16) -> PageError {
+/// What was sent could not be read, or was too much.
+pub(super) fn unreadable(status: u16) -> PageError {
     let (heading, detail) = if status == StatusCode::PAYLOAD_TOO_LARGE.as_u16() {
         (
             "Too much at once",
@@ -145,11 +108,20 @@ async fn ask<T: Send + 'static>(
     })
 }
 
+/// A page that writes nothing: it is worked out while somebody waits for it.
 async fn show<T: Template + Send + 'static>(
     site: Site,
     question: impl FnOnce(&dyn Answers) -> Answer<T> + Send + 'static,
 ) -> Answer<Response> {
-    ask(site, question).await.map(|shown| page(&shown))
+    let (waiting, wanted) = wanted::pair();
+    let shown = ask(site, move |a| {
+        let page = wanted.work(|| question(a).map(|shown| page(&shown)));
+        page.unwrap_or_else(|| Err(PageError::ours("Nobody waited for this answer.")))
+    })
+    .await;
+    // Dropped earlier when whoever asked has gone: the work ends then.
+    drop(waiting);
+    shown
 }
 
 /// Post, redirect, get; or the page again with what is wrong.

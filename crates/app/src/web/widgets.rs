@@ -8,6 +8,7 @@ pub use verdict::{Drift, Shape, Verdict};
 
 use super::answers::Fields;
 use crate::chart::{Size, Svg, interval_bar};
+use crate::shown;
 use askama::Template;
 use askama::filters::HtmlSafe;
 use axum::http::StatusCode;
@@ -15,10 +16,11 @@ use axum::response::{Html, IntoResponse, Response};
 use engine::bounds::Bound;
 use engine::quantity::Band;
 
-/// A page as an answer; a template that fails is our fault and says so.
+/// A page as an answer, with what a screen must not be given raw shown as its
+/// number; a template that fails is our fault and says so.
 pub(super) fn page(template: &impl Template) -> Response {
     match template.render() {
-        Ok(text) => Html(text).into_response(),
+        Ok(text) => Html(shown::text(&text).into_owned()).into_response(),
         Err(error) => {
             tracing::error!(%error, "a page could not be written");
             let text = "This page could not be written. Go back and try another.";
@@ -349,11 +351,17 @@ impl Form {
         !self.error.is_empty() || !self.wrong().is_empty()
     }
 
-    fn has(&self, name: &str) -> bool {
-        self.controls.iter().any(|c| match c {
+    /// Where the control of this name stands among them.
+    #[must_use]
+    pub fn place_of(&self, name: &str) -> Option<usize> {
+        self.controls.iter().position(|c| match c {
             Control::Field(f) => f.name == name,
             Control::Chips(c) => c.name == name,
         })
+    }
+
+    fn has(&self, name: &str) -> bool {
+        self.place_of(name).is_some()
     }
 }
 

@@ -107,3 +107,69 @@ async fn a_real_socket_answers() {
     assert!(strange.starts_with("HTTP/1.1 421"), "{strange}");
     serving.abort();
 }
+
+/// An answer to a GET with headers as a browser sets them.
+async fn asked_by(path: &str, site: &str, mode: &str, dest: &str) -> Got {
+    let request = Request::get(path)
+        .header(header::HOST, HOST)
+        .header("sec-fetch-site", site)
+        .header("sec-fetch-mode", mode)
+        .header("sec-fetch-dest", dest);
+    send(false, request.body(Body::empty()).unwrap()).await
+}
+
+#[tokio::test]
+async fn another_site_begins_no_long_answer() {
+    let long = [
+        "/",
+        "/bins/1",
+        "/bins/1/outlook?days=365",
+        "/today",
+        "/judge?material1=x",
+    ];
+    for site in ["cross-site", "same-site", "\u{fe}"] {
+        for path in long {
+            for (mode, dest) in [("navigate", "document"), ("no-cors", "image")] {
+                let got = asked_by(path, site, mode, dest).await;
+                assert_eq!(got.status, StatusCode::FORBIDDEN, "{site} {path}");
+                let place = path.split('?').next().unwrap();
+                assert!(got.text.contains(&format!("href=\"{place}\"")), "{path}");
+            }
+        }
+        for path in ["/shed", "/settings", "/bins/new", "/judge"] {
+            let followed = asked_by(path, site, "navigate", "document").await;
+            assert_eq!(followed.status, StatusCode::OK, "{site} {path}");
+            let framed = asked_by(path, site, "navigate", "iframe").await;
+            assert_eq!(framed.status, StatusCode::FORBIDDEN, "{site} {path}");
+        }
+        let saved = asked_by("/settings/backup", site, "navigate", "document").await;
+        assert_eq!(saved.status, StatusCode::FORBIDDEN);
+        let away = asked_by("//example.org/", site, "navigate", "document").await;
+        assert!(!away.text.contains("example.org"), "{}", away.text);
+    }
+    for path in long {
+        let typed = asked_by(path, "none", "navigate", "document").await;
+        assert_eq!(typed.status, StatusCode::OK, "{path}");
+    }
+}
+
+#[tokio::test]
+async fn more_at_once_than_can_be_worked_out_is_told_to_come_again() {
+    let site = Site {
+        answers: Arc::new(Sample { empty: false }),
+        port: Some(7878),
+    };
+    let router = router(site);
+    let mut asked = tokio::task::JoinSet::new();
+    for _ in 0..300 {
+        asked.spawn(router.clone().oneshot(asking("/bins/1/outlook")));
+    }
+    let mut seen = std::collections::BTreeMap::new();
+    while let Some(got) = asked.join_next().await {
+        let status = got.unwrap().unwrap().status().as_u16();
+        *seen.entry(status).or_insert(0) += 1;
+    }
+    assert!(seen[&200] >= 3 && seen[&503] >= 1, "{seen:?}");
+    let after = router.oneshot(asking("/bins/1/outlook")).await.unwrap();
+    assert_eq!(after.status(), StatusCode::OK);
+}

@@ -149,6 +149,7 @@ impl Ensemble {
 
     /// Runs `f` on every member with its generator.
     pub fn each(&mut self, mut f: impl FnMut(&mut Possible, &mut ChaCha8Rng)) {
+        self.hands.rest();
         for (m, g) in self.members.iter_mut().zip(&mut self.generators) {
             f(m, g);
         }
@@ -161,6 +162,7 @@ impl Ensemble {
 
     /// As [`Ensemble::each`], by whatever hands were lent.
     pub fn each_by_hands(&mut self, f: impl Fn(&mut Possible, &mut ChaCha8Rng) + Sync) {
+        self.hands.rest();
         self.hands.each(&mut self.members, &mut self.generators, &f);
     }
 
@@ -183,6 +185,7 @@ impl Ensemble {
     /// answer, coarser and sooner.
     #[must_use]
     pub fn thinned(&self, count: usize) -> Self {
+        self.hands.rest();
         if count >= self.members.len() {
             return self.clone();
         }
@@ -215,6 +218,7 @@ impl Ensemble {
     /// Signs of every member.
     #[must_use]
     pub fn signs(&self, scene: &Scene) -> Vec<Signs> {
+        self.hands.rest();
         self.hands.signs(&self.members, &|m| m.signs(scene))
     }
 
@@ -227,6 +231,7 @@ impl Ensemble {
     /// Band of a figure over the members.
     #[must_use]
     pub fn band(&self, f: impl Fn(&Possible) -> f64) -> Band {
+        self.hands.rest();
         let values: Vec<f64> = self.members.iter().map(f).collect();
         Band::weighted(&values, &self.weights).unwrap_or(Band {
             median: f64::NAN,

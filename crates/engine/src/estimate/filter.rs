@@ -11,7 +11,7 @@ use crate::estimate::along::{LESSONS, TAUGHT};
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::live::{self, Living};
 use crate::estimate::scene::Scene;
-use crate::estimate::timeline::{self, Event, Timed, Told};
+use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
 use crate::living::room::{Day, usual_swing};
@@ -36,7 +36,7 @@ pub enum EstimateError {
         "the log does not say what bedding is in the bin; log what went in (for example `20 L` of `coir_pith`) before asking"
     )]
     NotFilled,
-    /// An entry could not be used.
+    /// A happening of a scenario could not be used.
     #[error("entry {}: {source}", entry.0)]
     Entry {
         /// Which entry.
@@ -74,7 +74,7 @@ pub struct Setup<'a> {
 /// Estimates the bed from its effective log (see [`crate::log::effective`]).
 ///
 /// # Errors
-/// [`EstimateError`] when no bedding is logged or an entry cannot be used.
+/// [`EstimateError`] when no bedding is logged.
 pub fn estimate(setup: &Setup<'_>, log: &[Entry]) -> Result<Estimate, EstimateError> {
     estimate_told(setup, log, &Told::new())
 }
@@ -102,10 +102,8 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
-    let events: Vec<Timed> = timeline::events(setup.tables, log, setup.own, along.told)?
-        .into_iter()
-        .filter(|e| e.at <= setup.now)
-        .collect();
+    let (mut events, left_out) = timeline::events(setup.tables, log, setup.own, along.told)?;
+    events.retain(|e| e.at <= setup.now);
     let start = events
         .iter()
         .rposition(|e| matches!(e.event, Event::Filled(_)))
@@ -117,6 +115,7 @@ pub fn estimate_along(
         return Err(EstimateError::NotFilled);
     };
     let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before, along)?;
+    run.left_out = left_out;
     let events = &events[start + 1..];
     let seen = events.iter().filter(|e| e.event.is_observation()).count();
     let mut to_come = seen;
@@ -164,6 +163,7 @@ struct Run {
     smelt_at: Option<i64>,
     stocked: bool,
     contradictions: usize,
+    left_out: Vec<LeftOut>,
 }
 
 impl Run {
@@ -232,6 +232,7 @@ impl Run {
             smelt_at: None,
             stocked,
             contradictions: 0,
+            left_out: Vec::new(),
         })
     }
 
@@ -348,6 +349,7 @@ impl Run {
             smelt_ammonia,
             filled_at: self.filled_at,
             contradictions: self.contradictions,
+            left_out: self.left_out,
             drift: self.drift,
             ensemble: self.ensemble,
         }

@@ -13,6 +13,10 @@ pub type Generator = rand_chacha::ChaCha8Rng;
 
 /// Works through all members.
 pub trait Hands: Debug + Sync {
+    /// Called before each part of the work. Hands whose owner no longer wants
+    /// the answer may unwind from here; nothing of the work is kept then.
+    fn rest(&self) {}
+
     /// Does `work` on every member with its generator.
     fn each(
         &self,

@@ -1,12 +1,12 @@
 //! From log entries to the events that move a bed, in order of time.
 
-use crate::bed::fill::{self, Own, ReadyPart};
+use crate::bed::fill::{self, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Contact, Product, Ranged};
 use crate::estimate::filter::EstimateError;
 use crate::estimate::live::Living;
 use crate::estimate::tuning::Tuning;
 use crate::living::observe::{Sayings, count::Found};
-use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, Word};
+use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, ShedItem, Word};
 use crate::measure::Amount;
 use crate::reading::combine::{Combined, combine};
 use crate::reading::instrument::Instrument;
@@ -100,76 +100,189 @@ pub(crate) struct Jars {
     pub(crate) instrument: Instrument,
 }
 
-/// Events of one bin from its effective log, in order.
+/// An entry of the log that the estimate could not use, wholly or in part.
+/// None such is taken in now; older logs may hold one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeftOut {
+    /// Which entry.
+    pub entry: EntryId,
+    /// Why.
+    pub why: FillError,
+}
+
+/// Whether an entry can be used by the estimate and by every answer built on
+/// it: each amount can be turned into what its kind needs, each material and
+/// instrument is known. It is asked at every way into the log, and what it
+/// asks is what the estimate itself does with the entry.
+///
+/// # Errors
+/// [`FillError`] naming what cannot be used and why.
+pub fn usable(tables: &Tables, own: &Own, body: &Body) -> Result<(), FillError> {
+    match body {
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => usable(tables, own, new),
+        Body::Reading(r) if r.what == Measured::Ph => {
+            heard(tables, r, Settling::Settled, Medium::default()).map(drop)
+        }
+        Body::Shed(item) => shed_item(tables, item),
+        body => match done(tables, own, body)? {
+            Some((_, Some(why))) => Err(why),
+            _ => Ok(()),
+        },
+    }
+}
+
+/// A shed item's own values and amount.
+fn shed_item(tables: &Tables, item: &ShedItem) -> Result<(), FillError> {
+    let own = Own::from([(item.material.clone(), item.own.clone())]);
+    let material = fill::with_own(tables, &item.material, &own)?;
+    if let Some(mm) = item.own.get("particle_mm") {
+        let particle = crate::bounds::PARTICLE_MM.check(*mm);
+        particle.map_err(|source| FillError::Bound {
+            material: item.material.clone(),
+            source,
+        })?;
+    }
+    if let Some(amount) = item.available {
+        amount
+            .grams(&material, tables)
+            .map_err(fill::amount_of(&item.material))?;
+    }
+    Ok(())
+}
+
+/// Events of one bin from its effective log, in order, and the entries that
+/// could not be used.
 pub(crate) fn events(
     tables: &Tables,
     log: &[Entry],
     own: &Own,
     told: &Told,
-) -> Result<Vec<Timed>, EstimateError> {
-    let sayings = Sayings::load(tables)?;
-    let rules = Rules::from_tables(tables)?;
-    let tuning = Tuning::load(tables)?;
-    let mut list = Vec::new();
-    let mut last_dose: Option<(i64, bool)> = None;
-    let mut last_water: Option<i64> = None;
-    let mut ground = Ground::default();
+) -> Result<(Vec<Timed>, Vec<LeftOut>), EstimateError> {
+    let mut reader = Reader {
+        tables,
+        own,
+        told,
+        sayings: Sayings::load(tables)?,
+        rules: Rules::from_tables(tables)?,
+        tuning: Tuning::load(tables)?,
+        last_dose: None,
+        last_water: None,
+        ground: Ground::default(),
+    };
+    let (mut list, mut left_out) = (Vec::new(), Vec::new());
     for entry in log {
-        let at = entry.at_unix_seconds;
-        ground.hear(at, &entry.body, &tuning);
-        let named = |source| EstimateError::Entry {
-            entry: entry.id,
-            source,
+        let (event, why) = match reader.read(entry) {
+            Ok(Some((event, why))) => (Some(event), why),
+            Ok(None) => (None, None),
+            Err(why) => (None, Some(why)),
         };
-        let event = match &entry.body {
-            Body::Filled { parts } => {
-                (last_dose, last_water) = (None, None);
-                Event::Filled(fill::ready_bed(tables, parts, own).map_err(named)?)
-            }
-            Body::BeddingAdded { parts } => {
-                Event::Added(fill::ready(tables, parts, own).map_err(named)?)
-            }
-            Body::Dose(dose) => {
-                last_dose = Some((at, dose.how == Applied::MixedIn));
-                if dose.how == Applied::PouredLiquor || dose.how == Applied::PouredSlurry {
-                    last_water = Some(at);
-                }
-                Event::Dosed(Box::new(dosed(tables, dose, own).map_err(named)?))
-            }
-            Body::Turned => Event::Turned,
-            Body::Water { amount, .. } => {
-                last_water = Some(at);
-                Event::Living(Living::Watered(litres(tables, amount).map_err(named)?))
-            }
+        list.extend(event.map(|event| Timed {
+            id: entry.id,
+            at: entry.at_unix_seconds,
+            event,
+        }));
+        left_out.extend(why.map(|why| LeftOut {
+            entry: entry.id,
+            why,
+        }));
+    }
+    Ok((list, left_out))
+}
+
+/// What an entry comes to, and what of it could not be used.
+type Came = (Event, Option<FillError>);
+
+/// Reads the log entry by entry, keeping what later readings hang on.
+struct Reader<'a> {
+    tables: &'a Tables,
+    own: &'a Own,
+    told: &'a Told,
+    sayings: Sayings,
+    rules: Rules,
+    tuning: Tuning,
+    last_dose: Option<(i64, bool)>,
+    last_water: Option<i64>,
+    ground: Ground,
+}
+
+impl Reader<'_> {
+    fn read(&mut self, entry: &Entry) -> Result<Option<Came>, FillError> {
+        let at = entry.at_unix_seconds;
+        self.ground.hear(at, &entry.body, &self.tuning);
+        let came = match &entry.body {
             Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => {
-                Event::Smelt(words.clone())
+                Some((Event::Smelt(words.clone()), None))
             }
             Body::Reading(r) if r.what == Measured::Ph => {
                 let hours = |t: i64| (at - t) as f64 / 3600.0;
-                let logged = last_dose.map(|(t, mixed)| (hours(t), mixed));
+                let logged = self.last_dose.map(|(t, mixed)| (hours(t), mixed));
                 let settling = Settling::judge(
-                    &rules,
-                    later(logged, told.get(&entry.id).copied()),
-                    last_water.map(hours),
+                    &self.rules,
+                    later(logged, self.told.get(&entry.id).copied()),
+                    self.last_water.map(hours),
                 );
-                match heard(tables, r, settling, ground.medium(at, &tuning))? {
-                    Some(h) => Event::Heard(Box::new(h)),
-                    None => continue,
-                }
+                let medium = self.ground.medium(at, &self.tuning);
+                let heard = heard(self.tables, r, settling, medium)?;
+                heard.map(|h| (Event::Heard(Box::new(h)), None))
             }
-            Body::JarTest(test) => Event::Jars(Box::new(jars(tables, test, own)?)),
-            other => match living(tables, other, own, &sayings).map_err(named)? {
-                Some(living) => Event::Living(living),
-                None => continue,
+            other => match done(self.tables, self.own, other)? {
+                Some(came) => Some(came),
+                None => seen(other, &self.sayings).map(|l| (Event::Living(l), None)),
             },
         };
-        list.push(Timed {
-            id: entry.id,
-            at,
-            event,
-        });
+        self.remember(at, &entry.body);
+        Ok(came)
     }
-    Ok(list)
+
+    /// What readings after this entry must know of it.
+    fn remember(&mut self, at: i64, body: &Body) {
+        match body {
+            Body::Filled { .. } => (self.last_dose, self.last_water) = (None, None),
+            Body::Dose(dose) => {
+                self.last_dose = Some((at, dose.how == Applied::MixedIn));
+                if dose.how == Applied::PouredLiquor || dose.how == Applied::PouredSlurry {
+                    self.last_water = Some(at);
+                }
+            }
+            Body::Water { .. } => self.last_water = Some(at),
+            _ => {}
+        }
+    }
+}
+
+/// What was done to the bin, its amounts turned into what the bed needs;
+/// `None` for what was seen.
+fn done(tables: &Tables, own: &Own, body: &Body) -> Result<Option<Came>, FillError> {
+    let whole = |event| Ok(Some((event, None)));
+    match body {
+        Body::Filled { parts } => {
+            let (ready, why) = fill::ready_those(tables, parts, own)?;
+            fill::is_a_bed(&ready)?;
+            Ok(Some((Event::Filled(ready), why)))
+        }
+        Body::BeddingAdded { parts } => {
+            let (ready, why) = fill::ready_those(tables, parts, own)?;
+            Ok(Some((Event::Added(ready), why)))
+        }
+        Body::Feeding { parts } => {
+            let (ready, why) = fill::ready_those(tables, parts, own)?;
+            Ok(Some((Event::Living(Living::Fed(ready)), why)))
+        }
+        Body::Dose(dose) => whole(Event::Dosed(Box::new(dosed(tables, dose, own)?))),
+        Body::Turned => whole(Event::Turned),
+        Body::Water { amount, .. } => {
+            whole(Event::Living(Living::Watered(litres(tables, amount)?)))
+        }
+        Body::Drain { amount } => whole(Event::Living(Living::Drained(litres(tables, amount)?))),
+        Body::Harvest { amount } => {
+            whole(Event::Living(Living::Harvested(castings(tables, amount)?)))
+        }
+        Body::JarTest(test) => whole(Event::Jars(Box::new(jars(tables, test, own)?))),
+        _ => Ok(None),
+    }
 }
 
 /// The dose closer to the reading: the last one logged, or one the keeper told
@@ -183,54 +296,37 @@ fn later(logged: Option<(f64, bool)>, told_hours: Option<f64>) -> Option<(f64, b
     }
 }
 
-/// What an entry does to the living bin, or shows of it.
-fn living(
-    tables: &Tables,
-    body: &Body,
-    own: &Own,
-    sayings: &Sayings,
-) -> Result<Option<Living>, fill::FillError> {
-    Ok(Some(match body {
-        Body::Feeding { parts } => Living::Fed(fill::ready(tables, parts, own)?),
-        Body::Drain { amount } => Living::Drained(litres(tables, amount)?),
-        Body::WormsIn { grams, count, .. } => Living::Stocked {
+/// What an entry shows of the living bin, and worms put in.
+fn seen(body: &Body, sayings: &Sayings) -> Option<Living> {
+    match body {
+        Body::WormsIn { grams, count, .. } => Some(Living::Stocked {
             grams: *grams,
             count: *count,
-        },
-        Body::Harvest { amount } => Living::Harvested(castings(tables, amount)?),
-        Body::Observation { words, .. } if !words.is_empty() => Living::Seen(words.clone()),
+        }),
+        Body::Observation { words, .. } if !words.is_empty() => Some(Living::Seen(words.clone())),
         Body::WormCount {
             found,
             litres_searched,
             grams,
             ball,
-        } => Living::Counted(Found {
+        } => Some(Living::Counted(Found {
             found: *found,
             litres: *litres_searched,
             grams: *grams,
             ball: *ball,
-        }),
-        Body::TrayTest(test) => Living::Tray(*test),
-        Body::Reading(r) if r.what == Measured::BinKg => match r.spots.last() {
-            Some(kg) => Living::Weighed(*kg),
-            None => return Ok(None),
-        },
-        Body::Reading(r) => match sayings.gauge(r) {
-            Some(gauge) => Living::Gauged(gauge),
-            None => return Ok(None),
-        },
-        _ => return Ok(None),
-    }))
+        })),
+        Body::TrayTest(test) => Some(Living::Tray(*test)),
+        Body::Reading(r) if r.what == Measured::BinKg => r.spots.last().map(|kg| Living::Weighed(*kg)),
+        Body::Reading(r) => sayings.gauge(r).map(Living::Gauged),
+        _ => None,
+    }
 }
 
 /// Water or other liquid [kg].
-fn litres(tables: &Tables, amount: &Amount) -> Result<Ranged, fill::FillError> {
+fn litres(tables: &Tables, amount: &Amount) -> Result<Ranged, FillError> {
     let given = amount
         .water_litres(tables)
-        .map_err(|source| fill::FillError::Amount {
-            material: fill::WATER.into(),
-            source: Box::new(source),
-        })?;
+        .map_err(fill::amount_of(fill::WATER))?;
     Ok(Ranged {
         value: given.litres,
         low: given.low,
@@ -239,14 +335,11 @@ fn litres(tables: &Tables, amount: &Amount) -> Result<Ranged, fill::FillError> {
 }
 
 /// Castings taken out, wet [kg].
-fn castings(tables: &Tables, amount: &Amount) -> Result<Ranged, fill::FillError> {
+fn castings(tables: &Tables, amount: &Amount) -> Result<Ranged, FillError> {
     const KEY: &str = "vermicompost";
     let grams = amount
         .grams(tables.material(KEY)?, tables)
-        .map_err(|source| fill::FillError::Amount {
-            material: KEY.into(),
-            source: Box::new(source),
-        })?;
+        .map_err(fill::amount_of(KEY))?;
     Ok(Ranged {
         value: grams.grams / 1000.0,
         low: grams.low / 1000.0,
@@ -255,7 +348,7 @@ fn castings(tables: &Tables, amount: &Amount) -> Result<Ranged, fill::FillError>
 }
 
 /// A dose with its product and grams.
-pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fill::FillError> {
+pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, FillError> {
     let empty = BTreeMap::new();
     let values = own.get(&dose.material).unwrap_or(&empty);
     let product = Product::from_tables(tables, &dose.material, values)?;
@@ -263,10 +356,7 @@ pub(crate) fn dosed(tables: &Tables, dose: &Dose, own: &Own) -> Result<Dosed, fi
     let grams = dose
         .amount
         .grams(&material, tables)
-        .map_err(|source| fill::FillError::Amount {
-            material: dose.material.clone(),
-            source: Box::new(source),
-        })?;
+        .map_err(fill::amount_of(&dose.material))?;
     let parts = matches!(product.action, Action::SourBedding | Action::Passing)
         .then(|| {
             let part = crate::log::Part::plain(dose.material.clone(), dose.amount);
@@ -360,7 +450,7 @@ fn heard(
     reading: &Reading,
     settling: Settling,
     medium: Medium,
-) -> Result<Option<HeardPh>, EstimateError> {
+) -> Result<Option<HeardPh>, FillError> {
     let instrument = Instrument::from_tables(tables, &reading.instrument)?;
     let medium = medium.shift(tables, &instrument)?;
     let place_sd = place_sd(tables, reading.place)?.hypot(medium.dry_sd);
@@ -390,7 +480,7 @@ fn place_sd(tables: &Tables, place: Place) -> Result<f64, TableError> {
     tables.value("bed", "reading", property)
 }
 
-fn jars(tables: &Tables, test: &JarTest, own: &Own) -> Result<Jars, EstimateError> {
+fn jars(tables: &Tables, test: &JarTest, own: &Own) -> Result<Jars, FillError> {
     let empty = BTreeMap::new();
     Ok(Jars {
         test: test.clone(),

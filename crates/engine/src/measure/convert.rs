@@ -197,7 +197,7 @@ impl Amount {
     /// density is not known, or the mass is outside the allowed range.
     pub fn grams(&self, material: &Material, tables: &Tables) -> Result<GramsRange, AmountError> {
         let (one, how) = unit_grams(self.unit, material, tables)?;
-        crate::bounds::AMOUNT_GRAMS.check(one.1 * self.number)?;
+        self.of_grams_each(one.1)?;
         Ok(GramsRange {
             grams: one.1 * self.number,
             low: one.0 * self.number,
@@ -231,7 +231,7 @@ impl Amount {
     ///
     /// # Errors
     /// [`AmountError::NotForMaterial`] for counted things, handfuls, shovels
-    /// and bags.
+    /// and bags; [`AmountError::TooMuch`] above a tonne.
     pub fn water_litres(&self, tables: &Tables) -> Result<LitresRange, AmountError> {
         let dry_only = matches!(self.unit, Unit::Handful | Unit::Shovel | Unit::CarrierBag);
         let volume = unit_litres(self.unit, tables)?.filter(|_| !dry_only);
@@ -246,6 +246,7 @@ impl Amount {
                 });
             }
         };
+        self.of_grams_each(1000.0 * one.1)?;
         Ok(LitresRange {
             litres: one.1 * self.number,
             low: one.0 * self.number,

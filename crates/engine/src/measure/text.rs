@@ -41,6 +41,7 @@ fn unreadable(text: &str) -> AmountError {
     AmountError::Unreadable(text.to_owned())
 }
 
+/// Every unit, each by the shortest way it is written for one of it.
 fn known() -> String {
     let names: Vec<&str> = Unit::ALL.iter().map(|u| u.one()).collect();
     names.join(", ")

@@ -2,10 +2,16 @@
 //! contradict each other. They are asked about, never refused.
 
 use super::question::Question;
-use crate::bed::fill::{Own, ReadyPart, ready};
+use crate::bed::fill::{Own, ReadyPart, WATER, ready};
 use crate::bed::product::Ranged;
-use crate::log::{BinDescription, Body, Part, Word};
+use crate::log::{
+    BinDescription, Body, Dose, Entry, JarTest, Measured, Part, Reading, ShedItem, TrayTest, Word,
+};
+use crate::measure::Amount;
 use crate::table::{TableError, Tables};
+
+/// Seconds in a day.
+const DAY: f64 = 86_400.0;
 
 /// Words that cannot both be true of one look, with what each says.
 const CONTRARY: [[(Word, &str); 2]; 5] = [
@@ -31,8 +37,18 @@ const CONTRARY: [[(Word, &str); 2]; 5] = [
     ],
 ];
 
-/// Questions an entry other than a reading raises about a bin of this size.
-/// Parts that cannot be made ready raise none: they are refused elsewhere.
+/// What an entry is held against: the rest of the log of its bin.
+#[derive(Debug, Clone, Copy)]
+pub struct Past<'a> {
+    /// The log as it stands ([`crate::log::effective`]), without the entry.
+    pub log: &'a [Entry],
+    /// When the entry happened [s since 1970-01-01 00:00 UTC].
+    pub at: i64,
+}
+
+/// Questions an entry raises about a bin of this size, a pH and a temperature
+/// aside ([`super::question`]). Parts that cannot be made ready raise none:
+/// they are refused elsewhere.
 ///
 /// # Errors
 /// [`TableError`] when a threshold is missing.
@@ -40,6 +56,7 @@ pub fn doubts(
     tables: &Tables,
     own: &Own,
     bin: &BinDescription,
+    past: &Past<'_>,
     body: &Body,
 ) -> Result<Vec<Question>, TableError> {
     let holds = bin.length_cm * bin.width_cm * bin.depth_cm / 1000.0;
@@ -47,72 +64,271 @@ pub fn doubts(
         // Such a bin is refused by its sizes.
         return Ok(Vec::new());
     }
-    let most = |property| tables.value("observations", "doubt", property);
-    let mut found = Vec::new();
+    let asker = Asker { tables, own, holds };
     match body {
-        Body::Feeding { parts } => {
-            let (kg, litres) = amount(tables, own, parts);
-            let most_kg = holds * most("feed_kg_per_litre")?;
-            if kg.low > most_kg {
-                let kg = kg.value;
-                found.push(Question::TooMuchFeed { kg, most_kg, holds });
-            } else {
-                found.extend(overfull(
-                    "feed",
-                    litres,
-                    holds * most("volume_share")?,
-                    holds,
-                ));
-            }
+        Body::Bin(bin) => asker.sizes(bin),
+        Body::Filled { parts } => {
+            let mut found = asker.bedding(parts)?;
+            found.extend(asker.again(past)?);
+            Ok(found)
         }
-        Body::Filled { parts } | Body::BeddingAdded { parts } => {
-            let litres = amount(tables, own, parts).1;
-            found.extend(overfull(
-                "bedding",
-                litres,
-                holds * most("volume_share")?,
-                holds,
-            ));
-        }
-        Body::Water { amount, .. } => {
+        Body::BeddingAdded { parts } => asker.bedding(parts),
+        Body::Feeding { parts } => asker.feed(parts),
+        Body::Dose(dose) => asker.dose(dose),
+        Body::Water { amount, .. } => asker.water(amount, past),
+        Body::Drain { amount } => {
             let litres = amount.water_litres(tables).map_or(0.0, |l| l.litres);
-            let litres = Ranged::exactly(litres);
-            found.extend(overfull(
-                "water",
-                litres,
-                holds * most("volume_share")?,
-                holds,
-            ));
+            asker.over("liquid drained", litres)
         }
-        Body::WormsIn { grams, count, .. } => {
-            let most_grams = holds * most("worms_grams_per_litre")?;
-            let most_count = holds * most("worms_per_litre")?;
-            for (said, most, unit) in [
-                (grams, most_grams, "g of worms"),
-                (count, most_count, "worms"),
-            ] {
-                found.extend(
-                    said.filter(|n| *n > most)
-                        .map(|given| Question::TooManyWorms {
-                            given,
-                            most,
-                            unit,
-                            holds,
-                        }),
-                );
-            }
+        Body::Harvest { amount } => {
+            let litres = tables
+                .material("vermicompost")
+                .ok()
+                .and_then(|m| amount.litres(m, tables).ok());
+            asker.over("castings", litres.map_or(0.0, |l| l.low))
         }
-        Body::Observation { words, .. } => {
-            found.extend(
-                CONTRARY
-                    .iter()
-                    .filter(|pair| pair.iter().all(|(w, _)| words.contains(w)))
-                    .map(|[(_, one), (_, other)]| Question::Contradiction { one, other }),
-            );
+        Body::WormsIn { grams, count, .. } => asker.worms(*grams, *count, holds),
+        Body::WormCount {
+            found,
+            litres_searched,
+            grams,
+            ..
+        } => {
+            let mut asked = asker.over("bedding looked through", litres_searched.unwrap_or(0.0))?;
+            let litres = litres_searched.map_or(holds, |l| l.min(holds));
+            asked.extend(asker.worms(*grams, Some(*found), litres)?);
+            Ok(asked)
         }
-        _ => {}
+        Body::Reading(reading) => asker.reading(reading),
+        Body::JarTest(test) => asker.jars(test),
+        Body::TrayTest(test) => asker.tray(test),
+        Body::Observation { words, .. } => Ok(contradictions(words)),
+        _ => Ok(Vec::new()),
     }
-    Ok(found)
+}
+
+/// Words of one look that cannot both be true.
+fn contradictions(words: &[Word]) -> Vec<Question> {
+    CONTRARY
+        .iter()
+        .filter(|pair| pair.iter().all(|(w, _)| words.contains(w)))
+        .map(|[(_, one), (_, other)]| Question::Contradiction { one, other })
+        .collect()
+}
+
+/// Whether an amount put in the shed is far more than one is.
+///
+/// # Errors
+/// [`TableError`] when a threshold is missing.
+pub fn shed_doubts(tables: &Tables, item: &ShedItem) -> Result<Vec<Question>, TableError> {
+    let most = tables.value("observations", "doubt", "shed_kg")?;
+    let Some(amount) = item.available else {
+        return Ok(Vec::new());
+    };
+    let grams = amount.grams(tables.material(&item.material)?, tables);
+    let kg = grams.map_or(0.0, |g| g.low / 1000.0);
+    Ok(unusual("the amount in the shed", kg, 0.0, most, "kg"))
+}
+
+/// Asks when a figure lies outside what is usual.
+fn unusual(
+    what: &'static str,
+    given: f64,
+    low: f64,
+    high: f64,
+    unit: &'static str,
+) -> Vec<Question> {
+    if (low..=high).contains(&given) {
+        return Vec::new();
+    }
+    vec![Question::Unusual {
+        what,
+        given,
+        low,
+        high,
+        unit,
+    }]
+}
+
+/// One bin, with the thresholds of the table.
+struct Asker<'a> {
+    tables: &'a Tables,
+    own: &'a Own,
+    /// Inner volume of the bin [L].
+    holds: f64,
+}
+
+impl Asker<'_> {
+    fn most(&self, property: &str) -> Result<f64, TableError> {
+        self.tables.value("observations", "doubt", property)
+    }
+
+    /// Asks about more of something than the bin has room for [L].
+    fn over(&self, what: &'static str, litres: f64) -> Result<Vec<Question>, TableError> {
+        let most = self.holds * self.most("volume_share")?;
+        let asked = overfull(what, Ranged::exactly(litres), most, self.holds);
+        Ok(asked.into_iter().collect())
+    }
+
+    fn bedding(&self, parts: &[Part]) -> Result<Vec<Question>, TableError> {
+        let litres = amount(self.tables, self.own, parts).1;
+        let mut found: Vec<Question> = Vec::new();
+        let most = self.holds * self.most("volume_share")?;
+        found.extend(overfull("bedding", litres, most, self.holds));
+        let water = parts.iter().filter(|p| p.material == WATER);
+        let water: f64 = water
+            .filter_map(|p| p.amount.water_litres(self.tables).ok())
+            .map(|l| l.litres)
+            .sum();
+        found.extend(self.over("water", water)?);
+        Ok(found)
+    }
+
+    fn feed(&self, parts: &[Part]) -> Result<Vec<Question>, TableError> {
+        let (kg, litres) = amount(self.tables, self.own, parts);
+        let holds = self.holds;
+        let most_kg = holds * self.most("feed_kg_per_litre")?;
+        if kg.low > most_kg {
+            let kg = kg.value;
+            return Ok(vec![Question::TooMuchFeed { kg, most_kg, holds }]);
+        }
+        let most = holds * self.most("volume_share")?;
+        Ok(overfull("feed", litres, most, holds).into_iter().collect())
+    }
+
+    fn dose(&self, dose: &Dose) -> Result<Vec<Question>, TableError> {
+        let part = Part::plain(dose.material.clone(), dose.amount);
+        let sour = self
+            .tables
+            .product(&dose.material)
+            .is_ok_and(|p| p.action == "sour_bedding");
+        if sour {
+            return self.bedding(&[part]);
+        }
+        let kg = amount(self.tables, self.own, &[part]).0;
+        let most_kg = self.holds * self.most("dose_grams_per_litre")? / 1000.0;
+        Ok((kg.low > most_kg)
+            .then_some(Question::TooMuchDose {
+                kg: kg.value,
+                most_kg,
+                holds: self.holds,
+            })
+            .into_iter()
+            .collect())
+    }
+
+    /// Water at once, and with what was poured in the week before.
+    fn water(&self, amount: &Amount, past: &Past<'_>) -> Result<Vec<Question>, TableError> {
+        let litres = |a: &Amount| a.water_litres(self.tables).map_or(0.0, |l| l.litres);
+        let once = self.over("water", litres(amount))?;
+        if !once.is_empty() {
+            return Ok(once);
+        }
+        let days = self.most("water_days")?;
+        let week = past.at - (days * DAY) as i64..=past.at;
+        let before: f64 = past
+            .log
+            .iter()
+            .filter(|e| week.contains(&e.at_unix_seconds))
+            .filter_map(|e| match &e.body {
+                Body::Water { amount, .. } => Some(litres(amount)),
+                _ => None,
+            })
+            .sum();
+        self.over("water within a week", before + litres(amount))
+    }
+
+    fn worms(
+        &self,
+        grams: Option<f64>,
+        count: Option<f64>,
+        litres: f64,
+    ) -> Result<Vec<Question>, TableError> {
+        let most_grams = litres * self.most("worms_grams_per_litre")?;
+        let most_count = litres * self.most("worms_per_litre")?;
+        let said = [
+            (grams, most_grams, "g of worms"),
+            (count, most_count, "worms"),
+        ];
+        let over = |(said, most, unit): (Option<f64>, f64, &'static str)| {
+            said.filter(|n| *n > most)
+                .map(|given| Question::TooManyWorms {
+                    given,
+                    most,
+                    unit,
+                    holds: litres,
+                })
+        };
+        Ok(said.into_iter().filter_map(over).collect())
+    }
+
+    fn reading(&self, reading: &Reading) -> Result<Vec<Question>, TableError> {
+        let (what, low, high, unit) = match reading.what {
+            Measured::MoisturePercent => (
+                "the moisture",
+                self.most("moisture_low_percent")?,
+                self.most("moisture_high_percent")?,
+                "% of wet mass",
+            ),
+            Measured::EcMsCm => ("the salt reading (EC)", 0.0, self.most("ec_ms_cm")?, "mS/cm"),
+            Measured::BinKg => (
+                "the mass of the bin",
+                self.holds * self.most("bin_low_kg_per_litre")?,
+                self.holds * self.most("bin_high_kg_per_litre")?,
+                "kg",
+            ),
+            _ => return Ok(Vec::new()),
+        };
+        let odd = reading.spots.iter().find(|v| !(low..=high).contains(*v));
+        Ok(odd.map_or_else(Vec::new, |v| unusual(what, *v, low, high, unit)))
+    }
+
+    fn jars(&self, test: &JarTest) -> Result<Vec<Question>, TableError> {
+        let wet = test.wet_bedding_grams;
+        let (low, high) = (self.most("jar_low_grams")?, self.most("jar_high_grams")?);
+        let mut found = unusual("the bedding in each jar", wet, low, high, "g");
+        let lime = test.jars.iter().map(|j| j.grams).fold(0.0, f64::max);
+        let most = wet * self.most("jar_lime_share")?;
+        found.extend(unusual("the lime in a jar", lime, 0.0, most, "g"));
+        let most = self.most("jar_hours")?;
+        found.extend(unusual("the wait", test.hours, 0.0, most, "h"));
+        Ok(found)
+    }
+
+    fn tray(&self, test: &TrayTest) -> Result<Vec<Question>, TableError> {
+        let most = self.most("tray_worms")?;
+        let worms = f64::from(test.worms);
+        Ok(unusual("the number on the line", worms, 0.0, most, "worms"))
+    }
+
+    /// Filled anew soon after it was filled: bedding added was meant, or the
+    /// same was written twice.
+    fn again(&self, past: &Past<'_>) -> Result<Vec<Question>, TableError> {
+        let days = self.most("filled_again_days")?;
+        let near = |t: i64| ((past.at - t) as f64).abs() <= days * DAY;
+        let twice = past
+            .log
+            .iter()
+            .any(|e| matches!(e.body, Body::Filled { .. }) && near(e.at_unix_seconds));
+        Ok(twice
+            .then_some(Question::FilledTwice { days })
+            .into_iter()
+            .collect())
+    }
+
+    /// Sizes of a bin that can hardly be meant.
+    fn sizes(&self, bin: &BinDescription) -> Result<Vec<Question>, TableError> {
+        let (low, high) = (self.most("bin_low_litres")?, self.most("bin_high_litres")?);
+        let litres = bin.length_cm * bin.width_cm * bin.depth_cm / 1000.0;
+        let mut found = unusual("what the bin holds", litres, low, high, "L");
+        let sides = [bin.length_cm, bin.width_cm, bin.depth_cm];
+        let longest = sides.into_iter().fold(0.0, f64::max);
+        let shortest = sides.into_iter().fold(f64::INFINITY, f64::min);
+        if longest > shortest * self.most("bin_sides")? {
+            found.push(Question::OddSides { longest, shortest });
+        }
+        Ok(found)
+    }
 }
 
 /// Asks only when even the least the amount may be is too much.
@@ -147,7 +363,6 @@ mod tests {
     #![allow(clippy::unwrap_used)] // tests may unwrap
 
     use super::*;
-    use crate::measure::Amount;
 
     /// A tote of 55 L.
     fn asked(body: &Body) -> Vec<Question> {
@@ -163,7 +378,8 @@ mod tests {
             place: String::new(),
             retired: false,
         };
-        doubts(&Tables::load().unwrap(), &Own::new(), &bin, body).unwrap()
+        let past = Past { log: &[], at: 0 };
+        doubts(&Tables::load().unwrap(), &Own::new(), &bin, &past, body).unwrap()
     }
 
     fn parts(list: &[(&str, &str)]) -> Vec<Part> {

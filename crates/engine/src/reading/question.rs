@@ -1,7 +1,8 @@
 //! Readings and other entries that cannot be, or hardly: asked about before
 //! they are saved.
 
-use crate::measure::fahrenheit;
+use crate::echo::Said;
+use crate::measure::{GRAMS_PER_POUND, LITRES_PER_GALLON, System, fahrenheit};
 use crate::quantity::Band;
 use crate::reading::instrument::Instrument;
 
@@ -74,6 +75,49 @@ pub enum Question {
         /// Inner volume of the bin [L].
         holds: f64,
     },
+    /// More lime, acid or the like than a bin of this size is ever given.
+    TooMuchDose {
+        /// How much [kg].
+        kg: f64,
+        /// Most that is usual [kg].
+        most_kg: f64,
+        /// Inner volume of the bin [L].
+        holds: f64,
+    },
+    /// A figure far from any that is usual.
+    Unusual {
+        /// What, with its article.
+        what: &'static str,
+        /// As given.
+        given: f64,
+        /// Lowest that is usual.
+        low: f64,
+        /// Highest that is usual.
+        high: f64,
+        /// Unit of all three.
+        unit: &'static str,
+    },
+    /// Sides of a bin too unlike each other.
+    OddSides {
+        /// The longest [cm].
+        longest: f64,
+        /// The shortest [cm].
+        shortest: f64,
+    },
+    /// Filled anew soon after it was filled.
+    FilledTwice {
+        /// Within so many days [d].
+        days: f64,
+    },
+    /// A time far from the rest of the log.
+    When {
+        /// The time as understood, written out.
+        at: String,
+        /// What is odd about it, as a clause.
+        why: String,
+    },
+    /// A question already put in the keeper's units.
+    InWords(String),
     /// A bed or air hotter or colder than either is found.
     UnlikelyWarmth {
         /// As understood [°C].
@@ -95,19 +139,118 @@ impl Question {
         matches!(self, Self::DecimalPoint { .. } | Self::OffScale { .. })
     }
 
-    /// The question in plain words.
+    /// The same question in the keeper's units; those about a pH have none.
+    #[must_use]
+    pub fn in_units_of(self, system: System) -> Self {
+        let of_ph = !self.ph_text().is_empty();
+        if of_ph || system == System::Metric {
+            return self;
+        }
+        Self::InWords(self.text_in(system))
+    }
+
+    /// The question in plain words, in metric units.
     #[must_use]
     pub fn text(&self) -> String {
+        self.text_in(System::Metric)
+    }
+
+    /// The question in plain words and the keeper's units.
+    #[must_use]
+    pub fn text_in(&self, system: System) -> String {
+        let litres = |x: f64| in_units(x, "L", system);
+        let kg = |x: f64| in_units(x, "kg", system);
+        match self {
+            Self::Overfull {
+                what,
+                litres: much,
+                holds,
+            } => format!(
+                "That is about {} of {what}, and this bin holds {}. Is the amount right?",
+                litres(*much),
+                litres(*holds)
+            ),
+            Self::TooMuchFeed {
+                kg: much,
+                most_kg,
+                holds,
+            } => format!(
+                "That is about {} of feed, and this bin of {} could hold {} at most. Is the amount right?",
+                kg(*much),
+                litres(*holds),
+                kg(*most_kg)
+            ),
+            Self::TooMuchDose {
+                kg: much,
+                most_kg,
+                holds,
+            } => format!(
+                "That is about {}; a bin of {} is hardly ever given more than {} at once. Is the amount right?",
+                kg(*much),
+                litres(*holds),
+                kg(*most_kg)
+            ),
+            Self::TooManyWorms {
+                given,
+                most,
+                unit,
+                holds,
+            } => format!(
+                "{} {unit} are more than {} of bedding could hold ({} {unit} at most). Is the amount right?",
+                Said(round(*given)),
+                litres(*holds),
+                Said(round(*most))
+            ),
+            Self::Unusual {
+                what,
+                given,
+                low,
+                high,
+                unit,
+            } => {
+                let said = |x: f64| in_units(x, unit, system);
+                let usual = match *low > 0.0 {
+                    true => format!("between {} and {}", said(*low), said(*high)),
+                    false => format!("at most {}", said(*high)),
+                };
+                format!("That makes {what} {}; usual is {usual}. Is it right?", said(*given))
+            }
+            Self::OddSides { longest, shortest } => format!(
+                "One side is {} and another {}. Are the sizes right?",
+                in_units(*longest, "cm", system),
+                in_units(*shortest, "cm", system)
+            ),
+            Self::FilledTwice { days } => format!(
+                "This bin was filled within {days:.0} days of that. Filling it says that it was emptied and begun anew; bedding put on top is bedding added. Was it emptied?"
+            ),
+            Self::When { at, why } => format!("That is {at}, {why}. Is the date right?"),
+            Self::InWords(text) => text.clone(),
+            Self::UnlikelyWarmth { celsius } => unlikely_warmth_text(*celsius),
+            Self::Contradiction { one, other } => format!(
+                "Two words contradict each other: {one}, and {other}. Did you find both in this one look?"
+            ),
+            of_ph => of_ph.ph_text(),
+        }
+    }
+
+    /// Questions about a pH, which has no units.
+    fn ph_text(&self) -> String {
         match self {
             Self::Idle { value } => format!(
                 "Your instrument rests at {value:.1} when it touches nothing or the bedding is too dry. \
                  Press it into moist bedding, wait a minute, and see whether it moves. Did it move and come back to {value:.1}?"
             ),
             Self::DecimalPoint { typed, meant } => {
-                format!("pH `{typed}` is off the scale (0 to 14). Did you mean {meant:.1}?")
+                format!(
+                    "pH `{}` is off the scale (0 to 14). Did you mean {meant:.1}?",
+                    Said(*typed)
+                )
             }
             Self::OffScale { typed } => {
-                format!("pH `{typed}` is off the scale (0 to 14). Please read it again.")
+                format!(
+                    "pH `{}` is off the scale (0 to 14). Please read it again.",
+                    Said(*typed)
+                )
             }
             Self::Unlikely { typed } => format!(
                 "pH {typed:.1} is outside anything bedding is known to show (about 3 to 10). \
@@ -122,42 +265,44 @@ impl Question {
                 "All {spots} spots show exactly {value:.1}. Bedding is never that even, so the probe may be stuck. \
                  Is that what it showed at every spot?"
             ),
-            Self::Overfull {
-                what,
-                litres,
-                holds,
-            } => format!(
-                "That is about {litres:.0} L of {what}, and this bin holds {holds:.0} L. Is the amount right?"
-            ),
-            Self::TooMuchFeed { kg, most_kg, holds } => format!(
-                "That is about {kg:.0} kg of feed, and this bin of {holds:.0} L could hold {most_kg:.0} kg at most. \
-                 Is the amount right?"
-            ),
-            Self::TooManyWorms {
-                given,
-                most,
-                unit,
-                holds,
-            } => format!(
-                "{given:.0} {unit} are more than a bin of {holds:.0} L could hold ({most:.0} {unit} at most). \
-                 Is the amount right?"
-            ),
-            Self::UnlikelyWarmth { celsius } => format!(
-                "{celsius:.0} °C ({:.0} °F) is {} than a bed or the air round it is found to be ({COLDEST:.0} to {HOTTEST:.0} °C). \
-                 {celsius:.0} °F would be {:.0} °C. Is it really what the thermometer showed?",
-                fahrenheit(*celsius),
-                if *celsius > HOTTEST {
-                    "hotter"
-                } else {
-                    "colder"
-                },
-                (celsius - 32.0) / 1.8
-            ),
-            Self::Contradiction { one, other } => format!(
-                "Two words contradict each other: {one}, and {other}. Did you find both in this one look?"
-            ),
+            _ => String::new(),
         }
     }
+}
+
+fn unlikely_warmth_text(celsius: f64) -> String {
+    format!(
+        "{celsius:.0} °C ({:.0} °F) is {} than a bed or the air round it is found to be ({COLDEST:.0} to {HOTTEST:.0} °C). \
+         {celsius:.0} °F would be {:.0} °C. Is it really what the thermometer showed?",
+        fahrenheit(celsius),
+        if celsius > HOTTEST {
+            "hotter"
+        } else {
+            "colder"
+        },
+        (celsius - 32.0) / 1.8
+    )
+}
+
+/// A figure with its unit, in the keeper's units, as long as it is worth.
+fn in_units(value: f64, unit: &'static str, system: System) -> String {
+    let (value, unit) = match (system, unit) {
+        (System::Us, "L") => (value / LITRES_PER_GALLON, "gallons"),
+        (System::Us, "kg") => (1000.0 * value / GRAMS_PER_POUND, "lb"),
+        (System::Us, "cm") => (value / 2.54, "in"),
+        (System::Metric, "kg") if value < 1.0 => (1000.0 * value, "g"),
+        _ => (value, unit),
+    };
+    format!("{} {unit}", Said(round(value)))
+}
+
+/// Whole above ten, else to two digits.
+fn round(value: f64) -> f64 {
+    if value.abs() >= 10.0 || value == 0.0 {
+        return value.round();
+    }
+    let digits = 10f64.powf(1.0 - value.abs().log10().floor());
+    (value * digits).round() / digits
 }
 
 /// Hottest a bed or the air round it is found to be [°C].

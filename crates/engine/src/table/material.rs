@@ -4,6 +4,7 @@ use super::embedded::Cells;
 use super::property::{Property, Spread};
 use super::{Number, Status, TableError, search};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a material is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,7 +56,8 @@ pub struct Material {
     pub confidence: String,
     /// Numbers by property. Every stored property has a row; the value of a
     /// row may be unknown.
-    pub numbers: BTreeMap<Property, Number>,
+    /// Shared by every copy, of which a long log makes many.
+    pub numbers: Arc<BTreeMap<Property, Number>>,
 }
 
 /// A name as it stands inside a sentence: its first letter small, unless it is
@@ -96,7 +98,7 @@ impl Material {
                 .filter(|c| !c.is_empty())
                 .collect(),
             confidence: cells.filled("confidence")?,
-            numbers: BTreeMap::new(),
+            numbers: Arc::default(),
         })
     }
 
@@ -182,7 +184,7 @@ impl Material {
                 return Err(TableError::OwnRatio);
             }
             let number = self.own_number(property, value)?;
-            out.numbers.insert(property, number);
+            Arc::make_mut(&mut out.numbers).insert(property, number);
         }
         out.follow_moisture(self, own);
         Ok(out)
@@ -234,7 +236,7 @@ impl Material {
         let factor = (100.0 - was) / (100.0 - is);
         for property in DENSITIES {
             let top = property.bound();
-            if let Some(number) = self.numbers.get_mut(&property) {
+            if let Some(number) = Arc::make_mut(&mut self.numbers).get_mut(&property) {
                 let scaled = |x: Option<f64>| x.map(|x| (x * factor).clamp(top.low, top.high));
                 number.value = scaled(number.value);
                 number.low = scaled(number.low);

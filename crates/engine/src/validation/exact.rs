@@ -4,6 +4,7 @@ use super::ValidationError;
 use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
 use crate::table::{Property, TableError, Tables};
+use std::sync::Arc;
 
 /// A part of exactly known numbers: the table's values, some replaced.
 pub(super) fn exact_part(
@@ -18,11 +19,11 @@ pub(super) fn exact_part(
             name: (*name).to_owned(),
             nearest: String::new(),
         })?;
-        if let Some(number) = material.numbers.get_mut(&property) {
+        if let Some(number) = Arc::make_mut(&mut material.numbers).get_mut(&property) {
             number.value = Some(*value);
         }
     }
-    for number in material.numbers.values_mut() {
+    for number in Arc::make_mut(&mut material.numbers).values_mut() {
         (number.low, number.high) = (number.value, number.value);
     }
     let sites = tables.sites(key)?;

@@ -7,6 +7,7 @@ use crate::desk::Desk;
 use crate::desk::outlook::AIR_CELSIUS;
 use crate::desk::planners::Absence;
 use crate::report;
+use crate::typed;
 use engine::away::{Away, Course, MOST_DAYS, MOST_LEAVE_IN};
 use engine::log::BinId;
 use serde_json::{Value, json};
@@ -21,7 +22,7 @@ pub struct Arguments {
     #[arg(value_name = "FROM..TO")]
     stretch: String,
     /// Mean air where the bin is moved meanwhile [°C].
-    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
+    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true, value_parser = typed::number)]
     place: Option<f64>,
     /// Print JSON.
     #[arg(long)]

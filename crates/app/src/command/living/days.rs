@@ -1,6 +1,7 @@
 //! Stretches of days as typed, and advice as told.
 
 use crate::command::session::Fault;
+use crate::typed;
 use engine::advice::Advice;
 use jiff::civil::Date;
 use serde_json::{Value, json};
@@ -9,30 +10,27 @@ use std::fmt::Write;
 /// Days from now, as dates or numbers: `2026-12-01..2026-12-20` or `3..20`.
 pub(super) fn stretch(
     name: &str,
-    typed: &str,
+    given: &str,
     today: Date,
     most: f64,
 ) -> Result<(f64, f64), Fault> {
     let wrong = || {
         Fault::input(format!(
-            "{name} `{typed}` is not two days; write `2026-12-01..2026-12-20`, or days from now, `3..20`"
+            "{name} `{given}` is not two days; write `2026-12-01..2026-12-20`, or days from now, `3..20`"
         ))
     };
-    let (from, to) = typed.split_once("..").ok_or_else(wrong)?;
+    let (from, to) = given.split_once("..").ok_or_else(wrong)?;
     let day = |text: &str| -> Result<f64, Fault> {
         let text = text.trim();
-        if let Ok(date) = text.parse::<Date>() {
+        if let Some(date) = typed::date(text) {
             return Ok((date.duration_since(today).as_hours() / 24) as f64);
         }
-        text.parse::<f64>()
-            .ok()
-            .filter(|d| d.is_finite())
-            .ok_or_else(wrong)
+        typed::number(text).map_err(|_| wrong())
     };
     let (from, to) = (day(from)?, day(to)?);
     if from < 0.0 || to <= from || to > most {
         return Err(Fault::input(format!(
-            "{name} `{typed}` is not a stretch of days to come; give a first and a later day, 0 to {most} days from now"
+            "{name} `{given}` is not a stretch of days to come; give a first and a later day, 0 to {most} days from now"
         )));
     }
     Ok((from, to))

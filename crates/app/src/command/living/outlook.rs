@@ -2,11 +2,12 @@
 //! what-if.
 
 use super::{days, tracks};
-use crate::command::parts;
+use crate::command::{given_file, parts};
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::outlook::{AIR_CELSIUS, OUTLOOK_DAYS, Outlook, WhatIf};
 use crate::desk::{BinState, Desk};
 use crate::report;
+use crate::typed;
 use engine::estimate::Track;
 use engine::living::room::Day;
 use engine::log::BinId;
@@ -22,10 +23,10 @@ pub struct Arguments {
     /// Number of the bin.
     bin: i64,
     /// Days ahead, up to 365.
-    #[arg(long, default_value_t = 56.0)]
+    #[arg(long, default_value_t = 56.0, value_parser = typed::number)]
     days: f64,
     /// Feed this many times as much as lately.
-    #[arg(long, value_name = "TIMES", conflicts_with = "no_feeding")]
+    #[arg(long, value_name = "TIMES", conflicts_with = "no_feeding", value_parser = typed::number)]
     feed_times: Option<f64>,
     /// Stop feeding.
     #[arg(long)]
@@ -34,7 +35,7 @@ pub struct Arguments {
     #[arg(long)]
     top_up: bool,
     /// Move it to air of this mean [°C].
-    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
+    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true, value_parser = typed::number)]
     move_to: Option<f64>,
     /// Add bedding today: `10 L cardboard_corrugated`.
     #[arg(long, value_name = "PART")]
@@ -91,8 +92,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
 /// Daily lows and highs out of a file.
 pub(in crate::command) fn air(path: &Path) -> Result<Vec<Day>, Fault> {
     let name = path.display();
-    let text = std::fs::read_to_string(path)
-        .map_err(|e| Fault::input(format!("{name}: cannot be read: {e}")))?;
+    let text = given_file::text(path)?;
     let mut reader = csv::ReaderBuilder::new()
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
@@ -113,10 +113,8 @@ pub(in crate::command) fn air(path: &Path) -> Result<Vec<Day>, Fault> {
     for (row, line) in reader.records().zip(2..) {
         let read = row.map_err(|e| e.to_string()).and_then(|row| {
             let number = |i: usize, column: &str| -> Result<f64, String> {
-                let typed = row.get(i).unwrap_or_default();
-                let value: f64 = typed
-                    .parse()
-                    .map_err(|_| format!("{column} `{typed}` is not a number of °C"))?;
+                let value = typed::number(row.get(i).unwrap_or_default())
+                    .map_err(|fault| format!("{column}: {fault}"))?;
                 AIR_CELSIUS
                     .check(value)
                     .map_err(|e| format!("{column}: {e}"))

@@ -6,6 +6,7 @@ use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::living::{Chosen, Fed, Helping, RationWish, held_words};
 use crate::desk::{BinState, Desk, DeskError};
 use crate::report;
+use crate::typed;
 use engine::bounds::Bound;
 use engine::log::BinId;
 use engine::ration::{Held, Prepared, may_be_fed, published};
@@ -79,12 +80,12 @@ fn prepared(typed: &str) -> Result<Prepared, Fault> {
 }
 
 /// `3` or `3..7`.
-fn look_days(typed: &str) -> Result<(f64, f64), Fault> {
-    let (from, to) = typed.split_once("..").unwrap_or((typed, typed));
+fn look_days(given: &str) -> Result<(f64, f64), Fault> {
+    let (from, to) = given.split_once("..").unwrap_or((given, given));
     let day = |text: &str| -> Result<f64, Fault> {
-        let days: f64 = text.trim().parse().map_err(|_| {
+        let days = typed::number(text).map_err(|_| {
             Fault::input(format!(
-                "--look `{typed}` is not a number of days; write `3` or `3..7`"
+                "--look `{given}` is not a number of days; write `3` or `3..7`"
             ))
         })?;
         Ok(LOOK_DAYS.check(days)?)
@@ -92,7 +93,7 @@ fn look_days(typed: &str) -> Result<(f64, f64), Fault> {
     let (from, to) = (day(from)?, day(to)?);
     if to < from {
         return Err(Fault::input(format!(
-            "--look `{typed}` ends before it begins; write the sooner day first"
+            "--look `{given}` ends before it begins; write the sooner day first"
         )));
     }
     Ok((from, to))

@@ -2,11 +2,13 @@
 //! that has to be done about it.
 
 use super::{days, tracks};
+use crate::command::given_file;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::Desk;
 use crate::desk::outlook::AIR_CELSIUS;
 use crate::desk::planners::{HUMIDITY_PERCENT, Spell};
 use crate::report;
+use crate::typed;
 use engine::log::BinId;
 use engine::weather::{Course, Hour, Kind, Measure, Sun, Tried, Weather, WeatherAsk};
 use serde_json::{Value, json};
@@ -40,10 +42,10 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t = Shine::None)]
     sun: Shine,
     /// Relative humidity at the hottest hour, when known [%].
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", value_parser = typed::number)]
     humidity: Option<f64>,
     /// Another place to compare with, its air [°C].
-    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true)]
+    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true, value_parser = typed::number)]
     place: Option<f64>,
     /// What cannot be done: `no_feeding`, `shade`, `wet_cover`, `wrap`,
     /// `other_place`, `ice`, `warm_bottles`, `heater`.
@@ -56,8 +58,7 @@ pub struct Arguments {
 
 pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let text_of_days = match &a.file {
-        Some(path) => std::fs::read_to_string(path)
-            .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", path.display())))?,
+        Some(path) => given_file::text(path)?,
         None => a.day.join("\n"),
     };
     if text_of_days.trim().is_empty() {

@@ -4,6 +4,7 @@ use crate::counter::around::sentence;
 use crate::counter::{parse, words};
 use crate::desk::Desk;
 use crate::report::Units;
+use crate::typed;
 use crate::web::Fields;
 use engine::bounds::Bound;
 use engine::estimate::Estimate;
@@ -17,7 +18,7 @@ pub(super) fn date(desk: &Desk, fields: &Fields, name: &str) -> Result<Option<i6
         return Ok(None);
     }
     let text = fields.get(name);
-    let day: Date = text.parse().map_err(|_| {
+    let day = typed::date(text).ok_or_else(|| {
         format!(
             "`{}` is not a date. Write it as 2026-12-20.",
             parse::short(text)

@@ -43,7 +43,7 @@ pub(super) fn estimated(state: &BinState) -> Answer<&Estimate> {
 pub(in crate::counter) fn outlook(desk: &Desk, bin: i64, fields: &Fields) -> Answer<OutlookPage> {
     let state = desk.bin(BinId(bin)).map_err(refused)?;
     let e = estimated(&state)?;
-    let days = horizon(fields);
+    let days = horizon(bin, fields)?;
     let (wish, mut faults) = match read(desk, e, fields) {
         Ok(wish) => (wish, Vec::new()),
         Err(faults) => (Wish::default(), faults),
@@ -102,10 +102,19 @@ fn looked(
     }
 }
 
-fn horizon(fields: &Fields) -> u32 {
-    let asked = fields.get("days").parse().unwrap_or(USUAL);
-    let known = HORIZONS.iter().any(|(days, _)| *days == asked);
-    if known { asked } else { USUAL }
+fn horizon(bin: i64, fields: &Fields) -> Answer<u32> {
+    let sent = fields.get("days");
+    let listed = HORIZONS.iter().find(|(days, _)| sent == days.to_string());
+    match listed {
+        Some((days, _)) => Ok(*days),
+        None if sent.is_empty() => Ok(USUAL),
+        None => {
+            let known = HORIZONS.map(|(days, _)| days.to_string()).join(", ");
+            let why = format!("Days `{}` is not one of {known}.", parse::short(sent));
+            Err(PageError::new(422, "So far ahead is not shown", &why)
+                .or(&format!("/bins/{bin}/outlook"), "The outlook"))
+        }
+    }
 }
 
 /// Days of the past shown beside so many ahead.
@@ -168,7 +177,17 @@ fn read(desk: &Desk, e: &Estimate, fields: &Fields) -> Result<Wish, Faults> {
     if let Some(times) = check.take("feed", feed(fields)) {
         wish.what_if.feed_times = times;
     }
-    wish.what_if.top_up = fields.get("water") == "topped";
+    match fields.get("water") {
+        "" | "lately" => {}
+        "topped" => wish.what_if.top_up = true,
+        other => {
+            let fault = format!(
+                "Choose from the list; `{}` is not on it.",
+                parse::short(other)
+            );
+            check.faults.push(("water".into(), fault));
+        }
+    }
     place(desk, fields, &mut wish, &mut check);
     bedding(desk, fields, &mut wish, &mut check);
     away(desk, e, fields, &mut wish, &mut check);

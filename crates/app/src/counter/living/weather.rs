@@ -7,7 +7,7 @@ use super::outlook::{estimated, point};
 use crate::chart::chances::chance_words;
 use crate::chart::{Course, CourseLimit, CourseLine, CoursePoint, Trouble};
 use crate::counter::around::{refused, sentence, shell, units};
-use crate::counter::parse::{Check, Faults, bounded};
+use crate::counter::parse::{Check, Faults, bounded, short};
 use crate::counter::words;
 use crate::desk::coming::ACT_ON;
 use crate::desk::outlook::AIR_CELSIUS;
@@ -71,23 +71,53 @@ fn ask<'a>(
     faults: &mut Faults,
 ) -> Option<WeatherAsk<'a>> {
     let mut check = Check::default();
+    let sun = check.take("sun", sun(fields.get("sun")));
+    let help = check.take("help", known_help(&fields.all("help")));
     let humidity = check.take("humidity", bounded(fields, "humidity", &HUMIDITY_PERCENT));
     let place = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
     let place = check.take("place_celsius", place);
     faults.append(&mut check.faults);
     let (humidity, other_place) = (humidity?, place?);
+    let (sun, help) = (sun?, help?);
     let spell = Spell {
         days: spell,
-        sun: match fields.get("sun") {
-            "part" => Sun::Part,
-            "full" => Sun::Full,
-            _ => Sun::None,
-        },
+        sun,
         humidity_percent: humidity,
         other_place,
-        without: without(&fields.all("help"), other_place.is_some()),
+        without: without(&help, other_place.is_some()),
     };
     Some(desk.weather_ask(e, &spell))
+}
+
+fn sun(sent: &str) -> Result<Sun, String> {
+    match sent {
+        "" | "none" => Ok(Sun::None),
+        "part" => Ok(Sun::Part),
+        "full" => Ok(Sun::Full),
+        other => Err(not_listed(other)),
+    }
+}
+
+fn not_listed(sent: &str) -> String {
+    format!("Choose from the list; `{}` is not on it.", short(sent))
+}
+
+/// What the keeper could do, by the word each is sent under.
+const HELP: [(&str, &[Kind]); 6] = [
+    ("place", &[Kind::Move]),
+    ("shade", &[Kind::Shade]),
+    ("ice", &[Kind::Ice]),
+    ("wet_cover", &[Kind::WetCover]),
+    ("insulation", &[Kind::Wrap]),
+    ("heater", &[Kind::Heater, Kind::WarmBottles]),
+];
+
+fn known_help<'a>(sent: &[&'a str]) -> Result<Vec<&'a str>, String> {
+    let listed = |word: &&&str| word.is_empty() || HELP.iter().any(|(name, _)| name == *word);
+    match sent.iter().find(|word| !listed(word)) {
+        Some(word) => Err(not_listed(word)),
+        None => Ok(sent.to_vec()),
+    }
 }
 
 /// Measures the keeper cannot take: those not chosen, when any is.
@@ -95,17 +125,9 @@ fn without(help: &[&str], has_place: bool) -> Vec<Kind> {
     if help.iter().all(|h| h.is_empty()) {
         return Vec::new();
     }
-    let all = [
-        ("place", vec![Kind::Move]),
-        ("shade", vec![Kind::Shade]),
-        ("ice", vec![Kind::Ice]),
-        ("wet_cover", vec![Kind::WetCover]),
-        ("insulation", vec![Kind::Wrap]),
-        ("heater", vec![Kind::Heater, Kind::WarmBottles]),
-    ];
-    all.into_iter()
+    HELP.iter()
         .filter(|(name, _)| !(help.contains(name) || (*name == "place" && has_place)))
-        .flat_map(|(_, kinds)| kinds)
+        .flat_map(|(_, kinds)| kinds.iter().copied())
         .collect()
 }
 

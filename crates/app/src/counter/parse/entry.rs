@@ -1,6 +1,8 @@
 //! A quick entry of the log, read from its form.
 
-use super::{Check, Faults, amount, bounded, known, known_or, material_among, part, short, spots};
+use super::{
+    Check, Faults, amount, bounded, known, known_or, material_among, part, short, spots, yes_or_no,
+};
 use crate::counter::around::sentence;
 use crate::desk::Desk;
 use crate::web::Fields;
@@ -24,12 +26,7 @@ pub(in crate::counter) fn body(desk: &Desk, fields: &Fields) -> Result<Body, Fau
         "bedding_added" => rows(desk, fields, &mut check).map(|parts| Body::BeddingAdded { parts }),
         "filled" => rows(desk, fields, &mut check).map(|parts| Body::Filled { parts }),
         "dose" => dose(desk, fields, &mut check),
-        "water" => check
-            .take("amount", amount(fields, "amount"))
-            .map(|amount| Body::Water {
-                amount,
-                soft: fields.get("soft") == "yes",
-            }),
+        "water" => water(fields, &mut check),
         "drain" => check
             .take("amount", amount(fields, "amount"))
             .map(|amount| Body::Drain { amount }),
@@ -53,6 +50,15 @@ pub(in crate::counter) fn body(desk: &Desk, fields: &Fields) -> Result<Body, Fau
         Some(body) if check.faults.is_empty() => Ok(body),
         _ => Err(check.faults),
     }
+}
+
+fn water(fields: &Fields, check: &mut Check) -> Option<Body> {
+    let amount = check.take("amount", amount(fields, "amount"));
+    let soft = check.take("soft", yes_or_no(fields, "soft", false));
+    Some(Body::Water {
+        amount: amount?,
+        soft: soft?,
+    })
 }
 
 fn said(fields: &Fields, name: &str, fault: &str, check: &mut Check) -> Option<String> {
@@ -213,7 +219,7 @@ fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
     let found = check.take("found", bounded(fields, "found", &bounds::WORM_COUNT))?;
     let grams = check.take("grams", bounded(fields, "grams", &bounds::WORMS_GRAMS))?;
     let litres = check.take("litres", bounded(fields, "litres", &LITRES_SEARCHED))?;
-    let ball = fields.get("ball") == "yes";
+    let ball = check.take("ball", yes_or_no(fields, "ball", false))?;
     if found.is_none() && grams.is_none() {
         let fault = "Give the number found, or their weight.".to_owned();
         check.faults.push(("found".into(), fault));

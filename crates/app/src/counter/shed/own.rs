@@ -194,6 +194,7 @@ fn read(
         }
     }
     let available: Option<Option<Amount>> = available;
+    let have = check.take("have", parse::yes_or_no(fields, "have", false));
     if !check.faults.is_empty() {
         return None;
     }
@@ -201,7 +202,7 @@ fn read(
         material: m.key.clone(),
         called: fields.get("called").to_owned(),
         available: available?,
-        have: fields.get("have") == "yes",
+        have: have?,
         own,
     })
 }

@@ -46,6 +46,14 @@ pub enum FillError {
     },
 }
 
+/// What was wrong with an amount of a material.
+pub(crate) fn amount_of(material: &str) -> impl Fn(AmountError) -> FillError {
+    move |source| FillError::Amount {
+        material: material.to_owned(),
+        source: Box::new(source),
+    }
+}
+
 /// Key under which plain water may stand among the parts.
 pub const WATER: &str = "water";
 
@@ -107,9 +115,39 @@ pub fn ready(tables: &Tables, parts: &[Part], own: &Own) -> Result<Vec<ReadyPart
 /// As [`ready`], or [`FillError::NoBedding`].
 pub fn ready_bed(tables: &Tables, parts: &[Part], own: &Own) -> Result<Vec<ReadyPart>, FillError> {
     let parts = ready(tables, parts, own)?;
+    is_a_bed(&parts)?;
+    Ok(parts)
+}
+
+/// As [`ready`], without the parts that cannot be used, and why the first of
+/// them cannot.
+///
+/// # Errors
+/// [`FillError`] when none can be used.
+pub(crate) fn ready_those(
+    tables: &Tables,
+    parts: &[Part],
+    own: &Own,
+) -> Result<(Vec<ReadyPart>, Option<FillError>), FillError> {
+    let mut why = None;
+    let mut found = Vec::with_capacity(parts.len());
+    for part in parts {
+        match ready_part(tables, part, own) {
+            Ok(part) => found.push(part),
+            Err(e) => why = why.or(Some(e)),
+        }
+    }
+    if found.is_empty() {
+        return Err(why.unwrap_or(FillError::Nothing));
+    }
+    Ok((found, why))
+}
+
+/// Something besides water, lime, ash or acid is among them.
+pub(crate) fn is_a_bed(parts: &[ReadyPart]) -> Result<(), FillError> {
     let is_bedding = |p: &ReadyPart| p.material.is_some() && p.reagent.is_none();
     if parts.iter().any(is_bedding) {
-        return Ok(parts);
+        return Ok(());
     }
     let names: Vec<String> = parts.iter().map(|p| inside_a_sentence(&p.name)).collect();
     Err(FillError::NoBedding {
@@ -128,22 +166,22 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
     };
     let ph = bound(&bounds::BEDDING_PH, part.ph)?;
     let moisture_percent = bound(&bounds::MOISTURE_PERCENT, part.moisture_percent)?;
-    let amount_error = |source| FillError::Amount {
-        material: part.material.clone(),
-        source: Box::new(source),
-    };
+    let amount_error = amount_of(&part.material);
     if part.material == WATER {
         let litres = part
             .amount
             .water_litres(tables)
-            .map_err(amount_error)?
+            .map_err(&amount_error)?
             .litres;
         return Ok(water_part(litres));
     }
     let (key, maybe_key) = peat_rows(&part.material, part.label);
     let material = with_own(tables, key, own)?;
     let maybe = maybe_key.map(|k| with_own(tables, k, own)).transpose()?;
-    let grams = part.amount.grams(&material, tables).map_err(amount_error)?;
+    let grams = part
+        .amount
+        .grams(&material, tables)
+        .map_err(&amount_error)?;
     let litres = part
         .amount
         .litres(&material, tables)

@@ -5,6 +5,7 @@ use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::Ensemble;
 use crate::estimate::scene::Scene;
+use crate::estimate::timeline::LeftOut;
 use crate::estimate::track::Moment;
 use crate::log::EntryId;
 use crate::quantity::Band;
@@ -63,6 +64,8 @@ pub struct Estimate {
     pub filled_at: i64,
     /// Times the log contradicted the ensemble.
     pub contradictions: usize,
+    /// Entries that could not be used, of the whole log of the bin.
+    pub left_out: Vec<LeftOut>,
     /// Wandering of the bed's pH [pH per root day], for looking ahead.
     pub(crate) drift: Ranged,
 }

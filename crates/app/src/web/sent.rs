@@ -1,0 +1,145 @@
+//! What was sent, as fields: from the query of an address or the body of a
+//! form. Nothing is put right in silence: text that is no text, and a field
+//! with one value that comes twice, are refused.
+
+use super::answers::Fields;
+use super::error::PageError;
+use super::routes::unreadable;
+use crate::typed::short;
+use axum::body::to_bytes;
+use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::header::CONTENT_TYPE;
+use axum::http::request::Parts;
+
+/// Most fields in one form or address.
+const MOST_FIELDS: usize = 200;
+/// Fields that may have several values: boxes to tick.
+const MANY: [&str; 2] = ["word", "help"];
+
+/// Fields of the query.
+pub(super) struct Asked(pub(super) Fields);
+
+impl<S: Send + Sync> FromRequestParts<S> for Asked {
+    type Rejection = PageError;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, PageError> {
+        fields(parts.uri.query().unwrap_or_default().as_bytes()).map(Self)
+    }
+}
+
+/// Fields of a posted form.
+pub(super) struct Sent(pub(super) Fields);
+
+impl<S: Send + Sync> FromRequest<S> for Sent {
+    type Rejection = PageError;
+
+    async fn from_request(request: Request, _: &S) -> Result<Self, PageError> {
+        let kind = request.headers().get(CONTENT_TYPE);
+        let kind = kind.and_then(|k| k.to_str().ok()).unwrap_or_default();
+        let (essence, _) = kind.split_once(';').unwrap_or((kind, ""));
+        if !essence
+            .trim()
+            .eq_ignore_ascii_case("application/x-www-form-urlencoded")
+        {
+            return Err(unreadable(415));
+        }
+        // Its length was bounded when it was let in.
+        let body = to_bytes(request.into_body(), usize::MAX).await;
+        fields(&body.map_err(|_| unreadable(400))?).map(Self)
+    }
+}
+
+/// The fields of `a=1&b=2`.
+fn fields(raw: &[u8]) -> Result<Fields, PageError> {
+    let pieces = raw.split(|b| *b == b'&').filter(|p| !p.is_empty());
+    if pieces.clone().count() > MOST_FIELDS {
+        return Err(unreadable(413));
+    }
+    let mut list: Vec<(String, String)> = Vec::new();
+    for piece in pieces {
+        let cut = piece.iter().position(|b| *b == b'=');
+        let (name, value) = piece.split_at(cut.unwrap_or(piece.len()));
+        let name =
+            decoded(name).ok_or_else(|| refused("the name of a field is not readable text"))?;
+        let value = decoded(value.strip_prefix(b"=").unwrap_or(value));
+        let value = value.ok_or_else(|| {
+            refused(&format!(
+                "the field `{}` is not readable text",
+                short(&name)
+            ))
+        })?;
+        if !MANY.contains(&name.as_str()) && list.iter().any(|(n, _)| *n == name) {
+            return Err(refused(&format!(
+                "the field `{}` came twice, and only one value of it can be meant",
+                short(&name)
+            )));
+        }
+        list.push((name, value));
+    }
+    Ok(Fields(list))
+}
+
+/// Undoes the `+` and `%20` of a form. None for a `%` without two hex digits,
+/// and for bytes that are not UTF-8. Browsers end lines by two characters.
+fn decoded(text: &[u8]) -> Option<String> {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.iter();
+    while let Some(byte) = rest.next() {
+        bytes.push(match byte {
+            b'+' => b' ',
+            b'%' => 16 * hex(*rest.next()?)? + hex(*rest.next()?)?,
+            other => *other,
+        });
+    }
+    let text = String::from_utf8(bytes).ok()?;
+    Some(text.replace("\r\n", "\n"))
+}
+
+fn hex(digit: u8) -> Option<u8> {
+    char::from(digit).to_digit(16).map(|d| d as u8)
+}
+
+fn refused(why: &str) -> PageError {
+    PageError::new(
+        400,
+        "Could not be read",
+        &format!("In what was sent, {why}. Nothing was written."),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_form_is_read_as_it_was_typed() {
+        let read = fields("a=1+2%2B%C3%A9&word=x&word=y&empty=&bare&b=l%0D%0Am".as_bytes());
+        let of = |n: &str, v: &str| (n.to_owned(), v.to_owned());
+        let want = vec![
+            of("a", "1 2+é"),
+            of("word", "x"),
+            of("word", "y"),
+            of("empty", ""),
+            of("bare", ""),
+            of("b", "l\nm"),
+        ];
+        assert_eq!(read.map(|f| f.0), Ok(want));
+    }
+
+    #[test]
+    fn what_is_no_text_or_comes_twice_is_refused() {
+        for raw in [
+            &b"a=%FF"[..],
+            b"a=\xff",
+            b"%ff=1",
+            b"a=%zz",
+            b"a=%2",
+            b"a=1&a=1",
+        ] {
+            let refused = fields(raw).map_err(|e| e.status);
+            assert_eq!(refused, Err(400), "{raw:?}");
+        }
+        let many: String = (0..300).map(|n| format!("a{n}=&")).collect();
+        assert_eq!(fields(many.as_bytes()).map_err(|e| e.status), Err(413));
+    }
+}

@@ -1,0 +1,129 @@
+//! Amounts and times at every door: what cannot be used is refused in the
+//! keeper's words, what is far from likely is asked about.
+
+use super::desk::Desk;
+
+/// Longest message [characters].
+const LONGEST: usize = 300;
+
+fn shelf() -> Desk {
+    let desk = Desk::new();
+    assert!(desk.run(&["demo"]).status.success());
+    desk
+}
+
+fn entries(desk: &Desk) -> usize {
+    let log = desk.run(&["export", "-"]);
+    String::from_utf8(log.stdout).unwrap().lines().count()
+}
+
+/// One line of a refusal, in words; nothing is written.
+fn refused(desk: &Desk, words: &[&str], wanted: &[&str]) {
+    let before = entries(desk);
+    let (lines, code) = desk.refused(words);
+    assert_eq!(code, 2, "{words:?} {lines:?}");
+    for line in &lines {
+        assert!(line.chars().count() <= LONGEST, "{line}");
+        assert!(!line.chars().any(char::is_control), "{line:?}");
+    }
+    for piece in wanted {
+        assert!(lines.iter().any(|l| l.contains(piece)), "{piece}: {lines:?}");
+    }
+    assert_eq!(entries(desk), before, "{words:?}");
+}
+
+#[test]
+fn amounts_that_cannot_be_used_are_refused_by_command_and_correction() {
+    let desk = shelf();
+    let id = desk.json(&["log", "1", "water", "1 L", "--json"])["entry"].to_string();
+    for (words, wanted) in [
+        (&["water", "2 handfuls"][..], "not a measure for `water`"),
+        (&["water", "900000 L"], "outside the allowed range 0 to 1000 L"),
+        (&["drain", "3 sheets"], "not a measure for `water`"),
+        (&["harvest", "900000 L"], "outside the allowed range 0 to"),
+        (&["harvest", "3 sheets"], "not a measure for `vermicompost`"),
+        (&["dose", "3 sheets limestone_calcitic"], "not a measure for"),
+        (&["fed", "5000 lb apple"], "`5000 lb` is outside the allowed range 0 to 2200 lb"),
+    ] {
+        let log: Vec<&str> = ["log", "1"].iter().chain(words).copied().collect();
+        refused(&desk, &log, &[wanted]);
+        let sure: Vec<&str> = log.iter().copied().chain(["--confirmed"]).collect();
+        refused(&desk, &sure, &[wanted]);
+        let correct: Vec<&str> = ["correct", "1", &id].iter().chain(words).copied().collect();
+        refused(&desk, &correct, &[wanted]);
+    }
+    let bin = desk.json(&["bin", "1", "--json"]);
+    assert!(bin["no_estimate_because"].is_null());
+}
+
+#[test]
+fn far_more_than_the_bin_can_hold_is_asked_about_for_every_kind() {
+    let desk = shelf();
+    let anew = ["log", "2", "filled", "20 L coir_pith"];
+    assert!(desk.run(&anew).status.success());
+    for words in [
+        &["drain", "500 L"][..],
+        &["harvest", "500 L"],
+        &["dose", "20 kg limestone_calcitic"],
+        &["dose", "300 L vinegar"],
+        &["water", "500 L"],
+        &["bedding", "900 L coir_pith"],
+        &["fed", "300 kg apple"],
+        &["worms", "--grams", "40000"],
+        &["worm-count", "400000"],
+        &["worm-count", "5", "--litres", "900"],
+        &["reading", "900", "--of", "bin-kg", "--instrument", "own"],
+        &["reading", "2", "--of", "moisture-percent", "--instrument", "own"],
+        &["reading", "55", "--of", "ec-ms-cm", "--instrument", "own"],
+        &["filled", "20 L coir_pith"],
+    ] {
+        let log: Vec<&str> = ["log", "2"].iter().chain(words).copied().collect();
+        let (lines, code) = desk.refused(&log);
+        assert_eq!(code, 2, "{words:?}");
+        assert!(lines[0].contains("give --confirmed"), "{words:?}: {lines:?}");
+    }
+}
+
+#[test]
+fn questions_are_asked_in_the_keepers_units() {
+    let desk = shelf();
+    assert!(desk.run(&["settings", "units", "us"]).status.success());
+    let (lines, _) = desk.refused(&["log", "2", "drain", "100 gallons"]);
+    assert!(lines[0].contains("100 gallons of liquid"), "{lines:?}");
+    assert!(!lines[0].contains(" L"), "{lines:?}");
+}
+
+#[test]
+fn a_bin_of_odd_sizes_or_from_another_year_is_asked_about() {
+    let desk = Desk::new();
+    let add = |more: &[&str]| {
+        let words: Vec<&str> = ["add-bin", "Box"].iter().chain(more).copied().collect();
+        desk.refused(&words).0.join("\n")
+    };
+    let flat = add(&["--length", "900", "--width", "40", "--depth", "10"]);
+    assert!(flat.contains("900 cm and another 10 cm"), "{flat}");
+    let large = add(&["--length", "600", "--width", "400", "--depth", "300"]);
+    assert!(large.contains("allowed range") || large.contains("holds"), "{large}");
+    let tote = ["--length", "60", "--width", "40", "--depth", "30"];
+    let old = add(&[&tote[..], &["--when", "2006-11-20"]].concat());
+    assert!(old.contains("2006-11-20"), "{old}");
+    assert!(desk.run(&[&["add-bin", "Box"][..], &tote].concat()).status.success());
+}
+
+#[test]
+fn a_wrong_year_is_asked_about_with_the_date_as_understood() {
+    let desk = shelf();
+    let id = desk.json(&["log", "1", "water", "1 L", "--json"])["entry"].to_string();
+    for words in [
+        &["log", "1", "water", "1 L", "--when", "2006-11-20"][..],
+        &["log", "1", "look", "smell-earthy", "--when", "2025-11-20"],
+        &["correct", "1", &id, "water", "1 L", "--when", "2006-11-20"],
+    ] {
+        let (lines, code) = desk.refused(words);
+        assert_eq!(code, 2, "{words:?}");
+        assert!(lines[0].contains("2006-11-20") || lines[0].contains("2025-11-20"), "{lines:?}");
+        assert!(lines[0].contains("--confirmed"), "{lines:?}");
+        let sure: Vec<&str> = words.iter().copied().chain(["--confirmed"]).collect();
+        assert!(desk.run(&sure).status.success(), "{words:?}");
+    }
+}

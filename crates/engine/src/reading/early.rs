@@ -1,0 +1,58 @@
+//! Times that can hardly be meant: long before the rest of a bin's log, or
+//! before there was a bed. They are asked about, never refused.
+
+use super::doubt::Past;
+use crate::log::{Body, Measured};
+use crate::table::{TableError, Tables};
+
+/// Seconds in a day.
+const DAY: f64 = 86_400.0;
+
+/// What is odd about a time [s since 1970-01-01 00:00 UTC].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Early {
+    /// Done to a bed before there was one; when it was first filled.
+    BeforeFilled(i64),
+    /// Long before what was written last; when that was.
+    LongBefore(i64),
+}
+
+/// What is odd about the time of an entry.
+///
+/// # Errors
+/// [`TableError`] when a threshold is missing.
+pub fn early(tables: &Tables, past: &Past<'_>, body: &Body) -> Result<Option<Early>, TableError> {
+    let gap = tables.value("observations", "doubt", "log_gap_days")?;
+    let last = past.log.iter().map(|e| e.at_unix_seconds).max();
+    if let Some(last) = last.filter(|last| ((last - past.at) as f64) > gap * DAY) {
+        return Ok(Some(Early::LongBefore(last)));
+    }
+    let filled = past
+        .log
+        .iter()
+        .filter(|e| matches!(e.body, Body::Filled { .. }))
+        .map(|e| e.at_unix_seconds)
+        .min();
+    Ok(filled
+        .filter(|from| past.at < *from && of_the_bed(body))
+        .map(Early::BeforeFilled))
+}
+
+/// Whether something is done to or seen of the bed, which must be there.
+fn of_the_bed(body: &Body) -> bool {
+    match body {
+        Body::Reading(r) => r.what != Measured::AirCelsius,
+        Body::Bin(_) | Body::Filled { .. } | Body::Note { .. } | Body::Move { .. } => false,
+        _ => true,
+    }
+}
+
+/// Whether a bin said to be begun then was begun improbably long before `now`
+/// [s since 1970-01-01 00:00 UTC].
+///
+/// # Errors
+/// [`TableError`] when a threshold is missing.
+pub fn begun_long_ago(tables: &Tables, at: i64, now: i64) -> Result<bool, TableError> {
+    let most = tables.value("observations", "doubt", "new_bin_days")?;
+    Ok((now - at) as f64 > most * DAY)
+}
