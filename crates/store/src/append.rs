@@ -133,6 +133,13 @@ impl Store {
         &mut self,
         work: impl FnOnce(&mut Pen<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
+        self.go(work).map_err(|error| error.about(&self.shown()))
+    }
+
+    fn go<T>(
+        &mut self,
+        work: impl FnOnce(&mut Pen<'_>) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
         if let Some(damage) = self.health.borrow().damage.first() {
             return Err(StoreError::damaged(&self.shown(), damage.as_str()));
         }

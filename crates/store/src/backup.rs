@@ -273,7 +273,12 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
         return Ok(None);
     }
     settle(path)?;
-    let kept = keep_beside(path, "replaced", |part| copy_bytes(path, part))?;
+    let kept = keep_beside(path, "replaced", |part| copy_bytes(path, part)).or_else(|error| {
+        // Too damaged to read, or no room: a second name will do.
+        let name = free_name(path, "replaced");
+        let linked = fs::hard_link(path, &name);
+        linked.map(|()| name).map_err(|_| error)
+    })?;
     set_journals_aside(path, &kept)?;
     Ok(Some(kept))
 }
