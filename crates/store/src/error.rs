@@ -88,7 +88,7 @@ pub enum StoreError {
     NotThere(PathBuf),
     /// A file without a byte in it.
     #[error(
-        "`{}` is an empty file: nothing was ever written in it, or it was cut off; write a first entry, or restore a backup",
+        "`{}` is an empty file: no log was begun in it, or one was cut off; restore a backup, or take the file away to begin a new log",
         shown(.0)
     )]
     Empty(PathBuf),
@@ -146,7 +146,10 @@ pub enum StoreError {
         known: i64,
     },
     /// The file is damaged.
-    #[error("`{}` is damaged: {problem}; `bedwright rescue` saves what can be read, or restore a backup", shown(path))]
+    #[error(
+        "`{}` is damaged: {problem}; `bedwright rescue` saves what can be read, or restore a backup",
+        shown(path)
+    )]
     Damaged {
         /// The file.
         path: PathBuf,
@@ -155,7 +158,10 @@ pub enum StoreError {
     },
     /// A file that does not hold every entry, so that it may not take the
     /// place of another.
-    #[error("`{}` is not whole: {problem}; `bedwright rescue` saves what can be read", shown(path))]
+    #[error(
+        "`{}` is not whole: {problem}; `bedwright rescue` saves what can be read",
+        shown(path)
+    )]
     NotWhole {
         /// The file.
         path: PathBuf,
@@ -282,7 +288,9 @@ pub fn plain(text: &str, long: usize) -> String {
         }
         match c {
             // The marks that turn writing round could make a name read as another.
-            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
+            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+                out.push('\u{fffd}');
+            }
             '\n' | '\r' | '\t' | '\u{2028}' | '\u{2029}' => out.push(' '),
             c if c.is_control() => out.push('\u{fffd}'),
             c => out.push(c),
@@ -300,4 +308,70 @@ pub(crate) fn shown(path: &Path) -> String {
     }
     let end: String = text.chars().skip(count - PATH_LONG).collect();
     format!("...{}", plain(&end, PATH_LONG))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The errors that carry a path or text from outside, with the longest.
+    fn longest() -> Vec<StoreError> {
+        let path = PathBuf::from(format!("/{}", "a folder/".repeat(400)));
+        let text = "\u{1b}[2J\u{202e}".repeat(500);
+        let flaw = |intact| {
+            StoreError::Unreadable(Unreadable {
+                id: EntryId(i64::MAX),
+                bin: None,
+                kind: plain(&text, 24),
+                engine_version: plain(&text, 16),
+                intact,
+                problem: plain(&text, 90),
+            })
+        };
+        vec![
+            StoreError::invalid(text.clone(), text.clone()).at_line(u64::MAX),
+            StoreError::damaged(&path, text.clone()),
+            StoreError::not_whole(&path, text.clone()),
+            flaw(true),
+            flaw(false),
+            StoreError::NotThere(path.clone()),
+            StoreError::Empty(path.clone()),
+            StoreError::NotAFile {
+                path: path.clone(),
+                what: "a link to nothing",
+            },
+            StoreError::Gone(path.clone()),
+            StoreError::Unsure {
+                problem: plain(&text, 120),
+            },
+            StoreError::NotOurs(path.clone()),
+            StoreError::Changed {
+                path: path.clone(),
+                what: format!("the trigger `{}` was changed", plain(&text, 30)),
+            },
+            StoreError::TooNew {
+                path: path.clone(),
+                found: i64::MAX,
+                known: i64::MAX,
+            },
+            StoreError::Exists(path.clone()),
+            StoreError::InUse(path.clone()),
+            StoreError::NotWritable(path.clone()),
+            io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),
+        ]
+    }
+
+    #[test]
+    fn every_message_is_short_and_plain() {
+        for error in longest() {
+            let said = error.to_string();
+            assert!(
+                said.chars().count() <= 300,
+                "{} {said}",
+                said.chars().count()
+            );
+            let raw = |c: char| c.is_control() || ('\u{202a}'..='\u{202e}').contains(&c);
+            assert!(!said.contains(raw), "{said:?}");
+        }
+    }
 }

@@ -89,7 +89,11 @@ impl fmt::Display for Missing {
         };
         match (self.after, self.before) {
             (Some(a), Some(b)) => {
-                write!(f, "{many} between entries {} and {} {verb} missing", a.0, b.0)
+                write!(
+                    f,
+                    "{many} between entries {} and {} {verb} missing",
+                    a.0, b.0
+                )
             }
             (Some(a), None) => write!(f, "{many} after entry {} {verb} missing", a.0),
             (None, Some(b)) => write!(f, "{many} before entry {} {verb} missing", b.0),
@@ -139,7 +143,10 @@ impl Health {
     /// Everything that is wrong, a line each.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let damage = self.damage.iter().map(|d| format!("the file is damaged: {d}"));
+        let damage = self
+            .damage
+            .iter()
+            .map(|d| format!("the file is damaged: {d}"));
         let unreadable = self.unreadable.iter().map(ToString::to_string);
         let missing = self.missing.iter().map(ToString::to_string);
         damage.chain(unreadable).chain(missing).collect()
@@ -188,10 +195,7 @@ pub(crate) fn examine(db: &Connection) -> Result<Health, StoreError> {
     };
     let read = db.unchecked_transaction()?;
     if let Err(error) = go_through(&read, &mut health) {
-        match error.about(std::path::Path::new("")) {
-            StoreError::Damaged { problem, .. } => health.damage.push(problem),
-            other => return Err(other),
-        }
+        health.damage.push(damage_in(error)?);
     }
     read.finish()?;
     Ok(health)
@@ -203,11 +207,26 @@ fn complaints(db: &Connection) -> Result<Vec<String>, StoreError> {
         let lines = query.query_map([], |r| r.get::<_, String>(0))?;
         lines.collect()
     };
-    match ask().map_err(|e| StoreError::from(e).about(std::path::Path::new(""))) {
+    match ask() {
         Ok(lines) if lines == ["ok"] => Ok(Vec::new()),
         Ok(lines) => Ok(lines.iter().map(|l| plain(l, 120)).collect()),
-        Err(StoreError::Damaged { problem, .. }) => Ok(vec![problem]),
-        Err(other) => Err(other),
+        Err(error) => Ok(vec![damage_in(error.into())?]),
+    }
+}
+
+/// What is wrong with a file that could not be gone through; the error itself
+/// when that was not the file's fault.
+fn damage_in(error: StoreError) -> Result<String, StoreError> {
+    match error {
+        StoreError::Sqlite(e) if e.sqlite_error_code().is_none() => {
+            Ok(format!("what it says of itself cannot be read ({e})"))
+        }
+        StoreError::Sqlite(e)
+            if e.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseCorrupt) =>
+        {
+            Ok(plain(&e.to_string(), 120))
+        }
+        other => Err(other),
     }
 }
 
@@ -220,11 +239,17 @@ fn go_through(db: &Connection, health: &mut Health) -> Result<(), StoreError> {
         health.entries += 1;
         match readable(row) {
             Ok((record, _)) => {
-                places.entry(record.device).or_default().insert(record.sequence, record.id);
+                places
+                    .entry(record.device)
+                    .or_default()
+                    .insert(record.sequence, record.id);
             }
             Err(flaw) => {
                 if flaw.intact {
-                    places.entry(row.get(1)?).or_default().insert(row.get(2)?, flaw.id.0);
+                    places
+                        .entry(row.get(1)?)
+                        .or_default()
+                        .insert(row.get(2)?, flaw.id.0);
                 }
                 health.unreadable.push(flaw);
             }
@@ -312,14 +337,14 @@ pub(crate) fn readable(row: &Row<'_>) -> Result<(Record, Body), Unreadable> {
         fn seen<T: FromSql>(row: &Row<'_>, column: usize) -> Option<T> {
             row.get(column).ok()
         }
-        let text = |column| plain(&seen::<String>(row, column).unwrap_or_default(), 20);
+        let text = |column, long| plain(&seen::<String>(row, column).unwrap_or_default(), long);
         Unreadable {
             id: EntryId(seen(row, 0).unwrap_or(0)),
             bin: seen(row, 6).map(BinId),
-            kind: text(10),
-            engine_version: text(11),
+            kind: text(10, 24),
+            engine_version: text(11, 16),
             intact,
-            problem: plain(&problem, 120),
+            problem: plain(&problem, 90),
         }
     };
     let record = Record::read(row).map_err(|e| flaw(false, e.to_string()))?;

@@ -5,7 +5,8 @@
 //! already, refusing a line that says otherwise. Line by line, so that a file
 //! of any length takes little memory.
 
-use crate::append::{Pen, Place, VERSION, admit, find};
+use crate::admit::{admit, find};
+use crate::append::{Pen, Place, VERSION};
 use crate::bounded::{Bounded, LINE_LONG, read_line};
 use crate::error::plain;
 use crate::export::{CSV_COLUMNS, Cells, Form, Line};
@@ -49,19 +50,27 @@ impl Store {
     /// # Errors
     /// When `path` is the log itself, or is no plain file that can be read;
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_from(&mut self, path: &Path, form: Form) -> Result<Imported, StoreError> {
+    pub fn import_from(
+        &mut self,
+        path: &Path,
+        form: Form,
+        fits: Fits<'_>,
+    ) -> Result<Imported, StoreError> {
         // Looked at before it is opened: closing the log's own file here would
         // drop the locks SQLite holds on it.
         if self.path().is_some_and(|log| belongs_to(path, log)) {
-            return Err(StoreError::invalid("the file to import", "is the log itself"));
+            return Err(StoreError::invalid(
+                "the file to import",
+                "is the log itself",
+            ));
         }
         plain_file(path)?.ok_or_else(|| {
             StoreError::invalid("the file to import", "is not there; check its name")
         })?;
         let file = std::fs::File::open(path).map_err(crate::error::io_at("open", path))?;
         match form {
-            Form::JsonLines => self.import_jsonl(BufReader::new(file)),
-            Form::Csv => self.import_csv(file),
+            Form::JsonLines => self.import_jsonl(BufReader::new(file), fits),
+            Form::Csv => self.import_csv(file, fits),
         }
     }
 
@@ -69,9 +78,13 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_jsonl(&mut self, mut input: impl BufRead) -> Result<Imported, StoreError> {
+    pub fn import_jsonl(
+        &mut self,
+        mut input: impl BufRead,
+        fits: Fits<'_>,
+    ) -> Result<Imported, StoreError> {
         self.in_one_go(|pen| {
-            let mut taking = Taking::new(pen);
+            let mut taking = Taking::new(pen, fits);
             let mut bytes = Vec::new();
             for line in 1.. {
                 if !read_line(&mut input, &mut bytes).map_err(|e| e.at_line(line))? {
@@ -88,14 +101,20 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_csv(&mut self, input: impl Read) -> Result<Imported, StoreError> {
-        self.in_one_go(|pen| Taking::new(pen).csv(input))
+    pub fn import_csv(&mut self, input: impl Read, fits: Fits<'_>) -> Result<Imported, StoreError> {
+        self.in_one_go(|pen| Taking::new(pen, fits).csv(input))
     }
 }
+
+/// Whether an entry can be used, asked of each that an import would add, in
+/// order; else what keeps it from being used. The tables that tell are not
+/// this crate's.
+pub type Fits<'f> = &'f mut dyn FnMut(&Body) -> Result<(), String>;
 
 /// An import under way.
 struct Taking<'p, 't> {
     pen: &'p mut Pen<'t>,
+    fits: Fits<'p>,
     /// Number of the last entry before the import.
     last: i64,
     /// Number of the line before.
@@ -104,8 +123,9 @@ struct Taking<'p, 't> {
 }
 
 impl<'p, 't> Taking<'p, 't> {
-    fn new(pen: &'p mut Pen<'t>) -> Self {
+    fn new(pen: &'p mut Pen<'t>, fits: Fits<'p>) -> Self {
         Self {
+            fits,
             last: pen.last,
             before: 0,
             done: Imported::default(),
@@ -175,6 +195,8 @@ impl<'p, 't> Taking<'p, 't> {
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
         admit(self.pen.tx, &given.new, true)?;
+        (self.fits)(&given.new.body)
+            .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
         self.done.added += 1;
         Ok(())
@@ -212,7 +234,8 @@ impl<'p, 't> Taking<'p, 't> {
         let Some(there) = self.pen.at_place(device, *sequence)? else {
             return Ok(());
         };
-        let problem = format!("`{sequence}` of that device is in the log already, as entry {there}");
+        let problem =
+            format!("`{sequence}` of that device is in the log already, as entry {there}");
         Err(StoreError::invalid("sequence", problem))
     }
 }
@@ -224,7 +247,10 @@ fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
         return Ok(());
     }
     let need = CSV_COLUMNS[..NEEDED].join(",");
-    Err(StoreError::invalid("first line", format!("must name the columns {need}")))
+    Err(StoreError::invalid(
+        "first line",
+        format!("must name the columns {need}"),
+    ))
 }
 
 fn not_read(error: &dyn std::error::Error) -> StoreError {
@@ -296,7 +322,12 @@ impl Line {
                 Some((device, sequence))
             }
             (None, None) => None,
-            _ => return Err(StoreError::invalid("line", "must name device and sequence together")),
+            _ => {
+                return Err(StoreError::invalid(
+                    "line",
+                    "must name device and sequence together",
+                ));
+            }
         };
         Ok(Incoming {
             id: self.id,

@@ -3,8 +3,8 @@
 
 use crate::StoreError;
 use crate::backup::copy_to;
-use crate::place::reserve;
 use crate::seal::Record;
+use crate::whole_file::keep_beside;
 use rusqlite::{Connection, Row, TransactionBehavior};
 use std::path::Path;
 
@@ -37,7 +37,16 @@ fn seal_all(tx: &Connection) -> Result<(), StoreError> {
     let mut sequence = 0;
     while let Some(row) = rows.next()? {
         sequence += 1;
-        unsealed(row, &device, sequence)?.sealed().add(tx)?;
+        let record = unsealed(row, &device, sequence)?;
+        let record = match is_as_taken(&record) {
+            true => record.sealed(),
+            // Damaged before it had a seal: it gets none that fits.
+            false => Record {
+                checksum: -1,
+                ..record
+            },
+        };
+        record.add(tx)?;
     }
     drop(rows);
     drop(query);
@@ -52,6 +61,12 @@ fn seal_all(tx: &Connection) -> Result<(), StoreError> {
     )?;
     tx.execute("UPDATE this_log SET sequence = ?1", [sequence])?;
     Ok(())
+}
+
+/// Whether a body is one schema 1 took: JSON that says the kind of its row.
+pub(crate) fn is_as_taken(record: &Record) -> bool {
+    serde_json::from_str::<serde_json::Value>(&record.body)
+        .is_ok_and(|body| body["kind"] == record.kind.as_str())
 }
 
 /// A row of schema 1, in the order [`seal_all`] asks for it.
@@ -106,13 +121,26 @@ pub(crate) fn check_shape(
     bring_up(&mut fresh, None, &steps[..found.min(steps.len())])?;
     let (wanted, there) = (shape(&fresh)?, shape(db)?);
     let told = |word: &str, thing: &(String, String, String, Option<String>)| {
-        format!("the {} `{}` {word}", thing.0, crate::error::plain(&thing.1, 30))
+        format!(
+            "the {} `{}` {word}",
+            thing.0,
+            crate::error::plain(&thing.1, 30)
+        )
     };
     let named = |list: &Shape, name: &str| list.iter().any(|t| t.1 == name);
     let what = there
         .iter()
         .find(|t| !wanted.contains(t))
-        .map(|t| told(if named(&wanted, &t.1) { "was changed" } else { "was added" }, t))
+        .map(|t| {
+            told(
+                if named(&wanted, &t.1) {
+                    "was changed"
+                } else {
+                    "was added"
+                },
+                t,
+            )
+        })
         .or_else(|| {
             let missing = wanted.iter().find(|t| !there.contains(t));
             missing.map(|t| told("is missing", t))
@@ -172,8 +200,8 @@ pub(crate) fn bring_up(
         return Ok(());
     }
     if let (Some(path), true) = (path, found > 0) {
-        let copy = reserve(path, &format!("before-schema-{}", steps.len()))?;
-        copy_to(db, &copy)?;
+        let word = format!("before-schema-{}", steps.len());
+        keep_beside(path, &word, |part| copy_to(db, part))?;
     }
     let untaken = steps
         .iter()

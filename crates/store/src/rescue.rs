@@ -3,7 +3,7 @@
 use crate::carve::{Found, carve};
 use crate::error::io_at;
 use crate::health::{examine, known_lost};
-use crate::open::{READ_WRITE, set_journal};
+use crate::open::{READ_WRITE, begin, set_journal};
 use crate::place::{discard, make_keepers_only, plain_file, reserve, with_end};
 use crate::seal::Record;
 use crate::whole_file::place_whole;
@@ -161,12 +161,16 @@ fn write(found: Found, told: Told, part: &Path, now: i64) -> Result<Rescued, Sto
     let unreadable = changed(&found, told.unreadable);
     let mut missing = left_out(&found.unsealed);
     missing.extend(cut_off(&found, told.given, told.numbered));
-    let mut store = Store::open(part)?;
+    begin(part)?;
+    let mut store = Store::open_existing(part)?;
     let saved = store.in_one_go(|pen| {
         for (device, first, last) in &told.lost {
             pen.lose(device, *first, *last)?;
         }
-        let records = found.sealed.into_values().chain(found.unsealed.into_values());
+        let records = found
+            .sealed
+            .into_values()
+            .chain(found.unsealed.into_values());
         let mut count = 0;
         for record in records {
             pen.put(record)?;
@@ -237,7 +241,8 @@ fn changed(found: &Found, told: Vec<Unreadable>) -> Vec<Unreadable> {
     let told = told.into_iter().filter(|u| !u.intact);
     let mut all: BTreeMap<EntryId, Unreadable> = told.map(|u| (u.id, u)).collect();
     for record in found.broken.values() {
-        all.entry(EntryId(record.id)).or_insert_with(|| broken(record));
+        all.entry(EntryId(record.id))
+            .or_insert_with(|| broken(record));
     }
     all.retain(|id, _| !found.sealed.contains_key(&id.0));
     all.into_values().collect()
@@ -247,8 +252,8 @@ fn broken(record: &Record) -> Unreadable {
     Unreadable {
         id: EntryId(record.id),
         bin: record.bin.map(BinId),
-        kind: crate::plain(&record.kind, 40),
-        engine_version: crate::plain(&record.engine_version, 40),
+        kind: crate::plain(&record.kind, 24),
+        engine_version: crate::plain(&record.engine_version, 16),
         intact: false,
         problem: "its checksum does not fit".to_owned(),
     }

@@ -5,7 +5,8 @@
 use crate::StoreError;
 use crate::error::io_at;
 use crate::place::{
-    BESIDE, discard, flush, folder_of, identity, plain_file, reserve, sync_folder, with_end,
+    BESIDE, discard, flush, folder_of, free_name, identity, plain_file, reserve, sync_folder,
+    with_end,
 };
 use std::fs::{self, File};
 use std::io::{self, BufReader, BufWriter, Read, Write};
@@ -33,7 +34,10 @@ pub fn write_whole<T, E: From<StoreError>>(
         let given = write(&mut out)?;
         out.inner.flush().map_err(io_at("write", path))?;
         let (sum, long) = (out.sum.finalize(), out.long);
-        out.inner.get_ref().sync_all().map_err(io_at("flush", path))?;
+        out.inner
+            .get_ref()
+            .sync_all()
+            .map_err(io_at("flush", path))?;
         reads_back(part, sum, long).map_err(io_at("read back", path))?;
         Ok(given)
     })
@@ -87,6 +91,31 @@ pub(crate) fn belongs_to(path: &Path, log: &Path) -> bool {
         Some(folder.join(p.file_name()?))
     };
     same_file || named(path).is_some_and(|at| own().any(|o| named(&o).as_ref() == Some(&at)))
+}
+
+/// Have `make` fill a new file, then keep it beside `path` as `PATH.WORD`, or
+/// the first of `PATH.WORD-2`, `PATH.WORD-3`, ... not taken. Gives that name.
+pub(crate) fn keep_beside(
+    path: &Path,
+    word: &str,
+    make: impl FnOnce(&Path) -> Result<(), StoreError>,
+) -> Result<PathBuf, StoreError> {
+    let part = reserve(path, "part")?;
+    let done = make(&part).and_then(|()| {
+        flush(&part)?;
+        loop {
+            let name = free_name(path, word);
+            match put(&part, &name, false) {
+                // Another program took the name just now.
+                Err(StoreError::Exists(_)) => {}
+                other => return other.map(|()| name),
+            }
+        }
+    });
+    if done.is_err() {
+        discard(&part);
+    }
+    done
 }
 
 /// Give the finished file its name. One that came to stand there meanwhile is

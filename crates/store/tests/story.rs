@@ -373,7 +373,10 @@ fn the_file_itself_refuses_change() {
         .unwrap();
     assert_eq!(store.all_entries().unwrap(), before);
     let named = store.unreadable();
-    assert_eq!((named.len(), named[0].id, named[0].intact), (1, EntryId(9), false));
+    assert_eq!(
+        (named.len(), named[0].id, named[0].intact),
+        (1, EntryId(9), false)
+    );
     assert!(matches!(store.check(), Err(StoreError::Unreadable(_))));
 }
 
@@ -384,7 +387,14 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
     let mut store = Store::open(&path).unwrap();
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     let body = r#"{"kind": "moonlight", "lux": 0.25}"#;
-    raw::put(&Connection::open(&path).unwrap(), 2, Some(1), NOW, "moonlight", body);
+    raw::put(
+        &Connection::open(&path).unwrap(),
+        2,
+        Some(1),
+        NOW,
+        "moonlight",
+        body,
+    );
     store.append(new(Some(1), NOW, note("after"))).unwrap();
     for store in [store, Store::open(&path).unwrap()] {
         for found in [store.all_entries(), store.entries(Some(BinId(1)))] {
@@ -392,9 +402,15 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
             assert_eq!(ids, [1, 3]);
         }
         let named = store.unreadable();
-        assert_eq!((named.len(), named[0].id, named[0].bin), (1, EntryId(2), Some(BinId(1))));
+        assert_eq!(
+            (named.len(), named[0].id, named[0].bin),
+            (1, EntryId(2), Some(BinId(1)))
+        );
         assert!(named[0].intact);
-        for text in [named[0].to_string(), store.entry(EntryId(2)).unwrap_err().to_string()] {
+        for text in [
+            named[0].to_string(),
+            store.entry(EntryId(2)).unwrap_err().to_string(),
+        ] {
             assert!(
                 text.starts_with(
                     "entry 2 (kind `moonlight`, written by version 9.9.9) cannot be read"
@@ -408,10 +424,13 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
         let mut lines = Vec::new();
         assert_eq!(store.export_jsonl(&mut lines).unwrap(), 3);
         assert!(String::from_utf8(lines.clone()).unwrap().contains(body));
-        assert_eq!(store.backup_to(&dir.path().join("saved.db"), true).unwrap(), 3);
+        assert_eq!(
+            store.backup_to(&dir.path().join("saved.db"), true).unwrap(),
+            3
+        );
         let text = Store::open_in_memory()
             .unwrap()
-            .import_jsonl(&lines[..])
+            .import_jsonl(&lines[..], &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(
@@ -434,89 +453,17 @@ fn a_damaged_log_is_found_by_the_check() {
     let mut store = Store::open(&path).unwrap();
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     let body = r#"{"kind":"correction","corrects":40,"replacement":null}"#;
-    raw::put(&Connection::open(&path).unwrap(), 2, Some(1), NOW, "correction", body);
+    raw::put(
+        &Connection::open(&path).unwrap(),
+        2,
+        Some(1),
+        NOW,
+        "correction",
+        body,
+    );
     let text = store.check().unwrap_err().to_string();
     assert!(
         text.contains("entry 2 corrects no earlier entry of its bin"),
         "{text}"
     );
-}
-
-#[test]
-fn a_form_sent_twice_is_one_entry() {
-    let mut store = Store::open_in_memory().unwrap();
-    let (id, _) = store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
-    let sent = New::at(NOW, "UTC", Body::Turned).about(id).once("form 1".to_owned());
-    let first = store.append(sent.clone()).unwrap();
-    let before = store.all_entries().unwrap();
-    let again = store.append(sent.clone()).unwrap_err();
-    assert!(matches!(again, StoreError::Already { entry } if entry == first), "{again}");
-    assert!(again.is_input());
-    // In a group, too; then nothing of the group is written.
-    let group = vec![New::at(NOW, "UTC", note("a")).about(id), sent.clone()];
-    assert!(store.append_all(group).is_err());
-    // A new bin by the same form.
-    let made = store::NewBin {
-        description: New::at(NOW, "UTC", Body::Bin(bin("South"))).once("form 2".to_owned()),
-        entries: vec![New::at(NOW, "UTC", Body::Turned)],
-    };
-    assert_eq!(store.all_entries().unwrap(), before);
-    let (south, ids) = store.create(made.clone()).unwrap();
-    assert!(matches!(store.create(made), Err(StoreError::Already { entry }) if entry == ids[0]));
-    assert_eq!(store.bins().unwrap().len(), 2);
-    // Another key is another entry; no key writes as often as asked.
-    store.append(sent.clone().once("form 3".to_owned())).unwrap();
-    store.append(sent.clone().once(None)).unwrap();
-    store.append(sent.clone().once(None)).unwrap();
-    assert_eq!(store.entries(Some(id)).unwrap().len(), 5);
-    assert_eq!(store.entries(Some(south)).unwrap().len(), 2);
-    assert!(store.append(sent.once(String::new())).is_err());
-}
-
-#[test]
-fn the_same_said_again_within_a_minute_is_known() {
-    let mut store = Store::open_in_memory().unwrap();
-    let (one, _) = store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
-    let (two, _) = store.create_bin(bin("South"), NOW, "UTC", NOW).unwrap();
-    let said = |at: i64, written: i64, text: &str| {
-        New::at(at, "UTC", note(text)).about(one).written(written)
-    };
-    let id = store.append(said(NOW, NOW, "wet")).unwrap();
-    let lately = |new: New| store.lately(&new, 60).unwrap();
-    assert_eq!(lately(said(NOW + 59, NOW + 59, "wet")), Some(id));
-    for other in [
-        said(NOW, NOW, "dry"),
-        said(NOW, NOW, "wet").about(two),
-        said(NOW, NOW, "wet").about(None),
-        // Later, or of another day though written now.
-        said(NOW + 61, NOW + 61, "wet"),
-        said(NOW - 86_400, NOW + 10, "wet"),
-    ] {
-        assert_eq!(lately(other), None);
-    }
-}
-
-#[test]
-fn an_invented_shelf_is_marked_and_made_whole_or_not_at_all() {
-    let dir = tempfile::tempdir().unwrap();
-    let mut store = Store::open(&dir.path().join("log.db")).unwrap();
-    let demo = |body| New::at(NOW, "UTC", body).demo(true);
-    let shelf = |name: &str, last: Body| store::NewBin {
-        description: demo(Body::Bin(bin(name))),
-        entries: vec![demo(Body::Turned), demo(last)],
-    };
-    let setting = Body::Setting {
-        name: "demo".into(),
-        value: "yes".into(),
-    };
-    let bad = vec![shelf("North", note("a")), shelf("South", note(""))];
-    assert!(store.append_shelf(bad, vec![demo(setting.clone())]).is_err());
-    assert!(store.is_empty().unwrap());
-    let good = vec![shelf("North", note("a")), shelf("South", note("b"))];
-    let made = store.append_shelf(good, vec![demo(setting)]).unwrap();
-    assert_eq!(made.len(), 2);
-    let mine = store.append(New::at(NOW, "UTC", note("mine")).about(made[0].0)).unwrap();
-    let marked = store.demo_entries().unwrap();
-    assert_eq!(marked.len(), 7);
-    assert!(!marked.contains(&mine) && marked.contains(&made[1].1[2]));
 }

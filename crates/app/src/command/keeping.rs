@@ -158,7 +158,8 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
     let csv = a.csv || a.path.extension().is_some_and(|e| e == "csv");
     let form = if csv { Form::Csv } else { Form::JsonLines };
     let desk = session.desk_to_write()?;
-    let done = desk.store().import_from(&a.path, form);
+    let mut fits = desk.for_import()?;
+    let done = desk.store().import_from(&a.path, form, &mut fits);
     let done = done.map_err(|e| match Fault::from(e) {
         Fault::Input(list) => Fault::Input(
             list.iter()
