@@ -13,6 +13,7 @@ mod pages_desk {
     mod front_door;
     mod living;
     mod newcomer;
+    mod once;
     mod plain_words;
     mod shelf;
 }

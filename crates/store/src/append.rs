@@ -175,6 +175,18 @@ impl Store {
         self.in_one_go(|pen| pen.make_bin(bin))
     }
 
+    /// The entry a form's one-time key wrote, if it wrote one.
+    ///
+    /// # Errors
+    /// When the log cannot be read.
+    pub fn written_by(&self, once: &str) -> Result<Option<EntryId>, StoreError> {
+        let mut query = self
+            .reading()?
+            .prepare_cached("SELECT id FROM entry WHERE once = ?1")?;
+        let found = query.query_row([once], |r| r.get(0));
+        Ok(found.optional()?.map(EntryId))
+    }
+
     /// The entry that says the same about the same bin for the same time, and
     /// was written within so many seconds of this one, if there is one: it may
     /// have been sent twice.
@@ -231,7 +243,9 @@ impl Store {
     /// us, and ask the file.
     fn is_acknowledged(&self, tally: &Tally, before: i64) -> Result<(), StoreError> {
         // Best effort: until it is folded in, the journal holds the entry.
-        let _ = self.db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));
+        let _ = self
+            .db
+            .query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));
         match self.is_in_the_file(tally, before) {
             Ok(()) => Ok(()),
             Err(gone @ StoreError::Gone(_)) => Err(gone),
@@ -278,7 +292,9 @@ impl<'t> Pen<'t> {
 
     /// Leave the place of the last entry in the file; gives its number.
     fn put_down(&self) -> Result<i64, StoreError> {
-        let mut query = self.tx.prepare_cached("UPDATE this_log SET sequence = ?1")?;
+        let mut query = self
+            .tx
+            .prepare_cached("UPDATE this_log SET sequence = ?1")?;
         match query.execute([self.sequence])? {
             1 => Ok(self.given.max(self.last)),
             _ => Err(StoreError::Unwritten),
@@ -299,7 +315,9 @@ impl<'t> Pen<'t> {
 
     /// Put down that these places of a device are lost for good.
     pub(crate) fn lose(&self, device: &str, first: i64, last: i64) -> Result<(), StoreError> {
-        let mut query = self.tx.prepare_cached("INSERT INTO lost VALUES (?1, ?2, ?3)")?;
+        let mut query = self
+            .tx
+            .prepare_cached("INSERT INTO lost VALUES (?1, ?2, ?3)")?;
         query.execute(params![device, first, last])?;
         Ok(())
     }
@@ -379,7 +397,13 @@ impl<'t> Pen<'t> {
             body,
         };
         record.sealed().add(self.tx)?;
-        if self.device == place.written.as_ref().map_or(&self.device, |w| &w.0).as_str() {
+        if self.device
+            == place
+                .written
+                .as_ref()
+                .map_or(&self.device, |w| &w.0)
+                .as_str()
+        {
             self.sequence = self.sequence.max(sequence);
         }
         self.last = self.last.max(id);

@@ -53,7 +53,10 @@ impl Store {
         // Looked at before it is opened: closing the log's own file here would
         // drop the locks SQLite holds on it.
         if self.path().is_some_and(|log| belongs_to(path, log)) {
-            return Err(StoreError::invalid("the file to import", "is the log itself"));
+            return Err(StoreError::invalid(
+                "the file to import",
+                "is the log itself",
+            ));
         }
         plain_file(path)?.ok_or_else(|| {
             StoreError::invalid("the file to import", "is not there; check its name")
@@ -212,7 +215,8 @@ impl<'p, 't> Taking<'p, 't> {
         let Some(there) = self.pen.at_place(device, *sequence)? else {
             return Ok(());
         };
-        let problem = format!("`{sequence}` of that device is in the log already, as entry {there}");
+        let problem =
+            format!("`{sequence}` of that device is in the log already, as entry {there}");
         Err(StoreError::invalid("sequence", problem))
     }
 }
@@ -224,7 +228,10 @@ fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
         return Ok(());
     }
     let need = CSV_COLUMNS[..NEEDED].join(",");
-    Err(StoreError::invalid("first line", format!("must name the columns {need}")))
+    Err(StoreError::invalid(
+        "first line",
+        format!("must name the columns {need}"),
+    ))
 }
 
 fn not_read(error: &dyn std::error::Error) -> StoreError {
@@ -296,7 +303,12 @@ impl Line {
                 Some((device, sequence))
             }
             (None, None) => None,
-            _ => return Err(StoreError::invalid("line", "must name device and sequence together")),
+            _ => {
+                return Err(StoreError::invalid(
+                    "line",
+                    "must name device and sequence together",
+                ));
+            }
         };
         Ok(Incoming {
             id: self.id,
