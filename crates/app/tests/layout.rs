@@ -75,6 +75,7 @@ fn the_store_leans_on_the_engine_and_is_the_only_one_with_sql() {
             "crc32fast",
             "csv",
             "engine",
+            "jiff",
             "rusqlite",
             "serde",
             "serde_json",

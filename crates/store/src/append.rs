@@ -285,7 +285,26 @@ impl<'t> Pen<'t> {
         }
     }
 
-    fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
+    /// Add a row as it is, sealed anew; one without a place gets the next.
+    pub(crate) fn put(&mut self, mut record: Record) -> Result<(), StoreError> {
+        if record.device.is_empty() {
+            self.sequence += 1;
+            record.device.clone_from(&self.device);
+            record.sequence = self.sequence;
+        }
+        self.last = self.last.max(record.id);
+        self.given = self.given.max(record.id);
+        record.sealed().add(self.tx)
+    }
+
+    /// Put down that these places of a device are lost for good.
+    pub(crate) fn lose(&self, device: &str, first: i64, last: i64) -> Result<(), StoreError> {
+        let mut query = self.tx.prepare_cached("INSERT INTO lost VALUES (?1, ?2, ?3)")?;
+        query.execute(params![device, first, last])?;
+        Ok(())
+    }
+
+    pub(crate) fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
         self.is_new(new)?;
         admit(self.tx, new, false)?;
         self.insert(new, &Place::default(), VERSION)

@@ -108,7 +108,8 @@ impl Store {
             .and_then(|copying| {
                 // No page yet: this takes the right to write and holds it.
                 all_steps(&copying, 0)?;
-                copy_to(&Connection::open_with_flags(real, READ_ONLY)?, &kept)?;
+                // It may be damaged: that may be why it is replaced.
+                copy_pages(&Connection::open_with_flags(real, READ_ONLY)?, &kept)?;
                 all_steps(&copying, -1)
             });
         if let Err(error) = done {
@@ -129,9 +130,12 @@ impl Store {
     /// [`StoreError::Unreadable`] naming the first thing found;
     /// [`Store::examine`] tells all.
     pub fn check(&self) -> Result<(), StoreError> {
-        let health = self.examine()?;
-        refuse_unsound(&health, &self.shown())?;
+        self.check_sound()?;
         self.check_entries()
+    }
+
+    pub(crate) fn check_sound(&self) -> Result<(), StoreError> {
+        refuse_unsound(&self.examine()?, &self.shown())
     }
 }
 
@@ -232,9 +236,17 @@ fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
 
 /// Copy an open log to the empty file `path`: one file, no journal, on disk.
 pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> {
-    let mut copy = Connection::open(path)?;
-    Backup::new(from, &mut copy)?.run_to_completion(PAGES, Duration::from_millis(1), None)?;
+    copy_pages(from, path)?;
+    let copy = Connection::open_with_flags(path, READ_WRITE)?;
     set_journal(&copy, "delete")?;
+    close(copy)?;
+    flush(path)
+}
+
+/// Copy the pages of an open log to the empty file `path`, whatever they say.
+pub(crate) fn copy_pages(from: &Connection, path: &Path) -> Result<(), StoreError> {
+    let mut copy = Connection::open_with_flags(path, READ_WRITE)?;
+    Backup::new(from, &mut copy)?.run_to_completion(PAGES, Duration::from_millis(1), None)?;
     close(copy)?;
     flush(path)
 }

@@ -50,7 +50,7 @@ impl fmt::Display for Unreadable {
 }
 
 /// Entries that were written and are not in the file: places `first` to `last`
-/// of one device.
+/// of one device, or numbers of entries when no device is named.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Missing {
     /// The device they were written on.
@@ -70,6 +70,14 @@ impl Missing {
     #[must_use]
     pub fn count(&self) -> i64 {
         self.last.saturating_sub(self.first).saturating_add(1)
+    }
+
+    /// What stands in a gap and no longer says what was written is not missing.
+    pub(crate) fn is_told_by(&self, unreadable: &[Unreadable]) -> bool {
+        let within = |u: &&Unreadable| {
+            !u.intact && self.after < Some(u.id) && self.before.is_none_or(|b| u.id < b)
+        };
+        unreadable.iter().filter(within).count() as i64 >= self.count()
     }
 }
 
@@ -224,13 +232,8 @@ fn go_through(db: &Connection, health: &mut Health) -> Result<(), StoreError> {
     }
     health.unreadable.sort_by_key(|u| u.id);
     health.missing = missing(db, &places)?;
-    // What stands in a gap and no longer says what was written is not missing.
-    let changed = health.unreadable.iter().filter(|u| !u.intact);
-    let changed: Vec<EntryId> = changed.map(|u| u.id).collect();
-    health.missing.retain(|gap| {
-        let within = |id: &&EntryId| gap.after < Some(**id) && gap.before.is_none_or(|b| **id < b);
-        (changed.iter().filter(within).count() as i64) < gap.count()
-    });
+    let unreadable = &health.unreadable;
+    health.missing.retain(|gap| !gap.is_told_by(unreadable));
     Ok(())
 }
 
@@ -246,9 +249,8 @@ fn missing(
     let known = known_lost(db)?;
     let mut found = Vec::new();
     let none = BTreeMap::new();
-    let devices = places.iter().map(|(d, p)| (d, p));
     let unseen = (!places.contains_key(&own)).then_some((&own, &none));
-    for (device, taken) in devices.chain(unseen) {
+    for (device, taken) in places.iter().chain(unseen) {
         let mut before: (i64, Option<i64>) = (0, None);
         let end = (*device == own).then_some((given.saturating_add(1), None));
         let steps = taken.iter().map(|(s, id)| (*s, Some(*id))).chain(end);
@@ -292,7 +294,7 @@ fn cut_off(db: &Connection) -> rusqlite::Result<Option<Missing>> {
 
 type Lost = (String, i64, i64);
 
-fn known_lost(db: &Connection) -> rusqlite::Result<Vec<Lost>> {
+pub(crate) fn known_lost(db: &Connection) -> rusqlite::Result<Vec<Lost>> {
     let mut query = db.prepare("SELECT device, first, last FROM lost")?;
     let rows = query.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
     rows.collect()

@@ -242,7 +242,7 @@ impl<'p, 't> Taking<'p, 't> {
 fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
     let once = |c: &&str| columns.iter().filter(|d| d == c).count() == 1;
     let known = columns.iter().all(|c| CSV_COLUMNS.contains(&c) && once(&c));
-    if known && CSV_COLUMNS[..NEEDED].iter().all(|c| once(c)) {
+    if known && CSV_COLUMNS[..NEEDED].iter().all(once) {
         return Ok(());
     }
     let need = CSV_COLUMNS[..NEEDED].join(",");

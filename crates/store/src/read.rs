@@ -2,11 +2,11 @@
 //! now says they are.
 
 use crate::append::{bin_is_known, find};
-use crate::health::readable;
+use crate::health::{known_lost, readable};
 use crate::seal::COLUMNS;
 use crate::{Store, StoreError};
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem, effective};
-use rusqlite::{OptionalExtension, Params};
+use rusqlite::{Connection, OptionalExtension, Params};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A bin as the log now describes it.
@@ -80,16 +80,7 @@ impl Store {
     /// # Errors
     /// When the file cannot be read.
     pub fn mark(&self) -> Result<Mark, StoreError> {
-        let mut query = self
-            .reading()?
-            .prepare_cached("SELECT id, checksum FROM entry ORDER BY id DESC LIMIT 1")?;
-        let last = query.query_row([], |r| {
-            Ok(Mark {
-                last: Some(EntryId(r.get(0)?)),
-                checksum: r.get(1)?,
-            })
-        });
-        Ok(last.optional()?.unwrap_or_default())
+        Ok(mark_of(self.reading()?)?)
     }
 
     /// The entries written as part of an invented shelf.
@@ -183,9 +174,13 @@ impl Store {
         Ok(effective(&self.select("kind IN (?1, 'correction')", [kind])?))
     }
 
-    /// Every entry readable, every correction of an earlier entry of the same
-    /// bin, every bin opened by a description.
+    /// Every correction of an earlier entry of the same bin, every bin opened
+    /// by a description; unless entries are known to be lost, as after a
+    /// rescue, when it may have been those.
     pub(crate) fn check_entries(&self) -> Result<(), StoreError> {
+        if !known_lost(self.reading()?)?.is_empty() {
+            return Ok(());
+        }
         let damaged = |id: EntryId, problem: &str| {
             StoreError::damaged(&self.shown(), format!("entry {} {problem}", id.0))
         };
@@ -231,4 +226,16 @@ impl Store {
         }
         Ok(entries)
     }
+}
+
+/// How far the log in a file goes.
+pub(crate) fn mark_of(db: &Connection) -> rusqlite::Result<Mark> {
+    let mut query = db.prepare_cached("SELECT id, checksum FROM entry ORDER BY id DESC LIMIT 1")?;
+    let last = query.query_row([], |r| {
+        Ok(Mark {
+            last: Some(EntryId(r.get(0)?)),
+            checksum: r.get(1)?,
+        })
+    });
+    Ok(last.optional()?.unwrap_or_default())
 }

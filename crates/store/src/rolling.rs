@@ -1,0 +1,218 @@
+//! Automatic backups in a folder beside the log: one a day at most, each
+//! checked before it takes its name, thinned as they grow old.
+
+use crate::migrate::APPLICATION_ID;
+use crate::place::{make_folder, with_end};
+use crate::read::mark_of;
+use crate::{Mark, Store, StoreError};
+use jiff::Timestamp;
+use jiff::civil::DateTime;
+use jiff::tz::TimeZone;
+use rusqlite::{Connection, OpenFlags};
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// How many of the last days, weeks and months with a backup keep theirs.
+const DAYS: usize = 7;
+const WEEKS: usize = 5;
+const MONTHS: usize = 12;
+
+/// How our files are named; the time is in UTC.
+const NAME: &str = "automatic-%Y-%m-%d-%H%M%S.db";
+
+/// An automatic backup.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Saved {
+    /// The file.
+    pub path: PathBuf,
+    /// When it was made [s since 1970-01-01 00:00 UTC].
+    pub at_unix_seconds: i64,
+    /// How large it is [bytes].
+    pub bytes: u64,
+    /// Entries in it; `None` when it can no longer be read.
+    pub entries: Option<usize>,
+}
+
+/// What came of the wish for an automatic backup.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Rolled {
+    /// One was made and checked.
+    Made(Saved),
+    /// Nothing was written since the last one.
+    NothingNew,
+    /// There is one of today.
+    NotYet,
+}
+
+/// The folder of automatic backups of the log at `log`.
+#[must_use]
+pub fn backups_folder(log: &Path) -> PathBuf {
+    with_end(log, ".backups")
+}
+
+/// The automatic backups of the log at `log`, the newest first.
+///
+/// # Errors
+/// When the folder is there and cannot be read.
+pub fn backups(log: &Path) -> Result<Vec<Saved>, StoreError> {
+    let mut all: Vec<Saved> = files(log)?
+        .into_iter()
+        .map(|(at_unix_seconds, path)| Saved {
+            at_unix_seconds,
+            bytes: fs::metadata(&path).map_or(0, |found| found.len()),
+            entries: look(&path).map(|(_, entries)| entries),
+            path,
+        })
+        .collect();
+    all.reverse();
+    Ok(all)
+}
+
+/// Make an automatic backup of the log if one is due: something was written
+/// since the last, and there is none of today (by UTC).
+///
+/// # Errors
+/// As [`Store::backup_to`], and when the folder cannot be made or read. The
+/// log and the backups are then as they were.
+pub fn roll_backups(store: &Store, now_unix_seconds: i64) -> Result<Rolled, StoreError> {
+    let Some(log) = store.path() else {
+        return Ok(Rolled::NothingNew);
+    };
+    // Those of a clock that was ahead say nothing about today.
+    let before = files(log)?.into_iter().rfind(|(at, _)| *at <= now_unix_seconds);
+    let now = civil(now_unix_seconds)?;
+    if let Some((at, path)) = before {
+        if look(&path).is_some_and(|(mark, _)| Ok(mark) == store.mark().map_err(drop)) {
+            return Ok(Rolled::NothingNew);
+        }
+        if civil(at)?.date() == now.date() {
+            return Ok(Rolled::NotYet);
+        }
+    } else if store.is_empty()? {
+        return Ok(Rolled::NothingNew);
+    }
+    let folder = backups_folder(log);
+    make_folder(&folder)?;
+    let path = folder.join(now.strftime(NAME).to_string());
+    let entries = store.backup_to(&path, false)?;
+    if store.health().is_whole() {
+        thin(log, now_unix_seconds)?;
+    }
+    Ok(Rolled::Made(Saved {
+        at_unix_seconds: now_unix_seconds,
+        bytes: fs::metadata(&path).map_or(0, |found| found.len()),
+        entries: Some(entries),
+        path,
+    }))
+}
+
+fn civil(unix_seconds: i64) -> Result<DateTime, StoreError> {
+    let at = Timestamp::from_second(unix_seconds)
+        .map_err(|e| StoreError::invalid("the time of the backup", e.to_string()))?;
+    Ok(TimeZone::UTC.to_datetime(at))
+}
+
+/// Our files, the oldest first: named as we name them, plain, and logs. What
+/// else is in the folder is not ours to touch.
+fn files(log: &Path) -> Result<Vec<(i64, PathBuf)>, StoreError> {
+    let folder = backups_folder(log);
+    let list = match fs::read_dir(&folder) {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        other => other.map_err(crate::error::io_at("read the folder", &folder))?,
+    };
+    let mut found: Vec<(i64, PathBuf)> = list
+        .filter_map(Result::ok)
+        .filter(|f| f.file_type().is_ok_and(|t| t.is_file()))
+        .filter_map(|f| Some((made_at(f.file_name().to_str()?)?, f.path())))
+        .collect();
+    found.sort();
+    Ok(found)
+}
+
+/// When a file of ours was made, by its name.
+fn made_at(name: &str) -> Option<i64> {
+    let at = DateTime::strptime(NAME, name).ok()?;
+    let exact = at.strftime(NAME).to_string() == name;
+    let at = TimeZone::UTC.to_timestamp(at).ok()?;
+    exact.then(|| at.as_second())
+}
+
+/// How far a backup goes and what it holds; `None` when it cannot be read.
+fn look(path: &Path) -> Option<(Mark, usize)> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let db = Connection::open_with_flags(path, flags).ok()?;
+    let ours = db.pragma_query_value(None, "application_id", |r| r.get::<_, i64>(0));
+    (ours.ok()? == APPLICATION_ID).then_some(())?;
+    let count: i64 = db
+        .query_row("SELECT count(*) FROM entry", [], |r| r.get(0))
+        .ok()?;
+    Some((mark_of(&db).ok()?, usize::try_from(count).ok()?))
+}
+
+/// Take away what is older than it need be kept. What was made later than now,
+/// by a clock that was ahead, and what cannot be read, stays.
+fn thin(log: &Path, now: i64) -> Result<(), StoreError> {
+    let past: Vec<(i64, PathBuf)> = files(log)?.into_iter().filter(|(at, _)| *at <= now).collect();
+    let keep = kept(past.iter().map(|(at, _)| *at))?;
+    for (at, path) in past {
+        if !keep.contains(&at) && look(&path).is_some() {
+            fs::remove_file(&path).map_err(crate::error::io_at("take away", &path))?;
+        }
+    }
+    Ok(())
+}
+
+/// Of these times, rising, those whose backup is kept: the newest of each of
+/// the last days, weeks and months that have one.
+fn kept(times: impl DoubleEndedIterator<Item = i64>) -> Result<BTreeSet<i64>, StoreError> {
+    let mut days = BTreeSet::new();
+    let mut weeks = BTreeSet::new();
+    let mut months = BTreeSet::new();
+    let mut keep = BTreeSet::new();
+    for at in times.rev() {
+        let date = civil(at)?.date();
+        let week = date.iso_week_date();
+        let new_day = days.len() < DAYS && days.insert(date);
+        let new_week = weeks.len() < WEEKS && weeks.insert((week.year(), week.week()));
+        let new_month = months.len() < MONTHS && months.insert((date.year(), date.month()));
+        if new_day | new_week | new_month {
+            keep.insert(at);
+        }
+    }
+    Ok(keep)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn old_backups_are_thinned_to_days_weeks_and_months() {
+        const DAY: i64 = 86_400;
+        let now = 1_760_000_000;
+        // One a day for two years.
+        let keep = kept((0..730).map(|d| now - (729 - d) * DAY)).unwrap();
+        let ages: Vec<i64> = keep.iter().rev().map(|at| (now - at) / DAY).collect();
+        assert_eq!(ages[..7], [0, 1, 2, 3, 4, 5, 6]);
+        assert!((DAYS + MONTHS - 1..=DAYS + WEEKS + MONTHS).contains(&ages.len()), "{ages:?}");
+        let oldest = *ages.last().unwrap();
+        assert!((300..=366).contains(&oldest), "{ages:?}");
+        // Nothing written for long: what there is stays.
+        let few = [now - 900 * DAY, now - 890 * DAY, now - 400 * DAY];
+        assert_eq!(kept(few.into_iter()).unwrap().len(), 3);
+    }
+
+    #[test]
+    fn only_names_of_ours_are_ours() {
+        assert_eq!(made_at("automatic-2025-10-09-085320.db"), Some(1_760_000_000));
+        for other in [
+            "automatic-2025-10-09-085320.db.part",
+            "automatic-2025-13-09-085320.db",
+            "automatic-2025-10-9-085320.db",
+            "notes.db",
+        ] {
+            assert_eq!(made_at(other), None, "{other}");
+        }
+    }
+}
