@@ -231,7 +231,9 @@ impl Store {
     /// us, and ask the file.
     fn is_acknowledged(&self, tally: &Tally, before: i64) -> Result<(), StoreError> {
         // Best effort: until it is folded in, the journal holds the entry.
-        let _ = self.db.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));
+        let _ = self
+            .db
+            .query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));
         match self.is_in_the_file(tally, before) {
             Ok(()) => Ok(()),
             Err(gone @ StoreError::Gone(_)) => Err(gone),
@@ -278,7 +280,9 @@ impl<'t> Pen<'t> {
 
     /// Leave the place of the last entry in the file; gives its number.
     fn put_down(&self) -> Result<i64, StoreError> {
-        let mut query = self.tx.prepare_cached("UPDATE this_log SET sequence = ?1")?;
+        let mut query = self
+            .tx
+            .prepare_cached("UPDATE this_log SET sequence = ?1")?;
         match query.execute([self.sequence])? {
             1 => Ok(self.given.max(self.last)),
             _ => Err(StoreError::Unwritten),
@@ -299,7 +303,9 @@ impl<'t> Pen<'t> {
 
     /// Put down that these places of a device are lost for good.
     pub(crate) fn lose(&self, device: &str, first: i64, last: i64) -> Result<(), StoreError> {
-        let mut query = self.tx.prepare_cached("INSERT INTO lost VALUES (?1, ?2, ?3)")?;
+        let mut query = self
+            .tx
+            .prepare_cached("INSERT INTO lost VALUES (?1, ?2, ?3)")?;
         query.execute(params![device, first, last])?;
         Ok(())
     }
@@ -379,7 +385,13 @@ impl<'t> Pen<'t> {
             body,
         };
         record.sealed().add(self.tx)?;
-        if self.device == place.written.as_ref().map_or(&self.device, |w| &w.0).as_str() {
+        if self.device
+            == place
+                .written
+                .as_ref()
+                .map_or(&self.device, |w| &w.0)
+                .as_str()
+        {
             self.sequence = self.sequence.max(sequence);
         }
         self.last = self.last.max(id);

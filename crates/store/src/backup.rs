@@ -84,7 +84,10 @@ impl Store {
     /// was, and still open.
     pub fn restore_into(&mut self, from: &Path) -> Result<PathBuf, StoreError> {
         let Some(path) = self.path.clone() else {
-            return Err(StoreError::invalid("this log", "is only in memory; there is no file to replace"));
+            return Err(StoreError::invalid(
+                "this log",
+                "is only in memory; there is no file to replace",
+            ));
         };
         self.stands()?;
         let real = plain_file(&path)?.ok_or_else(|| StoreError::Gone(path.clone()))?;
@@ -99,7 +102,9 @@ impl Store {
     /// that keeps others from writing while what was here is saved.
     fn take_over(&mut self, part: &Path, real: &Path) -> Result<PathBuf, StoreError> {
         let source = Connection::open_with_flags(part, READ_WRITE)?;
-        let page: i64 = self.db.pragma_query_value(None, "page_size", |r| r.get(0))?;
+        let page: i64 = self
+            .db
+            .pragma_query_value(None, "page_size", |r| r.get(0))?;
         in_pages_of(&source, page)?;
         self.db.flush_prepared_statement_cache();
         let kept = reserve(real, "replaced")?;
@@ -162,7 +167,10 @@ fn refuse_itself(from: &Path, to: &Path) -> Result<(), StoreError> {
         return Err(StoreError::invalid(what, "is not there"));
     }
     match belongs_to(from, to) {
-        true => Err(StoreError::invalid("the file to restore", "is the log itself")),
+        true => Err(StoreError::invalid(
+            "the file to restore",
+            "is the log itself",
+        )),
         false => Ok(()),
     }
 }

@@ -22,7 +22,10 @@ pub(crate) fn read_line(input: &mut impl BufRead, bytes: &mut Vec<u8>) -> Result
     bytes.clear();
     let read = input.take(LINE_LONG + 1).read_until(b'\n', bytes);
     match read {
-        Err(e) => Err(StoreError::invalid("line", format!("could not be read: {e}"))),
+        Err(e) => Err(StoreError::invalid(
+            "line",
+            format!("could not be read: {e}"),
+        )),
         Ok(_) if bytes.len() as u64 > LINE_LONG => Err(StoreError::invalid("line", too_long())),
         Ok(n) => Ok(n > 0),
     }
@@ -50,7 +53,13 @@ impl<R: Read> Bounded<R> {
         let allowance = Allowance(Rc::default());
         allowance.renew();
         let ours = allowance.clone();
-        (Self { inner, allowance: ours }, allowance)
+        (
+            Self {
+                inner,
+                allowance: ours,
+            },
+            allowance,
+        )
     }
 }
 

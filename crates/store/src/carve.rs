@@ -80,7 +80,20 @@ fn sealed_shape(id: i64, row: &[Value]) -> Option<Record> {
     let [Value::Null, rest @ ..] = row else {
         return None;
     };
-    let [device, sequence, once, demo, checksum, bin, at, zone, written, kind, version, body] = rest
+    let [
+        device,
+        sequence,
+        once,
+        demo,
+        checksum,
+        bin,
+        at,
+        zone,
+        written,
+        kind,
+        version,
+        body,
+    ] = rest
     else {
         return None;
     };

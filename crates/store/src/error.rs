@@ -147,7 +147,10 @@ pub enum StoreError {
         known: i64,
     },
     /// The file is damaged.
-    #[error("`{}` is damaged: {problem}; `bedwright rescue` saves what can be read, or restore a backup", shown(path))]
+    #[error(
+        "`{}` is damaged: {problem}; `bedwright rescue` saves what can be read, or restore a backup",
+        shown(path)
+    )]
     Damaged {
         /// The file.
         path: PathBuf,
@@ -156,7 +159,10 @@ pub enum StoreError {
     },
     /// A file that does not hold every entry, so that it may not take the
     /// place of another.
-    #[error("`{}` is not whole: {problem}; `bedwright rescue` saves what can be read", shown(path))]
+    #[error(
+        "`{}` is not whole: {problem}; `bedwright rescue` saves what can be read",
+        shown(path)
+    )]
     NotWhole {
         /// The file.
         path: PathBuf,

@@ -65,7 +65,10 @@ pub(crate) struct Line {
     pub(crate) checksum: Option<i64>,
 }
 
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the shape serde asks for")]
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the shape serde asks for"
+)]
 fn is_no(demo: &bool) -> bool {
     !*demo
 }

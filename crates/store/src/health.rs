@@ -89,7 +89,11 @@ impl fmt::Display for Missing {
         };
         match (self.after, self.before) {
             (Some(a), Some(b)) => {
-                write!(f, "{many} between entries {} and {} {verb} missing", a.0, b.0)
+                write!(
+                    f,
+                    "{many} between entries {} and {} {verb} missing",
+                    a.0, b.0
+                )
             }
             (Some(a), None) => write!(f, "{many} after entry {} {verb} missing", a.0),
             (None, Some(b)) => write!(f, "{many} before entry {} {verb} missing", b.0),
@@ -139,7 +143,10 @@ impl Health {
     /// Everything that is wrong, a line each.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let damage = self.damage.iter().map(|d| format!("the file is damaged: {d}"));
+        let damage = self
+            .damage
+            .iter()
+            .map(|d| format!("the file is damaged: {d}"));
         let unreadable = self.unreadable.iter().map(ToString::to_string);
         let missing = self.missing.iter().map(ToString::to_string);
         damage.chain(unreadable).chain(missing).collect()
@@ -220,11 +227,17 @@ fn go_through(db: &Connection, health: &mut Health) -> Result<(), StoreError> {
         health.entries += 1;
         match readable(row) {
             Ok((record, _)) => {
-                places.entry(record.device).or_default().insert(record.sequence, record.id);
+                places
+                    .entry(record.device)
+                    .or_default()
+                    .insert(record.sequence, record.id);
             }
             Err(flaw) => {
                 if flaw.intact {
-                    places.entry(row.get(1)?).or_default().insert(row.get(2)?, flaw.id.0);
+                    places
+                        .entry(row.get(1)?)
+                        .or_default()
+                        .insert(row.get(2)?, flaw.id.0);
                 }
                 health.unreadable.push(flaw);
             }

@@ -58,7 +58,10 @@ impl Store {
         // Looked at before it is opened: closing the log's own file here would
         // drop the locks SQLite holds on it.
         if self.path().is_some_and(|log| belongs_to(path, log)) {
-            return Err(StoreError::invalid("the file to import", "is the log itself"));
+            return Err(StoreError::invalid(
+                "the file to import",
+                "is the log itself",
+            ));
         }
         plain_file(path)?.ok_or_else(|| {
             StoreError::invalid("the file to import", "is not there; check its name")
@@ -97,11 +100,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_csv(
-        &mut self,
-        input: impl Read,
-        fits: Fits<'_>,
-    ) -> Result<Imported, StoreError> {
+    pub fn import_csv(&mut self, input: impl Read, fits: Fits<'_>) -> Result<Imported, StoreError> {
         self.in_one_go(|pen| Taking::new(pen, fits).csv(input))
     }
 }
@@ -234,7 +233,8 @@ impl<'p, 't> Taking<'p, 't> {
         let Some(there) = self.pen.at_place(device, *sequence)? else {
             return Ok(());
         };
-        let problem = format!("`{sequence}` of that device is in the log already, as entry {there}");
+        let problem =
+            format!("`{sequence}` of that device is in the log already, as entry {there}");
         Err(StoreError::invalid("sequence", problem))
     }
 }
@@ -246,7 +246,10 @@ fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
         return Ok(());
     }
     let need = CSV_COLUMNS[..NEEDED].join(",");
-    Err(StoreError::invalid("first line", format!("must name the columns {need}")))
+    Err(StoreError::invalid(
+        "first line",
+        format!("must name the columns {need}"),
+    ))
 }
 
 fn not_read(error: &dyn std::error::Error) -> StoreError {
@@ -318,7 +321,12 @@ impl Line {
                 Some((device, sequence))
             }
             (None, None) => None,
-            _ => return Err(StoreError::invalid("line", "must name device and sequence together")),
+            _ => {
+                return Err(StoreError::invalid(
+                    "line",
+                    "must name device and sequence together",
+                ));
+            }
         };
         Ok(Incoming {
             id: self.id,

@@ -106,13 +106,26 @@ pub(crate) fn check_shape(
     bring_up(&mut fresh, None, &steps[..found.min(steps.len())])?;
     let (wanted, there) = (shape(&fresh)?, shape(db)?);
     let told = |word: &str, thing: &(String, String, String, Option<String>)| {
-        format!("the {} `{}` {word}", thing.0, crate::error::plain(&thing.1, 30))
+        format!(
+            "the {} `{}` {word}",
+            thing.0,
+            crate::error::plain(&thing.1, 30)
+        )
     };
     let named = |list: &Shape, name: &str| list.iter().any(|t| t.1 == name);
     let what = there
         .iter()
         .find(|t| !wanted.contains(t))
-        .map(|t| told(if named(&wanted, &t.1) { "was changed" } else { "was added" }, t))
+        .map(|t| {
+            told(
+                if named(&wanted, &t.1) {
+                    "was changed"
+                } else {
+                    "was added"
+                },
+                t,
+            )
+        })
         .or_else(|| {
             let missing = wanted.iter().find(|t| !there.contains(t));
             missing.map(|t| told("is missing", t))

@@ -76,7 +76,11 @@ fn sort(kind: FileType) -> &'static str {
 
 #[cfg(not(unix))]
 fn sort(kind: FileType) -> &'static str {
-    if kind.is_dir() { "a folder" } else { "something else" }
+    if kind.is_dir() {
+        "a folder"
+    } else {
+        "something else"
+    }
 }
 
 /// Make the folder, and those above it, for the keeper alone.
@@ -85,7 +89,8 @@ pub(crate) fn make_folder(folder: &Path) -> Result<(), StoreError> {
     make.recursive(true);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut make, 0o700);
-    make.create(folder).map_err(io_at("make the folder", folder))
+    make.create(folder)
+        .map_err(io_at("make the folder", folder))
 }
 
 /// A new empty file at `path` that only the keeper may read.

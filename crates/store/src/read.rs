@@ -171,7 +171,9 @@ impl Store {
     /// entry is only ever replaced by its own kind (`append.rs` sees to that),
     /// so no other kinds need be read.
     fn standing(&self, kind: &str) -> Result<Vec<Entry>, StoreError> {
-        Ok(effective(&self.select("kind IN (?1, 'correction')", [kind])?))
+        Ok(effective(
+            &self.select("kind IN (?1, 'correction')", [kind])?,
+        ))
     }
 
     /// Every correction of an earlier entry of the same bin, every bin opened
@@ -218,7 +220,10 @@ impl Store {
         ))?;
         let mut rows = query.query(values)?;
         let mut entries = Vec::new();
-        while let Some(row) = rows.next().map_err(|e| StoreError::from(e).about(&self.shown()))? {
+        while let Some(row) = rows
+            .next()
+            .map_err(|e| StoreError::from(e).about(&self.shown()))?
+        {
             match readable(row) {
                 Ok((record, body)) => entries.push(record.entry(body)),
                 Err(flaw) => self.met(flaw),

@@ -166,7 +166,10 @@ fn write(found: Found, told: Told, part: &Path, now: i64) -> Result<Rescued, Sto
         for (device, first, last) in &told.lost {
             pen.lose(device, *first, *last)?;
         }
-        let records = found.sealed.into_values().chain(found.unsealed.into_values());
+        let records = found
+            .sealed
+            .into_values()
+            .chain(found.unsealed.into_values());
         let mut count = 0;
         for record in records {
             pen.put(record)?;
@@ -237,7 +240,8 @@ fn changed(found: &Found, told: Vec<Unreadable>) -> Vec<Unreadable> {
     let told = told.into_iter().filter(|u| !u.intact);
     let mut all: BTreeMap<EntryId, Unreadable> = told.map(|u| (u.id, u)).collect();
     for record in found.broken.values() {
-        all.entry(EntryId(record.id)).or_insert_with(|| broken(record));
+        all.entry(EntryId(record.id))
+            .or_insert_with(|| broken(record));
     }
     all.retain(|id, _| !found.sealed.contains_key(&id.0));
     all.into_values().collect()

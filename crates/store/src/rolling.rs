@@ -80,7 +80,9 @@ pub fn roll_backups(store: &Store, now_unix_seconds: i64) -> Result<Rolled, Stor
         return Ok(Rolled::NothingNew);
     };
     // Those of a clock that was ahead say nothing about today.
-    let before = files(log)?.into_iter().rfind(|(at, _)| *at <= now_unix_seconds);
+    let before = files(log)?
+        .into_iter()
+        .rfind(|(at, _)| *at <= now_unix_seconds);
     let now = civil(now_unix_seconds)?;
     if let Some((at, path)) = before {
         if look(&path).is_some_and(|(mark, _)| Ok(mark) == store.mark().map_err(drop)) {
@@ -153,7 +155,10 @@ fn look(path: &Path) -> Option<(Mark, usize)> {
 /// Take away what is older than it need be kept. What was made later than now,
 /// by a clock that was ahead, and what cannot be read, stays.
 fn thin(log: &Path, now: i64) -> Result<(), StoreError> {
-    let past: Vec<(i64, PathBuf)> = files(log)?.into_iter().filter(|(at, _)| *at <= now).collect();
+    let past: Vec<(i64, PathBuf)> = files(log)?
+        .into_iter()
+        .filter(|(at, _)| *at <= now)
+        .collect();
     let keep = kept(past.iter().map(|(at, _)| *at))?;
     for (at, path) in past {
         if !keep.contains(&at) && look(&path).is_some() {
@@ -195,7 +200,10 @@ mod tests {
         let keep = kept((0..730).map(|d| now - (729 - d) * DAY)).unwrap();
         let ages: Vec<i64> = keep.iter().rev().map(|at| (now - at) / DAY).collect();
         assert_eq!(ages[..7], [0, 1, 2, 3, 4, 5, 6]);
-        assert!((DAYS + MONTHS - 1..=DAYS + WEEKS + MONTHS).contains(&ages.len()), "{ages:?}");
+        assert!(
+            (DAYS + MONTHS - 1..=DAYS + WEEKS + MONTHS).contains(&ages.len()),
+            "{ages:?}"
+        );
         let oldest = *ages.last().unwrap();
         assert!((300..=366).contains(&oldest), "{ages:?}");
         // Nothing written for long: what there is stays.
@@ -205,7 +213,10 @@ mod tests {
 
     #[test]
     fn only_names_of_ours_are_ours() {
-        assert_eq!(made_at("automatic-2025-10-09-085320.db"), Some(1_760_000_000));
+        assert_eq!(
+            made_at("automatic-2025-10-09-085320.db"),
+            Some(1_760_000_000)
+        );
         for other in [
             "automatic-2025-10-09-085320.db.part",
             "automatic-2025-13-09-085320.db",

@@ -33,7 +33,10 @@ pub fn write_whole<T, E: From<StoreError>>(
         let given = write(&mut out)?;
         out.inner.flush().map_err(io_at("write", path))?;
         let (sum, long) = (out.sum.finalize(), out.long);
-        out.inner.get_ref().sync_all().map_err(io_at("flush", path))?;
+        out.inner
+            .get_ref()
+            .sync_all()
+            .map_err(io_at("flush", path))?;
         reads_back(part, sum, long).map_err(io_at("read back", path))?;
         Ok(given)
     })

@@ -20,7 +20,9 @@ struct Over<'a> {
 
 impl Read for Over<'_> {
     fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
-        let long = into.len().min(usize::try_from(self.left).unwrap_or(usize::MAX));
+        let long = into
+            .len()
+            .min(usize::try_from(self.left).unwrap_or(usize::MAX));
         for byte in &mut into[..long] {
             *byte = self.what[self.at];
             self.at = (self.at + 1) % self.what.len();
@@ -75,12 +77,21 @@ fn a_file_of_a_gigabyte_takes_little_memory() {
     let too_long = "is longer than 1048576 bytes";
     for what in [&b"x"[..], b"\"", b"{\"id\":", b",", b"\"\"", b" "] {
         let lines = BufReader::new(over(what, GIGABYTE));
-        let text = store.import_jsonl(lines).unwrap_err().to_string();
-        assert!(text.starts_with("line 1: ") && text.contains(too_long), "{text}");
+        let text = store
+            .import_jsonl(lines, &mut |_| Ok(()))
+            .unwrap_err()
+            .to_string();
+        assert!(
+            text.starts_with("line 1: ") && text.contains(too_long),
+            "{text}"
+        );
         for long_head in [false, true] {
             let head = if long_head { "" } else { head };
             let table = head.as_bytes().chain(over(what, GIGABYTE));
-            let text = store.import_csv(table).unwrap_err().to_string();
+            let text = store
+                .import_csv(table, &mut |_| Ok(()))
+                .unwrap_err()
+                .to_string();
             assert!(text.contains("line "), "{text}");
             assert!(text.chars().count() < 300, "{text}");
         }
@@ -91,7 +102,9 @@ fn a_file_of_a_gigabyte_takes_little_memory() {
         left: GIGABYTE / 4,
         line: Vec::new(),
     };
-    let done = store.import_jsonl(BufReader::new(notes)).unwrap();
+    let done = store
+        .import_jsonl(BufReader::new(notes), &mut |_| Ok(()))
+        .unwrap();
     assert!(done.added > 25_000);
     assert!(peak_kb() < MOST_KB, "{} kB", peak_kb());
 }

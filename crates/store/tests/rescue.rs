@@ -39,7 +39,9 @@ fn a_log(dir: &Path, long: usize) -> (PathBuf, Vec<Entry>) {
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     for n in 0..12 {
         let text = "é ".repeat(1 + n * long);
-        store.append(note(&text).about(BinId(1)).once(format!("key {n}"))).unwrap();
+        store
+            .append(note(&text).about(BinId(1)).once(format!("key {n}")))
+            .unwrap();
     }
     let all = store.all_entries().unwrap();
     drop(store);
@@ -55,7 +57,10 @@ fn tells_the_truth(path: &Path, all: &[Entry], flipped: &str) {
     let shown = match store.all_entries() {
         Ok(shown) => shown,
         Err(_) => {
-            assert!(!health.damage.is_empty(), "{flipped}: unreadable, and said to be sound");
+            assert!(
+                !health.damage.is_empty(),
+                "{flipped}: unreadable, and said to be sound"
+            );
             return;
         }
     };
@@ -114,7 +119,11 @@ fn a_rescue_saves_all_but_what_was_hit() {
         bytes[at..at + long].fill(0xa5);
         fs::write(&bad, &bytes).unwrap();
         let done = Store::rescue(&bad, &saved, NOW).unwrap();
-        assert_eq!(fs::read(&bad).unwrap(), bytes, "the damaged file is only read");
+        assert_eq!(
+            fs::read(&bad).unwrap(),
+            bytes,
+            "the damaged file is only read"
+        );
         let store = Store::open(&saved).unwrap();
         store.check().unwrap();
         let mut got = store.all_entries().unwrap();
@@ -125,7 +134,11 @@ fn a_rescue_saves_all_but_what_was_hit() {
         assert_eq!(got.len(), done.saved);
         assert!(got.iter().all(|e| all.contains(e)), "byte {at}");
         // One byte hits one entry at most, or a page of them by their place.
-        assert!(got.len() + 1 >= all.len() || long > 1, "byte {at}: {}", got.len());
+        assert!(
+            got.len() + 1 >= all.len() || long > 1,
+            "byte {at}: {}",
+            got.len()
+        );
         let lost: i64 = done.missing.iter().map(|m| m.count()).sum();
         let told = lost as usize + done.unreadable.len();
         if got.len() < all.len() && at >= 4096 {
@@ -156,7 +169,10 @@ fn a_log_of_schema_1_is_rescued_too() {
     store.check().unwrap();
     assert_eq!(store.bins().unwrap().len(), 2);
     // It is not saved over anything, and nothing is saved from nothing.
-    assert!(matches!(Store::rescue(&path, &saved, NOW), Err(StoreError::Exists(_))));
+    assert!(matches!(
+        Store::rescue(&path, &saved, NOW),
+        Err(StoreError::Exists(_))
+    ));
     let letter = dir.path().join("letter");
     fs::write(&letter, "Dear worms, ".repeat(4000)).unwrap();
     let text = Store::rescue(&letter, &dir.path().join("none.db"), NOW)
@@ -204,7 +220,10 @@ fn a_rescue_takes_what_is_in_the_journal_and_says_what_is_lost() {
         );
         let new = Store::open(&saved).unwrap();
         new.check().unwrap();
-        assert!(new.health().is_sound(), "what is lost is known and told once");
+        assert!(
+            new.health().is_sound(),
+            "what is lost is known and told once"
+        );
         let all = new.all_entries().unwrap();
         assert_eq!(all.last().unwrap().id.0, 15);
         assert!(matches!(&all[9].body, Body::Note { text } if text == "in the journal"));
@@ -222,7 +241,10 @@ fn a_log_with_an_entry_changed_or_missing_goes_on_taking_entries() {
     );
     let mut store = Store::open(&path).unwrap();
     assert_eq!(store.entries(Some(BinId(1))).unwrap().len(), all.len() - 2);
-    assert!(matches!(store.entry(engine::log::EntryId(13)), Err(StoreError::Unreadable(_))));
+    assert!(matches!(
+        store.entry(engine::log::EntryId(13)),
+        Err(StoreError::Unreadable(_))
+    ));
     let id = store.append(note("still here").about(BinId(1))).unwrap();
     assert_eq!(id.0, 14);
     let text = store.check().unwrap_err().to_string();
@@ -235,15 +257,34 @@ fn a_torn_file_takes_no_entries_and_names_the_way_out() {
     let (path, all) = a_log(dir.path(), 200);
     let mut bytes = fs::read(&path).unwrap();
     // An index is told from the table by the first byte of its page.
-    let page = (1..bytes.len() / 4096).rfind(|p| bytes[p * 4096] == 0x0a).unwrap();
+    let page = (1..bytes.len() / 4096)
+        .rfind(|p| bytes[p * 4096] == 0x0a)
+        .unwrap();
     bytes[page * 4096 + 8..page * 4096 + 20].fill(0xff);
     fs::write(&path, bytes).unwrap();
     let mut store = Store::open(&path).unwrap();
     assert!(!store.health().damage.is_empty());
-    assert_eq!(store.all_entries().unwrap(), all, "the entries themselves are there");
+    assert_eq!(
+        store.all_entries().unwrap(),
+        all,
+        "the entries themselves are there"
+    );
     let text = store.append(note("no")).unwrap_err().to_string();
-    assert!(text.contains("is damaged") && text.contains("bedwright rescue"), "{text}");
+    assert!(
+        text.contains("is damaged") && text.contains("bedwright rescue"),
+        "{text}"
+    );
     assert!(text.chars().count() < 300, "{text}");
-    assert!(store.backup_to(&dir.path().join("saved.db"), false).is_err());
-    assert_eq!(store.rescue_to(&dir.path().join("new.db"), NOW).unwrap().saved, all.len());
+    assert!(
+        store
+            .backup_to(&dir.path().join("saved.db"), false)
+            .is_err()
+    );
+    assert_eq!(
+        store
+            .rescue_to(&dir.path().join("new.db"), NOW)
+            .unwrap()
+            .saved,
+        all.len()
+    );
 }

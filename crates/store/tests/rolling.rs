@@ -32,22 +32,38 @@ fn one_backup_a_day_when_something_was_written_each_checked() {
     assert_eq!(roll_backups(&store, NOW).unwrap(), Rolled::NothingNew);
     assert!(!backups_folder(&path).exists());
     store.append(note("one")).unwrap();
-    assert!(matches!(roll_backups(&store, NOW).unwrap(), Rolled::Made(_)));
+    assert!(matches!(
+        roll_backups(&store, NOW).unwrap(),
+        Rolled::Made(_)
+    ));
     assert_eq!(roll_backups(&store, NOW + 60).unwrap(), Rolled::NothingNew);
     store.append(note("two")).unwrap();
     assert_eq!(roll_backups(&store, NOW + 60).unwrap(), Rolled::NotYet);
-    assert!(matches!(roll_backups(&store, NOW + DAY).unwrap(), Rolled::Made(_)));
+    assert!(matches!(
+        roll_backups(&store, NOW + DAY).unwrap(),
+        Rolled::Made(_)
+    ));
     let all = backups(&path).unwrap();
     let entries: Vec<_> = all.iter().map(|b| b.entries).collect();
     assert_eq!(entries, [Some(2), Some(1)]);
     assert_eq!(all[0].at_unix_seconds, NOW + DAY);
     assert!(all[0].bytes > 0);
-    assert_eq!(Store::open(&all[1].path).unwrap().all_entries().unwrap().len(), 1);
+    assert_eq!(
+        Store::open(&all[1].path)
+            .unwrap()
+            .all_entries()
+            .unwrap()
+            .len(),
+        1
+    );
     // A clock that was years ahead once does not stop them for years.
     store.append(note("three")).unwrap();
     roll_backups(&store, NOW + 4000 * DAY).unwrap();
     store.append(note("four")).unwrap();
-    assert!(matches!(roll_backups(&store, NOW + 2 * DAY).unwrap(), Rolled::Made(_)));
+    assert!(matches!(
+        roll_backups(&store, NOW + 2 * DAY).unwrap(),
+        Rolled::Made(_)
+    ));
     assert_eq!(backups(&path).unwrap()[0].at_unix_seconds, NOW + 4000 * DAY);
 }
 
@@ -58,7 +74,11 @@ fn old_ones_go_and_what_is_not_ours_stays() {
     let mut store = a_log(&path, 1);
     let folder = backups_folder(&path);
     fs::create_dir(&folder).unwrap();
-    let mine = ["automatic-2020-01-01-000000.db", "my own.db", "automatic-notes.txt"];
+    let mine = [
+        "automatic-2020-01-01-000000.db",
+        "my own.db",
+        "automatic-notes.txt",
+    ];
     for name in mine {
         fs::write(folder.join(name), "mine").unwrap();
     }
@@ -103,11 +123,15 @@ fn files(dir: &Path) -> Vec<String> {
 
 /// A backup of so many entries in pages of a size of its own.
 fn saved(dir: &Path, entries: usize, page: u32) -> PathBuf {
-    let (log, path) = (dir.join(format!("from-{page}.db")), dir.join(format!("saved-{page}.db")));
+    let (log, path) = (
+        dir.join(format!("from-{page}.db")),
+        dir.join(format!("saved-{page}.db")),
+    );
     let store = a_log(&log, entries);
     store.backup_to(&path, false).unwrap();
     let db = Connection::open(&path).unwrap();
-    db.execute_batch(&format!("PRAGMA page_size = {page}; VACUUM")).unwrap();
+    db.execute_batch(&format!("PRAGMA page_size = {page}; VACUUM"))
+        .unwrap();
     drop(store);
     fs::remove_file(log).unwrap();
     path
@@ -120,7 +144,10 @@ fn a_backup_goes_into_the_open_log_which_stays_open() {
     let mut store = a_log(&path, 300);
     // Another program has it open too, and goes on from what is there then.
     let other = Store::open(&path).unwrap();
-    for (turn, (page, entries)) in [(4096, 500), (1024, 3), (16_384, 90)].into_iter().enumerate() {
+    for (turn, (page, entries)) in [(4096, 500), (1024, 3), (16_384, 90)]
+        .into_iter()
+        .enumerate()
+    {
         let from = saved(dir.path(), entries, page);
         let before = store.all_entries().unwrap();
         let mark = store.mark().unwrap();
@@ -138,10 +165,15 @@ fn a_backup_goes_into_the_open_log_which_stays_open() {
         assert!(store.examine().unwrap().is_sound());
         // It is in the file, under a device that is not the backup's.
         let lines = dir.path().join("lines");
-        store.export_to(&lines, store::Form::JsonLines, true).unwrap();
+        store
+            .export_to(&lines, store::Form::JsonLines, true)
+            .unwrap();
         let text = fs::read_to_string(&lines).unwrap();
         let last = text.lines().last().unwrap();
-        assert!(last.contains("\"sequence\":1") && last.contains("on it goes"), "{last}");
+        assert!(
+            last.contains("\"sequence\":1") && last.contains("on it goes"),
+            "{last}"
+        );
     }
     drop((store, other));
     assert_eq!(Store::open(&path).unwrap().all_entries().unwrap().len(), 91);
@@ -171,7 +203,10 @@ fn a_restore_that_is_refused_leaves_the_log_open_and_as_it_was() {
     let froms = [
         bad("changed.db", "UPDATE entry SET zone = 'UTD' WHERE id = 9"),
         bad("missing.db", "DELETE FROM entry WHERE id = 9"),
-        bad("trigger.db", "CREATE TRIGGER t BEFORE INSERT ON entry BEGIN SELECT RAISE(IGNORE); END"),
+        bad(
+            "trigger.db",
+            "CREATE TRIGGER t BEFORE INSERT ON entry BEGIN SELECT RAISE(IGNORE); END",
+        ),
         bad("newer.db", "PRAGMA user_version = 99"),
         torn,
         letter,
@@ -184,11 +219,16 @@ fn a_restore_that_is_refused_leaves_the_log_open_and_as_it_was() {
         let text = store.restore_into(&from).unwrap_err().to_string();
         assert!(text.chars().count() < 300, "{text}");
         assert_eq!(store.all_entries().unwrap(), all, "{from:?}");
-        assert!(Store::restore(&from, &dir.path().join("to.db")).is_err() || from.ends_with("hard.db"));
+        assert!(
+            Store::restore(&from, &dir.path().join("to.db")).is_err() || from.ends_with("hard.db")
+        );
     }
     store.append(note("still taken")).unwrap();
     drop(store);
-    let after: Vec<String> = files(dir.path()).into_iter().filter(|f| f != "to.db").collect();
+    let after: Vec<String> = files(dir.path())
+        .into_iter()
+        .filter(|f| f != "to.db")
+        .collect();
     assert_eq!(
         after,
         before
@@ -207,7 +247,9 @@ fn a_log_too_damaged_to_write_in_is_put_right_by_a_restore() {
     let path = dir.path().join("log.db");
     drop(a_log(&path, 300));
     let mut bytes = fs::read(&path).unwrap();
-    let page = (1..bytes.len() / 4096).rfind(|p| bytes[p * 4096] == 0x0a).unwrap();
+    let page = (1..bytes.len() / 4096)
+        .rfind(|p| bytes[p * 4096] == 0x0a)
+        .unwrap();
     bytes[page * 4096 + 8..page * 4096 + 40].fill(0xff);
     fs::write(&path, &bytes).unwrap();
     let mut store = Store::open(&path).unwrap();
@@ -215,5 +257,10 @@ fn a_log_too_damaged_to_write_in_is_put_right_by_a_restore() {
     let kept = store.restore_into(&saved(dir.path(), 30, 4096)).unwrap();
     store.append(note("yes")).unwrap();
     assert_eq!(store.all_entries().unwrap().len(), 31);
-    assert_eq!(Store::rescue(&kept, &dir.path().join("r.db"), NOW).unwrap().saved, 300);
+    assert_eq!(
+        Store::rescue(&kept, &dir.path().join("r.db"), NOW)
+            .unwrap()
+            .saved,
+        300
+    );
 }

@@ -42,7 +42,10 @@ fn refuses_after(what: impl Fn(&Path, &Path)) -> (tempfile::TempDir, PathBuf) {
         let refused = store.append(note("after")).unwrap_err();
         assert!(matches!(refused, StoreError::Gone(_)), "{refused}");
         let text = refused.to_string();
-        assert!(text.starts_with("the log file is no longer at") && text.len() < 300, "{text}");
+        assert!(
+            text.starts_with("the log file is no longer at") && text.len() < 300,
+            "{text}"
+        );
     }
     assert!(matches!(store.all_entries(), Err(StoreError::Gone(_))));
     assert!(matches!(store.bins(), Err(StoreError::Gone(_))));
@@ -154,12 +157,21 @@ fn an_entry_swallowed_by_a_trigger_is_not_acknowledged() {
     drop(store);
     // Nor is such a file opened, restored or put in place of an open log.
     let text = Store::open(&path).unwrap_err().to_string();
-    assert!(text.contains("the trigger `quiet` was added") && text.len() < 300, "{text}");
+    assert!(
+        text.contains("the trigger `quiet` was added") && text.len() < 300,
+        "{text}"
+    );
     let to = dir.path().join("to.db");
-    assert!(matches!(Store::restore(&path, &to), Err(StoreError::Changed { .. })));
+    assert!(matches!(
+        Store::restore(&path, &to),
+        Err(StoreError::Changed { .. })
+    ));
     let mut good = Store::open(&to).unwrap();
     good.append(note("mine")).unwrap();
-    assert!(matches!(good.restore_into(&path), Err(StoreError::Changed { .. })));
+    assert!(matches!(
+        good.restore_into(&path),
+        Err(StoreError::Changed { .. })
+    ));
     assert_eq!(good.all_entries().unwrap().len(), 1);
     // Changed in other ways.
     for change in [
@@ -171,9 +183,15 @@ fn an_entry_swallowed_by_a_trigger_is_not_acknowledged() {
         let changed = dir.path().join("changed.db");
         drop(other.execute_batch("PRAGMA wal_checkpoint(TRUNCATE)"));
         fs::write(&changed, fs::read(&path).unwrap()).unwrap();
-        Connection::open(&changed).unwrap().execute_batch(change).unwrap();
+        Connection::open(&changed)
+            .unwrap()
+            .execute_batch(change)
+            .unwrap();
         let refused = Store::open(&changed).unwrap_err();
-        assert!(matches!(refused, StoreError::Changed { .. }), "{change}: {refused}");
+        assert!(
+            matches!(refused, StoreError::Changed { .. }),
+            "{change}: {refused}"
+        );
         let saved = dir.path().join("saved.db");
         let done = Store::rescue(&changed, &saved, NOW).unwrap();
         assert_eq!((done.saved, done.lines().len()), (2, 0), "{change}");

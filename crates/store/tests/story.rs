@@ -373,7 +373,10 @@ fn the_file_itself_refuses_change() {
         .unwrap();
     assert_eq!(store.all_entries().unwrap(), before);
     let named = store.unreadable();
-    assert_eq!((named.len(), named[0].id, named[0].intact), (1, EntryId(9), false));
+    assert_eq!(
+        (named.len(), named[0].id, named[0].intact),
+        (1, EntryId(9), false)
+    );
     assert!(matches!(store.check(), Err(StoreError::Unreadable(_))));
 }
 
@@ -384,7 +387,14 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
     let mut store = Store::open(&path).unwrap();
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     let body = r#"{"kind": "moonlight", "lux": 0.25}"#;
-    raw::put(&Connection::open(&path).unwrap(), 2, Some(1), NOW, "moonlight", body);
+    raw::put(
+        &Connection::open(&path).unwrap(),
+        2,
+        Some(1),
+        NOW,
+        "moonlight",
+        body,
+    );
     store.append(new(Some(1), NOW, note("after"))).unwrap();
     for store in [store, Store::open(&path).unwrap()] {
         for found in [store.all_entries(), store.entries(Some(BinId(1)))] {
@@ -392,9 +402,15 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
             assert_eq!(ids, [1, 3]);
         }
         let named = store.unreadable();
-        assert_eq!((named.len(), named[0].id, named[0].bin), (1, EntryId(2), Some(BinId(1))));
+        assert_eq!(
+            (named.len(), named[0].id, named[0].bin),
+            (1, EntryId(2), Some(BinId(1)))
+        );
         assert!(named[0].intact);
-        for text in [named[0].to_string(), store.entry(EntryId(2)).unwrap_err().to_string()] {
+        for text in [
+            named[0].to_string(),
+            store.entry(EntryId(2)).unwrap_err().to_string(),
+        ] {
             assert!(
                 text.starts_with(
                     "entry 2 (kind `moonlight`, written by version 9.9.9) cannot be read"
@@ -408,10 +424,13 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
         let mut lines = Vec::new();
         assert_eq!(store.export_jsonl(&mut lines).unwrap(), 3);
         assert!(String::from_utf8(lines.clone()).unwrap().contains(body));
-        assert_eq!(store.backup_to(&dir.path().join("saved.db"), true).unwrap(), 3);
+        assert_eq!(
+            store.backup_to(&dir.path().join("saved.db"), true).unwrap(),
+            3
+        );
         let text = Store::open_in_memory()
             .unwrap()
-            .import_jsonl(&lines[..])
+            .import_jsonl(&lines[..], &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(
@@ -434,7 +453,14 @@ fn a_damaged_log_is_found_by_the_check() {
     let mut store = Store::open(&path).unwrap();
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     let body = r#"{"kind":"correction","corrects":40,"replacement":null}"#;
-    raw::put(&Connection::open(&path).unwrap(), 2, Some(1), NOW, "correction", body);
+    raw::put(
+        &Connection::open(&path).unwrap(),
+        2,
+        Some(1),
+        NOW,
+        "correction",
+        body,
+    );
     let text = store.check().unwrap_err().to_string();
     assert!(
         text.contains("entry 2 corrects no earlier entry of its bin"),
@@ -446,11 +472,16 @@ fn a_damaged_log_is_found_by_the_check() {
 fn a_form_sent_twice_is_one_entry() {
     let mut store = Store::open_in_memory().unwrap();
     let (id, _) = store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
-    let sent = New::at(NOW, "UTC", Body::Turned).about(id).once("form 1".to_owned());
+    let sent = New::at(NOW, "UTC", Body::Turned)
+        .about(id)
+        .once("form 1".to_owned());
     let first = store.append(sent.clone()).unwrap();
     let before = store.all_entries().unwrap();
     let again = store.append(sent.clone()).unwrap_err();
-    assert!(matches!(again, StoreError::Already { entry } if entry == first), "{again}");
+    assert!(
+        matches!(again, StoreError::Already { entry } if entry == first),
+        "{again}"
+    );
     assert!(again.is_input());
     // In a group, too; then nothing of the group is written.
     let group = vec![New::at(NOW, "UTC", note("a")).about(id), sent.clone()];
@@ -465,7 +496,9 @@ fn a_form_sent_twice_is_one_entry() {
     assert!(matches!(store.create(made), Err(StoreError::Already { entry }) if entry == ids[0]));
     assert_eq!(store.bins().unwrap().len(), 2);
     // Another key is another entry; no key writes as often as asked.
-    store.append(sent.clone().once("form 3".to_owned())).unwrap();
+    store
+        .append(sent.clone().once("form 3".to_owned()))
+        .unwrap();
     store.append(sent.clone().once(None)).unwrap();
     store.append(sent.clone().once(None)).unwrap();
     assert_eq!(store.entries(Some(id)).unwrap().len(), 5);
@@ -510,12 +543,18 @@ fn an_invented_shelf_is_marked_and_made_whole_or_not_at_all() {
         value: "yes".into(),
     };
     let bad = vec![shelf("North", note("a")), shelf("South", note(""))];
-    assert!(store.append_shelf(bad, vec![demo(setting.clone())]).is_err());
+    assert!(
+        store
+            .append_shelf(bad, vec![demo(setting.clone())])
+            .is_err()
+    );
     assert!(store.is_empty().unwrap());
     let good = vec![shelf("North", note("a")), shelf("South", note("b"))];
     let made = store.append_shelf(good, vec![demo(setting)]).unwrap();
     assert_eq!(made.len(), 2);
-    let mine = store.append(New::at(NOW, "UTC", note("mine")).about(made[0].0)).unwrap();
+    let mine = store
+        .append(New::at(NOW, "UTC", note("mine")).about(made[0].0))
+        .unwrap();
     let marked = store.demo_entries().unwrap();
     assert_eq!(marked.len(), 7);
     assert!(!marked.contains(&mine) && marked.contains(&made[1].1[2]));

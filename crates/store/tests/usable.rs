@@ -90,7 +90,14 @@ fn taken(body: &Body) -> bool {
 fn answers(bin: &BinDescription, body: &Body) {
     let e = with(bin, body);
     assert_eq!(e.left_out, [], "{body:?}");
-    for band in [e.ph, e.ph_to_come, e.pending_meq, e.buffer_meq_per_ph, e.dry_kg, e.water_kg] {
+    for band in [
+        e.ph,
+        e.ph_to_come,
+        e.pending_meq,
+        e.buffer_meq_per_ph,
+        e.dry_kg,
+        e.water_kg,
+    ] {
         for figure in [band.low, band.median, band.high] {
             assert!(figure.is_finite(), "{body:?}: {band:?}");
         }
@@ -120,9 +127,8 @@ fn within(bound: bounds::Bound) -> impl Strategy<Value = f64> {
 }
 
 fn amount() -> impl Strategy<Value = Amount> {
-    (sized(1e-6, 1e6), prop::sample::select(Unit::ALL)).prop_filter_map("an amount", |(n, unit)| {
-        Amount::new(n, unit).ok()
-    })
+    (sized(1e-6, 1e6), prop::sample::select(Unit::ALL))
+        .prop_filter_map("an amount", |(n, unit)| Amount::new(n, unit).ok())
 }
 
 fn material() -> impl Strategy<Value = String> {
@@ -201,15 +207,25 @@ fn worms() -> impl Strategy<Value = Body> {
             count,
             species: String::new(),
         }),
-        (sized(0.0, 500_000.0), prop::option::of(sized(0.01, 1000.0)), grams(), any::<bool>())
+        (
+            sized(0.0, 500_000.0),
+            prop::option::of(sized(0.01, 1000.0)),
+            grams(),
+            any::<bool>()
+        )
             .prop_map(|(found, litres_searched, grams, ball)| Body::WormCount {
                 found,
                 litres_searched,
                 grams,
                 ball,
             }),
-        (0..500_000u32, 0..500_000u32, 0..500_000u32, within(bounds::HOURS)).prop_map(
-            |(in_suspect, in_trusted, dead_or_missing, hours)| {
+        (
+            0..500_000u32,
+            0..500_000u32,
+            0..500_000u32,
+            within(bounds::HOURS)
+        )
+            .prop_map(|(in_suspect, in_trusted, dead_or_missing, hours)| {
                 Body::TrayTest(TrayTest {
                     worms: in_suspect + in_trusted + dead_or_missing,
                     in_suspect,
@@ -217,8 +233,7 @@ fn worms() -> impl Strategy<Value = Body> {
                     dead_or_missing,
                     hours,
                 })
-            }
-        ),
+            }),
     ]
 }
 

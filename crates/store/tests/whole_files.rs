@@ -44,8 +44,14 @@ fn beside(path: &Path, end: &str) -> PathBuf {
 /// Every way to write a file at `to`, each refused; gives the words.
 fn refused_every_way(store: &Store, to: &Path) -> Vec<String> {
     vec![
-        store.export_to(to, Form::JsonLines, true).unwrap_err().to_string(),
-        store.export_to(to, Form::Csv, true).unwrap_err().to_string(),
+        store
+            .export_to(to, Form::JsonLines, true)
+            .unwrap_err()
+            .to_string(),
+        store
+            .export_to(to, Form::Csv, true)
+            .unwrap_err()
+            .to_string(),
         store.backup_to(to, true).unwrap_err().to_string(),
     ]
 }
@@ -58,7 +64,11 @@ fn nothing_is_written_over_the_log_by_whatever_name() {
     let (link, hard) = (dir.path().join("link"), dir.path().join("hard"));
     symlink(&path, &link).unwrap();
     fs::hard_link(&path, &hard).unwrap();
-    let roundabout = dir.path().join("../").join(dir.path().file_name().unwrap()).join("log.db");
+    let roundabout = dir
+        .path()
+        .join("../")
+        .join(dir.path().file_name().unwrap())
+        .join("log.db");
     let own = ["", "-wal", "-shm", "-journal"].map(|end| beside(&path, end));
     for to in own.iter().chain([&link, &hard, &roundabout]) {
         for text in refused_every_way(&store, to) {
@@ -80,7 +90,10 @@ fn what_is_not_a_plain_file_is_refused() {
     symlink("/dev/null", &to_device).unwrap();
     symlink(dir.path().join("nowhere"), &to_nothing).unwrap();
     let fifo = dir.path().join("fifo");
-    let made = std::process::Command::new("mkfifo").arg(&fifo).status().unwrap();
+    let made = std::process::Command::new("mkfifo")
+        .arg(&fifo)
+        .status()
+        .unwrap();
     assert!(made.success());
     let before = names(dir.path());
     for (to, word) in [
@@ -94,7 +107,12 @@ fn what_is_not_a_plain_file_is_refused() {
             assert!(text.contains(word), "{to:?}: {text}");
         }
         assert!(Store::open(to).unwrap_err().to_string().contains(word));
-        assert!(Store::open_existing(to).unwrap_err().to_string().contains(word));
+        assert!(
+            Store::open_existing(to)
+                .unwrap_err()
+                .to_string()
+                .contains(word)
+        );
     }
     assert_eq!(names(dir.path()), before);
     // A link to a plain file stays a link, and the file gets the content.
@@ -106,7 +124,12 @@ fn what_is_not_a_plain_file_is_refused() {
         Err(StoreError::Exists(_))
     ));
     store.export_to(&link, Form::JsonLines, true).unwrap();
-    assert!(fs::symlink_metadata(&link).unwrap().file_type().is_symlink());
+    assert!(
+        fs::symlink_metadata(&link)
+            .unwrap()
+            .file_type()
+            .is_symlink()
+    );
     assert_eq!(fs::read_to_string(&real).unwrap().lines().count(), 50);
 }
 
@@ -120,9 +143,18 @@ fn a_damaged_log_never_takes_the_place_of_a_good_copy() {
     let good = (fs::read(&lines).unwrap(), fs::read(&saved).unwrap());
     drop(store);
     for (harm, word) in [
-        ("UPDATE entry SET body = replace(body, 'note 7\"', 'note 8\"')", "entry 8 no longer says"),
-        ("DELETE FROM entry WHERE id BETWEEN 20 AND 22", "3 entries between entries 19 and 23"),
-        ("DELETE FROM entry WHERE id > 40", "10 entries after entry 40 are missing"),
+        (
+            "UPDATE entry SET body = replace(body, 'note 7\"', 'note 8\"')",
+            "entry 8 no longer says",
+        ),
+        (
+            "DELETE FROM entry WHERE id BETWEEN 20 AND 22",
+            "3 entries between entries 19 and 23",
+        ),
+        (
+            "DELETE FROM entry WHERE id > 40",
+            "10 entries after entry 40 are missing",
+        ),
         ("DELETE FROM entry", "50 entries are missing"),
     ] {
         let copy = dir.path().join("harmed.db");
@@ -135,14 +167,22 @@ fn a_damaged_log_never_takes_the_place_of_a_good_copy() {
                 false => store.backup_to(to, true),
             };
             let text = done.unwrap_err().to_string();
-            assert!(text.contains(word) && text.contains("bedwright rescue"), "{text}");
+            assert!(
+                text.contains(word) && text.contains("bedwright rescue"),
+                "{text}"
+            );
             assert!(text.chars().count() < 300, "{text}");
         }
         assert!(store.check().is_err());
         let left: Vec<String> = names(dir.path());
         assert!(!left.iter().any(|n| n.contains(".part")), "{left:?}");
         drop(store);
-        assert!(Store::restore(&copy, &path).unwrap_err().to_string().contains("entr"));
+        assert!(
+            Store::restore(&copy, &path)
+                .unwrap_err()
+                .to_string()
+                .contains("entr")
+        );
         fs::remove_file(copy).unwrap();
     }
     assert_eq!((fs::read(&lines).unwrap(), fs::read(&saved).unwrap()), good);
@@ -224,7 +264,10 @@ fn files_are_the_keepers_only() {
 fn looking_for_a_log_makes_none() {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("a/log.db");
-    assert!(matches!(Store::open_existing(&path), Err(StoreError::NotThere(_))));
+    assert!(matches!(
+        Store::open_existing(&path),
+        Err(StoreError::NotThere(_))
+    ));
     assert!(names(dir.path()).is_empty());
     let empty = dir.path().join("empty.db");
     fs::write(&empty, "").unwrap();
