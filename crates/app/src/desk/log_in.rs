@@ -5,7 +5,7 @@ use super::{Desk, DeskError};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
-use engine::reading::doubt::{Past, doubts};
+use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::early::{Early, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
@@ -127,6 +127,12 @@ impl Desk {
         if let Some(bin) = bin {
             self.check_unlikely(bin, at_unix_seconds, &body, confirmed)?;
             self.check_filled(bin, at_unix_seconds, &body)?;
+        }
+        if let Body::Shed(item) = &body {
+            let asked = self.in_units(shed_doubts(&self.tables, item)?);
+            if !asked.is_empty() && !confirmed {
+                return Err(DeskError::Asked(asked));
+            }
         }
         let written_unix_seconds = self.clock.unix_seconds();
         let new = New::at(at_unix_seconds, self.clock.zone_name(), body)

@@ -2,6 +2,7 @@
 
 use super::page::{item, page};
 use crate::counter::around::{refused, sentence};
+use crate::counter::bin::{Asked, question};
 use crate::counter::parse::{self, Check};
 use crate::desk::{Desk, DeskError};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
@@ -134,8 +135,14 @@ pub(in crate::counter) fn own_values(
     } else {
         read(desk, material, before, fields, &mut check)
     };
-    let written = said.map(|i| desk.write(None, desk.clock.unix_seconds(), Body::Shed(i)));
+    let confirmed = fields.get("confirmed") == "yes";
+    let now = desk.clock.unix_seconds();
+    let written = said.map(|i| desk.write_asked(None, now, Body::Shed(i), confirmed));
     match written {
+        Some(Err(DeskError::Asked(list))) => {
+            let form = page(desk, key)?.form;
+            return question(desk, Asked::of(&list), form, fields, format!("/shed/{key}"));
+        }
         Some(Ok(_)) => return Ok(Outcome::Go(next(key, fields))),
         Some(Err(e)) if !e.is_input() => return Err(refused(e)),
         Some(Err(e)) => check.faults.push(fault(&e)),
