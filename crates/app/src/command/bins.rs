@@ -6,7 +6,7 @@ use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
-use crate::desk::{Attention, BinState, Desk, DeskError};
+use crate::desk::{Attention, BinState, Desk, Given};
 use crate::report;
 use crate::typed;
 use engine::log::{BinDescription, BinId, Body};
@@ -106,6 +106,9 @@ pub(super) fn shelf(_a: &Shelf, session: &Session) -> Result<Reply, Fault> {
             "attention": attention(&a),
             "seen": super::living::seen::json(&desk, &state),
         }));
+    }
+    if let Some(reminder) = desk.backed_up()?.reminder {
+        session.notice(format!("{reminder} `bedwright backup FILE` saves one."));
     }
     if list.is_empty() {
         text.push_str(
@@ -290,7 +293,7 @@ pub(super) fn worth(h: &engine::estimate::Heard) -> String {
 }
 
 pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_to_write()?;
     let mut faults = Vec::new();
     let walls = from_key(&a.walls);
     if walls.is_none() {
@@ -340,18 +343,10 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
         place: a.place.clone(),
         retired: false,
     };
-    for body in &first {
-        desk.check_materials(body)?;
-    }
     let at = session.when(a.when.as_deref())?;
-    let doubts = desk.doubts(&description, &first, at)?;
-    if !doubts.is_empty() && !a.confirmed {
-        return Err(asked(DeskError::Asked(doubts)));
-    }
-    let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());
     let (bin, entries) = desk
-        .store()
-        .create_bin_with(description, at, &zone, now, first)?;
+        .add_bin(description, first, at, &Given::typed(a.confirmed))
+        .map_err(asked)?;
     Reply::new(
         format!("Bin {}, {}, is on the shelf.", bin.0, a.name),
         json!({

@@ -43,7 +43,7 @@ pub enum What {
         /// What you call it.
         #[arg(long, default_value = "")]
         called: String,
-        /// You were asked, and it stands.
+        /// It was put in a moment ago, and is put in again.
         #[arg(long)]
         confirmed: bool,
     },
@@ -68,7 +68,10 @@ pub struct Settings {
 }
 
 pub(super) fn shed(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = match a.what {
+        None => session.desk()?,
+        Some(_) => session.desk_to_write()?,
+    };
     match &a.what {
         None => list(&desk),
         Some(What::Add {
@@ -78,7 +81,7 @@ pub(super) fn shed(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
             called,
             confirmed,
         }) => {
-            let item = described(&desk, key, have.as_deref(), own, called)?;
+            let item = item(&desk, key, have.as_deref(), own, called)?;
             kept(&desk, item, *confirmed)
         }
         Some(What::Remove { key }) => remove(&desk, key),
@@ -120,7 +123,8 @@ fn list(desk: &Desk) -> Result<Reply, Fault> {
     Reply::new(text, json!({ "schema": "bedwright-shed-1", "shed": list }))
 }
 
-fn described(
+/// The item as described.
+fn item(
     desk: &Desk,
     key: &str,
     have: Option<&str>,
@@ -177,7 +181,7 @@ fn remove(desk: &Desk, key: &str) -> Result<Reply, Fault> {
     };
     item.have = false;
     item.available = None;
-    kept(desk, item, true)
+    kept(desk, item, false)
 }
 
 fn kept(desk: &Desk, item: ShedItem, confirmed: bool) -> Result<Reply, Fault> {
@@ -201,27 +205,47 @@ fn kept(desk: &Desk, item: ShedItem, confirmed: bool) -> Result<Reply, Fault> {
 }
 
 pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
-    if let (Some(name), Some(value)) = (&a.name, &a.value) {
-        set(&desk, name, value)?;
-    }
+    let desk = match (&a.name, &a.value) {
+        (Some(name), Some(value)) => set(session, name, value)?,
+        _ => session.desk()?,
+    };
     let mut all = desk.settings()?;
     all.retain(|name, _| name != DEMO);
-    let text: String = all
+    let (data, folder) = (session.data(), store::backups_folder(&session.data()));
+    let mut text: String = all
         .iter()
         .map(|(name, value)| format!("{name:<20}{value}\n"))
         .collect();
+    for (name, place) in [("log", &data), ("backups are in", &folder)] {
+        // Writing to a string does not fail.
+        let _ = writeln!(text, "{name:<20}{}", place.display());
+    }
     Reply::new(
         text,
         json!({
             "schema": "bedwright-settings-1",
             "settings": all,
-            "data": desk.path().map(|p| p.display().to_string()),
+            "data": data.display().to_string(),
+            "backups_in": folder.display().to_string(),
         }),
     )
 }
 
-fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
+fn set(session: &Session, name: &str, value: &str) -> Result<Desk, Fault> {
+    may_be_set(name, value)?;
+    let desk = session.desk_to_write()?;
+    desk.write(
+        None,
+        desk.clock.unix_seconds(),
+        Body::Setting {
+            name: name.to_owned(),
+            value: value.to_owned(),
+        },
+    )?;
+    Ok(desk)
+}
+
+fn may_be_set(name: &str, value: &str) -> Result<(), Fault> {
     let known: Vec<&str> = SETTINGS
         .iter()
         .map(|(n, _)| *n)
@@ -239,6 +263,11 @@ fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
                 "setting units `{value}` is not one of metric, us"
             )));
         }
+        "backups" if !["on", "off"].contains(&value) => {
+            return Err(Fault::input(format!(
+                "setting backups `{value}` is not one of on, off"
+            )));
+        }
         "room_celsius" => {
             let celsius = typed::number(value)
                 .map_err(|fault| Fault::input(format!("setting room_celsius: {fault}")))?;
@@ -246,13 +275,5 @@ fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
         }
         _ => {}
     }
-    desk.write(
-        None,
-        desk.clock.unix_seconds(),
-        Body::Setting {
-            name: name.to_owned(),
-            value: value.to_owned(),
-        },
-    )?;
     Ok(())
 }

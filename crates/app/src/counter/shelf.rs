@@ -3,12 +3,16 @@
 use super::around::{refused, sentence, shell, units};
 use super::bin::{Asked, question};
 use super::new_bin::{self, NewBin};
+use super::once::{self, Tried};
 use super::{parse, picture, words};
 use crate::chart::{SectionSize, bin_section};
 use crate::demo;
 use crate::desk::{Attention, Desk, DeskError, Level};
+use crate::report;
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::*;
+use engine::log::Body;
+use store::StoreError;
 
 pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
     let mut bins = Vec::new();
@@ -33,6 +37,14 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
     Ok(ShelfPage {
         shell: shell(desk, "Shelf", Nav::Shelf),
         bins: bins.into_iter().map(|(_, bin)| bin).collect(),
+        demo_goes: demo::there(desk)
+            .map_err(refused)?
+            .map_or_else(String::new, |d| goes(&d)),
+        reminder: desk
+            .backed_up()
+            .map_err(refused)?
+            .reminder
+            .unwrap_or_default(),
         may_demo: desk
             .store()
             .is_empty()
@@ -69,6 +81,24 @@ pub(super) fn verdict(attention: &Attention) -> Verdict {
     }
 }
 
+/// What leaves with the demo, and what stays.
+fn goes(demo: &demo::There) -> String {
+    let mut said = String::from(
+        "The invented bins leave the shelf and the invented things leave the shed; the file keeps what they held.",
+    );
+    if demo.own_entries > 0 {
+        let many = report::count(demo.own_entries, "entry", "entries");
+        said.push_str(&format!(
+            " {many} of yours in the invented bins go with them and stay in the file."
+        ));
+    }
+    said.push_str(match demo.own_bins {
+        0 => " Things you put in the shed yourself, or changed there, stay.",
+        _ => " Your own bins stay, and so do things you put in the shed yourself or changed there.",
+    });
+    said
+}
+
 pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
     demo::open(desk).map_err(|e| match e {
         DeskError::Unreadable(why) => {
@@ -80,8 +110,7 @@ pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
 }
 
 pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
-    let shown = desk.settings().map_err(refused)?;
-    if shown.get("demo").is_none_or(|v| v != "yes") {
+    if demo::there(desk).map_err(refused)?.is_none() {
         return Err(PageError::new(
             409,
             "There is no demo to put away",
@@ -103,6 +132,16 @@ pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
     })
 }
 
+/// Where the bin is that a form made before; the form when there is none.
+fn made_before<T>(desk: &Desk, made: &Result<T, DeskError>) -> String {
+    let entry = match made {
+        Err(DeskError::Store(StoreError::Already { entry })) => desk.store().entry(*entry).ok(),
+        _ => None,
+    };
+    let bin = entry.and_then(|e| e.bin);
+    bin.map_or_else(|| "/bins/new".to_owned(), |bin| format!("/bins/{}", bin.0))
+}
+
 pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
     let again = |faults: &[(String, String)]| -> Answer<Outcome<AddBinPage>> {
         let mut page = add_bin_form(desk, fields)?;
@@ -118,24 +157,24 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
         Ok(new) => new,
         Err(faults) => return again(&faults),
     };
-    for body in &first {
-        if let Err(e) = desk.check_materials(body) {
-            return again(&[(String::new(), sentence(&e))]);
-        }
-    }
-    let asked = desk.doubts(&description, &first, at).map_err(refused)?;
-    if !asked.is_empty() && fields.get("confirmed") != "yes" {
-        let asked = Asked::of(&asked);
-        let form = add_bin_form(desk, fields)?.form;
-        return question(desk, asked, form, fields, "/bins/new".into());
-    }
-    let now = desk.clock.unix_seconds();
-    let made = desk
-        .store()
-        .create_bin_with(description, at, &desk.clock.zone_name(), now, first);
+    let body = Body::Bin(description.clone());
+    let made = desk.add_bin(description, first, at, &once::given(fields));
+    let form = || add_bin_form(desk, fields).map(|page| page.form);
+    let back = made_before(desk, &made);
+    let tried = Tried {
+        bin: None,
+        body: &body,
+        at: fields.has("when").then_some(at),
+        back: &back,
+    };
+    let twice = |e: &DeskError| once::already(desk, e, &tried, form, fields);
     match made {
         Ok((bin, _)) => Ok(Outcome::Go(format!("/bins/{}?said=added", bin.0))),
+        Err(e) if let Some(led) = twice(&e) => led,
+        Err(e) if let Some(asked) = Asked::by(&e) => {
+            question(desk, asked, form()?, fields, "/bins/new".into())
+        }
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
-        Err(e) => Err(refused(e.into())),
+        Err(e) => Err(refused(e)),
     }
 }

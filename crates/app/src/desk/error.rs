@@ -3,7 +3,7 @@
 use engine::bed::fill::FillError;
 use engine::bounds::BoundError;
 use engine::estimate::EstimateError;
-use engine::log::BinId;
+use engine::log::{BinId, EntryId};
 use engine::measure::AmountError;
 use engine::reading::question::Question;
 use engine::table::TableError;
@@ -38,6 +38,12 @@ pub enum DeskError {
     /// A value is unlikely or cannot be: ask the keeper.
     #[error("{}", .0.first().map_or_else(String::new, Question::text))]
     Asked(Vec<Question>),
+    /// The same was written a moment ago.
+    #[error("the same was written within the last minute, as entry {}", .entry.0)]
+    Again {
+        /// The entry that says it.
+        entry: EntryId,
+    },
     /// A reading of the bed from before there was one.
     #[error(
         "when: {at} is before the bin was filled; a reading of the bed may be dated from {from} to {to}"
@@ -59,6 +65,9 @@ pub enum DeskError {
     /// A spell of heat or cold.
     #[error(transparent)]
     Weather(#[from] engine::weather::WeatherError),
+    /// The log could not be opened, for this reason.
+    #[error("{0}")]
+    Closed(String),
     /// Something said in words that could not be read.
     #[error("{0}")]
     Unreadable(String),
@@ -70,6 +79,7 @@ impl DeskError {
     pub fn is_input(&self) -> bool {
         match self {
             Self::Store(e) => e.is_input(),
+            Self::Closed(_) => false,
             _ => true,
         }
     }

@@ -2,6 +2,7 @@
 
 use super::{NowPart, Shell};
 use crate::chart::Svg;
+use crate::web::error::Link;
 use crate::web::widgets::{Figure, Form, Picture, Verdict};
 use askama::Template;
 
@@ -15,6 +16,10 @@ pub struct ShelfPage {
     pub bins: Vec<ShelfBin>,
     /// The demo shelf can be opened: nothing was ever written.
     pub may_demo: bool,
+    /// What goes when the demo is put away; empty without one.
+    pub demo_goes: String,
+    /// That it is time to save a backup; empty when it is not.
+    pub reminder: String,
 }
 
 /// One bin on the shelf.
@@ -170,6 +175,8 @@ pub struct QuestionPage {
     pub sent: Vec<(String, String)>,
     /// The form to fix it, filled with what was typed.
     pub fix: Form,
+    /// Other ways on; when there are any, the form wrote an entry before.
+    pub ways: Vec<Link>,
     /// Names offered where a material is typed.
     pub materials: Vec<(String, String)>,
     /// Where to go to write nothing.
