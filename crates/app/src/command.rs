@@ -7,6 +7,7 @@ mod demo;
 pub mod dose;
 pub mod entry;
 mod figures;
+mod given_file;
 pub mod judge;
 pub mod keeping;
 pub mod living;
@@ -180,12 +181,31 @@ fn print_line(text: &str) -> Result<(), Fault> {
     }
 }
 
+/// Most faults told one by one.
+const MOST_TOLD: usize = 20;
+/// Longest line of a fault [characters].
+const LONGEST: usize = 300;
+
+/// A line, its end left out when it is long.
+fn cut(line: &str) -> std::borrow::Cow<'_, str> {
+    match line.char_indices().nth(LONGEST) {
+        None => line.into(),
+        Some(_) => line.chars().take(LONGEST - 1).chain(['…']).collect(),
+    }
+}
+
 /// Prints a fault, one line each, and gives its exit code.
 #[must_use]
 pub fn report_fault(fault: &Fault) -> ExitCode {
-    let tell = |line: &str| eprintln!("{}", shown::line(line));
+    let tell = |line: &str| eprintln!("{}", cut(&shown::line(line)));
     match fault {
-        Fault::Input(lines) => lines.iter().for_each(|l| tell(l)),
+        Fault::Input(lines) => {
+            lines.iter().take(MOST_TOLD).for_each(|l| tell(l));
+            let more = lines.len().saturating_sub(MOST_TOLD);
+            if more > 0 {
+                tell(&format!("and {more} more faults"));
+            }
+        }
         Fault::Other(line) => tell(line),
     }
     ExitCode::from(fault.code())

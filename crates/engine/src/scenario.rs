@@ -27,6 +27,11 @@ pub const MOST_DAYS: u32 = 730;
 /// Most members.
 pub const MOST_MEMBERS: usize = 5000;
 
+/// Most happenings.
+pub const MOST_HAPPENINGS: usize = 20_000;
+/// Most happenings times members: each happens to every member.
+pub const MOST_WORK: usize = 20_000_000;
+
 /// Something done or seen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Happening {

@@ -262,9 +262,8 @@ fn missing(
     let known = known_lost(db)?;
     let mut found = Vec::new();
     let none = BTreeMap::new();
-    let devices = places.iter().map(|(d, p)| (d, p));
     let unseen = (!places.contains_key(&own)).then_some((&own, &none));
-    for (device, taken) in devices.chain(unseen) {
+    for (device, taken) in places.iter().chain(unseen) {
         let mut before: (i64, Option<i64>) = (0, None);
         let end = (*device == own).then_some((given.saturating_add(1), None));
         let steps = taken.iter().map(|(s, id)| (*s, Some(*id))).chain(end);

@@ -49,7 +49,12 @@ impl Store {
     /// # Errors
     /// When `path` is the log itself, or is no plain file that can be read;
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_from(&mut self, path: &Path, form: Form) -> Result<Imported, StoreError> {
+    pub fn import_from(
+        &mut self,
+        path: &Path,
+        form: Form,
+        fits: Fits<'_>,
+    ) -> Result<Imported, StoreError> {
         // Looked at before it is opened: closing the log's own file here would
         // drop the locks SQLite holds on it.
         if self.path().is_some_and(|log| belongs_to(path, log)) {
@@ -63,8 +68,8 @@ impl Store {
         })?;
         let file = std::fs::File::open(path).map_err(crate::error::io_at("open", path))?;
         match form {
-            Form::JsonLines => self.import_jsonl(BufReader::new(file)),
-            Form::Csv => self.import_csv(file),
+            Form::JsonLines => self.import_jsonl(BufReader::new(file), fits),
+            Form::Csv => self.import_csv(file, fits),
         }
     }
 
@@ -72,9 +77,13 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_jsonl(&mut self, mut input: impl BufRead) -> Result<Imported, StoreError> {
+    pub fn import_jsonl(
+        &mut self,
+        mut input: impl BufRead,
+        fits: Fits<'_>,
+    ) -> Result<Imported, StoreError> {
         self.in_one_go(|pen| {
-            let mut taking = Taking::new(pen);
+            let mut taking = Taking::new(pen, fits);
             let mut bytes = Vec::new();
             for line in 1.. {
                 if !read_line(&mut input, &mut bytes).map_err(|e| e.at_line(line))? {
@@ -91,14 +100,20 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
-    pub fn import_csv(&mut self, input: impl Read) -> Result<Imported, StoreError> {
-        self.in_one_go(|pen| Taking::new(pen).csv(input))
+    pub fn import_csv(&mut self, input: impl Read, fits: Fits<'_>) -> Result<Imported, StoreError> {
+        self.in_one_go(|pen| Taking::new(pen, fits).csv(input))
     }
 }
+
+/// Whether an entry can be used, asked of each that an import would add, in
+/// order; else what keeps it from being used. The tables that tell are not
+/// this crate's.
+pub type Fits<'f> = &'f mut dyn FnMut(&Body) -> Result<(), String>;
 
 /// An import under way.
 struct Taking<'p, 't> {
     pen: &'p mut Pen<'t>,
+    fits: Fits<'p>,
     /// Number of the last entry before the import.
     last: i64,
     /// Number of the line before.
@@ -107,8 +122,9 @@ struct Taking<'p, 't> {
 }
 
 impl<'p, 't> Taking<'p, 't> {
-    fn new(pen: &'p mut Pen<'t>) -> Self {
+    fn new(pen: &'p mut Pen<'t>, fits: Fits<'p>) -> Self {
         Self {
+            fits,
             last: pen.last,
             before: 0,
             done: Imported::default(),
@@ -178,6 +194,8 @@ impl<'p, 't> Taking<'p, 't> {
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
         admit(self.pen.tx, &given.new, true)?;
+        (self.fits)(&given.new.body)
+            .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
         self.done.added += 1;
         Ok(())
@@ -224,7 +242,7 @@ impl<'p, 't> Taking<'p, 't> {
 fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
     let once = |c: &&str| columns.iter().filter(|d| d == c).count() == 1;
     let known = columns.iter().all(|c| CSV_COLUMNS.contains(&c) && once(&c));
-    if known && CSV_COLUMNS[..NEEDED].iter().all(|c| once(c)) {
+    if known && CSV_COLUMNS[..NEEDED].iter().all(once) {
         return Ok(());
     }
     let need = CSV_COLUMNS[..NEEDED].join(",");

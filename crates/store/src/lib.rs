@@ -44,7 +44,7 @@ pub use append::{New, NewBin};
 pub use error::{StoreError, plain};
 pub use export::Form;
 pub use health::{Health, Missing, Unreadable};
-pub use import::Imported;
+pub use import::{Fits, Imported};
 pub use open::Store;
 pub use read::{BinView, Mark};
 pub use rescue::Rescued;

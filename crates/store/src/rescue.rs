@@ -193,7 +193,7 @@ fn write(found: Found, told: Told, part: &Path, now: i64) -> Result<Rescued, Sto
         pen.take(&New::at(now, "UTC", Body::Note { text }))
     })?;
     set_journal(&store.db, "delete")?;
-    match store.examine()?.first_damage() {
+    match examine(&store.db)?.first_damage() {
         None => Ok(rescued),
         Some(problem) => Err(StoreError::not_whole(part, problem)),
     }

@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 
+mod raw;
+
 use engine::log::{
     BinDescription, BinId, Body, EntryId, Lid, Measured, Place, Reading, ShedItem, Walls, effective,
 };
@@ -336,7 +338,7 @@ fn the_file_itself_refuses_change() {
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     let before = store.all_entries().unwrap();
     let other = Connection::open(&path).unwrap();
-    let row = "(1, NULL, 1, 'UTC', 1, 'turned', '{\"kind\":\"turned\"}', '0')";
+    let row = "(1, 'd', 9, NULL, 0, 0, NULL, 1, 'UTC', 1, 'turned', '0', '{\"kind\":\"turned\"}')";
     for (sql, word) in [
         ("UPDATE entry SET zone = 'UTC'".to_owned(), "never changed"),
         ("DELETE FROM entry".to_owned(), "never deleted"),
@@ -348,19 +350,12 @@ fn the_file_itself_refuses_change() {
             format!("INSERT INTO entry VALUES {row} ON CONFLICT (id) DO UPDATE SET zone = 'X'"),
             "never replaced",
         ),
+        // By its place on its device, too.
         (
-            format!(
-                "INSERT INTO entry VALUES {}",
-                row.replace("'turned',", "'note',").replace("(1,", "(9,")
-            ),
-            "CHECK",
-        ),
-        (
-            format!(
-                "INSERT INTO entry VALUES {}",
-                row.replace("\"}", "\"").replace("(1,", "(9,")
-            ),
-            "CHECK",
+            "INSERT OR REPLACE INTO entry SELECT 9, device, sequence, once, demo, checksum, bin,
+                at_unix_seconds, zone, written_unix_seconds, kind, engine_version, body FROM entry"
+                .to_owned(),
+            "never replaced",
         ),
     ] {
         let text = other.execute_batch(&sql).unwrap_err().to_string();
@@ -369,42 +364,86 @@ fn the_file_itself_refuses_change() {
     assert_eq!(store.all_entries().unwrap(), before);
     let pragma = |name: &str| other.pragma_query_value(None, name, |r| r.get::<_, String>(0));
     assert_eq!(pragma("journal_mode").unwrap(), "wal");
+    // A row of somebody else's carries no seal of ours: it is named, not shown.
+    other
+        .execute_batch(&format!(
+            "INSERT INTO entry VALUES {}",
+            row.replace("(1,", "(9,")
+        ))
+        .unwrap();
+    assert_eq!(store.all_entries().unwrap(), before);
+    let named = store.unreadable();
+    assert_eq!(
+        (named.len(), named[0].id, named[0].intact),
+        (1, EntryId(9), false)
+    );
+    assert!(matches!(store.check(), Err(StoreError::Unreadable(_))));
 }
 
 #[test]
-fn an_entry_of_a_newer_version_is_kept_and_named() {
+fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("log.db");
     let mut store = Store::open(&path).unwrap();
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
     let body = r#"{"kind": "moonlight", "lux": 0.25}"#;
-    let raw = Connection::open(&path).unwrap();
-    raw.execute(
-        "INSERT INTO entry VALUES (NULL, 1, ?1, 'UTC', ?1, 'moonlight', ?2, '9.9.9')",
-        rusqlite::params![NOW, body],
-    )
-    .unwrap();
+    raw::put(
+        &Connection::open(&path).unwrap(),
+        2,
+        Some(1),
+        NOW,
+        "moonlight",
+        body,
+    );
     store.append(new(Some(1), NOW, note("after"))).unwrap();
-    for found in [store.all_entries(), store.entries(Some(BinId(1)))] {
-        let text = found.unwrap_err().to_string();
+    for store in [store, Store::open(&path).unwrap()] {
+        for found in [store.all_entries(), store.entries(Some(BinId(1)))] {
+            let ids: Vec<i64> = found.unwrap().iter().map(|e| e.id.0).collect();
+            assert_eq!(ids, [1, 3]);
+        }
+        let named = store.unreadable();
+        assert_eq!(
+            (named.len(), named[0].id, named[0].bin),
+            (1, EntryId(2), Some(BinId(1)))
+        );
+        assert!(named[0].intact);
+        for text in [
+            named[0].to_string(),
+            store.entry(EntryId(2)).unwrap_err().to_string(),
+        ] {
+            assert!(
+                text.starts_with(
+                    "entry 2 (kind `moonlight`, written by version 9.9.9) cannot be read"
+                ),
+                "{text}"
+            );
+        }
+        assert_eq!(store.bins().unwrap().len(), 1);
+        assert!(store.health().is_whole() && !store.health().is_sound());
+        // It is no obstacle to saving, and comes through untouched.
+        let mut lines = Vec::new();
+        assert_eq!(store.export_jsonl(&mut lines).unwrap(), 3);
+        assert!(String::from_utf8(lines.clone()).unwrap().contains(body));
+        assert_eq!(
+            store.backup_to(&dir.path().join("saved.db"), true).unwrap(),
+            3
+        );
+        let text = Store::open_in_memory()
+            .unwrap()
+            .import_jsonl(&lines[..], &mut |_| Ok(()))
+            .unwrap_err()
+            .to_string();
         assert!(
-            text.starts_with("entry 2 (kind `moonlight`, written by version 9.9.9) cannot be read"),
+            text.starts_with("line 2: body could not be read: unknown variant `moonlight`"),
             "{text}"
         );
     }
-    assert_eq!(store.bins().unwrap().len(), 1);
-    let mut lines = Vec::new();
-    assert_eq!(store.export_jsonl(&mut lines).unwrap(), 3);
-    assert!(String::from_utf8(lines.clone()).unwrap().contains(body));
-    let text = Store::open_in_memory()
-        .unwrap()
-        .import_jsonl(&lines[..])
+    // A backup this version cannot read whole is not put in place of a log.
+    let text = Store::restore(&dir.path().join("saved.db"), &dir.path().join("other.db"))
         .unwrap_err()
         .to_string();
-    assert!(
-        text.starts_with("line 2: body could not be read: unknown variant `moonlight`"),
-        "{text}"
-    );
+    assert!(text.starts_with("entry 2 (kind `moonlight`"), "{text}");
+    assert!(!dir.path().join("other.db").exists());
 }
 
 #[test]
@@ -413,15 +452,110 @@ fn a_damaged_log_is_found_by_the_check() {
     let path = dir.path().join("log.db");
     let mut store = Store::open(&path).unwrap();
     store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
-    let raw = Connection::open(&path).unwrap();
-    raw.execute_batch(
-        r#"INSERT INTO entry VALUES (NULL, 1, 1760000000, 'UTC', 1760000000, 'correction',
-           '{"kind":"correction","corrects":40,"replacement":null}', '0')"#,
-    )
-    .unwrap();
+    let body = r#"{"kind":"correction","corrects":40,"replacement":null}"#;
+    raw::put(
+        &Connection::open(&path).unwrap(),
+        2,
+        Some(1),
+        NOW,
+        "correction",
+        body,
+    );
     let text = store.check().unwrap_err().to_string();
     assert!(
         text.contains("entry 2 corrects no earlier entry of its bin"),
         "{text}"
     );
+}
+
+#[test]
+fn a_form_sent_twice_is_one_entry() {
+    let mut store = Store::open_in_memory().unwrap();
+    let (id, _) = store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
+    let sent = New::at(NOW, "UTC", Body::Turned)
+        .about(id)
+        .once("form 1".to_owned());
+    let first = store.append(sent.clone()).unwrap();
+    let before = store.all_entries().unwrap();
+    let again = store.append(sent.clone()).unwrap_err();
+    assert!(
+        matches!(again, StoreError::Already { entry } if entry == first),
+        "{again}"
+    );
+    assert!(again.is_input());
+    // In a group, too; then nothing of the group is written.
+    let group = vec![New::at(NOW, "UTC", note("a")).about(id), sent.clone()];
+    assert!(store.append_all(group).is_err());
+    // A new bin by the same form.
+    let made = store::NewBin {
+        description: New::at(NOW, "UTC", Body::Bin(bin("South"))).once("form 2".to_owned()),
+        entries: vec![New::at(NOW, "UTC", Body::Turned)],
+    };
+    assert_eq!(store.all_entries().unwrap(), before);
+    let (south, ids) = store.create(made.clone()).unwrap();
+    assert!(matches!(store.create(made), Err(StoreError::Already { entry }) if entry == ids[0]));
+    assert_eq!(store.bins().unwrap().len(), 2);
+    // Another key is another entry; no key writes as often as asked.
+    store
+        .append(sent.clone().once("form 3".to_owned()))
+        .unwrap();
+    store.append(sent.clone().once(None)).unwrap();
+    store.append(sent.clone().once(None)).unwrap();
+    assert_eq!(store.entries(Some(id)).unwrap().len(), 5);
+    assert_eq!(store.entries(Some(south)).unwrap().len(), 2);
+    assert!(store.append(sent.once(String::new())).is_err());
+}
+
+#[test]
+fn the_same_said_again_within_a_minute_is_known() {
+    let mut store = Store::open_in_memory().unwrap();
+    let (one, _) = store.create_bin(bin("North"), NOW, "UTC", NOW).unwrap();
+    let (two, _) = store.create_bin(bin("South"), NOW, "UTC", NOW).unwrap();
+    let said = |at: i64, written: i64, text: &str| {
+        New::at(at, "UTC", note(text)).about(one).written(written)
+    };
+    let id = store.append(said(NOW, NOW, "wet")).unwrap();
+    let lately = |new: New| store.lately(&new, 60).unwrap();
+    assert_eq!(lately(said(NOW + 59, NOW + 59, "wet")), Some(id));
+    for other in [
+        said(NOW, NOW, "dry"),
+        said(NOW, NOW, "wet").about(two),
+        said(NOW, NOW, "wet").about(None),
+        // Later, or of another day though written now.
+        said(NOW + 61, NOW + 61, "wet"),
+        said(NOW - 86_400, NOW + 10, "wet"),
+    ] {
+        assert_eq!(lately(other), None);
+    }
+}
+
+#[test]
+fn an_invented_shelf_is_marked_and_made_whole_or_not_at_all() {
+    let dir = tempfile::tempdir().unwrap();
+    let mut store = Store::open(&dir.path().join("log.db")).unwrap();
+    let demo = |body| New::at(NOW, "UTC", body).demo(true);
+    let shelf = |name: &str, last: Body| store::NewBin {
+        description: demo(Body::Bin(bin(name))),
+        entries: vec![demo(Body::Turned), demo(last)],
+    };
+    let setting = Body::Setting {
+        name: "demo".into(),
+        value: "yes".into(),
+    };
+    let bad = vec![shelf("North", note("a")), shelf("South", note(""))];
+    assert!(
+        store
+            .append_shelf(bad, vec![demo(setting.clone())])
+            .is_err()
+    );
+    assert!(store.is_empty().unwrap());
+    let good = vec![shelf("North", note("a")), shelf("South", note("b"))];
+    let made = store.append_shelf(good, vec![demo(setting)]).unwrap();
+    assert_eq!(made.len(), 2);
+    let mine = store
+        .append(New::at(NOW, "UTC", note("mine")).about(made[0].0))
+        .unwrap();
+    let marked = store.demo_entries().unwrap();
+    assert_eq!(marked.len(), 7);
+    assert!(!marked.contains(&mine) && marked.contains(&made[1].1[2]));
 }

@@ -88,12 +88,8 @@ fn answer(
     file: &PathBuf,
     json: bool,
 ) -> Result<String, Fault> {
-    let text = std::fs::read_to_string(file).map_err(|e| {
-        Fault::Input(vec![input::Mistake {
-            line: None,
-            what: format!("cannot be read: {e}"),
-        }])
-    })?;
+    let text = command::given_file::read(file)
+        .map_err(|what| Fault::Input(vec![input::Mistake { line: None, what }]))?;
     let problem = input::read(tables, &text).map_err(Fault::Input)?;
     let equilibrium = equilibrate(model, &problem)?;
     if json {

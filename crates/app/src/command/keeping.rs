@@ -147,11 +147,12 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
         .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", shown(&a.path))))?;
     let csv = a.csv || a.path.extension().is_some_and(|e| e == "csv");
     let desk = session.desk()?;
+    let mut fits = desk.for_import()?;
     let mut store = desk.store();
     let done = if csv {
-        store.import_csv(file)
+        store.import_csv(file, &mut fits)
     } else {
-        store.import_jsonl(BufReader::new(file))
+        store.import_jsonl(BufReader::new(file), &mut fits)
     };
     let done = done.map_err(|e| match Fault::from(e) {
         Fault::Input(list) => Fault::Input(

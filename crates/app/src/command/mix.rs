@@ -1,5 +1,6 @@
 //! `bedwright mix FILE.toml --json`: see docs/contract-mix.md.
 
+use super::given_file;
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use super::toml_file::File;
@@ -37,7 +38,7 @@ struct Asked {
 
 pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
     let tables = Tables::load()?;
-    let asked = read(&tables, &name(&a.file), &text(&a.file)?)?;
+    let asked = read(&tables, &name(&a.file), &given_file::text(&a.file)?)?;
     let judged = judge(&tables, &asked)?;
     Reply::new(
         verdict::text(&judged, Units::Metric),
@@ -82,13 +83,16 @@ fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
     }
 }
 
-/// The file's name for messages.
-pub(super) fn name(path: &Path) -> String {
-    path.display().to_string()
-}
+/// Longest name of a file in a message [characters].
+const NAME_LONG: usize = 80;
 
-/// The text of a file.
-pub(super) fn text(path: &Path) -> Result<String, Fault> {
-    std::fs::read_to_string(path)
-        .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", path.display())))
+/// The file's name for messages; of a long one its end.
+pub(super) fn name(path: &Path) -> String {
+    let whole = path.display().to_string();
+    let long = whole.chars().count();
+    if long <= NAME_LONG {
+        return whole;
+    }
+    let end = whole.chars().skip(long + 1 - NAME_LONG);
+    std::iter::once('…').chain(end).collect()
 }

@@ -3,6 +3,7 @@
 pub(super) mod input;
 pub(super) mod output;
 
+use super::given_file;
 use super::mix;
 use super::session::{Fault, Reply, Session, bars};
 use crate::desk::DeskError;
@@ -25,7 +26,7 @@ pub struct Arguments {
 
 pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
     let tables = Tables::load()?;
-    let asked = input::read(&tables, &mix::name(&a.file), &mix::text(&a.file)?)?;
+    let asked = input::read(&tables, &mix::name(&a.file), &given_file::text(&a.file)?)?;
     let mut bar = Bar::new(bars(), "playing it through");
     let mut played = play(&tables, &asked.scenario, &ALL_CORES, &mut |done| {
         bar.at(done);

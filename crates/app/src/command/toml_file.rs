@@ -1,6 +1,7 @@
 //! A TOML file read value by value, so that every fault in it is listed with
 //! its line, not only the first.
 
+use super::given_file::Lines;
 use engine::bounds::{Bound, BoundError};
 use std::cell::RefCell;
 use std::ops::Range;
@@ -11,6 +12,7 @@ use toml::de::{DeTable, DeValue};
 pub(super) struct File<'t> {
     name: String,
     text: &'t str,
+    /// Byte of the text, and what is wrong there.
     faults: RefCell<Vec<(usize, String)>>,
 }
 
@@ -53,15 +55,18 @@ impl<'t> File<'t> {
 
     /// Notes a fault at a byte of the file.
     pub(super) fn say(&self, start: usize, what: impl Into<String>) {
-        let line = 1 + self.text[..start.min(self.text.len())]
-            .matches('\n')
-            .count();
-        self.faults.borrow_mut().push((line, what.into()));
+        self.faults.borrow_mut().push((start, what.into()));
     }
 
     /// The faults, in order of line: `file:line: what`.
     pub(super) fn faults(&self) -> Vec<String> {
-        let mut list = self.faults.borrow().clone();
+        let lines = Lines::of(self.text);
+        let mut list: Vec<(usize, String)> = self
+            .faults
+            .take()
+            .into_iter()
+            .map(|(start, what)| (lines.at(start), what))
+            .collect();
         list.sort_by_key(|(line, _)| *line);
         list.dedup();
         list.iter()

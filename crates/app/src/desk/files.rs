@@ -54,6 +54,7 @@ impl Desk {
     pub fn import(&self, file: &[u8]) -> Result<Imported, DeskError> {
         let text = file.strip_prefix("\u{feff}".as_bytes()).unwrap_or(file);
         let first = text.iter().find(|b| !b.is_ascii_whitespace());
+        let mut fits = self.for_import()?;
         let mut store = self.store();
         Ok(match first {
             None => {
@@ -61,8 +62,8 @@ impl Desk {
                     "the file is empty; nothing was taken in".to_owned(),
                 ));
             }
-            Some(b'{') => store.import_jsonl(text)?,
-            Some(_) => store.import_csv(text)?,
+            Some(b'{') => store.import_jsonl(text, &mut fits)?,
+            Some(_) => store.import_csv(text, &mut fits)?,
         })
     }
 

@@ -193,6 +193,19 @@ impl Desk {
         Ok(())
     }
 
+    /// What an import holds each entry to: it must be one the estimate can
+    /// use, with the own values given by then.
+    pub(crate) fn for_import(
+        &self,
+    ) -> Result<impl FnMut(&Body) -> Result<(), String> + '_, DeskError> {
+        let mut own = self.own()?;
+        Ok(move |body: &Body| {
+            usable(&self.tables, &own, body).map_err(|e| e.to_string())?;
+            follow(&mut own, body);
+            Ok(())
+        })
+    }
+
     /// Every material named must be in the tables, every amount must fit it,
     /// and food must be food: what is taken in can be used.
     pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
@@ -254,6 +267,20 @@ fn struck(corrects: EntryId) -> Entry {
             at_unix_seconds: None,
             reason: String::new(),
         },
+    }
+}
+
+/// The keeper's own values as entries of the shed come by.
+fn follow(own: &mut Own, body: &Body) {
+    match body {
+        Body::Shed(item) => {
+            own.insert(item.material.clone(), item.own.clone());
+        }
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => follow(own, new),
+        _ => {}
     }
 }
 

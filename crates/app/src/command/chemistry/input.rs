@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::command::given_file::Lines;
 use engine::bounds::{self, Bound, BoundError};
 use engine::chemistry::{Gas, Problem, SiteLoad, Solid, Solids, Totals};
 use engine::quantity::Celsius;
@@ -57,16 +58,14 @@ const DRY_KG: Bound = Bound {
 };
 
 /// Collects mistakes with their lines.
-struct Checker<'t> {
-    text: &'t str,
+struct Checker {
+    lines: Lines,
     mistakes: Vec<Mistake>,
 }
 
-impl Checker<'_> {
+impl Checker {
     fn line(&self, start: usize) -> usize {
-        1 + self.text[..start.min(self.text.len())]
-            .matches('\n')
-            .count()
+        self.lines.at(start)
     }
 
     fn say(&mut self, start: usize, what: String) {
@@ -122,7 +121,7 @@ fn plain(message: &str) -> String {
 /// Read the text of a file into a problem, or list every mistake in it.
 pub(super) fn read(tables: &Tables, text: &str) -> Result<Problem, Vec<Mistake>> {
     let mut checker = Checker {
-        text,
+        lines: Lines::of(text),
         mistakes: Vec::new(),
     };
     let file: File = toml::from_str(text).map_err(|error| {
@@ -158,7 +157,7 @@ pub(super) fn read(tables: &Tables, text: &str) -> Result<Problem, Vec<Mistake>>
 }
 
 fn read_totals(
-    checker: &mut Checker<'_>,
+    checker: &mut Checker,
     list: &BTreeMap<Spanned<String>, Spanned<f64>>,
 ) -> Totals {
     let mut totals = Totals::default();
@@ -179,7 +178,7 @@ fn read_totals(
     totals
 }
 
-fn read_solids(checker: &mut Checker<'_>, list: &[SolidEntry]) -> Solids {
+fn read_solids(checker: &mut Checker, list: &[SolidEntry]) -> Solids {
     let mut solids = Solids::NONE;
     for entry in list {
         let name = entry.name.get_ref();
@@ -203,7 +202,7 @@ fn read_solids(checker: &mut Checker<'_>, list: &[SolidEntry]) -> Solids {
     solids
 }
 
-fn read_materials(checker: &mut Checker<'_>, tables: &Tables, list: &[MaterialEntry]) -> SiteLoad {
+fn read_materials(checker: &mut Checker, tables: &Tables, list: &[MaterialEntry]) -> SiteLoad {
     let mut sites = SiteLoad::default();
     for entry in list {
         let key = entry.key.get_ref();

@@ -2,7 +2,7 @@
 //! what-if.
 
 use super::{days, tracks};
-use crate::command::parts;
+use crate::command::{given_file, parts};
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::outlook::{AIR_CELSIUS, OUTLOOK_DAYS, Outlook, WhatIf};
 use crate::desk::{BinState, Desk};
@@ -92,8 +92,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
 /// Daily lows and highs out of a file.
 pub(in crate::command) fn air(path: &Path) -> Result<Vec<Day>, Fault> {
     let name = path.display();
-    let text = std::fs::read_to_string(path)
-        .map_err(|e| Fault::input(format!("{name}: cannot be read: {e}")))?;
+    let text = given_file::text(path)?;
     let mut reader = csv::ReaderBuilder::new()
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());

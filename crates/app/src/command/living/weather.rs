@@ -2,6 +2,7 @@
 //! that has to be done about it.
 
 use super::{days, tracks};
+use crate::command::given_file;
 use crate::command::session::{Fault, Reply, Session, units};
 use crate::desk::Desk;
 use crate::desk::outlook::AIR_CELSIUS;
@@ -57,8 +58,7 @@ pub struct Arguments {
 
 pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let text_of_days = match &a.file {
-        Some(path) => std::fs::read_to_string(path)
-            .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", path.display())))?,
+        Some(path) => given_file::text(path)?,
         None => a.day.join("\n"),
     };
     if text_of_days.trim().is_empty() {

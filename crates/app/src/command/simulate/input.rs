@@ -9,7 +9,7 @@ use crate::command::toml_file::{File, Table};
 use engine::bounds::{self, Bound};
 use engine::living::room::usual_swing;
 use engine::log::{Body, Part};
-use engine::scenario::{Happening, MOST_DAYS, MOST_MEMBERS, Scenario, What};
+use engine::scenario::{Happening, MOST_DAYS, MOST_MEMBERS, MOST_WORK, Scenario, What};
 use engine::table::Tables;
 use jiff::civil::Date;
 
@@ -92,6 +92,17 @@ pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fau
     happenings.extend(happenings::observations(&context, &root));
     let seed = whole_number(&root, "seed", &SEED).unwrap_or(USUAL_SEED);
     let members = whole_number(&root, "members", &MEMBERS).unwrap_or(USUAL_MEMBERS);
+    let work = happenings.len() * members as usize;
+    if work > MOST_WORK {
+        root.say(
+            "members",
+            format!(
+                "{} happenings with {members} members are too many to play; with so many happenings at most {} members",
+                happenings.len(),
+                MOST_WORK / happenings.len().max(1)
+            ),
+        );
+    }
     if root.has("note") {
         let _ = root.text("note");
     }

@@ -11,7 +11,7 @@ use engine::estimate::live::Staged;
 use engine::living::species::Species;
 use engine::log::{Applied, Body, Dose, Measured, Part, PeatLabel, Place, Reading, Word};
 use engine::measure::Amount;
-use engine::scenario::{Happening, What};
+use engine::scenario::{Happening, MOST_HAPPENINGS, What};
 
 const WORMS: [&str; 8] = [
     "day", "date", "grams", "count", "adults", "young", "cocoons", "species",
@@ -157,9 +157,10 @@ fn kind(t: &Table<'_, '_>) -> Option<Species> {
     found
 }
 
-/// What is done, each as often as said.
+/// What is done, each as often as said. No more are made than are played.
 pub(super) fn actions(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Happening> {
     let mut list = Vec::new();
+    let mut asked = 0;
     for t in root.tables("actions") {
         t.only(&ACTION);
         if !t.has("do") {
@@ -172,8 +173,17 @@ pub(super) fn actions(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Happening> {
         let body = word(&t, "do", &DEEDS).and_then(|deed| body(c, &t, deed));
         let days = repeated(c, &t, on.unwrap_or(0.0));
         if let (Some(_), Some(body)) = (on, body) {
-            list.extend(days.into_iter().map(|d| entry(d, body.clone())));
+            asked += days.len();
+            if asked <= MOST_HAPPENINGS {
+                list.extend(days.into_iter().map(|d| entry(d, body.clone())));
+            }
         }
+    }
+    if asked > MOST_HAPPENINGS {
+        root.say(
+            "actions",
+            format!("the actions happen {asked} times in all; at most {MOST_HAPPENINGS} are played"),
+        );
     }
     list
 }
