@@ -6,7 +6,7 @@ use crate::demo;
 use serde_json::json;
 
 pub(super) fn run(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_to_write()?;
     demo::open(&desk)?;
     let bins = desk.bins()?.len();
     Reply::new(

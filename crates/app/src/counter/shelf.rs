@@ -8,6 +8,7 @@ use super::{parse, picture, words};
 use crate::chart::{SectionSize, bin_section};
 use crate::demo;
 use crate::desk::{Attention, Desk, DeskError, Level};
+use crate::report;
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::*;
 use engine::log::Body;
@@ -36,6 +37,14 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
     Ok(ShelfPage {
         shell: shell(desk, "Shelf", Nav::Shelf),
         bins: bins.into_iter().map(|(_, bin)| bin).collect(),
+        demo_goes: demo::there(desk)
+            .map_err(refused)?
+            .map_or_else(String::new, |d| goes(&d)),
+        reminder: desk
+            .backed_up()
+            .map_err(refused)?
+            .reminder
+            .unwrap_or_default(),
         may_demo: desk
             .store()
             .is_empty()
@@ -72,6 +81,24 @@ pub(super) fn verdict(attention: &Attention) -> Verdict {
     }
 }
 
+/// What leaves with the demo, and what stays.
+fn goes(demo: &demo::There) -> String {
+    let mut said = String::from(
+        "The invented bins leave the shelf and the invented things leave the shed; the file keeps what they held.",
+    );
+    if demo.own_entries > 0 {
+        let many = report::count(demo.own_entries, "entry", "entries");
+        said.push_str(&format!(
+            " {many} of yours in the invented bins go with them and stay in the file."
+        ));
+    }
+    said.push_str(match demo.own_bins {
+        0 => " Things you put in the shed yourself, or changed there, stay.",
+        _ => " Your own bins stay, and so do things you put in the shed yourself or changed there.",
+    });
+    said
+}
+
 pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
     demo::open(desk).map_err(|e| match e {
         DeskError::Unreadable(why) => {
@@ -83,8 +110,7 @@ pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
 }
 
 pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
-    let shown = desk.settings().map_err(refused)?;
-    if shown.get("demo").is_none_or(|v| v != "yes") {
+    if demo::there(desk).map_err(refused)?.is_none() {
         return Err(PageError::new(
             409,
             "There is no demo to put away",
