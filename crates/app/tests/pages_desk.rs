@@ -16,4 +16,6 @@ mod pages_desk {
     mod once;
     mod plain_words;
     mod shelf;
+    mod strict;
+    mod times;
 }

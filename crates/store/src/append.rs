@@ -239,13 +239,9 @@ impl Store {
         Ok(done)
     }
 
-    /// After a commit: fold the journal into the file, as far as others let
-    /// us, and ask the file.
+    /// After a commit: fold the journal into the file, and ask the file.
     fn is_acknowledged(&self, tally: &Tally, before: i64) -> Result<(), StoreError> {
-        // Best effort: until it is folded in, the journal holds the entry.
-        let _ = self
-            .db
-            .query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()));
+        self.fold_journal();
         match self.is_in_the_file(tally, before) {
             Ok(()) => Ok(()),
             Err(gone @ StoreError::Gone(_)) => Err(gone),

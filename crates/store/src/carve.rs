@@ -3,6 +3,7 @@
 //! carry its seal. (Format of rows: the SQLite file format, sections 1.6 and
 //! 2.1; <https://www.sqlite.org/fileformat2.html>.)
 
+use crate::migrate::is_as_taken;
 use crate::seal::Record;
 use std::collections::BTreeMap;
 
@@ -120,9 +121,7 @@ fn unsealed_shape(id: i64, row: &[Value]) -> Option<Record> {
         return None;
     };
     let (kind, body) = (kind.text()?, body.text()?);
-    let said: serde_json::Value = serde_json::from_str(&body).ok()?;
-    (said["kind"] == kind.as_str()).then_some(())?;
-    Some(Record {
+    let record = Record {
         id,
         device: String::new(),
         sequence: 0,
@@ -136,7 +135,8 @@ fn unsealed_shape(id: i64, row: &[Value]) -> Option<Record> {
         kind,
         engine_version: version.text()?,
         body,
-    })
+    };
+    is_as_taken(&record).then_some(record)
 }
 
 /// The row that begins at `at`, if one does.

@@ -297,7 +297,9 @@ pub fn plain(text: &str, long: usize) -> String {
         }
         match c {
             // The marks that turn writing round could make a name read as another.
-            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
+            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+                out.push('\u{fffd}');
+            }
             '\n' | '\r' | '\t' | '\u{2028}' | '\u{2029}' => out.push(' '),
             c if c.is_control() => out.push('\u{fffd}'),
             c => out.push(c),

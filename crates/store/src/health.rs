@@ -195,10 +195,7 @@ pub(crate) fn examine(db: &Connection) -> Result<Health, StoreError> {
     };
     let read = db.unchecked_transaction()?;
     if let Err(error) = go_through(&read, &mut health) {
-        match error.about(std::path::Path::new("")) {
-            StoreError::Damaged { problem, .. } => health.damage.push(problem),
-            other => return Err(other),
-        }
+        health.damage.push(damage_in(error)?);
     }
     read.finish()?;
     Ok(health)
@@ -210,11 +207,26 @@ fn complaints(db: &Connection) -> Result<Vec<String>, StoreError> {
         let lines = query.query_map([], |r| r.get::<_, String>(0))?;
         lines.collect()
     };
-    match ask().map_err(|e| StoreError::from(e).about(std::path::Path::new(""))) {
+    match ask() {
         Ok(lines) if lines == ["ok"] => Ok(Vec::new()),
         Ok(lines) => Ok(lines.iter().map(|l| plain(l, 120)).collect()),
-        Err(StoreError::Damaged { problem, .. }) => Ok(vec![problem]),
-        Err(other) => Err(other),
+        Err(error) => Ok(vec![damage_in(error.into())?]),
+    }
+}
+
+/// What is wrong with a file that could not be gone through; the error itself
+/// when that was not the file's fault.
+fn damage_in(error: StoreError) -> Result<String, StoreError> {
+    match error {
+        StoreError::Sqlite(e) if e.sqlite_error_code().is_none() => {
+            Ok(format!("what it says of itself cannot be read ({e})"))
+        }
+        StoreError::Sqlite(e)
+            if e.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseCorrupt) =>
+        {
+            Ok(plain(&e.to_string(), 120))
+        }
+        other => Err(other),
     }
 }
 

@@ -37,7 +37,16 @@ fn seal_all(tx: &Connection) -> Result<(), StoreError> {
     let mut sequence = 0;
     while let Some(row) = rows.next()? {
         sequence += 1;
-        unsealed(row, &device, sequence)?.sealed().add(tx)?;
+        let record = unsealed(row, &device, sequence)?;
+        let record = match is_as_taken(&record) {
+            true => record.sealed(),
+            // Damaged before it had a seal: it gets none that fits.
+            false => Record {
+                checksum: -1,
+                ..record
+            },
+        };
+        record.add(tx)?;
     }
     drop(rows);
     drop(query);
@@ -52,6 +61,12 @@ fn seal_all(tx: &Connection) -> Result<(), StoreError> {
     )?;
     tx.execute("UPDATE this_log SET sequence = ?1", [sequence])?;
     Ok(())
+}
+
+/// Whether a body is one schema 1 took: JSON that says the kind of its row.
+pub(crate) fn is_as_taken(record: &Record) -> bool {
+    serde_json::from_str::<serde_json::Value>(&record.body)
+        .is_ok_and(|body| body["kind"] == record.kind.as_str())
 }
 
 /// A row of schema 1, in the order [`seal_all`] asks for it.

@@ -82,13 +82,18 @@ impl Store {
         let mut db = Connection::open_with_flags(path, READ_WRITE)?;
         db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
         // Look before anything is written: the file may be somebody else's.
-        let found = schema_of(&db, path, STEPS)?;
-        check_shape(&db, path, found, STEPS)?;
+        // In one transaction: another program may be making it just now.
+        let look = db.unchecked_transaction()?;
+        let found = schema_of(&look, path, STEPS)?;
+        check_shape(&look, path, found, STEPS)?;
+        look.finish()?;
         make_keepers_only(path);
         set_journal(&db, "wal")?;
         set_pragmas(&db)?;
         bring_up(&mut db, Some(path), STEPS)?;
-        Self::with(db, Some(path.to_owned()))
+        let store = Self::with(db, Some(path.to_owned()))?;
+        store.fold_journal();
+        Ok(store)
     }
 
     fn with(db: Connection, path: Option<PathBuf>) -> Result<Self, StoreError> {

@@ -3,6 +3,7 @@
 //! and is lost; so before anything is acknowledged, the file at the path is
 //! asked.
 
+use crate::open::BUSY_SECONDS;
 use crate::place::{Identity, identity, with_end};
 use crate::seal::{COLUMNS, Record};
 use crate::{Store, StoreError};
@@ -11,7 +12,8 @@ use rusqlite::{Connection, ErrorCode, OpenFlags};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use crate::open::BUSY_SECONDS;
+/// How long to wait for readers before the journal is left as it is.
+const FOLD_WAIT: Duration = Duration::from_millis(50);
 
 /// The files of an open log, as they stood when it was opened.
 #[derive(Debug)]
@@ -96,6 +98,20 @@ impl Store {
             return Ok(());
         }
         Err(self.lost())
+    }
+
+    /// Fold the write-ahead journal into the file and empty it, so that the one
+    /// file is the whole log, and another put in its place is not changed by
+    /// what is left in the journal. Best effort: while another program reads,
+    /// the journal keeps what it holds.
+    pub(crate) fn fold_journal(&self) {
+        let fold = || {
+            self.db.busy_timeout(FOLD_WAIT)?;
+            self.db
+                .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+        };
+        let _ = fold();
+        let _ = self.db.busy_timeout(Duration::from_secs(BUSY_SECONDS));
     }
 
     fn lost(&self) -> StoreError {

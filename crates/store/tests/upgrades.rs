@@ -91,3 +91,45 @@ fn the_log_of_schema_1_says_what_it_said() {
     };
     assert_eq!(reading.spots, [6.1, 6.35, 6.9]);
 }
+
+#[test]
+fn an_old_log_with_a_damaged_entry_is_brought_up_and_says_which() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let db = Connection::open(&path).unwrap();
+    db.execute_batch(OLD[0].1).unwrap();
+    drop(db);
+    // Letters lost inside the bodies of entries 11 and 12, as a bad disk loses them.
+    let mut bytes = std::fs::read(&path).unwrap();
+    for harm in [&br#"{"kind":"turned"}"#[..], br#"{"kind":"note""#] {
+        let at = bytes.windows(harm.len()).position(|w| w == harm).unwrap();
+        bytes[at] = b'[';
+    }
+    std::fs::write(&path, bytes).unwrap();
+    let store = Store::open(&path).unwrap();
+    assert_eq!(store.all_entries().unwrap().len(), 12);
+    let named: Vec<_> = store
+        .unreadable()
+        .iter()
+        .map(|u| (u.id.0, u.intact))
+        .collect();
+    assert_eq!(named, [(11, false), (12, false)]);
+    assert!(dir.path().join("log.db.before-schema-2").exists());
+}
+
+#[test]
+fn an_old_invented_shelf_is_not_told_from_a_keepers_own() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    Connection::open(&path)
+        .unwrap()
+        .execute_batch(OLD[0].1)
+        .unwrap();
+    assert!(
+        Store::open(&path)
+            .unwrap()
+            .demo_entries()
+            .unwrap()
+            .is_empty()
+    );
+}

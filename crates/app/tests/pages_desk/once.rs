@@ -215,7 +215,7 @@ async fn the_other_forms_write_once_too() {
         ("/shed/limestone_calcitic", &own),
         ("/shed/dolomite", &quick),
         (&format!("/bins/1/log/{id}"), &correction),
-        (&format!("/bins/1/log/{}", id + 1), &strike),
+        (&format!("/bins/1/log/{}", id + 4), &strike),
     ];
     for (n, (path, fields)) in (1..).zip(cases) {
         let key = key(n);
