@@ -79,7 +79,9 @@ impl Store {
     }
 
     fn open_file(path: &Path) -> Result<Self, StoreError> {
-        let mut db = Connection::open_with_flags(path, READ_WRITE)?;
+        // Made absolute: SQLite takes some names, such as `:memory:`, for no file.
+        let whole = std::path::absolute(path).map_err(io_at("find", path))?;
+        let mut db = Connection::open_with_flags(whole, READ_WRITE)?;
         db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
         // Look before anything is written: the file may be somebody else's.
         // In one transaction: another program may be making it just now.

@@ -251,8 +251,8 @@ fn broken(record: &Record) -> Unreadable {
     Unreadable {
         id: EntryId(record.id),
         bin: record.bin.map(BinId),
-        kind: crate::plain(&record.kind, 40),
-        engine_version: crate::plain(&record.engine_version, 40),
+        kind: crate::plain(&record.kind, 24),
+        engine_version: crate::plain(&record.engine_version, 16),
         intact: false,
         problem: "its checksum does not fit".to_owned(),
     }
