@@ -118,7 +118,7 @@ pub(super) fn restore(a: &Restore, session: &Session) -> Result<Reply, Fault> {
         return Err(Fault::input(format!("`{}` is not there", shown(&a.path))));
     }
     let to = session.data();
-    let kept = Store::restore(&a.path, &to)?;
+    let kept = Store::restore(&a.path, &to)?.map(|k| beside(&to, k));
     let mut text = format!("{} is in place.", shown(&a.path));
     if let Some(old) = &kept {
         text.push_str(&format!(" What was there is kept as {}.", shown(old)));
@@ -131,6 +131,14 @@ pub(super) fn restore(a: &Restore, session: &Session) -> Result<Reply, Fault> {
             "kept": kept.as_deref().map(shown),
         }),
     )
+}
+
+/// A file beside the log, named the way the log was named.
+fn beside(log: &Path, file: PathBuf) -> PathBuf {
+    match file.file_name() {
+        Some(name) if !log.is_symlink() => log.with_file_name(name),
+        _ => file,
+    }
 }
 
 pub(super) fn export(a: &Export, session: &Session) -> Result<Reply, Fault> {

@@ -170,7 +170,9 @@ fn an_entry_of_a_newer_version_is_left_out_kept_and_named() {
         r#"INSERT INTO entry VALUES (90, 1, 1760000000, 'UTC', 1760000000, 'moonlight', '{"kind":"moonlight","lux":0.2}', '9.0.0');"#,
     );
     home.note("after the upgrade");
-    for command in READING {
+    // Nothing says what is in that bin, so there is no estimate of it.
+    let estimated = |c: &&&[&str]| !["now", "plan"].contains(&c[0]);
+    for command in READING.iter().filter(estimated) {
         let said = home.run(command);
         assert_eq!(said.code, 0, "{command:?} {}", said.err);
         assert!(said.err.contains("entry 90"), "{command:?} {}", said.err);

@@ -119,6 +119,16 @@ fn a_backup_and_an_export_are_whole_and_say_so() {
     assert_eq!(saved["entries"], 4);
     let out = home.run(&["export", "saved.jsonl", "--json"]).json();
     assert_eq!(out["entries"], 4);
+    // Each line says where it was first written, and carries its checksum.
+    let line = &home.entries("log.db")[3];
+    assert_eq!((&line["id"], &line["sequence"]), (&4.into(), &4.into()));
+    assert!(
+        line["device"].is_string() && line["checksum"].is_number(),
+        "{line}"
+    );
+    let moved = home.run_on("other.db", &["import", "saved.jsonl"]);
+    assert_eq!(moved.code, 0, "{}", moved.err);
+    assert_eq!(home.entries("other.db"), home.entries("log.db"));
     assert_eq!(home.entries("saved.db"), home.entries("log.db"));
     let told = home.run(&["backup", "saved.db"]);
     assert!(told.refused().contains("--replace"), "{}", told.err);
