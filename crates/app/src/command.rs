@@ -93,9 +93,11 @@ pub enum Command {
     /// Read a log from JSON Lines or CSV.
     Import(keeping::Import),
     /// An invented shelf to look at.
-    Demo(keeping::Plain),
-    /// Check the data file.
+    Demo(demo::Arguments),
+    /// Check the data file, and say what to do where it is damaged.
     Check(keeping::Plain),
+    /// Save what can be read of a damaged log.
+    Rescue(keeping::Rescue),
     /// Will worms stay in the bedding of a file.
     Mix(mix::Arguments),
     /// What to dose the bin of a file with.
@@ -116,24 +118,58 @@ pub fn run(line: CommandLine) -> ExitCode {
         Some(other) => other,
         None => Command::Serve(serve::Arguments::default()),
     };
-    let answer = Session::new(line.global).and_then(|s| reply(command, &s));
-    match answer.and_then(|text| print_line(&text)) {
+    match Session::new(line.global) {
+        Ok(session) => carry_out(command, &session),
+        Err(fault) => report_fault(&fault),
+    }
+}
+
+/// Answers; what is to be known of the log itself is said beside the answer,
+/// and a log that was written in is backed up where that is due.
+fn carry_out(command: Command, session: &Session) -> ExitCode {
+    let answer = reply(command, session);
+    let notices = session.notices();
+    say(notices.clone());
+    let (mut reply, json) = match answer {
+        Ok(answered) => answered,
+        Err(fault) => return report_fault(&fault),
+    };
+    reply.with_notices(&notices);
+    let code = print_answer(&reply, json);
+    if session.writes() {
+        keeping::tend(session);
+        say(session.notices());
+    }
+    code
+}
+
+fn print_answer(reply: &Reply, json: bool) -> ExitCode {
+    if reply.bad && !json {
+        return report_fault(&Fault::Other(reply.text.clone()));
+    }
+    match print_line(&reply.written(json)) {
+        Ok(()) if reply.bad => ExitCode::FAILURE,
         Ok(()) => ExitCode::SUCCESS,
         Err(fault) => report_fault(&fault),
     }
 }
 
+/// Lines beside the answer go where faults go.
+pub(crate) fn say(lines: Vec<String>) {
+    let _ = report_fault(&Fault::Input(lines));
+}
+
 macro_rules! answered {
     ($command:expr, $session:expr, { $($kind:ident => $run:path,)* }) => {
         match $command {
-            Command::Serve(a) => serve::run(&a, $session).map(|()| String::new()),
-            Command::Chemistry(_) => Ok(String::new()),
-            $(Command::$kind(a) => Ok($run(&a, $session)?.written(a.json)),)*
+            Command::Serve(a) => serve::run(&a, $session).map(|()| (Reply::nothing(), false)),
+            Command::Chemistry(_) => Ok((Reply::nothing(), false)),
+            $(Command::$kind(a) => Ok(($run(&a, $session)?, a.json)),)*
         }
     };
 }
 
-fn reply(command: Command, s: &Session) -> Result<String, Fault> {
+fn reply(command: Command, s: &Session) -> Result<(Reply, bool), Fault> {
     answered!(command, s, {
         Bins => bins::shelf,
         Bin => bins::one,
@@ -163,6 +199,7 @@ fn reply(command: Command, s: &Session) -> Result<String, Fault> {
         Import => keeping::import,
         Demo => demo::run,
         Check => keeping::check,
+        Rescue => keeping::rescue,
         Mix => mix::run,
         Dose => dose::run,
         Simulate => simulate::run,

@@ -5,6 +5,7 @@ mod bin;
 mod bin_words;
 mod cite;
 mod correct;
+mod damage;
 mod dose;
 mod fill_in;
 mod judge;
@@ -21,9 +22,9 @@ mod words;
 
 use crate::desk::Desk;
 use crate::web::{
-    AddBinPage, Answer, Answers, AwayPage, BinPage, CorrectPage, DosePage, Download, Export,
-    Fields, JarTestPage, JudgePage, MaterialPage, Outcome, OutlookPage, RationPage, SettingsPage,
-    ShedPage, ShelfPage, TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
+    AddBinPage, Answer, Answers, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, Download,
+    Export, Fields, JarTestPage, JudgePage, MaterialPage, Outcome, OutlookPage, RationPage,
+    SettingsPage, ShedPage, ShelfPage, TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
 use std::sync::Arc;
 
@@ -35,6 +36,22 @@ pub struct Counter {
 }
 
 impl Answers for Counter {
+    fn ready(&self) -> Answer<()> {
+        around::ready(&self.desk)
+    }
+
+    fn tend(&self) {
+        self.desk.tend();
+    }
+
+    fn damage(&self) -> Answer<DamagePage> {
+        damage::damage(&self.desk)
+    }
+
+    fn rescued(&self) -> Answer<Download> {
+        damage::rescued(&self.desk)
+    }
+
     fn shelf(&self) -> Answer<ShelfPage> {
         shelf::shelf(&self.desk)
     }

@@ -3,12 +3,14 @@
 //! out of date.
 
 use crate::desk::{Desk, DeskError};
-use engine::log::{BinDescription, BinId, Body, ShedItem};
+use crate::report;
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem};
 use engine::measure::Amount;
 use engine::reading::instrument::Instrument;
 use engine::reading::question::questions;
 use jiff::ToSpan;
-use store::New;
+use std::collections::BTreeSet;
+use store::{BinView, New, NewBin};
 
 mod bins;
 
@@ -18,7 +20,60 @@ pub(crate) struct Story {
     entries: Vec<(i32, i8, i8, Body)>,
 }
 
-/// Opens the invented shelf in an empty log.
+/// What is on show of the invented shelf.
+#[derive(Debug)]
+pub struct There {
+    /// Invented bins on the shelf.
+    bins: Vec<BinView>,
+    /// Invented things in the shed that the keeper has not changed.
+    shed: Vec<ShedItem>,
+    /// Bins of the keeper's own on the shelf.
+    pub own_bins: usize,
+    /// Entries the keeper wrote in invented bins.
+    pub own_entries: usize,
+}
+
+impl There {
+    /// What leaves the shelf when the demo is put away, and what stays.
+    #[must_use]
+    pub fn goes(&self) -> String {
+        self.told([
+            "The invented bins leave the shelf and the invented things leave the shed; the file keeps what they held.",
+            "go with them and stay in the file.",
+            "stay",
+        ])
+    }
+
+    /// The same once it is done.
+    #[must_use]
+    pub fn gone(&self) -> String {
+        self.told([
+            "The invented bins left the shelf and the invented things left the shed; the file keeps what they held.",
+            "went with them and stayed in the file.",
+            "stayed",
+        ])
+    }
+
+    fn told(&self, [what, with_them, stays]: [&str; 3]) -> String {
+        let mut said = what.to_owned();
+        if self.own_entries > 0 {
+            let many = report::count(self.own_entries, "entry", "entries");
+            said.push_str(&format!(
+                " {many} of yours in the invented bins {with_them}"
+            ));
+        }
+        said.push_str(&match self.own_bins {
+            0 => format!(" Things you put in the shed yourself, or changed there, {stays}."),
+            _ => format!(
+                " Your own bins {stays}, and things you put in the shed yourself or changed there too."
+            ),
+        });
+        said
+    }
+}
+
+/// Opens the invented shelf in an empty log, whole or not at all. Each entry
+/// is marked as invented.
 ///
 /// # Errors
 /// [`DeskError::Unreadable`] when the log holds anything already; otherwise
@@ -36,43 +91,130 @@ pub fn open(desk: &Desk) -> Result<(), DeskError> {
     let shed = shed()?
         .into_iter()
         .map(Body::Shed)
-        .chain([Body::Setting {
-            name: "demo".into(),
-            value: "yes".into(),
-        }])
+        .chain([shown("yes")])
         .map(|body| {
             desk.check_materials(&body)?;
-            Ok(new(desk, None, moment(desk, 120, 9, 30)?, body))
+            Ok(new(desk, None, moment(desk, 120, 9, 30)?, body).demo(true))
         })
         .collect::<Result<Vec<_>, DeskError>>()?;
-    desk.store().append_all(shed)?;
-    stories.into_iter().try_for_each(|s| put(desk, s))
+    let bins = stories
+        .into_iter()
+        .map(|s| opening(desk, s))
+        .collect::<Result<Vec<_>, _>>()?;
+    desk.store().append_shelf(bins, shed)?;
+    Ok(())
 }
 
-/// Puts the invented shelf away: its bins leave the shelf and its shed is
-/// emptied. Everything stays in the log.
+/// The setting that says whether the invented shelf is on show.
+fn shown(value: &str) -> Body {
+    Body::Setting {
+        name: "demo".into(),
+        value: value.into(),
+    }
+}
+
+/// What of the invented shelf is on show; `None` when nothing is.
+///
+/// # Errors
+/// [`DeskError`] when the log cannot be read.
+pub fn there(desk: &Desk) -> Result<Option<There>, DeskError> {
+    if desk.settings()?.get("demo").is_none_or(|v| v != "yes") {
+        return Ok(None);
+    }
+    let all = desk.store().all_entries()?;
+    let mut marked = desk.store().demo_entries()?;
+    if marked.is_empty() {
+        marked = known(&all)?;
+    }
+    let is_own = |e: &Entry| !marked.contains(&e.id);
+    let (bins, own): (Vec<_>, Vec<_>) = desk.bins()?.into_iter().partition(|bin| {
+        let first = all.iter().find(|e| e.bin == Some(bin.id));
+        first.is_some_and(|e| marked.contains(&e.id))
+    });
+    let own_entries = all
+        .iter()
+        .filter(|e| is_own(e) && bins.iter().any(|b| e.bin == Some(b.id)))
+        .count();
+    let touched: BTreeSet<&str> = all
+        .iter()
+        .filter(|e| is_own(e))
+        .filter_map(material)
+        .collect();
+    let standing = desk.shed()?.into_iter();
+    let shed = standing.filter(|i| i.have && !touched.contains(i.material.as_str()));
+    Ok(Some(There {
+        bins,
+        shed: shed.collect(),
+        own_bins: own.len(),
+        own_entries,
+    }))
+}
+
+/// The material of a shed entry, or of a correction that is one.
+fn material(entry: &Entry) -> Option<&str> {
+    match &entry.body {
+        Body::Shed(item) => Some(&item.material),
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => match &**new {
+            Body::Shed(item) => Some(&item.material),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// Entries of an invented shelf made before such entries were marked: those
+/// that say to the letter what the shelf says, in bins that are to the letter
+/// its own. Whatever is in doubt is the keeper's.
+fn known(all: &[Entry]) -> Result<BTreeSet<EntryId>, DeskError> {
+    let stories = bins::all()?;
+    let mut loose: Vec<Body> = shed()?.into_iter().map(Body::Shed).collect();
+    loose.push(shown("yes"));
+    let story_of = |bin: BinId| {
+        let first = all.iter().find(|e| e.bin == Some(bin))?;
+        stories
+            .iter()
+            .find(|s| first.body == Body::Bin(s.description.clone()))
+    };
+    let is_invented = |e: &&Entry| match e.bin {
+        // The keeper's entries are written when they are written; these were
+        // all written at the time they tell of.
+        _ if e.written_unix_seconds != e.at_unix_seconds => false,
+        None => loose.contains(&e.body),
+        Some(bin) => story_of(bin).is_some_and(|s| {
+            e.body == Body::Bin(s.description.clone())
+                || s.entries.iter().any(|(.., body)| *body == e.body)
+        }),
+    };
+    Ok(all.iter().filter(is_invented).map(|e| e.id).collect())
+}
+
+/// Puts the invented shelf away: its bins leave the shelf and its things leave
+/// the shed. The keeper's own bins, and what they put in the shed or changed
+/// there, stay. Everything stays in the log.
 ///
 /// # Errors
 /// [`DeskError`] when the log cannot be written.
 pub fn put_away(desk: &Desk) -> Result<(), DeskError> {
+    let Some(demo) = there(desk)? else {
+        return Ok(());
+    };
     let now = desk.clock.unix_seconds();
     let mut news = Vec::new();
-    for bin in desk.bins()? {
+    for bin in demo.bins {
         let mut description = bin.description;
         description.retired = true;
         news.push(new(desk, Some(bin.id), now, Body::Bin(description)));
     }
-    for mut item in desk.shed()? {
+    for mut item in demo.shed {
         item.have = false;
         item.own.clear();
         item.called.clear();
         news.push(new(desk, None, now, Body::Shed(item)));
     }
-    let demo = Body::Setting {
-        name: "demo".into(),
-        value: "no".into(),
-    };
-    news.push(new(desk, None, now, demo));
+    news.push(new(desk, None, now, shown("no")));
     desk.store().append_all(news)?;
     Ok(())
 }
@@ -94,23 +236,23 @@ fn check(desk: &Desk, story: &Story) -> Result<(), DeskError> {
     Ok(())
 }
 
-fn put(desk: &Desk, story: Story) -> Result<(), DeskError> {
+/// A bin's description and what was written about it.
+fn opening(desk: &Desk, story: Story) -> Result<NewBin, DeskError> {
     let opened = story
         .entries
         .first()
         .map_or(Ok(desk.clock.unix_seconds()), |(d, h, m, _)| {
             moment(desk, *d, *h, *m)
         })?;
-    let zone = desk.clock.zone_name();
-    let mut store = desk.store();
-    let (bin, _) = store.create_bin(story.description, opened, &zone, opened)?;
-    let news = story
+    let entries = story
         .entries
         .into_iter()
-        .map(|(d, h, m, body)| Ok(new(desk, Some(bin), moment(desk, d, h, m)?, body)))
-        .collect::<Result<Vec<_>, DeskError>>()?;
-    store.append_all(news)?;
-    Ok(())
+        .map(|(d, h, m, body)| Ok(new(desk, None, moment(desk, d, h, m)?, body).demo(true)))
+        .collect::<Result<_, DeskError>>()?;
+    Ok(NewBin {
+        description: new(desk, None, opened, Body::Bin(story.description)).demo(true),
+        entries,
+    })
 }
 
 fn new(desk: &Desk, bin: Option<BinId>, at: i64, body: Body) -> New {

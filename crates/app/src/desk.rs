@@ -10,6 +10,7 @@ pub mod error;
 pub mod files;
 pub mod food;
 pub mod hands;
+pub mod keeping;
 pub mod living;
 pub mod log_in;
 pub mod outlook;
@@ -56,8 +57,12 @@ pub const SEED: u64 = 20;
 
 /// Settings a keeper may choose, with what is taken when they have not.
 /// `demo` is `yes` while the shelf is the invented one.
-pub const SETTINGS: [(&str, &str); 3] =
-    [("units", "metric"), ("room_celsius", "20"), ("demo", "no")];
+pub const SETTINGS: [(&str, &str); 4] = [
+    ("units", "metric"),
+    ("room_celsius", "20"),
+    ("backups", "on"),
+    ("demo", "no"),
+];
 
 /// The desk.
 pub struct Desk {
@@ -67,6 +72,8 @@ pub struct Desk {
     pub clock: Clock,
     store: Mutex<Store>,
     path: Option<PathBuf>,
+    closed: Option<String>,
+    failed: Mutex<Option<String>>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
     plans: plans::Plans,
     bars: bool,
@@ -80,6 +87,28 @@ impl Desk {
     pub fn open(path: &Path, clock: Clock) -> Result<Self, DeskError> {
         let store = Store::open(path)?;
         Self::with(store, Some(path.to_owned()), clock)
+    }
+
+    /// Opens the keeper's log at `path`, which must be there: neither file nor
+    /// folder is made.
+    ///
+    /// # Errors
+    /// [`DeskError`] when there is none, or it cannot be opened.
+    pub fn open_existing(path: &Path, clock: Clock) -> Result<Self, DeskError> {
+        let store = Store::open_existing(path)?;
+        Self::with(store, Some(path.to_owned()), clock)
+    }
+
+    /// A desk before a log that cannot be opened: it answers only with why, and
+    /// with what can be read of the file.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the tables are damaged.
+    pub fn closed(path: &Path, why: &DeskError, clock: Clock) -> Result<Self, DeskError> {
+        let mut desk = Self::in_memory(clock)?;
+        desk.path = Some(path.to_owned());
+        desk.closed = Some(why.to_string());
+        Ok(desk)
     }
 
     /// A desk on an empty log in memory.
@@ -96,6 +125,8 @@ impl Desk {
             clock,
             store: Mutex::new(store),
             path,
+            closed: None,
+            failed: Mutex::new(None),
             kept: Mutex::new(BTreeMap::new()),
             plans: plans::Plans::default(),
             bars: false,
@@ -285,7 +316,7 @@ impl Desk {
     /// # Errors
     /// [`DeskError::NoBin`] when there is no such bin, or the log cannot be read.
     pub fn bin(&self, bin: BinId) -> Result<Arc<BinState>, DeskError> {
-        let last = self.store().last_id()?;
+        let mark = self.store().mark()?;
         let now = self.clock.unix_seconds();
         let kept = || {
             self.kept
@@ -293,7 +324,7 @@ impl Desk {
                 .unwrap_or_else(std::sync::PoisonError::into_inner)
         };
         if let Some(k) = kept().get(&bin.0)
-            && k.last == last
+            && k.mark == mark
             && (now - k.state.now).abs() < 3600
         {
             return Ok(Arc::clone(&k.state));
@@ -303,7 +334,7 @@ impl Desk {
         kept().insert(
             bin.0,
             state::Kept {
-                last,
+                mark,
                 state: Arc::clone(&state),
             },
         );

@@ -16,13 +16,14 @@ pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
 pub use error::{Link, PageError};
 pub(crate) use pages::filled_rows;
 pub use pages::{
-    AddBinPage, AlarmLine, AwayAnswer, AwayPage, BinPage, Choice, CorrectPage, CourseView,
-    DoseOption, DosePage, ErrorPage, Fold, HelpLine, JarResult, JarTestPage, JudgePage,
-    JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NextLook, NowLine, NowPart, NumberRow,
-    OutlookPage, PREPARED, PartRow, PlanStep, QuestionPage, RationAnswer, RationPage, Refusal,
-    SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider, Taught, TodayLine, TodayPage,
-    TodoLine, TrayResult, TrayTestPage, WeatherAnswer, WeatherPage, WhatIfPart, away_controls,
-    entry_forms, outlook_folds, ration_controls, species_words, weather_controls,
+    AddBinPage, AlarmLine, AwayAnswer, AwayPage, BackupLine, Backups, BinPage, Choice, CorrectPage,
+    CourseView, DamagePage, DoseOption, DosePage, ErrorPage, Fold, HelpLine, JarResult,
+    JarTestPage, JudgePage, JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NextLook,
+    NowLine, NowPart, NumberRow, OutlookPage, PREPARED, PartRow, PlanStep, QuestionPage,
+    RationAnswer, RationPage, Refusal, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider,
+    Taught, TodayLine, TodayPage, TodoLine, TrayResult, TrayTestPage, WeatherAnswer, WeatherPage,
+    WhatIfPart, away_controls, entry_forms, outlook_folds, ration_controls, species_words,
+    weather_controls,
 };
 pub use routes::router;
 

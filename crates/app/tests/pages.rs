@@ -24,7 +24,7 @@ use tower::ServiceExt;
 const HOST: &str = "127.0.0.1:7878";
 
 /// Every page, by an address that shows it.
-const PAGES: [(&str, &str); 33] = [
+const PAGES: [(&str, &str); 34] = [
     ("shelf", "/"),
     ("bin", "/bins/1"),
     ("bin_reading", "/bins/1?open=reading&said=logged"),
@@ -47,6 +47,7 @@ const PAGES: [(&str, &str); 33] = [
     ("shed_none", "/shed?q=zzz"),
     ("material", "/shed/peat_sphagnum_unlimed"),
     ("settings", "/settings"),
+    ("damage", "/settings/damage"),
     ("bin_2", "/bins/2"),
     ("shed_role", "/shed?role=bedding"),
     ("outlook", "/bins/1/outlook"),

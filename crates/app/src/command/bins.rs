@@ -107,6 +107,9 @@ pub(super) fn shelf(_a: &Shelf, session: &Session) -> Result<Reply, Fault> {
             "seen": super::living::seen::json(&desk, &state),
         }));
     }
+    if let Some(reminder) = desk.backed_up()?.reminder {
+        session.notice(format!("{reminder} `bedwright backup FILE` saves one."));
+    }
     if list.is_empty() {
         text.push_str(
             "There is no bin yet. `bedwright add-bin` makes one, `bedwright demo` shows an invented shelf.",
@@ -290,7 +293,7 @@ pub(super) fn worth(h: &engine::estimate::Heard) -> String {
 }
 
 pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_to_write()?;
     let mut faults = Vec::new();
     let walls = from_key(&a.walls);
     if walls.is_none() {

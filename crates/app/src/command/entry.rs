@@ -183,7 +183,7 @@ pub enum Kind {
 }
 
 pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_there_to_write()?;
     let body = body(&desk, &a.kind, a.confirmed)?;
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
@@ -196,7 +196,7 @@ pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
 }
 
 pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_there_to_write()?;
     let body = body(&desk, &a.kind, a.confirmed)?;
     let when = a
         .when
@@ -218,7 +218,7 @@ pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
 }
 
 pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_there_to_write()?;
     let correction = Body::Correction {
         corrects: EntryId(a.entry),
         replacement: None,

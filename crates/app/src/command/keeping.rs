@@ -1,12 +1,13 @@
-//! `bedwright backup`, `restore`, `export`, `import`, `check` and `demo`: the
+//! `bedwright backup`, `restore`, `export`, `import`, `check` and `rescue`: the
 //! data file.
 
 use super::session::{Fault, Reply, Session};
-use serde_json::json;
-use std::fs::File;
-use std::io::{self, BufReader, Write};
+use crate::desk::Desk;
+use crate::report;
+use serde_json::{Value, json};
+use std::io;
 use std::path::{Path, PathBuf};
-use store::Store;
+use store::{Form, Health, Missing, Store, StoreError, Unreadable};
 
 /// Arguments of `backup`.
 #[derive(Debug, clap::Args)]
@@ -60,7 +61,19 @@ pub struct Import {
     pub json: bool,
 }
 
-/// Arguments of `check` and `demo`.
+/// Arguments of `rescue`.
+#[derive(Debug, clap::Args)]
+pub struct Rescue {
+    /// Damaged log to read; it is left as it is.
+    from: PathBuf,
+    /// New log to write what can be read to.
+    to: PathBuf,
+    /// Print JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `check`.
 #[derive(Debug, clap::Args)]
 pub struct Plain {
     /// Print JSON.
@@ -72,23 +85,37 @@ fn shown(path: &Path) -> String {
     path.display().to_string()
 }
 
+/// A file already there may be replaced when that is asked for.
+fn written(error: StoreError) -> Fault {
+    match error {
+        StoreError::Exists(path) => Fault::input(format!(
+            "`{}` is already there; choose another name or give --replace",
+            shown(&path)
+        )),
+        other => other.into(),
+    }
+}
+
 pub(super) fn backup(a: &Backup, session: &Session) -> Result<Reply, Fault> {
-    session.desk()?.store().backup_to(&a.path, a.replace)?;
+    let desk = session.desk_there()?;
+    let entries = desk
+        .store()
+        .backup_to(&a.path, a.replace)
+        .map_err(written)?;
+    desk.saved();
+    let count = report::count(entries, "entry", "entries");
     Reply::new(
-        format!("Saved to {}.", shown(&a.path)),
-        json!({ "schema": "bedwright-backup-1", "path": shown(&a.path) }),
+        format!("Saved to {}: {count}, read back whole.", shown(&a.path)),
+        json!({ "schema": "bedwright-backup-1", "path": shown(&a.path), "entries": entries }),
     )
 }
 
 pub(super) fn restore(a: &Restore, session: &Session) -> Result<Reply, Fault> {
+    // Before a folder is made for it.
     if !a.path.exists() {
         return Err(Fault::input(format!("`{}` is not there", shown(&a.path))));
     }
     let to = session.data();
-    if let Some(folder) = to.parent() {
-        std::fs::create_dir_all(folder)
-            .map_err(|e| Fault::Other(format!("could not make `{}`: {e}", shown(folder))))?;
-    }
     let kept = Store::restore(&a.path, &to)?;
     let mut text = format!("{} is in place.", shown(&a.path));
     if let Some(old) = &kept {
@@ -104,56 +131,35 @@ pub(super) fn restore(a: &Restore, session: &Session) -> Result<Reply, Fault> {
     )
 }
 
-fn write_log(a: &Export, store: &Store, out: &mut impl Write) -> Result<usize, Fault> {
-    Ok(if a.csv {
-        store.export_csv(out)?
-    } else {
-        store.export_jsonl(out)?
-    })
-}
-
 pub(super) fn export(a: &Export, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_there()?;
     let store = desk.store();
     if a.path == Path::new("-") {
-        write_log(a, &store, &mut io::stdout().lock())?;
+        let mut out = io::stdout().lock();
+        match a.csv {
+            true => store.export_csv(&mut out)?,
+            false => store.export_jsonl(&mut out)?,
+        };
         return Ok(Reply::nothing());
     }
-    let failed = |e: io::Error| Fault::Other(format!("could not write `{}`: {e}", shown(&a.path)));
-    let file = if a.replace {
-        File::create(&a.path)
-    } else {
-        File::create_new(&a.path)
-    };
-    let mut file = match file {
-        Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
-            return Err(Fault::input(format!(
-                "`{}` is already there; choose another name or give --replace",
-                shown(&a.path)
-            )));
-        }
-        other => other.map_err(failed)?,
-    };
-    let entries = write_log(a, &store, &mut file)?;
-    file.sync_all().map_err(failed)?;
+    let form = if a.csv { Form::Csv } else { Form::JsonLines };
+    let entries = store.export_to(&a.path, form, a.replace).map_err(written)?;
+    let count = report::count(entries, "entry", "entries");
     Reply::new(
-        format!("{entries} entries written to {}.", shown(&a.path)),
+        format!("{count} written to {}.", shown(&a.path)),
         json!({ "schema": "bedwright-export-1", "path": shown(&a.path), "entries": entries }),
     )
 }
 
 pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
-    let file = File::open(&a.path)
+    // Before a log is made for it.
+    std::fs::metadata(&a.path)
         .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", shown(&a.path))))?;
     let csv = a.csv || a.path.extension().is_some_and(|e| e == "csv");
-    let desk = session.desk()?;
+    let form = if csv { Form::Csv } else { Form::JsonLines };
+    let desk = session.desk_to_write()?;
     let mut fits = desk.for_import()?;
-    let mut store = desk.store();
-    let done = if csv {
-        store.import_csv(file, &mut fits)
-    } else {
-        store.import_jsonl(BufReader::new(file), &mut fits)
-    };
+    let done = desk.store().import_from(&a.path, form, &mut fits);
     let done = done.map_err(|e| match Fault::from(e) {
         Fault::Input(list) => Fault::Input(
             list.iter()
@@ -175,20 +181,112 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
     )
 }
 
+/// What is wrong with a log, and how to save what can be read.
 pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
-    let entries = {
-        let store = desk.store();
-        store.check()?;
-        store.all_entries()?.len()
-    };
-    Reply::new(
-        format!("{} is sound; {entries} entries.", shown(&session.data())),
+    let desk = session.desk_there()?;
+    // Everything is said below, and not a second time beside it.
+    let _ = session.notices();
+    let health = desk.store().examine()?;
+    let data = shown(&session.data());
+    let json = checked_json(&desk, &health, session)?;
+    let backups = desk.backed_up()?;
+    if health.is_sound() {
+        let entries = report::count(health.entries, "entry", "entries");
+        let mut text = format!("{data} is sound; {entries}.");
+        if let Some(newest) = backups.list.first() {
+            text.push_str(&format!(" Its newest backup is {}.", shown(&newest.path)));
+        }
+        return Reply::new(text, json);
+    }
+    let mut text: String = health.lines().iter().map(|l| format!("{l}\n")).collect();
+    text.push_str(&format!("`bedwright rescue {data} NEW.db` saves what can be read in a new log; the file itself is left as it is."));
+    if let Some(newest) = backups.list.first() {
+        text.push_str(&format!(
+            "\nThe newest backup is {}; `bedwright restore` puts one in place.",
+            shown(&newest.path)
+        ));
+    }
+    Ok(Reply::new(text, json)?.bad())
+}
+
+fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value, Fault> {
+    let backups = desk.backed_up()?;
+    Ok(json!({
+        "schema": "bedwright-check-1",
+        "data": shown(&session.data()),
+        "entries": health.entries,
+        "sound": health.is_sound(),
+        "damage": health.damage,
+        "unreadable": unreadable(&health.unreadable),
+        "missing": missing(&health.missing),
+        "backups_in": backups.folder.as_deref().map(shown),
+        "newest_backup": backups.list.first().map(|b| shown(&b.path)),
+    }))
+}
+
+fn unreadable(list: &[Unreadable]) -> Vec<Value> {
+    let one = |u: &Unreadable| {
         json!({
-            "schema": "bedwright-check-1",
-            "data": shown(&session.data()),
-            "entries": entries,
-            "sound": true,
+            "entry": u.id.0,
+            "bin": u.bin.map(|b| b.0),
+            "kind": u.kind,
+            "engine_version": u.engine_version,
+            "as_written": u.intact,
+            "problem": u.problem,
+        })
+    };
+    list.iter().map(one).collect()
+}
+
+fn missing(list: &[Missing]) -> Vec<Value> {
+    let one = |m: &Missing| {
+        json!({
+            "count": m.count(),
+            "after_entry": m.after.map(|e| e.0),
+            "before_entry": m.before.map(|e| e.0),
+        })
+    };
+    list.iter().map(one).collect()
+}
+
+pub(super) fn rescue(a: &Rescue, session: &Session) -> Result<Reply, Fault> {
+    let done = Store::rescue(&a.from, &a.to, session.clock.unix_seconds())?;
+    let count = report::count(done.saved, "entry", "entries");
+    let mut text = format!("{count} saved in {}.\n", shown(&a.to));
+    for line in done.lines() {
+        text.push_str(&format!("{line}\n"));
+    }
+    text.push_str(&format!(
+        "{} is as it was. `bedwright restore {}` puts the new log in its place.",
+        shown(&a.from),
+        shown(&a.to)
+    ));
+    Reply::new(
+        text,
+        json!({
+            "schema": "bedwright-rescue-1",
+            "from": shown(&a.from),
+            "path": shown(&a.to),
+            "saved": done.saved,
+            "unreadable": unreadable(&done.unreadable),
+            "missing": missing(&done.missing),
+            "lost": done.lines(),
         }),
     )
+}
+
+/// Makes a backup where one is due, after something was written. The entry is
+/// on disk whatever comes of it; that none could be made is said.
+pub(super) fn tend(session: &Session) {
+    let failed = match session.desk_there() {
+        Ok(desk) => desk.tend(),
+        // The log could be opened a moment ago, or this was told already.
+        Err(_) => None,
+    };
+    let _ = session.notices();
+    if let Some(why) = failed {
+        session.notice(format!(
+            "no automatic backup could be made: {why}; what was written is in the log"
+        ));
+    }
 }

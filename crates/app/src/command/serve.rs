@@ -28,7 +28,8 @@ pub struct Arguments {
 
 /// Serves until ctrl-c, and ends within a second of it.
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
-    let desk = session.desk()?.with_bars(false);
+    let desk = session.desk_to_serve()?.with_bars(false);
+    super::say(session.notices());
     let counter = Counter {
         desk: Arc::new(desk),
     };

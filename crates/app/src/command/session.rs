@@ -1,6 +1,7 @@
 //! What a command works with: the clock, the data file, and how it answers.
 
 use crate::args::Global;
+use crate::desk::keeping::may_be_rescued;
 use crate::desk::{Clock, Desk, DeskError, place};
 use crate::report::Units;
 use crate::{shown, typed};
@@ -12,6 +13,7 @@ use jiff::ToSpan;
 use jiff::ZonedDateTime;
 use serde::Serialize;
 use serde_json::Value;
+use std::cell::{Cell, RefCell};
 use std::io::IsTerminal;
 use std::path::PathBuf;
 use store::StoreError;
@@ -71,6 +73,9 @@ pub struct Reply {
     pub text: String,
     /// For programs.
     pub json: Value,
+    /// The answer is that something is wrong: exit code 1, and the text goes
+    /// to standard error.
+    pub bad: bool,
 }
 
 impl Reply {
@@ -85,7 +90,24 @@ impl Reply {
         Ok(Self {
             text: text.into(),
             json,
+            bad: false,
         })
+    }
+
+    /// The same as an answer that something is wrong.
+    #[must_use]
+    pub fn bad(mut self) -> Self {
+        self.bad = true;
+        self
+    }
+
+    /// With what is to be known of the log itself, where there is anything.
+    pub(super) fn with_notices(&mut self, lines: &[String]) {
+        if let Value::Object(keys) = &mut self.json
+            && !lines.is_empty()
+        {
+            keys.insert("log_notices".into(), lines.into());
+        }
     }
 
     /// Nothing more to print: the answer is on standard output already.
@@ -94,6 +116,7 @@ impl Reply {
         Self {
             text: String::new(),
             json: Value::Null,
+            bad: false,
         }
     }
 
@@ -131,6 +154,8 @@ pub struct Session {
     data: Option<PathBuf>,
     /// The clock.
     pub clock: Clock,
+    notices: RefCell<Vec<String>>,
+    writes: Cell<bool>,
 }
 
 impl Session {
@@ -146,6 +171,8 @@ impl Session {
         Ok(Self {
             data: global.data,
             clock,
+            notices: RefCell::default(),
+            writes: Cell::new(false),
         })
     }
 
@@ -159,20 +186,92 @@ impl Session {
     ///
     /// # Errors
     /// [`Fault`] when the file cannot be opened.
-    pub fn desk(&self) -> Result<Desk, Fault> {
-        Ok(Desk::open(&self.data(), self.clock.clone())?.with_bars(bars()))
+    pub fn desk_to_write(&self) -> Result<Desk, Fault> {
+        self.writes.set(true);
+        self.told(Desk::open(&self.data(), self.clock.clone())?)
     }
 
-    /// The desk on the keeper's log if there is one; else on an empty one that
-    /// is not kept.
+    /// The desk on the keeper's log, which must be there, to write in it.
+    ///
+    /// # Errors
+    /// [`Fault`] when there is none yet, or it cannot be opened.
+    pub fn desk_there_to_write(&self) -> Result<Desk, Fault> {
+        self.writes.set(true);
+        self.desk_there()
+    }
+
+    /// The desk on the keeper's log, which must be there.
+    ///
+    /// # Errors
+    /// [`Fault`] when there is none yet, or it cannot be opened.
+    pub fn desk_there(&self) -> Result<Desk, Fault> {
+        self.told(Desk::open_existing(&self.data(), self.clock.clone())?)
+    }
+
+    /// The desk on the keeper's log, to read; when there is none yet, on an
+    /// empty one, and nothing is made. A place that was named and holds no log
+    /// is spoken of: it may be mistyped.
     ///
     /// # Errors
     /// [`Fault`] when the file is there and cannot be opened.
-    pub fn desk_if_any(&self) -> Result<Desk, Fault> {
-        if self.data().exists() {
-            return self.desk();
+    pub fn desk(&self) -> Result<Desk, Fault> {
+        let desk = self.desk_if_any()?;
+        if let (None, Some(named)) = (desk.path(), &self.data) {
+            self.notice(StoreError::NotThere(named.clone()).to_string());
         }
-        self.empty_desk()
+        Ok(desk)
+    }
+
+    /// As [`Session::desk`], for what hardly needs a log: that there is none is
+    /// not spoken of.
+    ///
+    /// # Errors
+    /// As [`Session::desk`].
+    pub fn desk_if_any(&self) -> Result<Desk, Fault> {
+        match Desk::open_existing(&self.data(), self.clock.clone()) {
+            Err(DeskError::Store(StoreError::NotThere(_))) => self.empty_desk(),
+            opened => self.told(opened?),
+        }
+    }
+
+    /// The desk to serve pages from, made on first run. A damaged log that
+    /// cannot be opened is served as one page that says so, with what can be
+    /// read of it to save.
+    ///
+    /// # Errors
+    /// [`Fault`] when the file cannot be opened for another reason.
+    pub fn desk_to_serve(&self) -> Result<Desk, Fault> {
+        let data = self.data();
+        match Desk::open(&data, self.clock.clone()) {
+            Err(why) if may_be_rescued(&why) => {
+                self.notice(why.to_string());
+                Ok(Desk::closed(&data, &why, self.clock.clone())?)
+            }
+            opened => self.told(opened?),
+        }
+    }
+
+    /// Keeps what is to be said of the log itself.
+    fn told(&self, desk: Desk) -> Result<Desk, Fault> {
+        self.notices.borrow_mut().extend(desk.notices());
+        Ok(desk.with_bars(bars()))
+    }
+
+    /// Says something of the log beside the answer.
+    pub fn notice(&self, line: String) {
+        self.notices.borrow_mut().push(line);
+    }
+
+    /// What was said of the log itself since last asked.
+    #[must_use]
+    pub fn notices(&self) -> Vec<String> {
+        self.notices.take()
+    }
+
+    /// Whether the log was opened to be written in.
+    #[must_use]
+    pub fn writes(&self) -> bool {
+        self.writes.get()
     }
 
     /// A desk on an empty log in memory.

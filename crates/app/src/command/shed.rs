@@ -64,7 +64,10 @@ pub struct Settings {
 }
 
 pub(super) fn shed(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = match a.what {
+        None => session.desk()?,
+        Some(_) => session.desk_to_write()?,
+    };
     match &a.what {
         None => list(&desk),
         Some(What::Add {
@@ -193,27 +196,47 @@ fn kept(desk: &Desk, item: ShedItem) -> Result<Reply, Fault> {
 }
 
 pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
-    if let (Some(name), Some(value)) = (&a.name, &a.value) {
-        set(&desk, name, value)?;
-    }
+    let desk = match (&a.name, &a.value) {
+        (Some(name), Some(value)) => set(session, name, value)?,
+        _ => session.desk()?,
+    };
     let mut all = desk.settings()?;
     all.retain(|name, _| name != DEMO);
-    let text: String = all
+    let (data, folder) = (session.data(), store::backups_folder(&session.data()));
+    let mut text: String = all
         .iter()
         .map(|(name, value)| format!("{name:<20}{value}\n"))
         .collect();
+    for (name, place) in [("log", &data), ("backups are in", &folder)] {
+        // Writing to a string does not fail.
+        let _ = writeln!(text, "{name:<20}{}", place.display());
+    }
     Reply::new(
         text,
         json!({
             "schema": "bedwright-settings-1",
             "settings": all,
-            "data": desk.path().map(|p| p.display().to_string()),
+            "data": data.display().to_string(),
+            "backups_in": folder.display().to_string(),
         }),
     )
 }
 
-fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
+fn set(session: &Session, name: &str, value: &str) -> Result<Desk, Fault> {
+    may_be_set(name, value)?;
+    let desk = session.desk_to_write()?;
+    desk.write(
+        None,
+        desk.clock.unix_seconds(),
+        Body::Setting {
+            name: name.to_owned(),
+            value: value.to_owned(),
+        },
+    )?;
+    Ok(desk)
+}
+
+fn may_be_set(name: &str, value: &str) -> Result<(), Fault> {
     let known: Vec<&str> = SETTINGS
         .iter()
         .map(|(n, _)| *n)
@@ -231,6 +254,11 @@ fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
                 "setting units `{value}` is not one of metric, us"
             )));
         }
+        "backups" if !["on", "off"].contains(&value) => {
+            return Err(Fault::input(format!(
+                "setting backups `{value}` is not one of on, off"
+            )));
+        }
         "room_celsius" => {
             let celsius = typed::number(value)
                 .map_err(|fault| Fault::input(format!("setting room_celsius: {fault}")))?;
@@ -238,13 +266,5 @@ fn set(desk: &Desk, name: &str, value: &str) -> Result<(), Fault> {
         }
         _ => {}
     }
-    desk.write(
-        None,
-        desk.clock.unix_seconds(),
-        Body::Setting {
-            name: name.to_owned(),
-            value: value.to_owned(),
-        },
-    )?;
     Ok(())
 }

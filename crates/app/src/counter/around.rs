@@ -1,8 +1,11 @@
 //! What every page has around it, and how a refusal becomes a page.
 
+use crate::demo;
+use crate::desk::keeping::may_be_rescued;
 use crate::desk::{Desk, DeskError};
 use crate::report::Units;
-use crate::web::{Nav, PageError, Shell};
+use crate::web::{Answer, Nav, PageError, Shell};
+use store::StoreError;
 
 /// A shell with the place of the data file and whether the shelf is invented.
 pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
@@ -10,10 +13,17 @@ pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
     if let Some(path) = desk.path() {
         shell.data_place = path.display().to_string();
     }
-    shell.demo = desk
-        .settings()
-        .is_ok_and(|s| s.get("demo").is_some_and(|v| v == "yes"));
+    shell.damage = desk.damage_in_short();
+    if let Ok(Some(demo)) = demo::there(desk) {
+        shell.demo = true;
+        shell.own_too = demo.own_bins > 0;
+    }
     shell
+}
+
+/// The log is there to be read and written, or one page that says why not.
+pub(super) fn ready(desk: &Desk) -> Answer<()> {
+    desk.ready().map_err(refused)
 }
 
 /// The units the keeper reads.
@@ -24,6 +34,18 @@ pub(super) fn units(desk: &Desk) -> Units {
 /// What the desk could not answer, as a page.
 pub(super) fn refused(error: DeskError) -> PageError {
     match &error {
+        DeskError::Store(StoreError::Gone(_)) => {
+            let said = format!("{} Nothing was written.", sentence(&error));
+            PageError::new(503, "The log is not where it was", &said)
+        }
+        DeskError::Store(StoreError::Unsure { .. }) => {
+            PageError::new(500, "Not sure that it was written", &sentence(&error))
+        }
+        e if may_be_rescued(e) => {
+            let said = format!("{} Nothing was written.", sentence(e));
+            PageError::new(503, "The log is damaged", &said)
+                .or("/settings/rescued", "Save what can be read")
+        }
         DeskError::NoBin(_) => PageError::not_found("bin of this number"),
         e if e.is_input() => PageError::new(422, "This cannot be answered yet", &sentence(e)),
         e => PageError::ours(&sentence(e)),

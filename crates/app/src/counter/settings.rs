@@ -6,7 +6,9 @@ use super::words;
 use crate::desk::{Desk, DeskError};
 use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
-use crate::web::{Answer, Download, Export, Fields, Nav, Outcome, SettingsPage};
+use crate::web::{
+    Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, SettingsPage,
+};
 use engine::bounds::Bound;
 use engine::log::Body;
 use engine::measure::fahrenheit;
@@ -27,6 +29,8 @@ const ROOM_US: Bound = Bound {
     high: 104.0,
     why: "the chemistry is checked from 36 to 104 °F",
 };
+/// Backups listed.
+const NEWEST: usize = 5;
 /// Largest text of an error shown [characters].
 const LONGEST: usize = 600;
 
@@ -51,6 +55,13 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
             get("units"),
         )),
         Control::Field(room_field(desk, get("room_celsius"))),
+        Control::Chips(Chips::new(
+            "backups",
+            "A backup on each day with a new entry",
+            false,
+            &[("on", "Make one"), ("off", "None")],
+            get("backups"),
+        )),
     ];
     let place = desk.path().map_or_else(
         || "in memory only; it is gone when the program ends".to_owned(),
@@ -58,10 +69,16 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
     );
     Ok(SettingsPage {
         shell: shell(desk, "Settings", Nav::Settings),
-        form: Form::new("settings", "Measures", "/settings", "Save", controls),
+        form: Form::new(
+            "settings",
+            "Measures and backups",
+            "/settings",
+            "Save",
+            controls,
+        ),
         data_place: place,
         data_size: size(desk)?,
-        last_backup: "A backup is the whole log in one file. Keep one on another device.".into(),
+        backups: backups(desk)?,
         file_error: String::new(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
     })
@@ -127,8 +144,7 @@ fn size(desk: &Desk) -> Answer<String> {
     });
     Ok(match bytes {
         0 => format!("{count}."),
-        b if b < 1_000_000 => format!("{count}, {:.0} kB on disk.", b as f64 / 1e3),
-        b => format!("{count}, {:.1} MB on disk.", b as f64 / 1e6),
+        b => format!("{count}, {} on disk.", kilobytes(b)),
     })
 }
 
@@ -143,16 +159,22 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
         }
     };
     let room = room(fields, &mut check);
+    let backups = made_of_themselves(fields, &mut check);
     let (true, Some(units), Some(room)) = (check.faults.is_empty(), units, room) else {
         let mut again = page(desk)?;
         again.form.refill(fields, &check.faults);
         return Ok(Outcome::Show(Box::new(again)));
     };
     let now = desk.settings().map_err(refused)?;
-    for (name, value) in [("units", units), ("room_celsius", room.to_string())] {
-        if now.get(name) == Some(&value) {
+    let sent = [
+        ("units", Some(units)),
+        ("room_celsius", Some(room.to_string())),
+        ("backups", backups),
+    ];
+    for (name, value) in sent {
+        let Some(value) = value.filter(|v| now.get(name) != Some(v)) else {
             continue;
-        }
+        };
         let body = Body::Setting {
             name: name.to_owned(),
             value,
@@ -163,7 +185,65 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
     Ok(Outcome::Go("/settings?said=saved".into()))
 }
 
-fn file_name(desk: &Desk, what: &str, end: &str) -> String {
+/// Whether backups are to be made; `None` leaves it as it is.
+fn made_of_themselves(fields: &Fields, check: &mut Check) -> Option<String> {
+    match fields.get("backups") {
+        "" => None,
+        known @ ("on" | "off") => Some(known.to_owned()),
+        other => {
+            let fault = format!("`{}` is not a choice; pick one.", parse::short(other));
+            check.faults.push(("backups".into(), fault));
+            None
+        }
+    }
+}
+
+/// The backups, in words.
+pub(super) fn backups(desk: &Desk) -> Answer<Backups> {
+    let found = desk.backed_up().map_err(refused)?;
+    let how = match (&found.folder, found.of_itself) {
+        (None, _) => "A log in memory is not backed up.",
+        (_, true) => {
+            "One is made on each day with a new entry, and read back whole before it is kept."
+        }
+        (_, false) => "None are made of themselves: that is turned off.",
+    };
+    let line = |b: &store::Saved| BackupLine {
+        when: words::when(desk, b.at_unix_seconds),
+        size: match b.entries {
+            Some(n) => format!(
+                "{}, {}, read back whole when it was made",
+                report::count(n, "entry", "entries"),
+                kilobytes(b.bytes)
+            ),
+            None => "cannot be read any more".to_owned(),
+        },
+        name: b
+            .path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned(),
+    };
+    Ok(Backups {
+        how: how.to_owned(),
+        folder: found
+            .folder
+            .map_or_else(String::new, |f| f.display().to_string()),
+        list: found.list.iter().take(NEWEST).map(line).collect(),
+        failed: found.failed.as_ref().map_or_else(String::new, sentence),
+        reminder: found.reminder.unwrap_or_default(),
+    })
+}
+
+fn kilobytes(bytes: u64) -> String {
+    match bytes {
+        b if b < 1_000_000 => format!("{:.0} kB", b as f64 / 1e3),
+        b => format!("{:.1} MB", b as f64 / 1e6),
+    }
+}
+
+pub(super) fn file_name(desk: &Desk, what: &str, end: &str) -> String {
     format!("bedwright-{what}{}.{end}", words::today(desk))
 }
 

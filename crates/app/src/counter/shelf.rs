@@ -33,6 +33,14 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
     Ok(ShelfPage {
         shell: shell(desk, "Shelf", Nav::Shelf),
         bins: bins.into_iter().map(|(_, bin)| bin).collect(),
+        demo_goes: demo::there(desk)
+            .map_err(refused)?
+            .map_or_else(String::new, |d| d.goes()),
+        reminder: desk
+            .backed_up()
+            .map_err(refused)?
+            .reminder
+            .unwrap_or_default(),
         may_demo: desk
             .store()
             .is_empty()
@@ -80,8 +88,7 @@ pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
 }
 
 pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
-    let shown = desk.settings().map_err(refused)?;
-    if shown.get("demo").is_none_or(|v| v != "yes") {
+    if demo::there(desk).map_err(refused)?.is_none() {
         return Err(PageError::new(
             409,
             "There is no demo to put away",

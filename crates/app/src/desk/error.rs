@@ -59,6 +59,9 @@ pub enum DeskError {
     /// A spell of heat or cold.
     #[error(transparent)]
     Weather(#[from] engine::weather::WeatherError),
+    /// The log could not be opened, for this reason.
+    #[error("{0}")]
+    Closed(String),
     /// Something said in words that could not be read.
     #[error("{0}")]
     Unreadable(String),
@@ -70,6 +73,7 @@ impl DeskError {
     pub fn is_input(&self) -> bool {
         match self {
             Self::Store(e) => e.is_input(),
+            Self::Closed(_) => false,
             _ => true,
         }
     }

@@ -1,49 +1,73 @@
-//! The log as files: a backup out, a backup in, an export out, an export in.
+//! The log as files: a backup out, a backup in, an export out, an export in,
+//! and what can be read of a damaged one.
 
 use super::{Desk, DeskError};
-use std::fs::{self, File, OpenOptions};
-use std::io::{self, Write};
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
-use store::{Imported, Store};
+use store::{Imported, Rescued, Store};
 
 impl Desk {
-    /// The whole log as one file's content.
+    /// The whole log as one file's content, read back before it is given.
     ///
     /// # Errors
-    /// [`DeskError`] when it cannot be written or read back.
+    /// [`DeskError`] when the log is damaged, or it cannot be written.
     pub fn backup(&self) -> Result<Vec<u8>, DeskError> {
-        let (path, made) = self.scratch("backup")?;
-        drop(made);
-        let done = self
-            .store()
-            .backup_to(&path, true)
-            .map_err(DeskError::from)
-            .and_then(|_| fs::read(&path).map_err(|e| unreadable("read the backup", &e)));
+        let path = self.scratch("backup")?;
+        let done = self.store().backup_to(&path, false);
+        let whole = done.map_err(DeskError::from).and_then(|_| content(&path));
         discard(&path);
-        done
+        if whole.is_ok() {
+            self.saved();
+        }
+        whole
     }
 
-    /// Puts a backup in place of the log. It is checked first; what it
+    /// What can be read of the log, as a new log's content.
+    ///
+    /// # Errors
+    /// [`DeskError`] when nothing can be read, or it cannot be written.
+    pub fn rescued(&self) -> Result<(Vec<u8>, Rescued), DeskError> {
+        let from = self.path.clone().ok_or_else(in_memory)?;
+        let path = self.scratch("rescue")?;
+        let now = self.clock.unix_seconds();
+        let done = match self.closed {
+            Some(_) => Store::rescue(&from, &path, now),
+            None => self.store().rescue_to(&path, now),
+        };
+        let whole = done
+            .map_err(DeskError::from)
+            .and_then(|what| Ok((content(&path)?, what)));
+        discard(&path);
+        whole
+    }
+
+    /// Puts a backup in place of the log. It is read whole first; what it
     /// replaces is kept beside it, under the name given back.
     ///
     /// # Errors
-    /// [`DeskError`] when the file is not a log of this tool, is damaged, or
-    /// this log is only in memory; the log is then as it was.
+    /// [`DeskError`] when the file is not a log of this tool, cannot be read
+    /// whole, or this log is only in memory; the log is then as it was.
     pub fn restore(&self, file: &[u8]) -> Result<Option<PathBuf>, DeskError> {
-        let Some(to) = self.path.clone() else {
+        if self.path.is_none() {
+            return Err(in_memory());
+        }
+        if !file.starts_with(b"SQLite format 3\0") {
             return Err(DeskError::Unreadable(
-                "this shelf is only in memory, so there is no file to replace".to_owned(),
+                "that file is not a Bedwright backup; choose one saved with `Save a backup`"
+                    .to_owned(),
             ));
-        };
-        let (path, mut made) = self.scratch("restore")?;
-        let written = made.write_all(file).and_then(|()| made.sync_all());
-        drop(made);
-        let done = written
-            .map_err(|e| unreadable("write the uploaded file", &e))
-            .and_then(|()| checked(&path))
-            .and_then(|()| self.swap(&path, &to));
+        }
+        let path = self.scratch("restore")?;
+        let written = store::write_whole(&path, false, None, |out| {
+            out.write_all(file)
+                .map_err(|e| unreadable("write the uploaded file", &e))
+        });
+        let done = written.and_then(|()| Ok(Some(self.store().restore_into(&path)?)));
         discard(&path);
+        if done.is_ok() {
+            self.forget();
+        }
         done
     }
 
@@ -67,18 +91,6 @@ impl Desk {
         })
     }
 
-    /// Closes the log, puts `from` in its place and opens it again, whatever
-    /// came of it.
-    fn swap(&self, from: &Path, to: &Path) -> Result<Option<PathBuf>, DeskError> {
-        let mut store = self.store();
-        *store = Store::open_in_memory()?;
-        let done = Store::restore(from, to);
-        *store = Store::open(to)?;
-        drop(store);
-        self.forget();
-        Ok(done?)
-    }
-
     /// Forgets every answer kept: the log is another one now.
     fn forget(&self) {
         self.kept
@@ -91,42 +103,34 @@ impl Desk {
             .clear();
     }
 
-    /// A new empty file beside the log, or in the system's folder for such.
-    fn scratch(&self, what: &str) -> Result<(PathBuf, File), DeskError> {
+    /// A free name for a file beside the log, or in the system's folder for
+    /// such.
+    fn scratch(&self, what: &str) -> Result<PathBuf, DeskError> {
         let folder = match self.path.as_deref().and_then(Path::parent) {
             Some(beside) if !beside.as_os_str().is_empty() => beside.to_owned(),
             Some(_) => PathBuf::from("."),
             None => std::env::temp_dir(),
         };
-        for n in 0..1000u32 {
-            let name = format!(".bedwright-{what}-{}-{n}", std::process::id());
-            let path = folder.join(name);
-            match OpenOptions::new().write(true).create_new(true).open(&path) {
-                Ok(file) => return Ok((path, file)),
-                Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
-                Err(e) => return Err(unreadable("make a file beside the log", &e)),
-            }
-        }
-        Err(DeskError::Unreadable(format!(
-            "no free name for a file in `{}`",
-            folder.display()
-        )))
+        let name = |n: u32| folder.join(format!(".bedwright-{what}-{}-{n}", std::process::id()));
+        let free = (0..1000)
+            .map(name)
+            .find(|p| fs::symlink_metadata(p).is_err());
+        free.ok_or_else(|| {
+            DeskError::Unreadable(format!("no free name for a file in `{}`", folder.display()))
+        })
     }
 }
 
-/// The upload opens as a log and every entry of it can be read.
-fn checked(path: &Path) -> Result<(), DeskError> {
-    let head = fs::read(path).map_err(|e| unreadable("read the uploaded file", &e))?;
-    if !head.starts_with(b"SQLite format 3\0") {
-        return Err(DeskError::Unreadable(
-            "that file is not a Bedwright backup; choose one saved with `Save a backup`".to_owned(),
-        ));
-    }
-    Ok(())
+fn in_memory() -> DeskError {
+    DeskError::Unreadable("this shelf is only in memory, so there is no file to replace".to_owned())
 }
 
-fn unreadable(what: &str, error: &io::Error) -> DeskError {
-    DeskError::Unreadable(format!("could not {what}: {error}"))
+fn content(path: &Path) -> Result<Vec<u8>, DeskError> {
+    fs::read(path).map_err(|e| unreadable("read back what was saved", &e))
+}
+
+fn unreadable(what: &str, problem: &std::io::Error) -> DeskError {
+    DeskError::Unreadable(format!("could not {what}: {problem}"))
 }
 
 /// Takes away our own scratch file and what SQLite left beside it. Best

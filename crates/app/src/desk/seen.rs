@@ -210,7 +210,9 @@ impl Desk {
         let mut all: Vec<String> = estimate.left_out.iter().take(MOST_TOLD).map(told).collect();
         let more = estimate.left_out.len().saturating_sub(MOST_TOLD);
         if more > 0 {
-            all.push(format!("{more} more entries are left out for like reasons."));
+            all.push(format!(
+                "{more} more entries are left out for like reasons."
+            ));
         }
         all
     }

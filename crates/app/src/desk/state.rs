@@ -5,7 +5,7 @@ use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
 use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Setup, Told};
-use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, Word, effective};
+use engine::log::{BinDescription, BinId, Body, Entry, Measured, Word, effective};
 use engine::quantity::Celsius;
 use engine::validation::trust::{Looks, Trust};
 use std::collections::BTreeMap;
@@ -81,7 +81,7 @@ impl BinState {
 
 /// A state kept until the log changes.
 pub(super) struct Kept {
-    pub(super) last: Option<EntryId>,
+    pub(super) mark: store::Mark,
     pub(super) state: Arc<BinState>,
 }
 

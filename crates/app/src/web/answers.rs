@@ -3,9 +3,9 @@
 
 use super::error::PageError;
 use super::pages::{
-    AddBinPage, AwayPage, BinPage, CorrectPage, DosePage, JarTestPage, JudgePage, MaterialPage,
-    OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage, TodayPage,
-    TrayTestPage, WeatherPage, WhatIfPart,
+    AddBinPage, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, JarTestPage, JudgePage,
+    MaterialPage, OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage,
+    TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
 
 /// An answer, or a page that says what went wrong.
@@ -78,6 +78,14 @@ pub enum Export {
     reason = "every method fails the same way: a PageError to show"
 )]
 pub trait Answers: Send + Sync + 'static {
+    /// Whether the log is there to be read and written; asked before every
+    /// page and form.
+    fn ready(&self) -> Answer<()> {
+        Ok(())
+    }
+    /// Something may have been written: whatever is to be done after that and
+    /// need not be waited for.
+    fn tend(&self) {}
     /// The shelf of bins.
     fn shelf(&self) -> Answer<ShelfPage>;
     /// Open the invented shelf; says where to go next.
@@ -130,6 +138,10 @@ pub trait Answers: Send + Sync + 'static {
     fn settings(&self, fields: &Fields) -> Answer<SettingsPage>;
     /// Change settings.
     fn set(&self, fields: &Fields) -> Answer<Outcome<SettingsPage>>;
+    /// What is wrong with the log.
+    fn damage(&self) -> Answer<DamagePage>;
+    /// What can be read of the log, as a new one.
+    fn rescued(&self) -> Answer<Download>;
     /// The whole data file.
     fn backup(&self) -> Answer<Download>;
     /// The whole log.

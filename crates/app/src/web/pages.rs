@@ -14,7 +14,10 @@ pub use bins::{
 };
 pub(crate) use entry::filled as filled_rows;
 pub use entry::{entry_forms, species_words};
-pub use house::{ErrorPage, MaterialLine, MaterialPage, NumberRow, SettingsPage, ShedPage};
+pub use house::{
+    BackupLine, Backups, DamagePage, ErrorPage, MaterialLine, MaterialPage, NumberRow,
+    SettingsPage, ShedPage,
+};
 pub use living::{
     AlarmLine, AwayAnswer, AwayPage, Choice, CourseView, Fold, HelpLine, NextLook, NowLine,
     NowPart, OutlookPage, RationAnswer, RationPage, Taught, TodayLine, TodayPage, WeatherAnswer,
@@ -59,6 +62,10 @@ pub struct Shell {
     pub data_place: String,
     /// The page shows the invented shelf.
     pub demo: bool,
+    /// Bins of the keeper's own stand beside the invented ones.
+    pub own_too: bool,
+    /// What is wrong with the log itself, a sentence each; empty when nothing.
+    pub damage: Vec<String>,
 }
 
 impl Shell {
@@ -82,7 +89,7 @@ impl Shell {
             "struck" => "Struck out. The first entry is kept and marked.",
             "saved" => "Saved.",
             "added" => "The bin is on the shelf.",
-            "restored" => "The backup is back in place.",
+            "restored" => "The backup is in place. The log it replaced is kept beside it.",
             "imported" => "The log was taken in.",
             _ => "",
         };

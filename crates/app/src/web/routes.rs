@@ -11,11 +11,11 @@ use crate::wanted;
 use askama::Template;
 use axum::Router;
 use axum::extract::multipart::{Multipart, MultipartRejection};
-use axum::extract::{DefaultBodyLimit, FromRequestParts, Path, State};
+use axum::extract::{DefaultBodyLimit, FromRequestParts, Path, Request, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::request::Parts;
-use axum::http::{StatusCode, Uri};
-use axum::middleware;
+use axum::http::{Method, StatusCode, Uri};
+use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 
@@ -42,6 +42,8 @@ pub fn router(site: Site) -> Router {
         .route("/shed", get(shed))
         .route("/shed/{key}", get(material).post(own_values))
         .route("/settings", get(settings).post(set))
+        .route("/settings/damage", get(damage))
+        .route("/settings/rescued", get(rescued))
         .route("/settings/backup", get(backup))
         .route("/settings/log.jsonl", get(export_lines))
         .route("/settings/log.csv", get(export_csv))
@@ -58,12 +60,30 @@ pub fn router(site: Site) -> Router {
                 "This address takes no such request. Start again from a page.",
             )
         })
+        .layer(middleware::from_fn_with_state(site.clone(), with_a_log))
         .layer(middleware::from_fn_with_state(
             queue::Lines::new(),
             queue::queue,
         ))
         .layer(middleware::from_fn_with_state(site.clone(), guard::guard))
         .with_state(site)
+}
+
+/// No page and no form without a log behind it; and after a form, what is to
+/// be done for the log. Styles, and what can be saved of a log, need no log.
+async fn with_a_log(State(site): State<Site>, request: Request, next: Next) -> Response {
+    let path = request.uri().path();
+    let posted = request.method() == Method::POST;
+    let needs_it = !path.starts_with("/static/") && path != "/settings/rescued";
+    if needs_it && let Err(error) = ask(site.clone(), |a| a.ready()).await {
+        return error.into_response();
+    }
+    let response = next.run(request).await;
+    if posted && response.status().is_redirection() {
+        // Nobody waits for it.
+        tokio::task::spawn_blocking(move || site.answers.tend());
+    }
+    response
 }
 
 /// What was sent could not be read, or was too much.
@@ -311,6 +331,14 @@ fn hand_over(file: Download) -> Response {
         (CONTENT_DISPOSITION, disposition),
     ];
     (headers, file.bytes).into_response()
+}
+
+async fn damage(State(site): State<Site>) -> Answer<Response> {
+    show(site, |a| a.damage()).await
+}
+
+async fn rescued(State(site): State<Site>) -> Answer<Response> {
+    ask(site, |a| a.rescued()).await.map(hand_over)
 }
 
 async fn backup(State(site): State<Site>) -> Answer<Response> {

@@ -27,7 +27,10 @@ fn refused(desk: &Desk, words: &[&str], wanted: &[&str]) {
         assert!(!line.chars().any(char::is_control), "{line:?}");
     }
     for piece in wanted {
-        assert!(lines.iter().any(|l| l.contains(piece)), "{piece}: {lines:?}");
+        assert!(
+            lines.iter().any(|l| l.contains(piece)),
+            "{piece}: {lines:?}"
+        );
     }
     assert_eq!(entries(desk), before, "{words:?}");
 }
@@ -38,12 +41,21 @@ fn amounts_that_cannot_be_used_are_refused_by_command_and_correction() {
     let id = desk.json(&["log", "1", "water", "1 L", "--json"])["entry"].to_string();
     for (words, wanted) in [
         (&["water", "2 handfuls"][..], "not a measure for `water`"),
-        (&["water", "900000 L"], "outside the allowed range 0 to 1000 L"),
+        (
+            &["water", "900000 L"],
+            "outside the allowed range 0 to 1000 L",
+        ),
         (&["drain", "3 sheets"], "not a measure for `water`"),
         (&["harvest", "900000 L"], "outside the allowed range 0 to"),
         (&["harvest", "3 sheets"], "not a measure for `vermicompost`"),
-        (&["dose", "3 sheets limestone_calcitic"], "not a measure for"),
-        (&["fed", "5000 lb apple"], "`5000 lb` is outside the allowed range 0 to 2200 lb"),
+        (
+            &["dose", "3 sheets limestone_calcitic"],
+            "not a measure for",
+        ),
+        (
+            &["fed", "5000 lb apple"],
+            "`5000 lb` is outside the allowed range 0 to 2200 lb",
+        ),
     ] {
         let log: Vec<&str> = ["log", "1"].iter().chain(words).copied().collect();
         refused(&desk, &log, &[wanted]);
@@ -73,14 +85,24 @@ fn far_more_than_the_bin_can_hold_is_asked_about_for_every_kind() {
         &["worm-count", "400000"],
         &["worm-count", "5", "--litres", "900"],
         &["reading", "900", "--of", "bin-kg", "--instrument", "own"],
-        &["reading", "2", "--of", "moisture-percent", "--instrument", "own"],
+        &[
+            "reading",
+            "2",
+            "--of",
+            "moisture-percent",
+            "--instrument",
+            "own",
+        ],
         &["reading", "55", "--of", "ec-ms-cm", "--instrument", "own"],
         &["filled", "20 L coir_pith"],
     ] {
         let log: Vec<&str> = ["log", "2"].iter().chain(words).copied().collect();
         let (lines, code) = desk.refused(&log);
         assert_eq!(code, 2, "{words:?}");
-        assert!(lines[0].contains("give --confirmed"), "{words:?}: {lines:?}");
+        assert!(
+            lines[0].contains("give --confirmed"),
+            "{words:?}: {lines:?}"
+        );
     }
 }
 
@@ -103,11 +125,18 @@ fn a_bin_of_odd_sizes_or_from_another_year_is_asked_about() {
     let flat = add(&["--length", "900", "--width", "40", "--depth", "10"]);
     assert!(flat.contains("900 cm and another 10 cm"), "{flat}");
     let large = add(&["--length", "600", "--width", "400", "--depth", "300"]);
-    assert!(large.contains("allowed range") || large.contains("holds"), "{large}");
+    assert!(
+        large.contains("allowed range") || large.contains("holds"),
+        "{large}"
+    );
     let tote = ["--length", "60", "--width", "40", "--depth", "30"];
     let old = add(&[&tote[..], &["--when", "2006-11-20"]].concat());
     assert!(old.contains("2006-11-20"), "{old}");
-    assert!(desk.run(&[&["add-bin", "Box"][..], &tote].concat()).status.success());
+    assert!(
+        desk.run(&[&["add-bin", "Box"][..], &tote].concat())
+            .status
+            .success()
+    );
 }
 
 #[test]
@@ -121,7 +150,10 @@ fn a_wrong_year_is_asked_about_with_the_date_as_understood() {
     ] {
         let (lines, code) = desk.refused(words);
         assert_eq!(code, 2, "{words:?}");
-        assert!(lines[0].contains("2006-11-20") || lines[0].contains("2025-11-20"), "{lines:?}");
+        assert!(
+            lines[0].contains("2006-11-20") || lines[0].contains("2025-11-20"),
+            "{lines:?}"
+        );
         assert!(lines[0].contains("--confirmed"), "{lines:?}");
         let sure: Vec<&str> = words.iter().copied().chain(["--confirmed"]).collect();
         assert!(desk.run(&sure).status.success(), "{words:?}");

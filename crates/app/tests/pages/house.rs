@@ -179,8 +179,34 @@ pub(super) fn settings_page(error: &str) -> SettingsPage {
         form: Form::new("settings", "Measures", "/settings", "Save", controls),
         data_place: "/home/sam/.local/share/bedwright/bedwright.db".into(),
         data_size: "214 entries, 96 kB.".into(),
-        last_backup: "Last backup: Sun 15 Nov (10 days ago).".into(),
+        backups: backups(),
         file_error: error.into(),
         version: "0.1.0".into(),
+    }
+}
+
+fn backups() -> Backups {
+    Backups {
+        how: "One is made on each day with a new entry, and read back before it is kept.".into(),
+        folder: "/home/sam/.local/share/bedwright/bedwright.db.backups".into(),
+        list: vec![BackupLine {
+            when: "Sun 15 Nov 18:05".into(),
+            size: "201 entries, 92 kB, read back whole when it was made".into(),
+            name: "2026-11-15.db".into(),
+        }],
+        failed: "`bedwright.db.backups` may not be written to".into(),
+        reminder: "The newest checked backup is 10 days old.".into(),
+    }
+}
+
+pub(super) fn damage_page() -> DamagePage {
+    let mut shell = shell("The log itself", Nav::Settings);
+    let lines = vec!["Entry 17 of bin 2 cannot be read and is left out.".to_owned()];
+    shell.damage.clone_from(&lines);
+    DamagePage {
+        shell,
+        lines,
+        data_place: "/home/sam/.local/share/bedwright/bedwright.db".into(),
+        backups: backups(),
     }
 }

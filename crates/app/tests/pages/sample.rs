@@ -301,6 +301,8 @@ impl Answers for Sample {
             shell: shell("Shelf", Nav::Shelf),
             bins: if self.empty { vec![] } else { bins },
             may_demo: self.empty,
+            demo_goes: String::new(),
+            reminder: String::new(),
         })
     }
     fn close_demo(&self) -> Answer<String> {
@@ -416,6 +418,12 @@ impl Answers for Sample {
     }
     fn set(&self, _: &Fields) -> Answer<Outcome<SettingsPage>> {
         Ok(Outcome::Go("/settings".into()))
+    }
+    fn damage(&self) -> Answer<DamagePage> {
+        Ok(damage_page())
+    }
+    fn rescued(&self) -> Answer<Download> {
+        self.backup()
     }
     fn backup(&self) -> Answer<Download> {
         Ok(Download {

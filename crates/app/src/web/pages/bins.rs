@@ -15,6 +15,10 @@ pub struct ShelfPage {
     pub bins: Vec<ShelfBin>,
     /// The demo shelf can be opened: nothing was ever written.
     pub may_demo: bool,
+    /// What goes when the demo is put away; empty without one.
+    pub demo_goes: String,
+    /// That it is time to save a backup; empty when it is not.
+    pub reminder: String,
 }
 
 /// One bin on the shelf.

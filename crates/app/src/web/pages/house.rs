@@ -95,12 +95,52 @@ pub struct SettingsPage {
     pub data_place: String,
     /// Entries and size, in words.
     pub data_size: String,
-    /// When it was last backed up, in words.
-    pub last_backup: String,
+    /// Its backups.
+    pub backups: Backups,
     /// What was wrong with a file taken in; empty when nothing.
     pub file_error: String,
     /// Version of the program.
     pub version: String,
+}
+
+/// The backups of the log, as far as is known.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Backups {
+    /// Whether they are made of themselves, and where they are.
+    pub how: String,
+    /// The folder they are in; empty in memory.
+    pub folder: String,
+    /// The newest, newest first.
+    pub list: Vec<BackupLine>,
+    /// Why the last one could not be made; empty when it could.
+    pub failed: String,
+    /// That it is time to save one; empty when it is not.
+    pub reminder: String,
+}
+
+/// One backup made without being asked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BackupLine {
+    /// When: `Tue 24 Nov 18:05`.
+    pub when: String,
+    /// Entries and size: `214 entries, 96 kB`, or that it cannot be read.
+    pub size: String,
+    /// File name.
+    pub name: String,
+}
+
+/// What is wrong with the log, and what to do about it.
+#[derive(Debug, Clone, PartialEq, Template)]
+#[template(path = "damage.html")]
+pub struct DamagePage {
+    /// Around it.
+    pub shell: Shell,
+    /// What is wrong, a sentence each; empty when nothing is.
+    pub lines: Vec<String>,
+    /// Where the data file is.
+    pub data_place: String,
+    /// Its backups.
+    pub backups: Backups,
 }
 
 /// What went wrong, and ways out.

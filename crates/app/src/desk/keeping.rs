@@ -1,0 +1,203 @@
+//! The log as a file: whether it is there and sound, and whether it is backed
+//! up. What is said of that is said here, for commands and pages alike.
+
+use super::{Desk, DeskError};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::PoisonError;
+use store::{Saved, StoreError};
+
+/// Lines of damage shown beside other things; the rest is counted.
+const SHOWN: usize = 3;
+/// Oldest a backup may be when entries were written since [d].
+const OLDEST_DAYS: i64 = 7;
+/// Longest without one when none is made of itself [d].
+const LONGEST_DAYS: i64 = 30;
+const DAY: i64 = 86_400;
+
+/// Backups of the log, as far as is known.
+#[derive(Debug, Clone, Default)]
+pub struct BackedUp {
+    /// One is made on each day with a new entry.
+    pub of_itself: bool,
+    /// The folder they are in; `None` in memory.
+    pub folder: Option<PathBuf>,
+    /// Those made without being asked, newest first.
+    pub list: Vec<Saved>,
+    /// Why the last one could not be made.
+    pub failed: Option<String>,
+    /// That it is time to save one, as a sentence.
+    pub reminder: Option<String>,
+}
+
+impl Desk {
+    /// Whether the log is there to be read and written.
+    ///
+    /// # Errors
+    /// [`DeskError`] when it could not be opened, or is gone from its place.
+    pub fn ready(&self) -> Result<(), DeskError> {
+        match &self.closed {
+            Some(why) => Err(DeskError::Closed(why.clone())),
+            None => Ok(self.store().mark().map(drop)?),
+        }
+    }
+
+    /// What is wrong with the log, a sentence each; empty when nothing is.
+    #[must_use]
+    pub fn damage(&self) -> Vec<String> {
+        self.store().health().lines()
+    }
+
+    /// The same in one line beside an answer; empty when nothing is wrong.
+    #[must_use]
+    pub fn notices(&self) -> Vec<String> {
+        let lines = self.damage();
+        let more = lines.len().saturating_sub(1);
+        lines
+            .first()
+            .map(|first| match more {
+                0 => format!("{first}; `bedwright check` says what to do"),
+                _ => format!("{first}; and {more} more: `bedwright check` names them"),
+            })
+            .into_iter()
+            .collect()
+    }
+
+    /// The same on every page: the first few.
+    #[must_use]
+    pub fn damage_in_short(&self) -> Vec<String> {
+        let mut lines = self.damage();
+        let more = lines.len().saturating_sub(SHOWN);
+        lines.truncate(SHOWN);
+        if more > 0 {
+            lines.push(format!("and {more} more"));
+        }
+        lines
+    }
+
+    /// Makes a backup where one is due. It is made after an entry was written
+    /// and never in its way; that it failed is kept to be told.
+    pub fn tend(&self) -> Option<String> {
+        let now = self.clock.unix_seconds();
+        let failed = match self.backs_up() {
+            Ok(true) => match store::roll_backups(&self.store(), now) {
+                // Another program made one in this very second.
+                Ok(_) | Err(StoreError::Exists(_)) => None,
+                Err(e) => Some(e.to_string()),
+            },
+            Ok(false) => None,
+            Err(e) => Some(e.to_string()),
+        };
+        self.failed
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone_from(&failed);
+        failed
+    }
+
+    /// Whether backups are made without being asked.
+    fn backs_up(&self) -> Result<bool, DeskError> {
+        let set = self.settings()?;
+        Ok(self.path.is_some() && set.get("backups").is_none_or(|v| v != "off"))
+    }
+
+    /// The backups of this log, and whether it is time to save one.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the log cannot be read.
+    pub fn backed_up(&self) -> Result<BackedUp, DeskError> {
+        let Some(path) = self.path.clone() else {
+            return Ok(BackedUp::default());
+        };
+        let failed = self.failed.lock();
+        let failed = failed.unwrap_or_else(PoisonError::into_inner).clone();
+        let mut found = BackedUp {
+            of_itself: self.backs_up()?,
+            folder: Some(store::backups_folder(&path)),
+            failed,
+            ..BackedUp::default()
+        };
+        match store::backups(&path) {
+            Ok(list) => found.list = list,
+            // The folder is in no state to hold any; all else is answered.
+            Err(why) => found.failed = Some(why.to_string()),
+        }
+        found.reminder = self.reminder(&found)?;
+        Ok(found)
+    }
+
+    fn reminder(&self, found: &BackedUp) -> Result<Option<String>, DeskError> {
+        let readable = found.list.iter().find(|b| b.entries.is_some());
+        let newest = readable.map(|b| b.at_unix_seconds).max(self.last_saved());
+        let limit = match found.of_itself {
+            true => OLDEST_DAYS,
+            false => LONGEST_DAYS,
+        };
+        let days = |since: i64| (self.clock.unix_seconds() - since) / DAY;
+        if newest.is_some_and(|at| days(at) < limit) {
+            return Ok(None);
+        }
+        // An invented entry is worth no backup.
+        let invented = self.store().demo_entries()?;
+        let all = self.store().all_entries()?;
+        let own = all.iter().filter(|e| !invented.contains(&e.id));
+        let written: Vec<i64> = own.map(|e| e.written_unix_seconds).collect();
+        let (first, last) = (written.iter().min(), written.iter().max());
+        Ok(match (newest, first, last) {
+            (Some(at), _, Some(last)) if *last > at => Some(format!(
+                "The newest backup is {} days old, and entries were written since.",
+                days(at)
+            )),
+            (None, Some(first), _) if days(*first) >= limit => Some(format!(
+                "This log was begun {} days ago and has no backup yet.",
+                days(*first)
+            )),
+            _ => None,
+        })
+    }
+
+    /// When the keeper last saved a backup [s since 1970-01-01 00:00 UTC], as
+    /// far as is known.
+    fn last_saved(&self) -> Option<i64> {
+        let note = self.saved_note()?;
+        fs::read_to_string(note).ok()?.trim().parse().ok()
+    }
+
+    /// Remembers that the keeper saved a backup. Best effort: it is only for
+    /// the reminder.
+    pub fn saved(&self) {
+        if let Some(note) = self.saved_note() {
+            let now = self.clock.unix_seconds();
+            let _ = note.parent().map(make_folder);
+            let _ = store::write_whole(&note, true, self.path.as_deref(), |out| {
+                writeln!(out, "{now}").map_err(|e| DeskError::Unreadable(e.to_string()))
+            });
+        }
+    }
+
+    /// A small file in the folder of backups: when one was last saved by hand.
+    fn saved_note(&self) -> Option<PathBuf> {
+        let folder = store::backups_folder(self.path.as_deref()?);
+        Some(folder.join("last-saved-by-hand"))
+    }
+}
+
+/// For the keeper's eyes only, like the log.
+fn make_folder(folder: &Path) -> std::io::Result<()> {
+    let mut maker = fs::DirBuilder::new();
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut maker, 0o700);
+    maker.create(folder)
+}
+
+/// Whether what can be read of a log may be worth saving when this is why it
+/// cannot be opened.
+#[must_use]
+pub fn may_be_rescued(error: &DeskError) -> bool {
+    matches!(
+        error,
+        DeskError::Store(
+            StoreError::Damaged { .. } | StoreError::Changed { .. } | StoreError::NotWhole { .. }
+        )
+    )
+}

@@ -1,0 +1,159 @@
+//! A damaged log says so on every command and page, shows what can be read, and
+//! offers to save it.
+
+use super::home::Home;
+use std::fs;
+
+/// Commands that answer from the log.
+const READING: [&[&str]; 8] = [
+    &["bins"],
+    &["bin", "1"],
+    &["today"],
+    &["shed"],
+    &["settings"],
+    &["now", "1"],
+    &["plan", "1"],
+    &["judge", "20 L coir_pith"],
+];
+
+#[test]
+fn one_unreadable_entry_is_left_out_and_named_on_every_command() {
+    let home = Home::with_log();
+    home.flip("log.db", "the second note", "the Second note");
+    for command in READING {
+        let said = home.run(command);
+        assert_eq!(said.code, 0, "{command:?} {}", said.err);
+        assert!(said.err.contains("entry 4"), "{command:?} {}", said.err);
+        assert!(said.err.contains("bedwright check"), "{}", said.err);
+        assert_eq!(said.err.lines().count(), 1, "{}", said.err);
+        let json = home.run(&[command, &["--json"]].concat()).json();
+        assert!(
+            json["log_notices"].to_string().contains("entry 4"),
+            "{json}"
+        );
+    }
+    let bin = home.run(&["bin", "1"]);
+    assert!(bin.out.contains("the first note") && !bin.out.contains("econd note"));
+    // A log in order says nothing of the kind.
+    let sound = Home::with_log().run(&["bins", "--json"]);
+    assert_eq!(sound.err, "");
+    assert!(sound.json().get("log_notices").is_none());
+}
+
+#[test]
+fn a_log_with_an_unreadable_entry_still_takes_entries() {
+    let home = Home::with_log();
+    home.flip("log.db", "the second note", "the Second note");
+    let said = home.run(&["log", "1", "note", "and one more"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("entry 4"), "{}", said.err);
+    assert!(home.run(&["bin", "1"]).out.contains("and one more"));
+}
+
+#[test]
+fn check_names_what_is_wrong_and_how_to_save_the_rest() {
+    let home = Home::with_log();
+    let sound = home.run(&["check", "--json"]).json();
+    assert_eq!(
+        (&sound["sound"], &sound["entries"]),
+        (&true.into(), &4.into())
+    );
+    home.flip("log.db", "the first note", "The first note");
+    let told = home.run(&["check"]);
+    assert_eq!(told.code, 1, "{}", told.out);
+    assert!(told.err.contains("entry 3"), "{}", told.err);
+    assert!(told.err.contains("bedwright rescue"), "{}", told.err);
+    let json = home.run(&["check", "--json"]);
+    assert_eq!(json.code, 1);
+    let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+    assert_eq!(json["sound"], false);
+    assert_eq!(json["unreadable"][0]["entry"], 3);
+}
+
+#[test]
+fn every_page_names_the_entry_left_out() {
+    let home = Home::with_log();
+    home.flip("log.db", "the second note", "the Second note");
+    let server = home.serve();
+    for page in [
+        "/",
+        "/bins/1",
+        "/today",
+        "/shed",
+        "/settings",
+        "/judge",
+        "/bins/new",
+        "/bins/1/dose",
+    ] {
+        let got = server.get(page);
+        assert_eq!(got.status, 200, "{page} {}", got.words());
+        assert!(got.words().contains("entry 4"), "{page} {}", got.words());
+        let text = String::from_utf8_lossy(&got.body).into_owned();
+        assert!(text.contains("/settings/damage"), "{page}");
+    }
+    let help = server.get("/settings/damage");
+    assert_eq!(help.status, 200, "{}", help.words());
+    assert!(help.words().contains("entry 4"), "{}", help.words());
+    let saved = server.get("/settings/rescued").body;
+    fs::write(home.path("saved.db"), saved).unwrap();
+    assert!(home.holds("saved.db", "the first note"));
+    assert!(!home.holds("saved.db", "econd note"));
+    assert_eq!(home.run_on("saved.db", &["check"]).code, 0);
+}
+
+#[test]
+fn what_can_be_read_of_a_torn_log_is_rescued() {
+    let home = Home::with_long_log();
+    home.tear("log.db");
+    let raw = fs::read(home.path("log.db")).unwrap();
+    let said = home.run_on("nowhere.db", &["rescue", "log.db", "saved.db"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert_eq!(fs::read(home.path("log.db")).unwrap(), raw, "untouched");
+    assert!(!home.path("nowhere.db").exists());
+    let entries = home.entries("saved.db");
+    assert!(entries.len() > 2500, "{}", entries.len());
+    assert!(
+        said.out.contains("3004") || said.out.contains("could not"),
+        "{}",
+        said.out
+    );
+    assert_eq!(home.run_on("saved.db", &["check"]).code, 0);
+    let json = home
+        .run_on("nowhere.db", &["rescue", "log.db", "again.db", "--json"])
+        .json();
+    assert_eq!(json["schema"], "bedwright-rescue-1");
+    assert!(json["saved"].as_u64().unwrap() > 2500);
+    assert!(json["lost"].as_array().is_some_and(|l| !l.is_empty()));
+    // Never over something that is there.
+    let told = home.run_on("nowhere.db", &["rescue", "log.db", "saved.db"]);
+    assert!(told.refused().contains("saved.db"), "{}", told.err);
+    home.run_on("nowhere.db", &["rescue", "log.db", "log.db"])
+        .refused();
+}
+
+#[test]
+fn a_log_that_cannot_be_opened_has_one_clear_page() {
+    let home = Home::with_long_log();
+    assert_eq!(home.run(&["backup", "whole.db"]).code, 0);
+    home.hostile(
+        "log.db",
+        "CREATE TRIGGER quiet BEFORE INSERT ON entry BEGIN SELECT RAISE(IGNORE); END;",
+    );
+    let told = home.run(&["log", "1", "note", "swallowed"]);
+    assert!(told.refused().contains("bedwright rescue"), "{}", told.err);
+    let server = home.serve();
+    let refused = server.note("swallowed");
+    assert!(refused.status >= 500, "{} {}", refused.status, refused.to);
+    let words = refused.words();
+    assert!(
+        words.contains("log.db") && words.contains("rescue"),
+        "{words}"
+    );
+    let saved = server.get("/settings/rescued");
+    assert_eq!(saved.status, 200, "{}", saved.words());
+    fs::write(home.path("saved.db"), saved.body).unwrap();
+    assert_eq!(
+        home.entries("saved.db").len(),
+        home.entries("whole.db").len()
+    );
+}

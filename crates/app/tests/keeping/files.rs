@@ -1,0 +1,138 @@
+//! Export and backup: nothing good is overwritten by something bad, and the log
+//! is never written over.
+
+use super::home::Home;
+use std::fs;
+
+#[cfg(unix)]
+use std::os::unix::fs::{PermissionsExt, symlink};
+
+#[test]
+fn the_log_cannot_be_exported_over_itself() {
+    let home = Home::with_log();
+    fs::hard_link(home.path("log.db"), home.path("hard.jsonl")).unwrap();
+    let mut targets = vec!["log.db", "./log.db", "hard.jsonl"];
+    #[cfg(unix)]
+    {
+        symlink("log.db", home.path("soft.jsonl")).unwrap();
+        targets.push("soft.jsonl");
+    }
+    for target in targets {
+        for form in [
+            &["export", target, "--replace"][..],
+            &["export", target, "--csv", "--replace"],
+        ] {
+            let told = home.run(form);
+            assert!(told.refused().contains("the log itself"), "{}", told.err);
+            assert_eq!(home.entries("log.db").len(), 4, "{target}");
+        }
+        let told = home.run(&["backup", target, "--replace"]);
+        assert!(told.refused().contains("the log itself"), "{}", told.err);
+        assert_eq!(home.entries("log.db").len(), 4, "{target}");
+    }
+}
+
+#[test]
+fn the_journal_of_an_open_log_is_not_written_over() {
+    let home = Home::with_log();
+    let server = home.serve();
+    assert_eq!(server.note("kept in the journal").status, 303);
+    for journal in ["log.db-wal", "log.db-shm"] {
+        if home.path(journal).exists() {
+            home.run(&["export", journal, "--replace"]).refused();
+            home.run(&["backup", journal, "--replace"]).refused();
+        }
+    }
+    assert_eq!(server.note("and after").status, 303);
+    drop(server);
+    assert!(home.holds("log.db", "kept in the journal") && home.holds("log.db", "and after"));
+}
+
+#[test]
+fn a_damaged_log_takes_the_place_of_no_good_export_or_backup() {
+    let home = Home::with_long_log();
+    for good in [
+        &["export", "good.jsonl"][..],
+        &["export", "good.csv", "--csv"],
+        &["backup", "good.db"],
+    ] {
+        assert_eq!(home.run(good).code, 0);
+    }
+    let read = |name: &str| fs::read(home.path(name)).unwrap();
+    let before = ["good.jsonl", "good.csv", "good.db"].map(read);
+    home.tear("log.db");
+    let names = home.names();
+    for bad in [
+        &["export", "good.jsonl", "--replace"][..],
+        &["export", "good.csv", "--csv", "--replace"],
+        &["backup", "good.db", "--replace"],
+        &["backup", "new.db"],
+    ] {
+        let told = home.run(bad);
+        assert!(told.refused().contains("bedwright rescue"), "{}", told.err);
+    }
+    assert_eq!(["good.jsonl", "good.csv", "good.db"].map(read), before);
+    assert_eq!(home.names(), names, "no litter");
+}
+
+#[test]
+fn an_entry_that_does_not_agree_with_its_checksum_stops_a_backup() {
+    let home = Home::with_log();
+    assert_eq!(home.run(&["backup", "good.db"]).code, 0);
+    let before = fs::read(home.path("good.db")).unwrap();
+    home.flip("log.db", "the second note", "the Second note");
+    let told = home.run(&["backup", "good.db", "--replace"]);
+    assert!(told.refused().contains("entry 4"), "{}", told.err);
+    assert!(told.err.contains("bedwright rescue"), "{}", told.err);
+    assert_eq!(fs::read(home.path("good.db")).unwrap(), before);
+}
+
+#[cfg(unix)]
+#[test]
+fn only_a_regular_file_is_written() {
+    let home = Home::with_log();
+    fs::create_dir(home.path("folder")).unwrap();
+    symlink("folder", home.path("to-folder")).unwrap();
+    symlink("fifo", home.path("to-fifo")).unwrap();
+    symlink("nothing", home.path("dangling")).unwrap();
+    let fifo = std::process::Command::new("mkfifo")
+        .arg(home.path("fifo"))
+        .status();
+    assert!(fifo.unwrap().success());
+    // A pipe stands for every device: a test must not put the machine's own at
+    // risk.
+    for target in ["folder", "to-folder", "fifo", "to-fifo", "dangling"] {
+        for verb in ["export", "backup"] {
+            let told = home.run(&[verb, target, "--replace"]);
+            assert!(told.refused().contains(target), "{}", told.err);
+        }
+    }
+    assert!(home.path("folder").is_dir());
+    assert_eq!(home.entries("log.db").len(), 4);
+}
+
+#[test]
+fn a_backup_and_an_export_are_whole_and_say_so() {
+    let home = Home::with_log();
+    let saved = home.run(&["backup", "saved.db", "--json"]).json();
+    assert_eq!(saved["schema"], "bedwright-backup-1");
+    assert_eq!(saved["entries"], 4);
+    let out = home.run(&["export", "saved.jsonl", "--json"]).json();
+    assert_eq!(out["entries"], 4);
+    assert_eq!(home.entries("saved.db"), home.entries("log.db"));
+    let told = home.run(&["backup", "saved.db"]);
+    assert!(told.refused().contains("--replace"), "{}", told.err);
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_written_is_for_the_keeper_alone() {
+    let home = Home::with_log();
+    for write in [&["backup", "saved.db"][..], &["export", "saved.jsonl"]] {
+        assert_eq!(home.run(write).code, 0);
+    }
+    for name in ["log.db", "saved.db", "saved.jsonl"] {
+        let mode = fs::metadata(home.path(name)).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600, "{name}");
+    }
+}

@@ -1,0 +1,144 @@
+//! Reading makes no log; and a log that is no log is told of in one clear line.
+
+use super::home::Home;
+use std::fs;
+
+#[test]
+fn reading_makes_no_log_and_no_folder() {
+    let home = Home::new();
+    let log = "not/yet/log.db";
+    for command in [
+        &["bins"][..],
+        &["bin", "1"],
+        &["today"],
+        &["now", "1"],
+        &["ration", "1"],
+        &["outlook", "1"],
+        &["away", "1", "3..17"],
+        &["weather", "1", "--day", "20 30"],
+        &["plan", "1"],
+        &["jar-test", "1"],
+        &["shed"],
+        &["settings"],
+        &["judge", "20 L coir_pith"],
+        &["materials"],
+        &["material", "coir_pith"],
+        &["check"],
+        &["backup", "saved.db"],
+        &["export", "saved.jsonl"],
+        &["export", "-"],
+    ] {
+        for json in [false, true] {
+            let mut command = command.to_vec();
+            if json {
+                command.push("--json");
+            }
+            let said = home.run_on(log, &command);
+            assert!(
+                said.code <= 2 && !said.err.contains("panicked"),
+                "{}",
+                said.err
+            );
+            assert_eq!(home.names(), Vec::<String>::new(), "{command:?}");
+        }
+    }
+    assert!(home.run_on(log, &["bins"]).out.contains("no bin yet"));
+    for command in [
+        &["check"][..],
+        &["backup", "saved.db"],
+        &["export", "saved.jsonl"],
+    ] {
+        let told = home.run_on(log, command);
+        assert!(told.refused().contains("not/yet/log.db"), "{}", told.err);
+        assert_eq!(told.code, 2);
+    }
+    // Writing does make it.
+    assert_eq!(home.run_on(log, &["settings", "units", "us"]).code, 0);
+    assert!(home.path(log).exists());
+}
+
+#[test]
+fn what_is_no_log_is_told_of_in_one_line_and_left_as_it_is() {
+    let home = Home::new();
+    fs::create_dir(home.path("folder")).unwrap();
+    fs::write(
+        home.path("text.db"),
+        "Dear diary, the worms are well.\n".repeat(300),
+    )
+    .unwrap();
+    home.hostile(
+        "other.db",
+        "CREATE TABLE recipe (name TEXT); INSERT INTO recipe VALUES ('soup');",
+    );
+    let mut odd = vec!["folder", "text.db", "other.db"];
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("nowhere", home.path("dangling")).unwrap();
+        let made = std::process::Command::new("mkfifo")
+            .arg(home.path("fifo"))
+            .status();
+        assert!(made.unwrap().success());
+        odd.push("fifo");
+    }
+    let names = home.names();
+    for log in odd {
+        let before = fs::metadata(home.path(log))
+            .unwrap()
+            .is_file()
+            .then(|| fs::read(home.path(log)).unwrap());
+        for command in [
+            &["bins"][..],
+            &["log", "1", "note", "x"],
+            &["check"],
+            &["settings", "units", "us"],
+            &["export", "-"],
+            &["demo"],
+        ] {
+            let told = home.run_on(log, command);
+            assert_eq!(
+                told.refused().lines().count(),
+                1,
+                "{log} {command:?} {}",
+                told.err
+            );
+            assert!(told.err.contains(log), "{log} {command:?} {}", told.err);
+        }
+        if let Some(before) = before {
+            assert_eq!(fs::read(home.path(log)).unwrap(), before, "{log}");
+        }
+    }
+    assert_eq!(home.names(), names);
+}
+
+/// A file without a byte may be a log cut off: reading and writing say so, and
+/// no new log is begun over it in silence.
+#[test]
+fn an_empty_file_is_told_of_and_not_written_in() {
+    let home = Home::new();
+    fs::write(home.path("log.db"), "").unwrap();
+    for command in [&["bins"][..], &["settings", "units", "us"]] {
+        let told = home.run(command);
+        assert!(told.err.contains("empty file"), "{}", told.err);
+        assert_ne!(told.code, 0);
+    }
+    assert_eq!(fs::metadata(home.path("log.db")).unwrap().len(), 0);
+    fs::remove_file(home.path("log.db")).unwrap();
+    assert_eq!(home.run(&["settings", "units", "us"]).code, 0);
+    assert_eq!(home.entries("log.db").len(), 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_to_the_log_is_the_log() {
+    let home = Home::with_log();
+    fs::create_dir(home.path("disk")).unwrap();
+    fs::rename(home.path("log.db"), home.path("disk/log.db")).unwrap();
+    std::os::unix::fs::symlink("disk/log.db", home.path("log.db")).unwrap();
+    home.note("through the link");
+    assert!(home.holds("disk/log.db", "through the link"));
+    assert!(
+        fs::symlink_metadata(home.path("log.db"))
+            .unwrap()
+            .is_symlink()
+    );
+}
