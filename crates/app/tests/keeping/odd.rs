@@ -126,6 +126,9 @@ fn an_empty_file_is_told_of_and_left_as_it_is() {
         assert!(told.refused().contains("empty file"), "{}", told.err);
         assert_eq!(fs::metadata(home.path("log.db")).unwrap().len(), 0);
     }
+    fs::remove_file(home.path("log.db")).unwrap();
+    assert_eq!(home.run(&["settings", "units", "us"]).code, 0);
+    assert_eq!(home.entries("log.db").len(), 1);
 }
 
 #[cfg(unix)]
