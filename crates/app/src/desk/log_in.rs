@@ -5,7 +5,7 @@ use super::{Desk, DeskError, Given};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
-use engine::reading::doubt::{Past, doubts};
+use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::early::{Early, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
@@ -144,6 +144,12 @@ impl Desk {
         if let Some(bin) = bin {
             self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
             self.check_filled(bin, at_unix_seconds, &new.body)?;
+        }
+        if let Body::Shed(item) = &new.body {
+            let asked = self.in_units(shed_doubts(&self.tables, item)?);
+            if !asked.is_empty() && !given.confirmed {
+                return Err(DeskError::Asked(asked));
+            }
         }
         Ok(self.store().append(new.once(given.once.clone()))?)
     }
