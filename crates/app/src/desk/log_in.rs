@@ -148,8 +148,8 @@ impl Desk {
         }
         self.check_once(&new, given)?;
         if let Some(bin) = bin {
-            self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
             self.check_filled(bin, at_unix_seconds, &new.body)?;
+            self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
         }
         if let Body::Shed(item) = &new.body {
             let asked = self.in_units(shed_doubts(&self.tables, item)?);
@@ -261,9 +261,13 @@ fn against(
     let old = before.iter().find(|e| !left.contains(&e.id));
     let old = old.map(|e| e.at_unix_seconds);
     let new = at_unix_seconds.or(old).unwrap_or(at);
-    let moved = old.is_some_and(|old| old != new);
+    let moved = old.is_some_and(|old| (old - new).abs() > FAR_SECONDS);
     (rest, replacement.as_deref(), new, moved)
 }
+
+/// A correction that moves an entry by no more than this mends an hour or a
+/// day, and its time is not asked about [s].
+const FAR_SECONDS: i64 = 30 * 86_400;
 
 /// A line that strikes an entry, to see the log without it.
 fn struck(corrects: EntryId) -> Entry {

@@ -3,7 +3,6 @@
 //! all the same is named.
 
 use super::front_door::House;
-use axum::http::StatusCode;
 use engine::log::{BinId, Body, Entry};
 use engine::measure::Amount;
 use store::New;
@@ -67,7 +66,6 @@ async fn a_wrong_year_and_far_too_much_are_asked_about_on_the_page() {
     for (kind, fields, words) in fields {
         let before = house.written();
         let got = house.post("/bins/1/log", &form(kind, fields)).await;
-        assert_eq!(got.status, StatusCode::OK, "{kind}: {}", got.text);
         assert!(
             got.text.contains("Is this right?") && got.text.contains(words),
             "{}",
