@@ -83,9 +83,11 @@ impl Desk {
         first: &[Body],
         at: i64,
     ) -> Result<Vec<Question>, DeskError> {
+        let described = Body::Bin(bin.clone());
+        store::validate(&described)?;
         let own = self.own()?;
         let past = Past { log: &[], at };
-        let mut asked = doubts(&self.tables, &own, bin, &past, &Body::Bin(bin.clone()))?;
+        let mut asked = doubts(&self.tables, &own, bin, &past, &described)?;
         for body in first {
             asked.extend(doubts(&self.tables, &own, bin, &past, body)?);
         }
@@ -140,10 +142,14 @@ impl Desk {
     ) -> Result<EntryId, DeskError> {
         let new = self.new_entry(bin, at_unix_seconds, body);
         self.check_materials(&new.body)?;
+        // A pH off the scale is a question with what was likely meant.
+        if !matches!(&new.body, Body::Reading(r) if r.what == Measured::Ph) {
+            store::validate(&new.body)?;
+        }
         self.check_once(&new, given)?;
         if let Some(bin) = bin {
-            self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
             self.check_filled(bin, at_unix_seconds, &new.body)?;
+            self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
         }
         if let Body::Shed(item) = &new.body {
             let asked = self.in_units(shed_doubts(&self.tables, item)?);
@@ -255,9 +261,13 @@ fn against(
     let old = before.iter().find(|e| !left.contains(&e.id));
     let old = old.map(|e| e.at_unix_seconds);
     let new = at_unix_seconds.or(old).unwrap_or(at);
-    let moved = old.is_some_and(|old| old != new);
+    let moved = old.is_some_and(|old| (old - new).abs() > FAR_SECONDS);
     (rest, replacement.as_deref(), new, moved)
 }
+
+/// A correction that moves an entry by no more than this mends an hour or a
+/// day, and its time is not asked about [s].
+const FAR_SECONDS: i64 = 30 * 86_400;
 
 /// A line that strikes an entry, to see the log without it.
 fn struck(corrects: EntryId) -> Entry {
