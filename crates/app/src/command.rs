@@ -16,6 +16,7 @@ pub mod mix;
 mod parts;
 pub mod plan;
 pub mod probe;
+pub mod scrutiny;
 pub mod serve;
 pub mod session;
 pub mod shed;

@@ -12,6 +12,7 @@ mod judge;
 mod living;
 mod log_lines;
 mod new_bin;
+mod once;
 mod parse;
 mod picture;
 mod settings;

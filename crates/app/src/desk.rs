@@ -9,6 +9,7 @@ pub mod depth;
 pub mod error;
 pub mod files;
 pub mod food;
+pub mod given;
 pub mod hands;
 pub mod keeping;
 pub mod living;
@@ -27,6 +28,7 @@ pub mod wetness;
 pub use attention::{Attention, Level};
 pub use clock::Clock;
 pub use error::DeskError;
+pub use given::Given;
 pub use plans::Planned;
 pub use state::BinState;
 

@@ -5,6 +5,7 @@
 
 use std::borrow::Cow;
 use std::fmt::Write;
+use std::io;
 
 /// Whether a character is for machines only, or turns the order of letters.
 /// A new line and a tab are text.
@@ -46,6 +47,46 @@ pub fn json(text: &str) -> Cow<'_, str> {
         // All of them stand for themselves in UTF-16.
         let _ = write!(out, "\\u{:04x}", u32::from(c));
     })
+}
+
+/// Passes text on, shown in one of these ways, a line at a time.
+#[derive(Debug)]
+pub struct Through<W: io::Write> {
+    out: W,
+    show: fn(&str) -> Cow<'_, str>,
+    held: Vec<u8>,
+}
+
+impl<W: io::Write> Through<W> {
+    /// On to `out`, by `show`.
+    pub fn new(out: W, show: fn(&str) -> Cow<'_, str>) -> Self {
+        Self {
+            out,
+            show,
+            held: Vec::new(),
+        }
+    }
+
+    fn pass_on(&mut self, bytes: usize) -> io::Result<()> {
+        let line: Vec<u8> = self.held.drain(..bytes).collect();
+        let text = String::from_utf8(line).map_err(|_| io::ErrorKind::InvalidData)?;
+        self.out.write_all((self.show)(&text).as_bytes())
+    }
+}
+
+impl<W: io::Write> io::Write for Through<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.held.extend_from_slice(bytes);
+        if let Some(end) = self.held.iter().rposition(|b| *b == b'\n') {
+            self.pass_on(end + 1)?;
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.pass_on(self.held.len())?;
+        self.out.flush()
+    }
 }
 
 fn shown(

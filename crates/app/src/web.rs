@@ -5,6 +5,7 @@ pub mod answers;
 mod assets;
 mod error;
 mod guard;
+pub mod once;
 mod pages;
 mod queue;
 mod routes;

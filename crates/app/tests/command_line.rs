@@ -16,5 +16,6 @@ mod command_line {
     mod desk;
     mod feeding;
     mod scenarios;
+    mod slips;
     mod stories;
 }

@@ -13,6 +13,9 @@ mod pages_desk {
     mod front_door;
     mod living;
     mod newcomer;
+    mod once;
     mod plain_words;
     mod shelf;
+    mod strict;
+    mod times;
 }

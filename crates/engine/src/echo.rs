@@ -16,6 +16,11 @@ const SPELT_OUT: usize = 8;
 /// ```
 #[must_use]
 pub fn echo(text: &str) -> String {
+    head(text, LONGEST)
+}
+
+/// As [`echo`], at most `longest` characters.
+pub(crate) fn head(text: &str, longest: usize) -> String {
     let mut long = 0;
     let fits = |c: &char| {
         long += if c.is_ascii_graphic() || c.is_alphanumeric() || *c == ' ' {
@@ -23,7 +28,7 @@ pub fn echo(text: &str) -> String {
         } else {
             SPELT_OUT
         };
-        long <= LONGEST
+        long <= longest
     };
     let mut said: String = text.chars().take_while(fits).collect();
     if said.len() < text.len() {

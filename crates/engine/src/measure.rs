@@ -11,7 +11,7 @@ pub use display::{Household, System, describe_grams, describe_litres};
 pub use unit::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Kind, LITRES_PER_GALLON, Unit, fahrenheit};
 
 use crate::bounds::{AMOUNT_GRAMS, AMOUNT_NUMBER, BoundError};
-use crate::echo::{Said, echo};
+use crate::echo::{Said, echo, head};
 use crate::table::TableError;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -48,7 +48,7 @@ pub enum AmountError {
     /// Not a unit we know.
     #[error(
         "amount `{}` has the unit `{}`, which is not known; known are {known}",
-        echo(.text), echo(.unit)
+        head(.text, 20), head(.unit, 20)
     )]
     UnknownUnit {
         /// Text typed.

@@ -140,6 +140,7 @@ pub fn play(
         staged: &staged,
         hands,
         progress: Some(progress),
+        most_work: None,
         daily: Some(&mut daily),
     };
     let setup = Setup {

@@ -21,6 +21,7 @@ pub use sites::SiteClass;
 pub use unfed::Unfed;
 
 use crate::bounds::BoundError;
+use crate::echo;
 use embedded::Cells;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -41,7 +42,7 @@ pub enum TableError {
         what: String,
     },
     /// No material of that key.
-    #[error("material `{key}` is not in the tables; nearest: {nearest}")]
+    #[error("material `{}` is not in the tables; nearest: {nearest}", echo(.key))]
     UnknownMaterial {
         /// Key asked for.
         key: String,
@@ -49,7 +50,7 @@ pub enum TableError {
         nearest: String,
     },
     /// Something that is not fed.
-    #[error("material `{key}`: {why}")]
+    #[error("material `{}`: {why}", echo(.key))]
     NotFed {
         /// Asked for.
         key: String,
@@ -57,7 +58,7 @@ pub enum TableError {
         why: String,
     },
     /// No such number.
-    #[error("table `{table}` has no `{property}` for `{subject}`; nearest: {nearest}")]
+    #[error("table `{table}` has no `{property}` for `{}`; nearest: {nearest}", echo(.subject))]
     UnknownNumber {
         /// Table asked.
         table: String,
@@ -79,7 +80,7 @@ pub enum TableError {
         note: String,
     },
     /// No such property.
-    #[error("`{name}` is not a property of a material; nearest: {nearest}")]
+    #[error("`{}` is not a property of a material; nearest: {nearest}", echo(.name))]
     UnknownProperty {
         /// Name asked for.
         name: String,

@@ -101,6 +101,18 @@ impl Store {
         self.in_one_go(|pen| pen.make_bin(bin))
     }
 
+    /// The entry a form's one-time key wrote, if it wrote one.
+    ///
+    /// # Errors
+    /// When the log cannot be read.
+    pub fn written_by(&self, once: &str) -> Result<Option<EntryId>, StoreError> {
+        let mut query = self
+            .reading()?
+            .prepare_cached("SELECT id FROM entry WHERE once = ?1")?;
+        let found = query.query_row([once], |r| r.get(0));
+        Ok(found.optional()?.map(EntryId))
+    }
+
     /// The entry that says the same about the same bin for the same time, and
     /// was written within so many seconds of this one, if there is one: it may
     /// have been sent twice.

@@ -32,7 +32,8 @@ pub enum StoreError {
     },
     /// A time outside the years the log takes.
     #[error(
-        "{what} `{value}` s since 1970 is outside the allowed range {low} to {high} s (years 1990 to 2199)"
+        "{what} `{}` is outside the allowed range {} to {}",
+        moment(*.value), moment(*.low), moment(*.high)
     )]
     Time {
         /// Which time.
@@ -274,6 +275,14 @@ impl From<rusqlite::Error> for StoreError {
 pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
     let what = format!("could not {what} `{}`", shown(path));
     move |problem| StoreError::Io { what, problem }
+}
+
+/// A time for a message: its date, or the bare number where there is none.
+fn moment(unix_seconds: i64) -> String {
+    match jiff::Timestamp::from_second(unix_seconds) {
+        Ok(at) => at.strftime("%Y-%m-%d %H:%M UTC").to_string(),
+        Err(_) => format!("{unix_seconds} s since 1970"),
+    }
 }
 
 /// Text from outside, fit for a terminal or a page: one line, no control

@@ -282,7 +282,7 @@ fn reads_back(body: &Body) -> Result<(), StoreError> {
         Ok(back) if back == *body => Ok(()),
         Ok(_) => Err(StoreError::invalid(
             "entry",
-            format!("would not be read back as it is: {text}"),
+            format!("would not be read back as it is: {}", engine::echo(&text)),
         )),
         Err(error) => Err(StoreError::invalid(
             "entry",
@@ -312,7 +312,7 @@ pub(crate) fn zone(zone: &str) -> Result<(), StoreError> {
         return Ok(());
     }
     Err(StoreError::invalid(
-        format!("time zone `{}`", zone.escape_debug()),
+        format!("time zone `{}`", engine::echo(&zone.escape_debug().to_string())),
         "is not a zone name such as `Europe/Paris` or `UTC`",
     ))
 }

@@ -225,7 +225,7 @@ fn entries_that_do_not_fit_are_refused_and_nothing_changes() {
     refused(
         s,
         new(Some(1), 0, note("x")),
-        "time of the entry `0` s since 1970 is outside the allowed range 631152000 to 7258118399 s (years 1990 to 2199)",
+        "time of the entry `1970-01-01 00:00 UTC` is outside the allowed range 1990-01-01 00:00 UTC to 2199-12-31 23:59 UTC",
     );
     let mut no_zone = new(Some(1), NOW, note("x"));
     no_zone.zone = String::new();

@@ -273,6 +273,55 @@ fn bin() -> impl Strategy<Value = BinDescription> {
     )
 }
 
+/// Older versions took such entries; a log keeps what it holds.
+#[test]
+fn an_old_entry_that_cannot_be_used_is_left_out_and_named() {
+    let amount = |text: &str| Amount::parse(text).unwrap();
+    for (body, wanted) in [
+        (
+            Body::Water {
+                amount: amount("2 handfuls"),
+                soft: false,
+            },
+            "not a measure for `water`",
+        ),
+        (
+            Body::Harvest {
+                amount: amount("900000 L"),
+            },
+            "`900000 L` is outside the allowed range",
+        ),
+        (
+            Body::Drain {
+                amount: amount("3 sheets"),
+            },
+            "not a measure for `water`",
+        ),
+        (
+            Body::Feeding {
+                parts: vec![part("apple", "200 g"), part("apple", "3 eggshells")],
+            },
+            "not a measure for `apple`",
+        ),
+        (
+            Body::Filled {
+                parts: vec![part("no_such_bedding", "20 L")],
+            },
+            "no_such_bedding",
+        ),
+    ] {
+        let e = with(&tote(), &body);
+        assert_eq!(e.left_out.len(), 1, "{body:?}");
+        assert_eq!(e.left_out[0].entry, EntryId(3));
+        let why = e.left_out[0].why.to_string();
+        assert!(why.contains(wanted), "{why}");
+        assert!(why.chars().count() <= 300, "{why}");
+        assert!(e.ph.median.is_finite() && e.stocked);
+        // What of it can be used is.
+        assert_eq!(e.fed.len(), usize::from(matches!(body, Body::Feeding { .. })));
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(600))]
     #[test]

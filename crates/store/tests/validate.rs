@@ -260,3 +260,53 @@ fn lists_and_shed() {
         "setting value is 1001 characters long; at most 1000 are taken",
     );
 }
+
+/// Whatever is in it, a refusal is one line of at most 300 characters.
+#[test]
+fn refusals_are_short_whatever_was_given() {
+    let pieces = ["x", "\u{1b}[2J", "\n", "\u{0}", "\u{202e}", "🪱", "`", " "];
+    for long in pieces.map(|p| p.repeat(50_000)) {
+        let reading = |value, instrument: &str| {
+            Body::Reading(Reading {
+                what: Measured::Ph,
+                spots: vec![value],
+                instrument: instrument.into(),
+                place: Place::default(),
+                text: String::new(),
+                confirmed: false,
+            })
+        };
+        let mut named = bin();
+        named.name.clone_from(&long);
+        let mut placed = bin();
+        placed.place.clone_from(&long);
+        let shed = |key: &str, value: f64| {
+            Body::Shed(ShedItem {
+                material: "coir_pith".into(),
+                called: String::new(),
+                available: None,
+                have: true,
+                own: BTreeMap::from([(key.to_owned(), value)]),
+            })
+        };
+        for body in [
+            Body::Bin(named),
+            Body::Bin(placed),
+            Body::Note { text: long.clone() },
+            Body::Move { place: long.clone() },
+            reading(7.0, &long),
+            reading(f64::MAX, "pen"),
+            reading(-1.0 / 3.0, "pen"),
+            reading(f64::NAN, "pen"),
+            shed(&long, 1.0),
+            shed(&"k".repeat(80), 1e300),
+        ] {
+            let Err(error) = validate(&body) else {
+                continue;
+            };
+            let message = error.to_string();
+            assert!(message.chars().count() <= 300, "{message}");
+            assert!(!message.chars().any(char::is_control), "{message:?}");
+        }
+    }
+}

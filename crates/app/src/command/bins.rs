@@ -6,7 +6,7 @@ use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
-use crate::desk::{Attention, BinState, Desk, DeskError};
+use crate::desk::{Attention, BinState, Desk, Given};
 use crate::report;
 use crate::typed;
 use engine::log::{BinDescription, BinId, Body};
@@ -343,18 +343,10 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
         place: a.place.clone(),
         retired: false,
     };
-    for body in &first {
-        desk.check_materials(body)?;
-    }
     let at = session.when(a.when.as_deref())?;
-    let doubts = desk.doubts(&description, &first, at)?;
-    if !doubts.is_empty() && !a.confirmed {
-        return Err(asked(DeskError::Asked(doubts)));
-    }
-    let (zone, now) = (desk.clock.zone_name(), desk.clock.unix_seconds());
     let (bin, entries) = desk
-        .store()
-        .create_bin_with(description, at, &zone, now, first)?;
+        .add_bin(description, first, at, &Given::typed(a.confirmed))
+        .map_err(asked)?;
     Reply::new(
         format!("Bin {}, {}, is on the shelf.", bin.0, a.name),
         json!({

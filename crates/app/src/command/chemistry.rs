@@ -10,7 +10,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use engine::chemistry::{AqueousModel, ChemistryError, equilibrate};
+use engine::chemistry::{AqueousModel, ChemistryError, Problem, equilibrate};
 use engine::table::Tables;
 
 /// Arguments of the command.
@@ -64,15 +64,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
                 Ok(()) => continue,
                 Err(fault) => fault,
             },
-            Err(Fault::Input(mistakes)) => command::Fault::Input(
-                mistakes
-                    .iter()
-                    .map(|m| match m.line {
-                        Some(line) => format!("{name}:{line}: {}", m.what),
-                        None => format!("{name}: {}", m.what),
-                    })
-                    .collect(),
-            ),
+            Err(Fault::Input(mistakes)) => told(&name.to_string(), &mistakes),
             Err(Fault::Other(what)) => command::Fault::Other(format!("{name}: {what}")),
         };
         let _ = report_fault(&fault);
@@ -80,6 +72,20 @@ pub fn run(arguments: &Arguments) -> ExitCode {
         worst = worst.max(fault.code());
     }
     ExitCode::from(worst)
+}
+
+/// Every mistake with the file's name and its line.
+fn told(name: &str, mistakes: &[input::Mistake]) -> command::Fault {
+    let line = |m: &input::Mistake| match m.line {
+        Some(line) => format!("{name}:{line}: {}", m.what),
+        None => format!("{name}: {}", m.what),
+    };
+    command::Fault::Input(mistakes.iter().map(line).collect())
+}
+
+/// Reads the text of a file, or lists every mistake in it.
+pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Problem, command::Fault> {
+    input::read(tables, text).map_err(|mistakes| told(name, &mistakes))
 }
 
 fn answer(

@@ -68,6 +68,9 @@ pub struct Strike {
     /// Why.
     #[arg(long, default_value = "")]
     reason: String,
+    /// It was struck a moment ago, and is struck again.
+    #[arg(long)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long)]
     pub json: bool,
@@ -226,7 +229,7 @@ pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
         reason: a.reason.clone(),
     };
     let said = format!("entry {} is struck out; it stays in the file", a.entry);
-    write(&desk, session, a.bin, correction, false, &said)
+    write(&desk, session, a.bin, correction, a.confirmed, &said)
 }
 
 fn write(
@@ -247,8 +250,14 @@ fn write(
 
 /// A question that `--confirmed` would answer says so.
 pub(super) fn asked(error: DeskError) -> Fault {
-    let DeskError::Asked(questions) = &error else {
-        return error.into();
+    let questions = match &error {
+        DeskError::Asked(questions) => questions,
+        DeskError::Again { .. } => {
+            return Fault::input(format!(
+                "{error}. Nothing was saved; if it happened twice, give --confirmed."
+            ));
+        }
+        _ => return error.into(),
     };
     let more = if questions.iter().any(Question::refuses) {
         " Nothing was saved."

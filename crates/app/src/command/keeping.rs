@@ -4,8 +4,10 @@
 use super::session::{Fault, Reply, Session};
 use crate::desk::Desk;
 use crate::report;
+use crate::shown::{self as hygiene, Through};
 use serde_json::{Value, json};
-use std::io;
+use std::borrow::Cow;
+use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use store::{Form, Health, Missing, Store, StoreError, Unreadable};
 
@@ -135,11 +137,13 @@ pub(super) fn export(a: &Export, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_there()?;
     let store = desk.store();
     if a.path == Path::new("-") {
-        let mut out = io::stdout().lock();
+        let mut out = Through::new(io::stdout().lock(), as_shown(a.csv));
         match a.csv {
             true => store.export_csv(&mut out)?,
             false => store.export_jsonl(&mut out)?,
         };
+        out.flush()
+            .map_err(|e| Fault::Other(format!("the log could not be printed: {e}")))?;
         return Ok(Reply::nothing());
     }
     let form = if a.csv { Form::Csv } else { Form::JsonLines };
@@ -149,6 +153,17 @@ pub(super) fn export(a: &Export, session: &Session) -> Result<Reply, Fault> {
         format!("{count} written to {}.", shown(&a.path)),
         json!({ "schema": "bedwright-export-1", "path": shown(&a.path), "entries": entries }),
     )
+}
+
+/// How an exported log is shown on standard output: JSON says everything with
+/// its own escapes; a table cannot, and is left as it is unless somebody looks
+/// on.
+fn as_shown(csv: bool) -> fn(&str) -> Cow<'_, str> {
+    match csv {
+        false => hygiene::json,
+        true if io::stdout().is_terminal() => hygiene::text,
+        true => |text| Cow::Borrowed(text),
+    }
 }
 
 pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {

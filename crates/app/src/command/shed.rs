@@ -1,5 +1,6 @@
 //! `bedwright shed`, `shed add`, `shed remove` and `settings`.
 
+use super::entry::asked;
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use crate::desk::{Desk, SETTINGS};
@@ -42,6 +43,9 @@ pub enum What {
         /// What you call it.
         #[arg(long, default_value = "")]
         called: String,
+        /// It was put in a moment ago, and is put in again.
+        #[arg(long)]
+        confirmed: bool,
     },
     /// Take a material out; your own values of it are kept.
     Remove {
@@ -75,7 +79,11 @@ pub(super) fn shed(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
             have,
             own,
             called,
-        }) => add(&desk, key, have.as_deref(), own, called),
+            confirmed,
+        }) => {
+            let item = item(&desk, key, have.as_deref(), own, called)?;
+            kept(&desk, item, *confirmed)
+        }
         Some(What::Remove { key }) => remove(&desk, key),
     }
 }
@@ -115,25 +123,25 @@ fn list(desk: &Desk) -> Result<Reply, Fault> {
     Reply::new(text, json!({ "schema": "bedwright-shed-1", "shed": list }))
 }
 
-fn add(
+/// The item as described.
+fn item(
     desk: &Desk,
     key: &str,
     have: Option<&str>,
     own: &[String],
     called: &str,
-) -> Result<Reply, Fault> {
+) -> Result<ShedItem, Fault> {
     let material = parts::key_of(&desk.tables, key).map_err(Fault::input)?;
     let before = desk.shed()?.into_iter().find(|i| i.material == material);
     let mut values = before.map(|i| i.own).unwrap_or_default();
     values.extend(own_values(own)?);
-    let item = ShedItem {
+    Ok(ShedItem {
         material,
         called: called.to_owned(),
         available: have.map(Amount::parse).transpose()?,
         have: true,
         own: values,
-    };
-    kept(desk, item)
+    })
 }
 
 fn own_values(typed: &[String]) -> Result<BTreeMap<String, f64>, Fault> {
@@ -173,10 +181,10 @@ fn remove(desk: &Desk, key: &str) -> Result<Reply, Fault> {
     };
     item.have = false;
     item.available = None;
-    kept(desk, item)
+    kept(desk, item, false)
 }
 
-fn kept(desk: &Desk, item: ShedItem) -> Result<Reply, Fault> {
+fn kept(desk: &Desk, item: ShedItem, confirmed: bool) -> Result<Reply, Fault> {
     let name = desk.tables.material(&item.material)?.name.clone();
     let said = if item.have {
         format!("{name} is in the shed.")
@@ -191,7 +199,8 @@ fn kept(desk: &Desk, item: ShedItem) -> Result<Reply, Fault> {
         "own": item.own,
     });
     let at = desk.clock.unix_seconds();
-    desk.write(None, at, Body::Shed(item))?;
+    desk.write_asked(None, at, Body::Shed(item), confirmed)
+        .map_err(asked)?;
     Reply::new(said, json)
 }
 

@@ -1,7 +1,7 @@
 //! `bedwright jar-test` and `tray-test`: how to do them, and what they say.
 
 use super::dose::input::find_instrument;
-use super::entry::kept;
+use super::entry::{asked, kept};
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use crate::desk::{Desk, DeskError};
@@ -41,6 +41,9 @@ pub struct Jars {
     /// When it was read; now when not given.
     #[arg(long, value_name = "TIME")]
     when: Option<String>,
+    /// What was given is unlikely, or was entered a moment ago, and stands.
+    #[arg(long)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long)]
     pub json: bool,
@@ -64,6 +67,9 @@ pub struct Tray {
     /// Keep it in the log of this bin.
     #[arg(long)]
     bin: Option<i64>,
+    /// It was entered a moment ago, and is entered again.
+    #[arg(long)]
+    confirmed: bool,
     /// Print JSON.
     #[arg(long)]
     pub json: bool,
@@ -103,7 +109,9 @@ pub(super) fn jars(a: &Jars, session: &Session) -> Result<Reply, Fault> {
     };
     let before = estimate(&*desk.bin(BinId(a.bin))?)?.buffer_meq_per_ph;
     let at = session.when(a.when.as_deref())?;
-    let id = desk.write(Some(BinId(a.bin)), at, Body::JarTest(test))?;
+    let id = desk
+        .write_asked(Some(BinId(a.bin)), at, Body::JarTest(test), a.confirmed)
+        .map_err(asked)?;
     let state = desk.bin(BinId(a.bin))?;
     let after = estimate(&state)?.buffer_meq_per_ph;
     let width = |b: &engine::quantity::Band| b.high / b.low;
@@ -275,7 +283,8 @@ pub(super) fn tray(a: &Tray, session: &Session) -> Result<Reply, Fault> {
         Some(bin) => {
             let desk = session.desk_there_to_write()?;
             let at = session.when(None)?;
-            Some(desk.write(Some(BinId(bin)), at, Body::TrayTest(test))?)
+            let written = desk.write_asked(Some(BinId(bin)), at, Body::TrayTest(test), a.confirmed);
+            Some(written.map_err(asked)?)
         }
     };
     let (key, said) = outcome(read.outcome);

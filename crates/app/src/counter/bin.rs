@@ -1,6 +1,7 @@
 //! One bin and its quick entry.
 
 use super::around::{instruments, materials, refused, sentence, shell, units};
+use super::once::{self, Tried};
 use super::shelf::verdict;
 use super::{bin_words, log_lines, parse, picture, words};
 use crate::chart::{SectionSize, bin_section, ph_chart};
@@ -23,7 +24,8 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         forms.sort_by_key(|f| f.kind != "filled");
         forms[0].open = true;
     }
-    let shell = shell(desk, &state.description.name, Nav::Shelf).said(fields.get("said"));
+    let shell = shell(desk, &state.description.name, Nav::Shelf);
+    let shell = once::told(desk, shell, fields);
     Ok(BinPage {
         shell,
         id: bin,
@@ -123,10 +125,19 @@ pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome
     if let Some(asked) = ask_about_time(desk, ready.at, fields) {
         return question(desk, asked, fix()?, fields, back);
     }
-    let confirmed = fields.get("confirmed") == "yes";
-    match desk.write_asked(Some(BinId(id)), ready.at, ready.body, confirmed) {
+    let given = once::given(fields);
+    let written = desk.write_given(Some(BinId(id)), ready.at, ready.body.clone(), &given);
+    let tried = Tried {
+        bin: Some(BinId(id)),
+        body: &ready.body,
+        at: fields.has("when").then_some(ready.at),
+        back: &back,
+    };
+    let twice = |e: &DeskError| once::already(desk, e, &tried, fix, fields);
+    match written {
         Ok(_) => Ok(Outcome::Go(format!("/bins/{id}?said=logged"))),
-        Err(DeskError::Asked(list)) => question(desk, Asked::of(&list), fix()?, fields, back),
+        Err(e) if let Some(led) = twice(&e) => led,
+        Err(e) if let Some(asked) = Asked::by(&e) => question(desk, asked, fix()?, fields, back),
         Err(e @ DeskError::BeforeFilled { .. }) => again(&[("when".into(), sentence(&e))]),
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
         Err(e) => Err(refused(e)),
@@ -163,6 +174,20 @@ pub(super) struct Asked {
 }
 
 impl Asked {
+    /// What an error asks, when it asks something the keeper may answer by
+    /// keeping what was given.
+    pub(super) fn by(error: &DeskError) -> Option<Self> {
+        match error {
+            DeskError::Asked(list) => Some(Self::of(list)),
+            DeskError::Again { .. } => Some(Self {
+                heading: "Did this happen twice?".into(),
+                why: vec![sentence(error)],
+                may_keep: true,
+            }),
+            _ => None,
+        }
+    }
+
     /// From the questions an entry raises.
     pub(super) fn of(list: &[Question]) -> Self {
         let may_keep = !list.iter().any(Question::refuses);
@@ -235,6 +260,7 @@ pub(super) fn question<P>(
         may_keep: asked.may_keep,
         sent,
         fix,
+        ways: Vec::new(),
         materials: materials(desk),
         back,
     })))

@@ -2,6 +2,7 @@
 
 use super::around::{materials, refused, sentence, shell, units};
 use super::bin::{self, Asked, Ready};
+use super::once::{self, Tried};
 use super::parse::{self, Check, Faults};
 use super::{fill_in, log_lines, new_bin, words};
 use crate::desk::{BinState, Desk, DeskError};
@@ -156,20 +157,24 @@ pub(super) fn correct(
         at_unix_seconds: at,
         reason: fields.get("reason").to_owned(),
     };
-    let confirmed = fields.get("confirmed") == "yes";
     let now = desk.clock.unix_seconds();
-    match desk.write_asked(Some(BinId(bin)), now, body, confirmed) {
+    let written = desk.write_given(Some(BinId(bin)), now, body.clone(), &once::given(fields));
+    let tried = Tried {
+        bin: Some(BinId(bin)),
+        body: &body,
+        at: None,
+        back: &back(&found),
+    };
+    let twice = |e: &DeskError| once::already(desk, e, &tried, || Ok(form(desk, &found)), fields);
+    match written {
+        Err(e) if let Some(led) = twice(&e) => led,
         Ok(_) => {
             let said = if strike { "struck" } else { "corrected" };
             Ok(Outcome::Go(format!("/bins/{bin}?said={said}")))
         }
-        Err(DeskError::Asked(list)) => bin::question(
-            desk,
-            Asked::of(&list),
-            form(desk, &found),
-            fields,
-            back(&found),
-        ),
+        Err(e) if let Some(asked) = Asked::by(&e) => {
+            bin::question(desk, asked, form(desk, &found), fields, back(&found))
+        }
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
         Err(e) => Err(refused(e)),
     }

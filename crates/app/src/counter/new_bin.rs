@@ -117,6 +117,11 @@ pub(super) fn description_controls(units: Units) -> Vec<Control> {
     ]
 }
 
+/// Fields of the form besides the rows of parts.
+const OWN_FIELDS: [&str; 11] = [
+    "name", "size", "length", "width", "depth", "bedding", "walls", "lid", "drains", "place",
+    "grams",
+];
 /// Rows of parts in the form.
 const FORM_ROWS: usize = 4;
 /// What a judged bedding hands on besides materials and amounts.
@@ -263,6 +268,7 @@ pub(super) fn read_description(
     fields: &Fields,
     check: &mut Check,
 ) -> Option<BinDescription> {
+    parse::only(fields, &OWN_FIELDS, true, check);
     let units = super::around::units(desk);
     let name = if fields.has("name") {
         Some(fields.get("name").to_owned())

@@ -1,17 +1,19 @@
 //! A form sent twice: what it wrote is shown, and nothing is written again.
 
 use super::around::{materials, shell};
-use super::bin::Asked;
-use super::{log_lines, words};
-use crate::desk::{Desk, DeskError};
+use super::words;
+use crate::desk::{Desk, DeskError, Given};
 use crate::web::widgets::Form;
-use crate::web::{Answer, Fields, Link, Nav, Outcome, PageError, QuestionPage, Shell};
+use crate::web::{Answer, Fields, Link, Nav, Outcome, QuestionPage, Shell};
 use engine::log::{BinId, Body, Entry, EntryId};
 use store::StoreError;
 
-/// The key of a form; none when it has none.
-pub(super) fn key(fields: &Fields) -> Option<String> {
-    Some(fields.get("once").to_owned()).filter(|k| !k.is_empty())
+/// What goes along with an entry of a form.
+pub(super) fn given(fields: &Fields) -> Given {
+    Given {
+        confirmed: fields.get("confirmed") == "yes",
+        once: Some(fields.get("once").to_owned()).filter(|k| !k.is_empty()),
+    }
 }
 
 /// What a form would have written.
@@ -47,8 +49,7 @@ pub(super) fn already<P>(
 }
 
 fn find(desk: &Desk, id: EntryId) -> Option<Entry> {
-    let all = desk.store().all_entries().ok()?;
-    all.into_iter().find(|e| e.id == id)
+    desk.store().entry(id).ok()
 }
 
 /// Whether an entry says what was tried.
@@ -90,16 +91,23 @@ fn differs<P>(
         || format!("It wrote entry {}.", id.0),
         |e| {
             format!(
-                "It wrote entry {} on {}: {}.",
+                "It wrote entry {} on {} ({}): {}.",
                 id.0,
                 words::when(desk, e.at_unix_seconds),
-                log_lines::said(desk, &e.body)
+                words::lower(words::kind(&e.body)),
+                words::body(desk, &e.body)
             )
         },
     );
-    let ways = entry
-        .and_then(|e| e.bin)
-        .map(|bin| Link::new(&format!("/bins/{}/log/{}", bin.0, id.0), "Correct that entry"));
+    let ways = entry.and_then(|e| e.bin).map_or_else(
+        || Link::new(tried.back, "Look at what is there"),
+        |bin| {
+            Link::new(
+                &format!("/bins/{}/log/{}", bin.0, id.0),
+                "Correct that entry",
+            )
+        },
+    );
     let heading = "This form was sent before";
     Outcome::Ask(Box::new(QuestionPage {
         shell: shell(desk, heading, Nav::Shelf),
@@ -111,21 +119,10 @@ fn differs<P>(
         may_keep: false,
         sent: Vec::new(),
         fix,
-        ways: ways.into_iter().collect(),
+        ways: vec![ways],
         materials: materials(desk),
         back: tried.back.to_owned(),
     }))
-}
-
-/// The question whether the same was meant twice, of a form without a key.
-pub(super) fn again(error: &DeskError) -> Option<Asked> {
-    let DeskError::Again { .. } = error else {
-        return None;
-    };
-    Some(Asked::plain(
-        "Did this happen twice?",
-        vec![super::around::sentence(error)],
-    ))
 }
 
 /// The shell with what was just done; of a form sent twice, which entry it
@@ -144,10 +141,4 @@ pub(super) fn told(desk: &Desk, shell: Shell, fields: &Fields) -> Shell {
         );
     }
     shell
-}
-
-/// A page for a form that cannot be shown again.
-pub(super) fn page_of(error: &DeskError, back: &str) -> PageError {
-    PageError::new(409, "Nothing was written", &super::around::sentence(error))
-        .or(back, "Back to the bin")
 }

@@ -58,6 +58,31 @@ fn known_or<T: DeserializeOwned + Default>(text: &str, what: &str) -> Result<T, 
     known(text, what)
 }
 
+/// Fields that go along with any form.
+const ALONG: [&str; 6] = ["kind", "when", "which_time", "once", "confirmed", "reason"];
+/// Fields of one part; rows have a number behind them.
+const OF_A_PART: [&str; 5] = ["material", "amount", "ph", "moisture", "label"];
+
+/// Notes fields that were sent and that nobody reads: a slip in a name must
+/// not lose what was typed. `known` are the form's own; `rows` says that it
+/// has parts in rows.
+pub(super) fn only(fields: &Fields, known: &[&str], rows: bool, check: &mut Check) {
+    let of_a_row = |name: &str| {
+        let stem = name.trim_end_matches(|c: char| c.is_ascii_digit());
+        rows && name.len() <= stem.len() + 1 && OF_A_PART.contains(&stem)
+    };
+    for (name, _) in &fields.0 {
+        let name = name.as_str();
+        if !(known.contains(&name) || ALONG.contains(&name) || of_a_row(name)) {
+            let fault = format!("`{}` is not a field of this form.", short(name));
+            check.faults.push((String::new(), fault));
+        }
+    }
+    if let Err(fault) = yes_or_no(fields, "confirmed", false) {
+        check.faults.push((String::new(), fault));
+    }
+}
+
 /// One of two words of a form; `usual` when neither was sent.
 pub(super) fn yes_or_no(fields: &Fields, name: &str, usual: bool) -> Result<bool, String> {
     match fields.get(name) {

@@ -3,12 +3,15 @@
 use super::around::{refused, sentence, shell, units};
 use super::bin::{Asked, question};
 use super::new_bin::{self, NewBin};
+use super::once::{self, Tried};
 use super::{parse, picture, words};
 use crate::chart::{SectionSize, bin_section};
 use crate::demo;
 use crate::desk::{Attention, Desk, DeskError, Level};
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::*;
+use engine::log::Body;
+use store::StoreError;
 
 pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
     let mut bins = Vec::new();
@@ -110,6 +113,16 @@ pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
     })
 }
 
+/// Where the bin is that a form made before; the form when there is none.
+fn made_before<T>(desk: &Desk, made: &Result<T, DeskError>) -> String {
+    let entry = match made {
+        Err(DeskError::Store(StoreError::Already { entry })) => desk.store().entry(*entry).ok(),
+        _ => None,
+    };
+    let bin = entry.and_then(|e| e.bin);
+    bin.map_or_else(|| "/bins/new".to_owned(), |bin| format!("/bins/{}", bin.0))
+}
+
 pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage>> {
     let again = |faults: &[(String, String)]| -> Answer<Outcome<AddBinPage>> {
         let mut page = add_bin_form(desk, fields)?;
@@ -125,24 +138,24 @@ pub(super) fn add_bin(desk: &Desk, fields: &Fields) -> Answer<Outcome<AddBinPage
         Ok(new) => new,
         Err(faults) => return again(&faults),
     };
-    for body in &first {
-        if let Err(e) = desk.check_materials(body) {
-            return again(&[(String::new(), sentence(&e))]);
-        }
-    }
-    let asked = desk.doubts(&description, &first, at).map_err(refused)?;
-    if !asked.is_empty() && fields.get("confirmed") != "yes" {
-        let asked = Asked::of(&asked);
-        let form = add_bin_form(desk, fields)?.form;
-        return question(desk, asked, form, fields, "/bins/new".into());
-    }
-    let now = desk.clock.unix_seconds();
-    let made = desk
-        .store()
-        .create_bin_with(description, at, &desk.clock.zone_name(), now, first);
+    let body = Body::Bin(description.clone());
+    let made = desk.add_bin(description, first, at, &once::given(fields));
+    let form = || add_bin_form(desk, fields).map(|page| page.form);
+    let back = made_before(desk, &made);
+    let tried = Tried {
+        bin: None,
+        body: &body,
+        at: fields.has("when").then_some(at),
+        back: &back,
+    };
+    let twice = |e: &DeskError| once::already(desk, e, &tried, form, fields);
     match made {
         Ok((bin, _)) => Ok(Outcome::Go(format!("/bins/{}?said=added", bin.0))),
+        Err(e) if let Some(led) = twice(&e) => led,
+        Err(e) if let Some(asked) = Asked::by(&e) => {
+            question(desk, asked, form()?, fields, "/bins/new".into())
+        }
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
-        Err(e) => Err(refused(e.into())),
+        Err(e) => Err(refused(e)),
     }
 }

@@ -3,7 +3,7 @@
 use engine::bed::fill::FillError;
 use engine::bounds::BoundError;
 use engine::estimate::EstimateError;
-use engine::log::BinId;
+use engine::log::{BinId, EntryId};
 use engine::measure::AmountError;
 use engine::reading::question::Question;
 use engine::table::TableError;
@@ -38,6 +38,12 @@ pub enum DeskError {
     /// A value is unlikely or cannot be: ask the keeper.
     #[error("{}", .0.first().map_or_else(String::new, Question::text))]
     Asked(Vec<Question>),
+    /// The same was written a moment ago.
+    #[error("the same was written within the last minute, as entry {}", .entry.0)]
+    Again {
+        /// The entry that says it.
+        entry: EntryId,
+    },
     /// A reading of the bed from before there was one.
     #[error(
         "when: {at} is before the bin was filled; a reading of the bed may be dated from {from} to {to}"

@@ -1,17 +1,16 @@
 //! Writing in the log: what is unlikely is questioned before it is saved;
 //! everything is checked.
 
-use super::{Desk, DeskError};
+use super::{Desk, DeskError, Given};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
-use engine::reading::doubt::{Past, doubts};
+use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::early::{Early, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
 use std::collections::BTreeSet;
-use store::New;
 
 impl Desk {
     /// Questions an entry raises, none for most: about what it says, and about
@@ -123,16 +122,36 @@ impl Desk {
         body: Body,
         confirmed: bool,
     ) -> Result<EntryId, DeskError> {
-        self.check_materials(&body)?;
+        self.write_given(bin, at_unix_seconds, body, &Given::typed(confirmed))
+    }
+
+    /// As [`Desk::write_asked`], with the key of a form: what is given a second
+    /// time writes nothing.
+    ///
+    /// # Errors
+    /// As [`Desk::write`]; [`store::StoreError::Already`] or
+    /// [`DeskError::Again`] for what was given before.
+    pub fn write_given(
+        &self,
+        bin: Option<BinId>,
+        at_unix_seconds: i64,
+        body: Body,
+        given: &Given,
+    ) -> Result<EntryId, DeskError> {
+        let new = self.new_entry(bin, at_unix_seconds, body);
+        self.check_materials(&new.body)?;
+        self.check_once(&new, given)?;
         if let Some(bin) = bin {
-            self.check_unlikely(bin, at_unix_seconds, &body, confirmed)?;
-            self.check_filled(bin, at_unix_seconds, &body)?;
+            self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
+            self.check_filled(bin, at_unix_seconds, &new.body)?;
         }
-        let written_unix_seconds = self.clock.unix_seconds();
-        let new = New::at(at_unix_seconds, self.clock.zone_name(), body)
-            .about(bin)
-            .written(written_unix_seconds);
-        Ok(self.store().append(new)?)
+        if let Body::Shed(item) = &new.body {
+            let asked = self.in_units(shed_doubts(&self.tables, item)?);
+            if !asked.is_empty() && !given.confirmed {
+                return Err(DeskError::Asked(asked));
+            }
+        }
+        Ok(self.store().append(new.once(given.once.clone()))?)
     }
 
     /// A reading of the bed must not be older than the bed. Air may be.

@@ -190,8 +190,31 @@ impl Desk {
             }
         };
         let mut all = self.left_out_words(state);
+        all.extend(self.passed_over_words(state));
         all.extend(self.seen(state).iter().map(told));
         all
+    }
+
+    /// What of a long past is followed less closely, in sentences.
+    fn passed_over_words(&self, state: &BinState) -> Vec<String> {
+        let Ok(e) = &state.estimate else {
+            return Vec::new();
+        };
+        let day = |at: i64| self.clock.local(at).date().to_string();
+        let silent = e.passed_over.iter().rev().take(MOST_TOLD).map(|(from, to)| {
+            format!(
+                "Nothing was written down for long; the time from {} to {} is passed over, as if nothing had changed in it.",
+                day(*from),
+                day(*to)
+            )
+        });
+        let few = e.few_until.map(|at| {
+            format!(
+                "The log is long: what was before {} is followed less closely than what came after.",
+                day(at)
+            )
+        });
+        silent.chain(few).collect()
     }
 
     /// Entries that no figure is made from, each with why, in sentences.

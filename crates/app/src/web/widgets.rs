@@ -7,6 +7,7 @@ pub use problems::Problems;
 pub use verdict::{Drift, Shape, Verdict};
 
 use super::answers::Fields;
+use super::once;
 use crate::chart::{Size, Svg, interval_bar};
 use crate::shown;
 use askama::Template;
@@ -272,6 +273,8 @@ pub struct Form {
     pub open: bool,
     /// What is wrong with the form as a whole.
     pub error: String,
+    /// Its one-time key; a fresh one each time it is shown when empty.
+    pub once: String,
 }
 
 impl Form {
@@ -298,6 +301,17 @@ impl Form {
             submit: submit.to_owned(),
             open: false,
             error: String::new(),
+            once: String::new(),
+        }
+    }
+
+    /// The key it is shown with.
+    #[must_use]
+    pub fn key(&self) -> String {
+        if self.once.is_empty() {
+            once::fresh()
+        } else {
+            self.once.clone()
         }
     }
 
@@ -305,6 +319,8 @@ impl Form {
     /// name and a message. A message for no control is shown on the form.
     pub fn refill(&mut self, fields: &Fields, errors: &[(String, String)]) {
         self.open = true;
+        // What is sent again is sent under the key it was first sent under.
+        fields.get("once").clone_into(&mut self.once);
         let said = |name: &str| {
             let found = errors.iter().find(|(n, _)| n == name);
             found.map_or(String::new(), |(_, m)| m.clone())

@@ -159,3 +159,92 @@ fn a_wrong_year_is_asked_about_with_the_date_as_understood() {
         assert!(desk.run(&sure).status.success(), "{words:?}");
     }
 }
+
+#[test]
+fn a_refusal_is_short_and_on_one_line_whatever_was_given() {
+    let desk = shelf();
+    let pieces = ["9", "x", "\u{1b}[2J", "\u{202e}", "\n", "`", "🪱"];
+    for long in pieces.map(|p| p.repeat(20_000)) {
+        let long = long.as_str();
+        for words in [
+            &["log", "1", "water", long][..],
+            &["log", "1", "fed", long],
+            &["log", "1", "look", long],
+            &["log", "1", "reading", "7", "--instrument", long],
+            &["log", "1", "water", "1 L", "--when", long],
+            &["log", "1", "move", long],
+            &["add-bin", long, "--length", "60", "--width", "40", "--depth", "30"],
+            &["ration", "1", long],
+            &["judge", long],
+            &["material", long],
+            &["shed", "add", long],
+            &["shed", "add", "coir_pith", "--own", long],
+            &["settings", long, "1"],
+            &["settings", "room_celsius", long],
+            &["away", "1", long],
+            &["weather", "1", "--day", long],
+            &["spots", long, "--instrument", "lab"],
+            &["mix", long],
+        ] {
+            let output = desk.run(words);
+            let told = String::from_utf8(output.stderr).unwrap();
+            assert!(!output.status.success(), "{} {}", words[0], words.len());
+            for line in told.lines() {
+                assert!(line.chars().count() <= LONGEST, "{}: {line}", words[0]);
+                assert!(!line.chars().any(char::is_control), "{line:?}");
+            }
+            assert!(told.lines().count() <= 30, "{}: {told}", words[0]);
+        }
+    }
+}
+
+#[test]
+fn an_import_is_held_to_what_can_be_used() {
+    let desk = shelf();
+    let before = entries(&desk);
+    let line = |body: &str| {
+        format!(
+            "{{\"id\":900000,\"bin\":1,\"at_unix_seconds\":1764000000,\"zone\":\"UTC\",\"written_unix_seconds\":1764000000,\"body\":{body}}}\n"
+        )
+    };
+    for body in [
+        r#"{"kind":"water","amount":"2 handfuls"}"#,
+        r#"{"kind":"harvest","amount":"900000 L"}"#,
+        r#"{"kind":"drain","amount":"3 sheets"}"#,
+        r#"{"kind":"dose","material":"limestone_calcitic","amount":"3 sheets"}"#,
+        r#"{"kind":"feeding","parts":[{"material":"no_such","amount":"1 L"}]}"#,
+    ] {
+        let file = desk.file("in.jsonl", &line(body));
+        let (lines, code) = desk.refused(&["import", &file]);
+        assert_eq!(code, 2, "{body}");
+        assert!(lines[0].contains("line 1: entry cannot be used"), "{lines:?}");
+        assert!(lines[0].chars().count() <= LONGEST, "{lines:?}");
+    }
+    assert_eq!(entries(&desk), before);
+    let file = desk.file("in.jsonl", &line(r#"{"kind":"water","amount":"2 cups"}"#));
+    assert!(desk.run(&["import", &file]).status.success());
+}
+
+#[test]
+fn a_scenario_and_a_file_are_bounded() {
+    let desk = Desk::new();
+    let head = "days = 730\n[[parts]]\nmaterial = \"coir_pith\"\namount = \"20 L\"\n";
+    let feed = "[[actions]]\ndo = \"feed\"\nmaterial = \"apple\"\namount = \"2 g\"\nday = 0\nevery_days = 1\n";
+    let file = desk.file("many.toml", &format!("{head}{}", feed.repeat(200)));
+    let (lines, code) = desk.refused(&["simulate", &file]);
+    assert_eq!(code, 2);
+    assert!(lines[0].contains("146200 times in all; at most 20000"), "{lines:?}");
+    let large = desk.file("large.toml", &format!("{head}# {}", "x".repeat(1_000_000)));
+    for command in ["simulate", "mix", "dose", "chemistry"] {
+        let (lines, code) = desk.refused(&[command, &large]);
+        assert_eq!(code, 2, "{command}");
+        assert!(lines[0].contains("at most 1000000 bytes"), "{lines:?}");
+    }
+    let (lines, _) = desk.refused(&["mix", "/dev/zero"]);
+    assert!(lines[0].contains("does not end within"), "{lines:?}");
+    let wrong: String = (0..50_000).map(|n| format!("k{n} = 1\n")).collect();
+    let wrong = desk.file("wrong.toml", &format!("days = 3\n{wrong}"));
+    let (lines, _) = desk.refused(&["simulate", &wrong]);
+    assert_eq!(lines.len(), 21, "{lines:?}");
+    assert_eq!(lines[20], "and 49981 more faults");
+}

@@ -239,6 +239,7 @@ fn question(fields: &Fields) -> QuestionPage {
         may_keep: true,
         sent: fields.0.clone(),
         fix,
+        ways: Vec::new(),
         materials: materials(),
         back: "/bins/1".into(),
     }

@@ -45,8 +45,13 @@ async fn every_horizon_has_its_charts_and_its_table() {
         assert_eq!(page.text.matches("class=\"course\"").count(), 9, "{days}");
         assert!(page.text.contains("<table"), "{days}");
     }
-    let wrong = house.get("/bins/2/outlook?days=-5").await.text;
-    assert!(wrong.contains("aria-current=\"true\">8 weeks"));
+    let usual = house.get("/bins/2/outlook").await.text;
+    assert!(usual.contains("aria-current=\"true\">8 weeks"));
+    for days in ["-5", "9", "x", "56.0"] {
+        let wrong = house.get(&format!("/bins/2/outlook?days={days}")).await;
+        assert_eq!(wrong.status, StatusCode::UNPROCESSABLE_ENTITY, "{days}");
+        assert!(wrong.text.contains("is not one of 14, 56, 182, 365"));
+    }
 }
 
 #[tokio::test]

@@ -439,6 +439,13 @@ impl Ensemble {
         mean(&|ph| (ph - middle).powi(2)).sqrt()
     }
 
+    /// As many members as there are generators, each copy gone its own way.
+    pub(crate) fn grow(&mut self, scene: &Scene) {
+        self.resample_to(self.generators.len());
+        let share = self.tuning.copy_life;
+        self.each_by_hands(|m, g| jitter_life(m, scene, share, g));
+    }
+
     /// Systematic resampling with a little jitter on copies.
     fn resample(&mut self) {
         self.resample_to(self.members.len());

@@ -2,6 +2,7 @@
 
 mod answer;
 mod hear;
+mod pace;
 
 use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
@@ -20,6 +21,7 @@ use crate::quantity::{Band, Celsius};
 use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
 pub use answer::{Estimate, FedThen, Given, Heard};
+use pace::Pace;
 use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.
@@ -117,6 +119,11 @@ pub fn estimate_along(
     let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before, along)?;
     run.left_out = left_out;
     let events = &events[start + 1..];
+    if let Some(work) = along.most_work {
+        let middle = events.iter().map(|e| e.at);
+        let times: Vec<i64> = [run.at].into_iter().chain(middle).chain([setup.now]).collect();
+        run.at_pace(&Pace::of(&times, setup.members, work));
+    }
     let seen = events.iter().filter(|e| e.event.is_observation()).count();
     let mut to_come = seen;
     for event in events {
@@ -164,6 +171,12 @@ struct Run {
     stocked: bool,
     contradictions: usize,
     left_out: Vec<LeftOut>,
+    /// Long silences are cut short.
+    paced: bool,
+    /// When all members are to be followed again.
+    all_from: Option<i64>,
+    few_until: Option<i64>,
+    passed_over: Vec<(i64, i64)>,
 }
 
 impl Run {
@@ -233,11 +246,32 @@ impl Run {
             stocked,
             contradictions: 0,
             left_out: Vec::new(),
+            paced: false,
+            all_from: None,
+            few_until: None,
+            passed_over: Vec::new(),
         })
+    }
+
+    /// Follows a long past by fewer members, and long silences not to the end.
+    fn at_pace(&mut self, pace: &Pace) {
+        self.paced = true;
+        if pace.few < self.ensemble.members.len() {
+            self.ensemble.begin_with(pace.few);
+            (self.all_from, self.few_until) = (Some(pace.all_from), Some(pace.all_from));
+        }
     }
 
     /// Carries every member to `to`, recording the path on the way.
     fn carry_to(&mut self, to: i64, along: &mut Along<'_>) {
+        let end = self.silence(to);
+        self.keep_pace(end, &mut |run, from| run.carry_on(from, along));
+        self.carry_on(end, along);
+        self.at = self.at.max(to);
+        self.keep_pace(to, &mut |_, _| {});
+    }
+
+    fn carry_on(&mut self, to: i64, along: &mut Along<'_>) {
         while self.at < to {
             let mut next = (self.at + self.step_seconds).min(to);
             if along.daily.is_some() {
@@ -350,6 +384,8 @@ impl Run {
             filled_at: self.filled_at,
             contradictions: self.contradictions,
             left_out: self.left_out,
+            few_until: self.few_until,
+            passed_over: self.passed_over,
             drift: self.drift,
             ensemble: self.ensemble,
         }

@@ -6,7 +6,9 @@ use crate::estimate::filter::EstimateError;
 use crate::estimate::live::Living;
 use crate::estimate::tuning::Tuning;
 use crate::living::observe::{Sayings, count::Found};
-use crate::log::{Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, ShedItem, Word};
+use crate::log::{
+    Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, ShedItem, Word,
+};
 use crate::measure::Amount;
 use crate::reading::combine::{Combined, combine};
 use crate::reading::instrument::Instrument;
@@ -316,7 +318,9 @@ fn seen(body: &Body, sayings: &Sayings) -> Option<Living> {
             ball: *ball,
         })),
         Body::TrayTest(test) => Some(Living::Tray(*test)),
-        Body::Reading(r) if r.what == Measured::BinKg => r.spots.last().map(|kg| Living::Weighed(*kg)),
+        Body::Reading(r) if r.what == Measured::BinKg => {
+            r.spots.last().map(|kg| Living::Weighed(*kg))
+        }
         Body::Reading(r) => sayings.gauge(r).map(Living::Gauged),
         _ => None,
     }

@@ -103,8 +103,18 @@ mod tests {
         log.extend((1..=many).map(|i| correction(many + i, many + i - 1, Some("again"))));
         let now = effective(&log);
         assert_eq!(now.len(), many as usize);
-        assert_eq!(now[now.len() - 1].body, Body::Note { text: "again".into() });
-        assert_eq!(now[0].body, Body::Note { text: "said".into() });
+        assert_eq!(
+            now[now.len() - 1].body,
+            Body::Note {
+                text: "again".into()
+            }
+        );
+        assert_eq!(
+            now[0].body,
+            Body::Note {
+                text: "said".into()
+            }
+        );
     }
 
     #[test]

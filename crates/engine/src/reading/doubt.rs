@@ -270,7 +270,12 @@ impl Asker<'_> {
                 self.most("moisture_high_percent")?,
                 "% of wet mass",
             ),
-            Measured::EcMsCm => ("the salt reading (EC)", 0.0, self.most("ec_ms_cm")?, "mS/cm"),
+            Measured::EcMsCm => (
+                "the salt reading (EC)",
+                0.0,
+                self.most("ec_ms_cm")?,
+                "mS/cm",
+            ),
             Measured::BinKg => (
                 "the mass of the bin",
                 self.holds * self.most("bin_low_kg_per_litre")?,

@@ -213,7 +213,10 @@ impl Question {
                     true => format!("between {} and {}", said(*low), said(*high)),
                     false => format!("at most {}", said(*high)),
                 };
-                format!("That makes {what} {}; usual is {usual}. Is it right?", said(*given))
+                format!(
+                    "That makes {what} {}; usual is {usual}. Is it right?",
+                    said(*given)
+                )
             }
             Self::OddSides { longest, shortest } => format!(
                 "One side is {} and another {}. Are the sizes right?",

@@ -3,9 +3,14 @@
 use super::Material;
 use super::unfed::{self, Unfed};
 
+/// Longest text that may name a material [characters]: no name is half as long,
+/// and the work to compare grows with it.
+const LONGEST: usize = 200;
+
 /// The three nearest of `all` to `asked`, joined by commas.
 pub(crate) fn nearest<'a>(asked: &str, all: impl Iterator<Item = &'a str>) -> String {
-    let asked = asked_words(asked).join("_");
+    let asked: String = asked.chars().take(LONGEST).collect();
+    let asked = asked_words(&asked).join("_");
     let mut scored: Vec<(usize, &str)> = all.map(|key| (distance(&asked, key), key)).collect();
     scored.sort();
     joined(scored.iter().take(3).map(|(_, key)| *key))
@@ -149,6 +154,9 @@ fn fit(word: &str, material: &Material) -> usize {
 /// begins one where none has all of them whole. Nothing is forgiven and nothing
 /// guessed: where more than one is named so, all are given.
 pub(crate) fn named<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
+    if text.len() > 4 * LONGEST {
+        return Vec::new();
+    }
     let asked = asked_words(text);
     if asked.is_empty() || unfed(text).is_some() {
         return Vec::new();
@@ -174,6 +182,9 @@ pub(crate) fn named<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Materi
 /// Where something is asked for that is not fed, only those named so.
 pub(crate) fn search<'a>(materials: &'a [Material], text: &str) -> Vec<&'a Material> {
     const NAMED: usize = 6;
+    if text.len() > 4 * LONGEST {
+        return Vec::new();
+    }
     let asked = asked_words(text);
     let least = if unfed(text).is_some() { NAMED } else { 1 };
     let mut found: Vec<(usize, &Material)> = materials

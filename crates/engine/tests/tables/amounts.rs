@@ -226,11 +226,66 @@ proptest! {
     }
 
     #[test]
-    fn described_litres_are_close(exponent in -3.0..4.0f64, us in any::<bool>()) {
+    fn described_litres_are_close(exponent in -3.0..2.9f64, us in any::<bool>()) {
         let litres = 10f64.powf(exponent);
         let system = if us { System::Us } else { System::Metric };
         let said = describe_litres(litres, &TABLES, system).unwrap();
         let back = said.amount.water_litres(&TABLES).unwrap().litres;
         prop_assert!((back / litres).ln().abs() < 0.25, "{} {back} {litres}", said.text);
     }
+}
+
+/// What anyone may type, or paste, where an amount is asked for.
+fn hostile() -> Vec<String> {
+    let mut all: Vec<String> = [
+        "", " ", "-1 L", "1e999 kg", "1e5", "0x10 g", "1,5 kg", "99999999999999999999 L", "NaN L", "inf kg",
+        "1/0 cup", "½", "1 \u{1b}[2J", "\u{202e}1 kg", "1 furlong", "2000000 cups", "5000 lb",
+    ]
+    .map(str::to_owned)
+    .to_vec();
+    for piece in ["9", "x", "½", "\u{0}", "\n", "🪱", "1 ", ","] {
+        all.push(piece.repeat(100_000));
+        all.push(format!("1 {}", piece.repeat(100_000)));
+        all.push(format!("{} L", piece.repeat(5_000)));
+    }
+    all
+}
+
+/// Longest message, with what hides in it spelt out by eight characters each.
+fn told(message: &str) -> usize {
+    let hidden = |c: char| if c.is_control() || c == '\u{202e}' { 8 } else { 1 };
+    message.chars().map(hidden).sum()
+}
+
+#[test]
+fn a_refusal_is_short_whatever_was_typed() {
+    for typed in hostile() {
+        let Err(error) = Amount::parse(&typed) else {
+            panic!("{} was taken", engine::echo(&typed));
+        };
+        let message = error.to_string();
+        assert!(told(&message) <= 300, "{message}");
+    }
+}
+
+#[test]
+fn too_much_is_said_in_the_unit_typed() {
+    let tables = tables();
+    let castings = tables.material("vermicompost").unwrap();
+    let error = |typed: &str| {
+        let amount = Amount::parse(typed).unwrap();
+        (amount.water_litres(&tables).unwrap_err().to_string(), amount.grams(castings, &tables))
+    };
+    let (water, _) = error("900000 L");
+    assert_eq!(
+        water,
+        "amount `900000 L` is outside the allowed range 0 to 1000 L (one tonne is far beyond a home bin)"
+    );
+    let (_, harvest) = error("900000 L");
+    let harvest = harvest.unwrap_err().to_string();
+    assert!(harvest.starts_with("amount `900000 L` is outside the allowed range 0 to 1"), "{harvest}");
+    let (handfuls, _) = error("2 handfuls");
+    assert!(handfuls.contains("`handful` is not a measure for `water`"), "{handfuls}");
+    let pounds = Amount::parse("5000 lb").unwrap_err().to_string();
+    assert!(pounds.contains("`5000 lb`") && pounds.contains("2200 lb"), "{pounds}");
 }

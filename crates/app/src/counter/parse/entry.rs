@@ -1,7 +1,8 @@
 //! A quick entry of the log, read from its form.
 
 use super::{
-    Check, Faults, amount, bounded, known, known_or, material_among, part, short, spots, yes_or_no,
+    Check, Faults, amount, bounded, known, known_or, material_among, only, part, short, spots,
+    yes_or_no,
 };
 use crate::counter::around::sentence;
 use crate::desk::Desk;
@@ -13,13 +14,40 @@ use engine::measure::System;
 use engine::measure::fahrenheit as as_fahrenheit;
 use engine::table::Material;
 
+/// Fields of each kind of entry besides those that go along with any, and
+/// whether it has parts in rows.
+const OWN_FIELDS: [(&str, &[&str], bool); 14] = [
+    (
+        "reading",
+        &["what", "spots", "instrument", "place", "text"],
+        false,
+    ),
+    ("observation", &["word", "text"], false),
+    ("feeding", &[], true),
+    ("bedding_added", &[], true),
+    ("filled", &[], true),
+    ("dose", &["material", "amount", "how"], false),
+    ("water", &["amount", "soft"], false),
+    ("drain", &["amount"], false),
+    ("harvest", &["amount"], false),
+    ("worms_in", &["grams", "count", "species"], false),
+    ("worm_count", &["found", "grams", "ball", "litres"], false),
+    ("turned", &[], false),
+    ("move", &["place"], false),
+    ("note", &["text"], false),
+];
+
 /// The body of a quick entry; `kind` names the form.
 ///
 /// # Errors
 /// Fields with what is wrong with them.
 pub(in crate::counter) fn body(desk: &Desk, fields: &Fields) -> Result<Body, Faults> {
     let mut check = Check::default();
-    let body = match fields.get("kind") {
+    let kind = fields.get("kind");
+    if let Some((_, known, rows)) = OWN_FIELDS.iter().find(|(name, ..)| *name == kind) {
+        only(fields, known, *rows, &mut check);
+    }
+    let body = match kind {
         "reading" => reading(desk, fields, &mut check),
         "observation" => observation(fields, &mut check),
         "feeding" => rows(desk, fields, &mut check).map(|parts| Body::Feeding { parts }),

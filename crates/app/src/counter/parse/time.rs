@@ -17,6 +17,9 @@ const WHICH: &str = "which_time";
 /// about ([`offer_times`]).
 pub(in crate::counter) fn when(desk: &Desk, fields: &Fields) -> Result<i64, String> {
     let text = fields.get(WHEN);
+    if !matches!(fields.get(WHICH), "" | "earlier" | "later") {
+        return Err("Choose one of the two times.".into());
+    }
     if text.is_empty() {
         return Ok(desk.clock.unix_seconds());
     }

@@ -2,6 +2,8 @@
 
 use super::page::{item, page};
 use crate::counter::around::{refused, sentence};
+use crate::counter::bin::{Asked, question};
+use crate::counter::once::{self, Tried};
 use crate::counter::parse::{self, Check};
 use crate::desk::{Desk, DeskError};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
@@ -134,12 +136,26 @@ pub(in crate::counter) fn own_values(
     } else {
         read(desk, material, before, fields, &mut check)
     };
-    let written = said.map(|i| desk.write(None, desk.clock.unix_seconds(), Body::Shed(i)));
-    match written {
-        Some(Ok(_)) => return Ok(Outcome::Go(next(key, fields))),
-        Some(Err(e)) if !e.is_input() => return Err(refused(e)),
-        Some(Err(e)) => check.faults.push(fault(&e)),
-        None => {}
+    let back = format!("/shed/{key}");
+    if let Some(body) = said.map(Body::Shed) {
+        let (at, given) = (desk.clock.unix_seconds(), once::given(fields));
+        let tried = Tried {
+            bin: None,
+            body: &body,
+            at: None,
+            back: &back,
+        };
+        let form = || page(desk, key).map(|page| page.form);
+        let twice = |e: &DeskError| once::already(desk, e, &tried, form, fields);
+        match desk.write_given(None, at, body.clone(), &given) {
+            Ok(_) => return Ok(Outcome::Go(next(key, fields))),
+            Err(e) if let Some(led) = twice(&e) => return led,
+            Err(e) if let Some(asked) = Asked::by(&e) => {
+                return question(desk, asked, form()?, fields, back.clone());
+            }
+            Err(e) if !e.is_input() => return Err(refused(e)),
+            Err(e) => check.faults.push(fault(&e)),
+        }
     }
     let mut again = page(desk, key)?;
     again.form.refill(fields, &check.faults);

@@ -4,6 +4,7 @@ use super::own::form;
 use super::role_word;
 use crate::counter::around::{capital, shell};
 use crate::counter::cite::{readable, status};
+use crate::counter::once;
 use crate::desk::Desk;
 use crate::report;
 use crate::web::widgets::Sources;
@@ -19,7 +20,7 @@ pub(in crate::counter) fn material(
     fields: &Fields,
 ) -> Answer<MaterialPage> {
     let mut made = page(desk, key)?;
-    made.shell = made.shell.said(fields.get("said"));
+    made.shell = once::told(desk, made.shell, fields);
     Ok(made)
 }
 

@@ -3,6 +3,8 @@
 use super::amounts::{Layout, last_instrument, layout};
 use crate::chart::{CurvePoint, JarPlot, jar_plot};
 use crate::counter::around::{instruments, materials, refused, sentence, shell};
+use crate::counter::bin::{Asked, question};
+use crate::counter::once::{self, Tried};
 use crate::counter::parse::{self, Check};
 use crate::counter::words;
 use crate::desk::{BinState, Desk};
@@ -26,7 +28,7 @@ const POINTS: u32 = 10;
 
 pub(in crate::counter) fn jar_test(desk: &Desk, bin: i64, fields: &Fields) -> Answer<JarTestPage> {
     let mut page = page(desk, bin)?;
-    page.shell = page.shell.said(fields.get("said"));
+    page.shell = once::told(desk, page.shell, fields);
     Ok(page)
 }
 
@@ -37,14 +39,32 @@ pub(in crate::counter) fn record_jar_test(
 ) -> Answer<Outcome<JarTestPage>> {
     let mut check = Check::default();
     let test = read(desk, fields, &mut check);
-    let written = test.map(|t| {
+    let body = test.map(Body::JarTest);
+    let back = format!("/bins/{bin}/jar-test");
+    let form = || page(desk, bin).map(|page| page.form);
+    let written = body.as_ref().map(|body| {
         let at = desk.clock.unix_seconds();
-        desk.write(Some(BinId(bin)), at, Body::JarTest(t))
+        let given = once::given(fields);
+        let tried = Tried {
+            bin: Some(BinId(bin)),
+            body,
+            at: None,
+            back: &back,
+        };
+        let written = desk.write_given(Some(BinId(bin)), at, body.clone(), &given);
+        written.map_err(|e| {
+            let led = once::already(desk, &e, &tried, form, fields);
+            (e, led)
+        })
     });
     match written {
+        Some(Err((_, Some(led)))) => return led,
+        Some(Err((e, None))) if let Some(asked) = Asked::by(&e) => {
+            return question(desk, asked, form()?, fields, back);
+        }
         Some(Ok(_)) => return Ok(Outcome::Go(format!("/bins/{bin}/jar-test?said=logged"))),
-        Some(Err(e)) if !e.is_input() => return Err(refused(e)),
-        Some(Err(e)) => check.faults.push((String::new(), sentence(&e))),
+        Some(Err((e, _))) if !e.is_input() => return Err(refused(e)),
+        Some(Err((e, _))) => check.faults.push((String::new(), sentence(&e))),
         None => {}
     }
     let mut page = page(desk, bin)?;

@@ -1,8 +1,10 @@
 //! The half-and-half tray test.
 
 use crate::counter::around::{refused, sentence, shell};
+use crate::counter::bin::{Asked, question};
+use crate::counter::once::{self, Tried};
 use crate::counter::parse::{self, Check};
-use crate::desk::Desk;
+use crate::desk::{Desk, DeskError};
 use crate::report;
 use crate::web::widgets::{
     Control, Drift, Field, Figure, Form, Kind, Reasons, Verdict as Banner, Weight,
@@ -47,7 +49,19 @@ pub(in crate::counter) fn record_tray_test(
         return Err(back(&said.join(" ")));
     };
     let at = desk.clock.unix_seconds();
-    match desk.write(Some(BinId(bin)), at, Body::TrayTest(test)) {
+    let body = Body::TrayTest(test.clone());
+    let place = format!("/bins/{bin}");
+    let tried = Tried {
+        bin: Some(BinId(bin)),
+        body: &body,
+        at: None,
+        back: &place,
+    };
+    let form = || Ok(log_form(bin, "this bin", &test));
+    let twice = |e: &DeskError| once::already(desk, e, &tried, form, fields);
+    match desk.write_given(Some(BinId(bin)), at, body.clone(), &once::given(fields)) {
+        Err(e) if let Some(led) = twice(&e) => led,
+        Err(e) if let Some(asked) = Asked::by(&e) => question(desk, asked, form()?, fields, place),
         Ok(_) => Ok(Outcome::Go(format!("/bins/{bin}?said=logged"))),
         Err(e) if e.is_input() => Err(back(&sentence(&e))),
         Err(e) => Err(refused(e)),
@@ -257,26 +271,27 @@ fn reasons(r: &TrayReading, t: &TrayTest, rules: &Rules) -> Reasons {
 
 /// One form for each bin on the shelf.
 fn log_forms(desk: &Desk, t: &TrayTest) -> Vec<Form> {
+    let bins = desk.bins().unwrap_or_default();
+    bins.iter()
+        .map(|b| log_form(b.id.0, &b.description.name, t))
+        .collect()
+}
+
+fn log_form(bin: i64, name: &str, t: &TrayTest) -> Form {
     let hidden = |name: &str, value: String| {
         Control::Field(Field::new(Kind::Hidden, name, "").value(&value))
     };
-    let one = |id: BinId, name: &str| {
-        Form::new(
-            "tray_test",
-            "Tray test",
-            &format!("/bins/{}/log", id.0),
-            &format!("Write it down for {name}"),
-            vec![
-                hidden("worms", t.worms.to_string()),
-                hidden("in_suspect", t.in_suspect.to_string()),
-                hidden("in_trusted", t.in_trusted.to_string()),
-                hidden("dead", t.dead_or_missing.to_string()),
-                hidden("hours", t.hours.to_string()),
-            ],
-        )
-    };
-    let bins = desk.bins().unwrap_or_default();
-    bins.iter()
-        .map(|b| one(b.id, &b.description.name))
-        .collect()
+    Form::new(
+        "tray_test",
+        "Tray test",
+        &format!("/bins/{bin}/log"),
+        &format!("Write it down for {name}"),
+        vec![
+            hidden("worms", t.worms.to_string()),
+            hidden("in_suspect", t.in_suspect.to_string()),
+            hidden("in_trusted", t.in_trusted.to_string()),
+            hidden("dead", t.dead_or_missing.to_string()),
+            hidden("hours", t.hours.to_string()),
+        ],
+    )
 }

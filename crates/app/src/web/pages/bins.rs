@@ -2,6 +2,7 @@
 
 use super::{NowPart, Shell};
 use crate::chart::Svg;
+use crate::web::error::Link;
 use crate::web::widgets::{Figure, Form, Picture, Verdict};
 use askama::Template;
 
@@ -174,6 +175,8 @@ pub struct QuestionPage {
     pub sent: Vec<(String, String)>,
     /// The form to fix it, filled with what was typed.
     pub fix: Form,
+    /// Other ways on; when there are any, the form wrote an entry before.
+    pub ways: Vec<Link>,
     /// Names offered where a material is typed.
     pub materials: Vec<(String, String)>,
     /// Where to go to write nothing.

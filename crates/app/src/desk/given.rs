@@ -1,0 +1,105 @@
+//! How an entry is given, and how the same, given twice, is met: a form's
+//! one-time key writes once, and what comes without a key is asked about when
+//! the same was written within the last minute.
+
+use super::{Desk, DeskError};
+use engine::log::{BinDescription, BinId, Body, EntryId};
+use store::{New, NewBin, StoreError};
+
+/// What goes along with an entry.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Given {
+    /// The keeper said that it is right all the same.
+    pub confirmed: bool,
+    /// The one-time key of the form it comes from.
+    pub once: Option<String>,
+}
+
+impl Given {
+    /// Without a key, as commands give it.
+    #[must_use]
+    pub fn typed(confirmed: bool) -> Self {
+        Self {
+            confirmed,
+            once: None,
+        }
+    }
+}
+
+/// Seconds within which the same, given again, is asked about.
+const LATELY: i64 = 60;
+
+impl Desk {
+    /// An entry as it goes to the store, written down now.
+    pub(super) fn new_entry(&self, bin: Option<BinId>, at: i64, body: Body) -> New {
+        New::at(at, self.clock.zone_name(), body)
+            .about(bin)
+            .written(self.clock.unix_seconds())
+    }
+
+    /// Refuses what was given before.
+    pub(super) fn check_once(&self, new: &New, given: &Given) -> Result<(), DeskError> {
+        if let Some(key) = &given.once {
+            return match self.store().written_by(key)? {
+                Some(entry) => Err(StoreError::Already { entry }.into()),
+                None => Ok(()),
+            };
+        }
+        // A setting set twice is the same setting.
+        if given.confirmed || matches!(new.body, Body::Setting { .. }) {
+            return Ok(());
+        }
+        match self.store().lately(new, LATELY)? {
+            Some(entry) => Err(DeskError::Again { entry }),
+            None => Ok(()),
+        }
+    }
+
+    /// Makes a bin with its first entries, all or none. The number of its
+    /// description comes first.
+    ///
+    /// # Errors
+    /// [`DeskError::Asked`] about what is unlikely, [`DeskError::Again`] when a
+    /// bin of this name and size was made within the last minute, or what is
+    /// wrong with a value; then there is no new bin.
+    pub fn add_bin(
+        &self,
+        description: BinDescription,
+        first: Vec<Body>,
+        at: i64,
+        given: &Given,
+    ) -> Result<(BinId, Vec<EntryId>), DeskError> {
+        for body in &first {
+            self.check_materials(body)?;
+        }
+        self.check_bin_once(&description, at, given)?;
+        let doubts = self.doubts(&description, &first, at)?;
+        if !doubts.is_empty() && !given.confirmed {
+            return Err(DeskError::Asked(doubts));
+        }
+        let new = |body| self.new_entry(None, at, body);
+        let bin = NewBin {
+            description: new(Body::Bin(description)).once(given.once.clone()),
+            entries: first.into_iter().map(new).collect(),
+        };
+        Ok(self.store().create(bin)?)
+    }
+
+    fn check_bin_once(
+        &self,
+        new: &BinDescription,
+        at: i64,
+        given: &Given,
+    ) -> Result<(), DeskError> {
+        let size = |b: &BinDescription| [b.length_cm, b.width_cm, b.depth_cm];
+        let alike = |b: &BinDescription| b.name == new.name && size(b) == size(new);
+        let entry =
+            |bin, description: BinDescription| self.new_entry(bin, at, Body::Bin(description));
+        self.check_once(&entry(None, new.clone()), given)?;
+        let bins = self.store().bins()?;
+        for bin in bins.into_iter().filter(|b| alike(&b.description)) {
+            self.check_once(&entry(Some(bin.id), bin.description), given)?;
+        }
+        Ok(())
+    }
+}

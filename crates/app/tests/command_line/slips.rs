@@ -1,0 +1,187 @@
+//! Slips on the command line: the same twice, times that were not or came
+//! twice, odd numbers, and text that would move the cursor.
+
+use super::desk::Desk;
+use std::process::Command;
+
+fn with_bin() -> Desk {
+    let desk = Desk::new();
+    let sizes = ["--length", "55", "--width", "36", "--depth", "28"];
+    let held = ["--filled", "30 L coir_pith", "--when", "30 days ago"];
+    desk.json(&[&["add-bin", "box"], &sizes[..], &held, &["--json"]].concat());
+    desk
+}
+
+#[test]
+fn the_same_twice_within_a_minute_names_confirmed_and_the_entry() {
+    let desk = with_bin();
+    let sizes = ["--length", "40", "--width", "30", "--depth", "25"];
+    let twice: [&[&str]; 7] = [
+        &["log", "1", "fed", "200 g apple"],
+        &["log", "1", "turned"],
+        &[&["add-bin", "tub"], &sizes[..]].concat(),
+        &["shed", "add", "limestone_calcitic", "--have", "2 kg"],
+        &[
+            "jar-test",
+            "1",
+            "--instrument",
+            "good_pen",
+            "--jar",
+            "0=5.0",
+            "--jar",
+            "2=5.6",
+        ],
+        &[
+            "tray-test",
+            "--suspect",
+            "9",
+            "--trusted",
+            "11",
+            "--bin",
+            "1",
+        ],
+        &["correct", "1", "3", "fed", "250 g apple"],
+    ];
+    for typed in twice {
+        assert!(desk.run(typed).status.success(), "{typed:?}");
+        let entries = desk.json(&["check", "--json"])["entries"].clone();
+        let (lines, code) = desk.refused(typed);
+        assert_eq!(code, 2, "{typed:?}");
+        assert!(
+            lines[0].contains("within the last minute, as entry ")
+                && lines[0].ends_with("Nothing was saved; if it happened twice, give --confirmed."),
+            "{lines:?}"
+        );
+        assert_eq!(desk.json(&["check", "--json"])["entries"], entries);
+        let kept = [typed, &["--confirmed"]].concat();
+        assert!(desk.run(&kept).status.success(), "{kept:?}");
+    }
+    let later = ["--now", "2026-11-24T18:07", "log", "1", "turned"];
+    assert!(desk.run(&later).status.success());
+}
+
+#[test]
+fn a_time_that_was_not_or_came_twice_is_an_error_with_both_that_may_be_meant() {
+    let desk = with_bin();
+    for (typed, ways) in [
+        (
+            "2026-03-29T02:30",
+            "write `2026-03-29T01:30` or `2026-03-29T03:30`",
+        ),
+        (
+            "2026-10-25T02:30",
+            "write `2026-10-25T02:30+02:00` (the first) or `2026-10-25T02:30+01:00` (the second)",
+        ),
+    ] {
+        let (lines, code) = desk.refused(&["log", "1", "turned", "--when", typed]);
+        assert_eq!(code, 2);
+        assert!(lines[0].contains(ways), "{lines:?}");
+        let (lines, code) = desk.refused(&["--now", typed, "bins"]);
+        assert_eq!(code, 2);
+        assert!(
+            lines[0].starts_with("--now ") && lines[0].contains(ways),
+            "{lines:?}"
+        );
+    }
+    let written = desk.json(&[
+        "log",
+        "1",
+        "turned",
+        "--when",
+        "2026-10-25T02:30+01:00",
+        "--confirmed",
+        "--json",
+    ]);
+    assert!(written["entry"].is_number());
+}
+
+#[test]
+fn odd_numbers_and_empty_lists_are_errors() {
+    let desk = with_bin();
+    for odd in ["1,500", "1e3", "0x10", "١٢", "nan", "inf"] {
+        for typed in [
+            ["log", "1", "worms", "--grams", odd],
+            ["log", "1", "reading", "--instrument=cheap_pen", odd],
+            [
+                "shed",
+                "add",
+                "limestone_calcitic",
+                "--own",
+                &format!("ph={odd}"),
+            ],
+            ["judge", "20 L coir_pith", "--depth", odd, "--json"],
+        ] {
+            let (lines, code) = desk.refused(&typed);
+            assert_eq!((lines.len(), code), (1, 2), "{typed:?} {lines:?}");
+        }
+    }
+    for typed in [
+        &["log", "1", "look"][..],
+        &["log", "1", "look", "--text", " "],
+        &["log", "1", "fed"],
+        &["log", "1", "fed", ""],
+        &["log", "1", "note", " "],
+        &["log", "1", "fed", "200 g apple ph=5 ph=6"],
+        &[
+            "shed",
+            "add",
+            "limestone_calcitic",
+            "--own",
+            "ph=5",
+            "--own",
+            "ph=6",
+        ],
+        &["away", "1", "2026-12-01T05:00..2026-12-20"],
+    ] {
+        let (_, code) = desk.refused(typed);
+        assert_eq!(code, 2, "{typed:?}");
+    }
+}
+
+#[test]
+fn no_terminal_is_given_what_moves_its_cursor() {
+    let desk = with_bin();
+    let hostile = "\u{1b}[2J\u{7}\u{202e}x\r\u{9b}1m";
+    let file = desk.file("\u{1b}[2J.toml", "name = 1");
+    let lines = desk.file("log.jsonl", &format!("{{\"{hostile}\": 1}}"));
+    for typed in [
+        &["log", "1", "fed", hostile][..],
+        &["log", "1", "turned", "--when", hostile],
+        &["log", "1", "reading", "5", "--instrument", hostile],
+        &[
+            "add-bin", hostile, "--length", "1", "--width", "1", "--depth", hostile,
+        ],
+        &["material", hostile],
+        &["materials", hostile],
+        &["settings", hostile, hostile],
+        &["mix", &file],
+        &["chemistry", &file],
+        &["import", &lines],
+        &["restore", hostile],
+        &["--data", hostile, "settings"],
+        &[hostile],
+    ] {
+        let output = desk.run(typed);
+        for bytes in [&output.stdout, &output.stderr] {
+            let text = String::from_utf8(bytes.clone()).unwrap();
+            assert!(!text.contains(app::shown::is_hidden), "{typed:?} {text:?}");
+        }
+        let errors = String::from_utf8(output.stderr).unwrap();
+        assert!(errors.lines().all(|l| l.chars().count() <= 600), "{errors}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn an_argument_that_is_no_text_is_an_error() {
+    use std::os::unix::ffi::OsStrExt;
+    let desk = with_bin();
+    let output = Command::new(env!("CARGO_BIN_EXE_bedwright"))
+        .current_dir(desk.folder.path())
+        .args(["--data", "log.db", "log", "1", "note"])
+        .arg(std::ffi::OsStr::from_bytes(b"a\xff"))
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8(output.stderr).unwrap().contains("UTF-8"));
+}

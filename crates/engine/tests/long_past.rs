@@ -1,0 +1,110 @@
+//! A wrong year, or a bin forgotten for years, makes no answer slow; and a long
+//! past followed by fewer possible bins says about what all of them would.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+use engine::bed::fill::Own;
+use engine::estimate::{Along, Estimate, Setup, Told, Track, estimate_along};
+use engine::log::*;
+use engine::measure::Amount;
+use engine::quantity::Celsius;
+use engine::table::Tables;
+use std::sync::LazyLock;
+use std::time::Instant;
+
+static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables::load().unwrap());
+const DAY: i64 = 86_400;
+
+fn entry(id: i64, day: i64, body: Body) -> Entry {
+    Entry {
+        id: EntryId(id),
+        bin: Some(BinId(1)),
+        at_unix_seconds: day * DAY,
+        zone: "UTC".into(),
+        written_unix_seconds: day * DAY,
+        body,
+    }
+}
+
+fn part(material: &str, amount: &str) -> Part {
+    Part::plain(material, Amount::parse(amount).unwrap())
+}
+
+/// Filled on day 0, worms in, and fed on the days given.
+fn log(fed: impl Iterator<Item = i64>) -> Vec<Entry> {
+    let parts = vec![part("coir_pith", "20 L"), part("water", "6 L")];
+    let worms = Body::WormsIn {
+        grams: Some(300.0),
+        count: None,
+        species: String::new(),
+    };
+    let mut log = vec![entry(1, 0, Body::Filled { parts }), entry(2, 0, worms)];
+    log.extend(fed.zip(3..).map(|(day, id)| {
+        let parts = vec![part("kitchen_scraps_veg", "300 g")];
+        entry(id, day, Body::Feeding { parts })
+    }));
+    log
+}
+
+fn run(log: &[Entry], now: i64, members: usize, most_work: Option<f64>) -> Estimate {
+    let (own, told) = (Own::new(), Told::new());
+    let setup = Setup {
+        tables: &TABLES,
+        own: &own,
+        temperature: Celsius(20.0),
+        now: now * DAY,
+        seed: 7,
+        members,
+        bin: None,
+        air: None,
+    };
+    let mut along = Along {
+        most_work,
+        ..Along::told(&told)
+    };
+    estimate_along(&setup, log, &mut along).unwrap()
+}
+
+#[test]
+fn centuries_of_silence_and_decades_of_feeding_are_told_in_seconds() {
+    let began = Instant::now();
+    let silent = run(&log([20, 200_000].into_iter()), 200_010, 100, Some(40_000.0));
+    assert_eq!(silent.passed_over.len(), 1);
+    let (from, to) = silent.passed_over[0];
+    assert_eq!((from, to), ((20 + 365) * DAY, 200_000 * DAY));
+    let weekly = run(&log((1..1000).map(|w| 7 * w)), 7000, 100, Some(40_000.0));
+    assert!(weekly.few_until.is_some());
+    assert_eq!(weekly.ensemble.members.len(), 100);
+    for track in Track::ALL {
+        for e in [&silent, &weekly] {
+            let band = e.course.last().unwrap().band(*track);
+            assert!(band.median.is_finite(), "{track:?}");
+        }
+    }
+    // Two hundred thousand days by a hundred bins took minutes.
+    assert!(began.elapsed().as_secs() < 60, "{:?}", began.elapsed());
+}
+
+#[test]
+fn a_short_past_is_followed_as_ever() {
+    let log = log((1..20).map(|w| 7 * w));
+    let (all, paced) = (run(&log, 140, 60, None), run(&log, 140, 60, Some(60.0 * 400.0)));
+    assert_eq!(all.path, paced.path);
+    assert_eq!(paced.few_until, None);
+    assert!(paced.passed_over.is_empty());
+}
+
+#[test]
+fn a_past_followed_by_few_says_what_all_would() {
+    let log = log((1..160).map(|w| 7 * w));
+    let (all, paced) = (run(&log, 1120, 400, None), run(&log, 1120, 400, Some(160_000.0)));
+    assert!(paced.few_until.is_some_and(|t| t > 800 * DAY && t < 1000 * DAY));
+    for track in [Track::Ph, Track::Moisture, Track::WormKg, Track::CastingsShare] {
+        let of = |e: &Estimate| e.course.last().unwrap().band(track);
+        let (a, b) = (of(&all), of(&paced));
+        let half = 0.5 * (a.high - a.low);
+        assert!((a.median - b.median).abs() < half, "{track:?}: {a:?} {b:?}");
+        let wide = (b.high - b.low) / (a.high - a.low);
+        assert!((0.6..1.7).contains(&wide), "{track:?}: {a:?} {b:?}");
+    }
+}
