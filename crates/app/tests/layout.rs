@@ -203,3 +203,30 @@ fn every_judgement_is_named_by_code() {
     }
     assert!(seen > 200, "{seen}");
 }
+
+/// The page on reliability names a test for each promise, as the file and then
+/// its functions; each must be there.
+#[test]
+fn every_promise_names_a_test_that_is_there() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let page = std::fs::read_to_string(root.join("docs/reliability.md")).unwrap();
+    let rows = page
+        .lines()
+        .filter(|l| l.starts_with("| ") && l.contains(".rs`"));
+    let mut seen = 0;
+    for row in rows {
+        let mut code = String::new();
+        for named in row.split('`').skip(1).step_by(2) {
+            if named.ends_with(".rs") {
+                code = std::fs::read_to_string(root.join(named)).expect(named);
+            } else if named.chars().all(|c| c.is_ascii_lowercase() || c == '_') {
+                assert!(
+                    code.contains(&format!("fn {named}()")),
+                    "no test {named}: {row}"
+                );
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 25, "{seen}");
+}

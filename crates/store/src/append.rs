@@ -1,86 +1,12 @@
 //! The way in: every entry passes here, typed or imported.
 
-use crate::health::readable;
-use crate::seal::{COLUMNS, Record};
+use crate::admit::admit;
+use crate::seal::Record;
 use crate::standing::Tally;
-use crate::validate::{self, validate};
-use crate::{Store, StoreError};
-use engine::log::{BinDescription, BinId, Body, Entry, EntryId, effective};
+use crate::validate;
+use crate::{New, NewBin, Store, StoreError};
+use engine::log::{BinDescription, BinId, Body, EntryId};
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
-use std::mem::discriminant;
-
-/// An entry to be written; the store gives it its number.
-#[derive(Debug, Clone, PartialEq)]
-pub struct New {
-    /// The bin it is about; `None` for the shed and settings.
-    pub bin: Option<BinId>,
-    /// When it was seen or done [s since 1970-01-01 00:00 UTC].
-    pub at_unix_seconds: i64,
-    /// Name of the time zone the keeper was in, such as `Europe/Paris`.
-    pub zone: String,
-    /// When it was written down [s since 1970-01-01 00:00 UTC].
-    pub written_unix_seconds: i64,
-    /// What was seen or done.
-    pub body: Body,
-    /// The one-time key of the form it comes from: the same key writes once.
-    pub once: Option<String>,
-    /// Written as part of the invented shelf.
-    pub demo: bool,
-}
-
-impl New {
-    /// An entry of the keeper's own, written down when it was seen or done.
-    #[must_use]
-    pub fn at(at_unix_seconds: i64, zone: impl Into<String>, body: Body) -> Self {
-        Self {
-            bin: None,
-            at_unix_seconds,
-            zone: zone.into(),
-            written_unix_seconds: at_unix_seconds,
-            body,
-            once: None,
-            demo: false,
-        }
-    }
-
-    /// About this bin.
-    #[must_use]
-    pub fn about(mut self, bin: impl Into<Option<BinId>>) -> Self {
-        self.bin = bin.into();
-        self
-    }
-
-    /// Written down at this time [s since 1970-01-01 00:00 UTC].
-    #[must_use]
-    pub fn written(mut self, unix_seconds: i64) -> Self {
-        self.written_unix_seconds = unix_seconds;
-        self
-    }
-
-    /// With the one-time key of its form.
-    #[must_use]
-    pub fn once(mut self, key: impl Into<Option<String>>) -> Self {
-        self.once = key.into();
-        self
-    }
-
-    /// As part of the invented shelf, or not.
-    #[must_use]
-    pub fn demo(mut self, demo: bool) -> Self {
-        self.demo = demo;
-        self
-    }
-}
-
-/// A bin to be made with its first entries. The store gives the bin its number
-/// and sets it in each.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NewBin {
-    /// Its description, a [`Body::Bin`].
-    pub description: New,
-    /// What it was filled with, the worms put in, and so on.
-    pub entries: Vec<New>,
-}
 
 /// The version written beside each entry.
 pub(crate) const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -216,6 +142,13 @@ impl Store {
     /// start, so that what was checked still stands when it is written. It is
     /// acknowledged only when the file at the log's path holds it.
     pub(crate) fn in_one_go<T>(
+        &mut self,
+        work: impl FnOnce(&mut Pen<'_>) -> Result<T, StoreError>,
+    ) -> Result<T, StoreError> {
+        self.go(work).map_err(|error| error.about(&self.shown()))
+    }
+
+    fn go<T>(
         &mut self,
         work: impl FnOnce(&mut Pen<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
@@ -429,131 +362,4 @@ fn kind_of(body: &str) -> Result<String, StoreError> {
     let read: Kind =
         serde_json::from_str(body).map_err(|e| StoreError::invalid("entry", e.to_string()))?;
     Ok(read.kind)
-}
-
-/// Check an entry against the rules and against the log as it stands.
-/// `new_bin`: a description may open a bin not seen before.
-pub(crate) fn admit(tx: &Connection, new: &New, new_bin: bool) -> Result<(), StoreError> {
-    validate::time("time of the entry", new.at_unix_seconds)?;
-    validate::time("time of writing", new.written_unix_seconds)?;
-    validate::zone(&new.zone)?;
-    validate(&new.body)?;
-    let opens = new_bin && matches!(new.body, Body::Bin(_));
-    match (new.bin, &new.body) {
-        (Some(_), Body::Shed(_) | Body::Setting { .. }) => {
-            return Err(StoreError::invalid(
-                "entry",
-                "of the shed or settings cannot be about a bin",
-            ));
-        }
-        (
-            None,
-            Body::Shed(_) | Body::Setting { .. } | Body::Note { .. } | Body::Correction { .. },
-        ) => {}
-        (None, _) => {
-            return Err(StoreError::invalid(
-                "entry",
-                "of this kind must name its bin",
-            ));
-        }
-        (Some(bin), _) if !opens && !bin_is_known(tx, bin)? => {
-            return Err(StoreError::UnknownBin(bin));
-        }
-        (Some(_), _) => {}
-    }
-    if let Body::Correction {
-        corrects,
-        replacement,
-        ..
-    } = &new.body
-    {
-        check_correction(tx, new, *corrects, replacement.as_deref())?;
-    }
-    Ok(())
-}
-
-pub(crate) fn bin_is_known(tx: &Connection, bin: BinId) -> Result<bool, StoreError> {
-    let mut query = tx.prepare_cached("SELECT EXISTS (SELECT 1 FROM entry WHERE bin = ?1)")?;
-    Ok(query.query_row([bin.0], |r| r.get(0))?)
-}
-
-/// A correction must name an entry that is there and about the same bin. Bins,
-/// shed items and settings stay what they are, and a bin keeps a description.
-fn check_correction(
-    tx: &Connection,
-    new: &New,
-    corrects: EntryId,
-    replacement: Option<&Body>,
-) -> Result<(), StoreError> {
-    let refuse = |problem| Err(StoreError::Correction { corrects, problem });
-    if find(tx, corrects)?.bin != new.bin {
-        return refuse("it is about another bin");
-    }
-    let root = root_of(tx, corrects)?;
-    let lasting = |b: &Body| matches!(b, Body::Bin(_) | Body::Shed(_) | Body::Setting { .. });
-    if let Some(body) = replacement
-        && (lasting(body) || lasting(&root.body))
-        && discriminant(body) != discriminant(&root.body)
-    {
-        return refuse("a bin, shed item or setting can only be replaced by one of its own kind");
-    }
-    if replacement.is_none()
-        && matches!(root.body, Body::Bin(_))
-        && !keeps_a_description(tx, &root, new)?
-    {
-        return refuse("the bin would be left without a description; mark it retired instead");
-    }
-    Ok(())
-}
-
-/// The entry at the far end of a chain of corrections.
-fn root_of(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
-    let mut entry = find(tx, id)?;
-    while let Body::Correction { corrects, .. } = entry.body {
-        if corrects >= entry.id {
-            return Err(StoreError::Correction {
-                corrects,
-                problem: "it stands after its own correction",
-            });
-        }
-        entry = find(tx, corrects)?;
-    }
-    Ok(entry)
-}
-
-fn keeps_a_description(tx: &Connection, root: &Entry, new: &New) -> Result<bool, StoreError> {
-    let sql = format!(
-        "SELECT {COLUMNS} FROM entry WHERE bin = ?1 AND kind IN ('bin', 'correction') ORDER BY id"
-    );
-    let mut query = tx.prepare_cached(&sql)?;
-    let mut entries: Vec<Entry> = Vec::new();
-    let mut rows = query.query(params![root.bin.map(|b| b.0)])?;
-    while let Some(row) = rows.next()? {
-        // One that cannot be read describes nothing.
-        if let Ok((record, body)) = readable(row) {
-            entries.push(record.entry(body));
-        }
-    }
-    entries.push(Entry {
-        id: EntryId(i64::MAX),
-        bin: new.bin,
-        at_unix_seconds: new.at_unix_seconds,
-        zone: new.zone.clone(),
-        written_unix_seconds: new.written_unix_seconds,
-        body: new.body.clone(),
-    });
-    Ok(effective(&entries)
-        .iter()
-        .any(|e| matches!(e.body, Body::Bin(_))))
-}
-
-/// The entry numbered `id`.
-pub(crate) fn find(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
-    let mut query = tx.prepare_cached(&format!("SELECT {COLUMNS} FROM entry WHERE id = ?1"))?;
-    let mut rows = query.query([id.0])?;
-    let row = rows.next()?.ok_or(StoreError::UnknownEntry(id))?;
-    match readable(row) {
-        Ok((record, body)) => Ok(record.entry(body)),
-        Err(flaw) => Err(StoreError::Unreadable(flaw)),
-    }
 }

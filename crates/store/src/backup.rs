@@ -6,9 +6,10 @@ use crate::health::examine;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
 use crate::open::{BUSY_SECONDS, READ_WRITE, set_journal, set_pragmas};
 use crate::place::{
-    BESIDE, discard, flush, folder_of, make_folder, plain_file, reserve, sync_folder, with_end,
+    BESIDE, discard, flush, folder_of, free_name, make_folder, plain_file, reserve, sync_folder,
+    with_end,
 };
-use crate::whole_file::{belongs_to, place_whole};
+use crate::whole_file::{belongs_to, keep_beside, place_whole};
 use crate::{Store, StoreError};
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, OpenFlags};
@@ -107,21 +108,21 @@ impl Store {
             .pragma_query_value(None, "page_size", |r| r.get(0))?;
         in_pages_of(&source, page)?;
         self.db.flush_prepared_statement_cache();
-        let kept = reserve(real, "replaced")?;
-        let done = Backup::new(&source, &mut self.db)
-            .map_err(StoreError::from)
-            .and_then(|copying| {
-                // No page yet: this takes the right to write and holds it.
-                all_steps(&copying, 0)?;
+        let kept = {
+            let copying = Backup::new(&source, &mut self.db)?;
+            // No page yet: this takes the right to write and holds it.
+            all_steps(&copying, 0)?;
+            let kept = keep_beside(real, "replaced", |part| {
                 // It may be damaged: that may be why it is replaced.
-                copy_pages(&Connection::open_with_flags(real, READ_ONLY)?, &kept)?;
-                all_steps(&copying, -1)
-            });
-        if let Err(error) = done {
-            // Nothing was replaced, so there is nothing to keep.
-            discard(&kept);
-            return Err(error);
-        }
+                copy_pages(&Connection::open_with_flags(real, READ_ONLY)?, part)
+            })?;
+            if let Err(error) = all_steps(&copying, -1) {
+                // Nothing was replaced, so there is nothing to keep.
+                discard(&kept);
+                return Err(error);
+            }
+            kept
+        };
         self.look_anew()?;
         Ok(kept)
     }
@@ -267,15 +268,19 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
     if !there && BESIDE.iter().all(|end| !with_end(path, end).exists()) {
         return Ok(None);
     }
-    if there {
-        settle(path)?;
+    if !there {
+        set_journals_aside(path, &free_name(path, "replaced"))?;
+        return Ok(None);
     }
-    let kept = reserve(path, "replaced")?;
-    if there {
-        copy_bytes(path, &kept)?;
-    }
+    settle(path)?;
+    let kept = keep_beside(path, "replaced", |part| copy_bytes(path, part)).or_else(|error| {
+        // Too damaged to read, or no room: a second name will do.
+        let name = free_name(path, "replaced");
+        let linked = fs::hard_link(path, &name);
+        linked.map(|()| name).map_err(|_| error)
+    })?;
     set_journals_aside(path, &kept)?;
-    Ok(there.then_some(kept))
+    Ok(Some(kept))
 }
 
 /// Fold the write-ahead journal into the file. SQLite does this only for the

@@ -89,7 +89,7 @@ pub enum StoreError {
     NotThere(PathBuf),
     /// A file without a byte in it.
     #[error(
-        "`{}` is an empty file: nothing was ever written in it, or it was cut off; write a first entry, or restore a backup",
+        "`{}` is an empty file: no log was begun in it, or one was cut off; restore a backup, or take the file away to begin a new log",
         shown(.0)
     )]
     Empty(PathBuf),
@@ -317,4 +317,70 @@ pub(crate) fn shown(path: &Path) -> String {
     }
     let end: String = text.chars().skip(count - PATH_LONG).collect();
     format!("...{}", plain(&end, PATH_LONG))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The errors that carry a path or text from outside, with the longest.
+    fn longest() -> Vec<StoreError> {
+        let path = PathBuf::from(format!("/{}", "a folder/".repeat(400)));
+        let text = "\u{1b}[2J\u{202e}".repeat(500);
+        let flaw = |intact| {
+            StoreError::Unreadable(Unreadable {
+                id: EntryId(i64::MAX),
+                bin: None,
+                kind: plain(&text, 24),
+                engine_version: plain(&text, 16),
+                intact,
+                problem: plain(&text, 90),
+            })
+        };
+        vec![
+            StoreError::invalid(text.clone(), text.clone()).at_line(u64::MAX),
+            StoreError::damaged(&path, text.clone()),
+            StoreError::not_whole(&path, text.clone()),
+            flaw(true),
+            flaw(false),
+            StoreError::NotThere(path.clone()),
+            StoreError::Empty(path.clone()),
+            StoreError::NotAFile {
+                path: path.clone(),
+                what: "a link to nothing",
+            },
+            StoreError::Gone(path.clone()),
+            StoreError::Unsure {
+                problem: plain(&text, 120),
+            },
+            StoreError::NotOurs(path.clone()),
+            StoreError::Changed {
+                path: path.clone(),
+                what: format!("the trigger `{}` was changed", plain(&text, 30)),
+            },
+            StoreError::TooNew {
+                path: path.clone(),
+                found: i64::MAX,
+                known: i64::MAX,
+            },
+            StoreError::Exists(path.clone()),
+            StoreError::InUse(path.clone()),
+            StoreError::NotWritable(path.clone()),
+            io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),
+        ]
+    }
+
+    #[test]
+    fn every_message_is_short_and_plain() {
+        for error in longest() {
+            let said = error.to_string();
+            assert!(
+                said.chars().count() <= 300,
+                "{} {said}",
+                said.chars().count()
+            );
+            let raw = |c: char| c.is_control() || ('\u{202a}'..='\u{202e}').contains(&c);
+            assert!(!said.contains(raw), "{said:?}");
+        }
+    }
 }

@@ -337,14 +337,14 @@ pub(crate) fn readable(row: &Row<'_>) -> Result<(Record, Body), Unreadable> {
         fn seen<T: FromSql>(row: &Row<'_>, column: usize) -> Option<T> {
             row.get(column).ok()
         }
-        let text = |column| plain(&seen::<String>(row, column).unwrap_or_default(), 20);
+        let text = |column, long| plain(&seen::<String>(row, column).unwrap_or_default(), long);
         Unreadable {
             id: EntryId(seen(row, 0).unwrap_or(0)),
             bin: seen(row, 6).map(BinId),
-            kind: text(10),
-            engine_version: text(11),
+            kind: text(10, 24),
+            engine_version: text(11, 16),
             intact,
-            problem: plain(&problem, 120),
+            problem: plain(&problem, 90),
         }
     };
     let record = Record::read(row).map_err(|e| flaw(false, e.to_string()))?;

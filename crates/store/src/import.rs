@@ -5,7 +5,8 @@
 //! already, refusing a line that says otherwise. Line by line, so that a file
 //! of any length takes little memory.
 
-use crate::append::{Pen, Place, VERSION, admit, find};
+use crate::admit::{admit, find};
+use crate::append::{Pen, Place, VERSION};
 use crate::bounded::{Bounded, LINE_LONG, read_line};
 use crate::error::plain;
 use crate::export::{CSV_COLUMNS, Cells, Form, Line};

@@ -6,8 +6,15 @@
 //! settings are read from the entries each time, so there is nothing beside
 //! the log that could disagree with it.
 //!
+//! Each entry carries a checksum and its place among those of its device
+//! (`seal.rs`), so that one that was changed or is missing is named
+//! (`health.rs`), all others are shown, and what can be read of a damaged file
+//! can be saved (`rescue.rs`). Nothing is acknowledged that is not in the file
+//! at the log's path (`standing.rs`).
+//!
 //! Start reading at `open.rs`; then `append.rs` (the way in), `read.rs` (the
-//! way out), `transfer.rs` (JSON Lines and CSV) and `backup.rs`.
+//! way out), `export.rs` and `import.rs` (JSON Lines and CSV), `whole_file.rs`
+//! (how every file is written), `backup.rs` and `rolling.rs`.
 //!
 //! ```
 //! use engine::log::Body;
@@ -21,6 +28,7 @@
 //! # Ok::<(), store::StoreError>(())
 //! ```
 
+mod admit;
 mod append;
 mod backup;
 mod bounded;
@@ -30,6 +38,7 @@ mod export;
 mod health;
 mod import;
 mod migrate;
+mod new;
 mod open;
 mod place;
 mod read;
@@ -40,11 +49,11 @@ mod standing;
 mod validate;
 mod whole_file;
 
-pub use append::{New, NewBin};
 pub use error::{StoreError, plain};
 pub use export::Form;
 pub use health::{Health, Missing, Unreadable};
 pub use import::{Fits, Imported};
+pub use new::{New, NewBin};
 pub use open::Store;
 pub use read::{BinView, Mark};
 pub use rescue::Rescued;

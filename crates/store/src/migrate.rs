@@ -3,8 +3,8 @@
 
 use crate::StoreError;
 use crate::backup::copy_to;
-use crate::place::reserve;
 use crate::seal::Record;
+use crate::whole_file::keep_beside;
 use rusqlite::{Connection, Row, TransactionBehavior};
 use std::path::Path;
 
@@ -200,8 +200,8 @@ pub(crate) fn bring_up(
         return Ok(());
     }
     if let (Some(path), true) = (path, found > 0) {
-        let copy = reserve(path, &format!("before-schema-{}", steps.len()))?;
-        copy_to(db, &copy)?;
+        let word = format!("before-schema-{}", steps.len());
+        keep_beside(path, &word, |part| copy_to(db, part))?;
     }
     let untaken = steps
         .iter()

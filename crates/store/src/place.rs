@@ -168,7 +168,7 @@ pub(crate) fn with_end(path: &Path, end: &str) -> PathBuf {
     name.into()
 }
 
-fn free_name(path: &Path, word: &str) -> PathBuf {
+pub(crate) fn free_name(path: &Path, word: &str) -> PathBuf {
     let first = with_end(path, &format!(".{word}"));
     let later = (2u64..).map(|n| with_end(path, &format!(".{word}-{n}")));
     std::iter::once(first.clone())

@@ -1,7 +1,7 @@
 //! The way out: entries as written, and bins, shed and settings as the log
 //! now says they are.
 
-use crate::append::{bin_is_known, find};
+use crate::admit::{bin_is_known, find};
 use crate::health::{known_lost, readable};
 use crate::seal::COLUMNS;
 use crate::{Store, StoreError};

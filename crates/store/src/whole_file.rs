@@ -5,7 +5,8 @@
 use crate::StoreError;
 use crate::error::io_at;
 use crate::place::{
-    BESIDE, discard, flush, folder_of, identity, plain_file, reserve, sync_folder, with_end,
+    BESIDE, discard, flush, folder_of, free_name, identity, plain_file, reserve, sync_folder,
+    with_end,
 };
 use std::fs::{self, File};
 use std::io::{self, BufReader, BufWriter, Read, Write};
@@ -90,6 +91,31 @@ pub(crate) fn belongs_to(path: &Path, log: &Path) -> bool {
         Some(folder.join(p.file_name()?))
     };
     same_file || named(path).is_some_and(|at| own().any(|o| named(&o).as_ref() == Some(&at)))
+}
+
+/// Have `make` fill a new file, then keep it beside `path` as `PATH.WORD`, or
+/// the first of `PATH.WORD-2`, `PATH.WORD-3`, ... not taken. Gives that name.
+pub(crate) fn keep_beside(
+    path: &Path,
+    word: &str,
+    make: impl FnOnce(&Path) -> Result<(), StoreError>,
+) -> Result<PathBuf, StoreError> {
+    let part = reserve(path, "part")?;
+    let done = make(&part).and_then(|()| {
+        flush(&part)?;
+        loop {
+            let name = free_name(path, word);
+            match put(&part, &name, false) {
+                // Another program took the name just now.
+                Err(StoreError::Exists(_)) => {}
+                other => return other.map(|()| name),
+            }
+        }
+    });
+    if done.is_err() {
+        discard(&part);
+    }
+    done
 }
 
 /// Give the finished file its name. One that came to stand there meanwhile is

@@ -271,7 +271,35 @@ fn looking_for_a_log_makes_none() {
     assert!(names(dir.path()).is_empty());
     let empty = dir.path().join("empty.db");
     fs::write(&empty, "").unwrap();
-    let text = Store::open_existing(&empty).unwrap_err().to_string();
-    assert!(text.contains("is an empty file"), "{text}");
+    // A log is never empty: it may have been one, so no new one is begun there.
+    for opened in [Store::open_existing(&empty), Store::open(&empty)] {
+        let text = opened.unwrap_err().to_string();
+        assert!(text.contains("is an empty file"), "{text}");
+    }
     assert_eq!(names(dir.path()), ["empty.db"]);
+}
+
+#[test]
+fn no_name_makes_a_log_that_is_only_in_memory() {
+    let dir = tempfile::tempdir().unwrap();
+    // A name SQLite would take for no file at all, when it stands alone.
+    let here = std::process::Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", "a_log_named_memory", "--nocapture"])
+        .env("NAMED", ":memory:")
+        .current_dir(dir.path())
+        .status()
+        .unwrap();
+    assert!(here.success());
+    let store = Store::open(&dir.path().join(":memory:")).unwrap();
+    assert_eq!(store.all_entries().unwrap().len(), 1);
+}
+
+/// Not a test of its own: the part of the test above that runs in another
+/// folder.
+#[test]
+fn a_log_named_memory() {
+    if let Ok(name) = std::env::var("NAMED") {
+        let mut store = Store::open(Path::new(&name)).unwrap();
+        store.append(note("kept")).unwrap();
+    }
 }

@@ -6,11 +6,11 @@ mod output;
 use super::{print_line, report_fault};
 use crate::command;
 use crate::shown;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
-use engine::chemistry::{AqueousModel, ChemistryError, equilibrate};
+use engine::chemistry::{AqueousModel, ChemistryError, Problem, equilibrate};
 use engine::table::Tables;
 
 /// Arguments of the command.
@@ -64,15 +64,7 @@ pub fn run(arguments: &Arguments) -> ExitCode {
                 Ok(()) => continue,
                 Err(fault) => fault,
             },
-            Err(Fault::Input(mistakes)) => command::Fault::Input(
-                mistakes
-                    .iter()
-                    .map(|m| match m.line {
-                        Some(line) => format!("{name}:{line}: {}", m.what),
-                        None => format!("{name}: {}", m.what),
-                    })
-                    .collect(),
-            ),
+            Err(Fault::Input(mistakes)) => told(&name.to_string(), &mistakes),
             Err(Fault::Other(what)) => command::Fault::Other(format!("{name}: {what}")),
         };
         let _ = report_fault(&fault);
@@ -82,10 +74,24 @@ pub fn run(arguments: &Arguments) -> ExitCode {
     ExitCode::from(worst)
 }
 
+/// Every mistake with the file's name and its line.
+fn told(name: &str, mistakes: &[input::Mistake]) -> command::Fault {
+    let line = |m: &input::Mistake| match m.line {
+        Some(line) => format!("{name}:{line}: {}", m.what),
+        None => format!("{name}: {}", m.what),
+    };
+    command::Fault::Input(mistakes.iter().map(line).collect())
+}
+
+/// Reads the text of a file, or lists every mistake in it.
+pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Problem, command::Fault> {
+    input::read(tables, text).map_err(|mistakes| told(name, &mistakes))
+}
+
 fn answer(
     model: &AqueousModel,
     tables: &Tables,
-    file: &PathBuf,
+    file: &Path,
     json: bool,
 ) -> Result<String, Fault> {
     let text = command::given_file::read(file)

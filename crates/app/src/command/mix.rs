@@ -30,7 +30,7 @@ const KEYS: [&str; 3] = ["parts", "temperature_celsius", "depth_cm"];
 pub(super) const USUAL_CELSIUS: f64 = 20.0;
 
 /// What a file asks.
-struct Asked {
+pub(super) struct Asked {
     parts: Vec<Part>,
     temperature: Celsius,
     depth_cm: Option<f64>,
@@ -61,7 +61,7 @@ fn judge(tables: &Tables, asked: &Asked) -> Result<Judgement, Fault> {
     )?)
 }
 
-fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
+pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
     let file = File::new(name, text);
     let Some(whole) = file.parse() else {
         return Err(Fault::Input(file.faults()));

@@ -21,7 +21,7 @@ pub(super) const NOW: i64 = 946_728_000;
 const DAY: f64 = 86_400.0;
 
 /// What a file asks.
-pub(super) struct Asked {
+pub(in crate::command) struct Asked {
     pub(super) log: Vec<Entry>,
     pub(super) told: Told,
     pub(super) shed: Vec<ShedItem>,
@@ -82,7 +82,7 @@ struct Happened {
 }
 
 /// Reads a file, or lists every fault in it.
-pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
+pub(in crate::command) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
     let file = File::new(name, text);
     let Some(whole) = file.parse() else {
         return Err(Fault::Input(file.faults()));

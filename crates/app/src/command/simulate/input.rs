@@ -14,7 +14,7 @@ use engine::table::Tables;
 use jiff::civil::Date;
 
 /// What a file asks.
-pub(super) struct Asked {
+pub(in crate::command) struct Asked {
     pub(super) scenario: Scenario,
     /// The date of day 0, when given.
     pub(super) start: Option<Date>,
@@ -67,7 +67,7 @@ struct Context<'a> {
 }
 
 /// Reads a file, or lists every fault in it.
-pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
+pub(in crate::command) fn read(tables: &Tables, name: &str, text: &str) -> Result<Asked, Fault> {
     let file = File::new(name, text);
     let Some(whole) = file.parse() else {
         return Err(Fault::Input(file.faults()));

@@ -1,0 +1,136 @@
+//! Whether an entry fits the rules and the log as it stands.
+
+use crate::health::readable;
+use crate::seal::COLUMNS;
+use crate::validate::{self, validate};
+use crate::{New, StoreError};
+use engine::log::{BinId, Body, Entry, EntryId, effective};
+use rusqlite::{Connection, params};
+use std::mem::discriminant;
+
+/// Check an entry against the rules and against the log as it stands.
+/// `new_bin`: a description may open a bin not seen before.
+pub(crate) fn admit(tx: &Connection, new: &New, new_bin: bool) -> Result<(), StoreError> {
+    validate::time("time of the entry", new.at_unix_seconds)?;
+    validate::time("time of writing", new.written_unix_seconds)?;
+    validate::zone(&new.zone)?;
+    validate(&new.body)?;
+    let opens = new_bin && matches!(new.body, Body::Bin(_));
+    match (new.bin, &new.body) {
+        (Some(_), Body::Shed(_) | Body::Setting { .. }) => {
+            return Err(StoreError::invalid(
+                "entry",
+                "of the shed or settings cannot be about a bin",
+            ));
+        }
+        (
+            None,
+            Body::Shed(_) | Body::Setting { .. } | Body::Note { .. } | Body::Correction { .. },
+        ) => {}
+        (None, _) => {
+            return Err(StoreError::invalid(
+                "entry",
+                "of this kind must name its bin",
+            ));
+        }
+        (Some(bin), _) if !opens && !bin_is_known(tx, bin)? => {
+            return Err(StoreError::UnknownBin(bin));
+        }
+        (Some(_), _) => {}
+    }
+    if let Body::Correction {
+        corrects,
+        replacement,
+        ..
+    } = &new.body
+    {
+        check_correction(tx, new, *corrects, replacement.as_deref())?;
+    }
+    Ok(())
+}
+
+pub(crate) fn bin_is_known(tx: &Connection, bin: BinId) -> Result<bool, StoreError> {
+    let mut query = tx.prepare_cached("SELECT EXISTS (SELECT 1 FROM entry WHERE bin = ?1)")?;
+    Ok(query.query_row([bin.0], |r| r.get(0))?)
+}
+
+/// A correction must name an entry that is there and about the same bin. Bins,
+/// shed items and settings stay what they are, and a bin keeps a description.
+fn check_correction(
+    tx: &Connection,
+    new: &New,
+    corrects: EntryId,
+    replacement: Option<&Body>,
+) -> Result<(), StoreError> {
+    let refuse = |problem| Err(StoreError::Correction { corrects, problem });
+    if find(tx, corrects)?.bin != new.bin {
+        return refuse("it is about another bin");
+    }
+    let root = root_of(tx, corrects)?;
+    let lasting = |b: &Body| matches!(b, Body::Bin(_) | Body::Shed(_) | Body::Setting { .. });
+    if let Some(body) = replacement
+        && (lasting(body) || lasting(&root.body))
+        && discriminant(body) != discriminant(&root.body)
+    {
+        return refuse("a bin, shed item or setting can only be replaced by one of its own kind");
+    }
+    if replacement.is_none()
+        && matches!(root.body, Body::Bin(_))
+        && !keeps_a_description(tx, &root, new)?
+    {
+        return refuse("the bin would be left without a description; mark it retired instead");
+    }
+    Ok(())
+}
+
+/// The entry at the far end of a chain of corrections.
+fn root_of(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
+    let mut entry = find(tx, id)?;
+    while let Body::Correction { corrects, .. } = entry.body {
+        if corrects >= entry.id {
+            return Err(StoreError::Correction {
+                corrects,
+                problem: "it stands after its own correction",
+            });
+        }
+        entry = find(tx, corrects)?;
+    }
+    Ok(entry)
+}
+
+fn keeps_a_description(tx: &Connection, root: &Entry, new: &New) -> Result<bool, StoreError> {
+    let sql = format!(
+        "SELECT {COLUMNS} FROM entry WHERE bin = ?1 AND kind IN ('bin', 'correction') ORDER BY id"
+    );
+    let mut query = tx.prepare_cached(&sql)?;
+    let mut entries: Vec<Entry> = Vec::new();
+    let mut rows = query.query(params![root.bin.map(|b| b.0)])?;
+    while let Some(row) = rows.next()? {
+        // One that cannot be read describes nothing.
+        if let Ok((record, body)) = readable(row) {
+            entries.push(record.entry(body));
+        }
+    }
+    entries.push(Entry {
+        id: EntryId(i64::MAX),
+        bin: new.bin,
+        at_unix_seconds: new.at_unix_seconds,
+        zone: new.zone.clone(),
+        written_unix_seconds: new.written_unix_seconds,
+        body: new.body.clone(),
+    });
+    Ok(effective(&entries)
+        .iter()
+        .any(|e| matches!(e.body, Body::Bin(_))))
+}
+
+/// The entry numbered `id`.
+pub(crate) fn find(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
+    let mut query = tx.prepare_cached(&format!("SELECT {COLUMNS} FROM entry WHERE id = ?1"))?;
+    let mut rows = query.query([id.0])?;
+    let row = rows.next()?.ok_or(StoreError::UnknownEntry(id))?;
+    match readable(row) {
+        Ok((record, body)) => Ok(record.entry(body)),
+        Err(flaw) => Err(StoreError::Unreadable(flaw)),
+    }
+}
