@@ -94,7 +94,7 @@ pub enum Command {
     /// Read a log from JSON Lines or CSV.
     Import(keeping::Import),
     /// An invented shelf to look at.
-    Demo(keeping::Plain),
+    Demo(demo::Arguments),
     /// Check the data file, and say what to do where it is damaged.
     Check(keeping::Plain),
     /// Save what can be read of a damaged log.

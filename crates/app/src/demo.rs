@@ -3,6 +3,7 @@
 //! out of date.
 
 use crate::desk::{Desk, DeskError};
+use crate::report;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem};
 use engine::measure::Amount;
 use engine::reading::instrument::Instrument;
@@ -30,6 +31,45 @@ pub struct There {
     pub own_bins: usize,
     /// Entries the keeper wrote in invented bins.
     pub own_entries: usize,
+}
+
+impl There {
+    /// What leaves the shelf when the demo is put away, and what stays.
+    #[must_use]
+    pub fn goes(&self) -> String {
+        self.told([
+            "The invented bins leave the shelf and the invented things leave the shed; the file keeps what they held.",
+            "go with them and stay in the file.",
+            "stay",
+        ])
+    }
+
+    /// The same once it is done.
+    #[must_use]
+    pub fn gone(&self) -> String {
+        self.told([
+            "The invented bins left the shelf and the invented things left the shed; the file keeps what they held.",
+            "went with them and stayed in the file.",
+            "stayed",
+        ])
+    }
+
+    fn told(&self, [what, with_them, stays]: [&str; 3]) -> String {
+        let mut said = what.to_owned();
+        if self.own_entries > 0 {
+            let many = report::count(self.own_entries, "entry", "entries");
+            said.push_str(&format!(
+                " {many} of yours in the invented bins {with_them}"
+            ));
+        }
+        said.push_str(&match self.own_bins {
+            0 => format!(" Things you put in the shed yourself, or changed there, {stays}."),
+            _ => format!(
+                " Your own bins {stays}, and things you put in the shed yourself or changed there too."
+            ),
+        });
+        said
+    }
 }
 
 /// Opens the invented shelf in an empty log, whole or not at all. Each entry

@@ -89,7 +89,7 @@ pub enum StoreError {
     NotThere(PathBuf),
     /// A file without a byte in it.
     #[error(
-        "`{}` is an empty file: nothing was ever written in it, or it was cut off; write a first entry, or restore a backup",
+        "`{}` is an empty file: no log was begun in it, or one was cut off; restore a backup, or take the file away to begin a new log",
         shown(.0)
     )]
     Empty(PathBuf),

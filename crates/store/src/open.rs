@@ -4,13 +4,11 @@ use crate::StoreError;
 use crate::error::io_at;
 use crate::health::{Health, examine};
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
-use crate::place::{
-    BESIDE, folder_of, make_folder, make_keepers_only, make_private, plain_file, with_end,
-};
+use crate::place::{BESIDE, folder_of, make_folder, make_keepers_only, plain_file, with_end};
 use crate::standing::{Standing, Tally};
+use crate::whole_file::place_whole;
 use rusqlite::{Connection, OpenFlags};
 use std::cell::{Cell, RefCell};
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -44,34 +42,34 @@ impl Store {
     /// be read opens and shows all others: see [`Store::health`].
     ///
     /// # Errors
-    /// When the file cannot be made or read, is not a log of this tool, is not
-    /// as this tool makes it, or was written with a newer schema. Such a file
-    /// is left untouched.
+    /// When the file cannot be made or read, is empty, is not a log of this
+    /// tool, is not as this tool makes it, or was written with a newer schema.
+    /// Such a file is left untouched.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
-        if plain_file(path)?.is_none() {
-            let folder = folder_of(path);
-            make_folder(folder)?;
-            match make_private(path) {
-                Err(e) if e.kind() != ErrorKind::AlreadyExists => {
-                    return Err(io_at("make", path)(e));
+        match Self::open_existing(path) {
+            Err(StoreError::NotThere(_)) => {
+                make_folder(folder_of(path))?;
+                match place_whole(path, false, None, begin) {
+                    // Another program made one just now.
+                    Ok(()) | Err(StoreError::Exists(_)) => Self::open_existing(path),
+                    Err(error) => Err(error),
                 }
-                // Another program made it just now.
-                _ => {}
             }
+            other => other,
         }
-        Self::open_file(path).map_err(|error| error.about(path))
     }
 
     /// Open the log at `path` when there is one. Makes no folder and no log.
     ///
     /// # Errors
-    /// [`StoreError::NotThere`]; [`StoreError::Empty`] for a file without a
-    /// byte in it; otherwise as [`Store::open`].
+    /// [`StoreError::NotThere`]; [`StoreError::Empty`] for a file without
+    /// content, which a log never is; otherwise as [`Store::open`].
     pub fn open_existing(path: &Path) -> Result<Self, StoreError> {
         let Some(real) = plain_file(path)? else {
             return Err(StoreError::NotThere(path.to_owned()));
         };
-        let empty = |p: &Path| std::fs::metadata(p).map_or(true, |found| found.len() == 0);
+        // SQLite takes a file of one byte for an empty one, too.
+        let empty = |p: &Path| std::fs::metadata(p).map_or(true, |found| found.len() <= 1);
         if empty(&real) && BESIDE.iter().all(|end| empty(&with_end(&real, end))) {
             return Err(StoreError::Empty(path.to_owned()));
         }
@@ -147,6 +145,14 @@ impl Store {
     pub(crate) fn shown(&self) -> PathBuf {
         self.path.clone().unwrap_or_else(|| ":memory:".into())
     }
+}
+
+/// Make the empty file `part` a log in which nothing is written yet.
+pub(crate) fn begin(part: &Path) -> Result<(), StoreError> {
+    let mut db = Connection::open_with_flags(part, READ_WRITE)?;
+    set_pragmas(&db)?;
+    bring_up(&mut db, None, STEPS)?;
+    db.close().map_err(|(_, error)| StoreError::from(error))
 }
 
 pub(crate) fn set_pragmas(db: &Connection) -> Result<(), StoreError> {

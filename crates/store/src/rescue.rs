@@ -3,7 +3,7 @@
 use crate::carve::{Found, carve};
 use crate::error::io_at;
 use crate::health::{examine, known_lost};
-use crate::open::{READ_WRITE, set_journal};
+use crate::open::{READ_WRITE, begin, set_journal};
 use crate::place::{discard, make_keepers_only, plain_file, reserve, with_end};
 use crate::seal::Record;
 use crate::whole_file::place_whole;
@@ -161,7 +161,8 @@ fn write(found: Found, told: Told, part: &Path, now: i64) -> Result<Rescued, Sto
     let unreadable = changed(&found, told.unreadable);
     let mut missing = left_out(&found.unsealed);
     missing.extend(cut_off(&found, told.given, told.numbered));
-    let mut store = Store::open(part)?;
+    begin(part)?;
+    let mut store = Store::open_existing(part)?;
     let saved = store.in_one_go(|pen| {
         for (device, first, last) in &told.lost {
             pen.lose(device, *first, *last)?;

@@ -93,14 +93,65 @@ fn every_flipped_byte_is_refused_named_or_does_no_harm() {
         let mask = [0x01, 0x80, 0x10][at % 3];
         let mut bytes = good.clone();
         bytes[at] ^= mask;
-        fs::write(&bad, &bytes).unwrap();
-        tells_the_truth(&bad, &all, &format!("byte {at} ^ {mask:#x}"));
-        for end in ["-wal", "-shm"] {
-            let _ = fs::remove_file(format!("{}{end}", bad.display()));
-        }
+        try_bytes(&bad, &bytes, &all, &format!("byte {at} ^ {mask:#x}"));
         tried += 1;
     }
     assert!(tried > 2_000, "only {tried}");
+}
+
+/// Write the bytes as a log, look at it, and clear up.
+fn try_bytes(bad: &Path, bytes: &[u8], all: &[Entry], harm: &str) {
+    fs::write(bad, bytes).unwrap();
+    tells_the_truth(bad, all, harm);
+    for end in ["-wal", "-shm"] {
+        let _ = fs::remove_file(format!("{}{end}", bad.display()));
+    }
+}
+
+#[test]
+fn sectors_lost_ends_cut_off_and_pages_of_yesterday_are_told() {
+    let dir = tempfile::tempdir().unwrap();
+    let (path, all) = a_log(dir.path(), 200);
+    let good = fs::read(&path).unwrap();
+    let bad = dir.path().join("bad.db");
+    for at in (0..good.len()).step_by(512) {
+        for fill in [0x00, 0xff] {
+            let mut bytes = good.clone();
+            bytes[at..at + 512].fill(fill);
+            try_bytes(
+                &bad,
+                &bytes,
+                &all,
+                &format!("sector at {at} filled with {fill}"),
+            );
+        }
+        try_bytes(
+            &bad,
+            &good[..at + 1],
+            &all,
+            &format!("cut off after byte {at}"),
+        );
+    }
+    for at in (0..good.len()).step_by(211) {
+        let mut bytes = good.clone();
+        bytes[at] ^= 0x04;
+        try_bytes(&bad, &bytes, &all, &format!("byte {at}"));
+    }
+    // A disk that kept an old page where a new one was written.
+    let mut store = Store::open(&path).unwrap();
+    for n in 0..6 {
+        let text = format!("later {n} {}", "x ".repeat(n * 400));
+        store.append(note(&text).about(BinId(1))).unwrap();
+    }
+    let all = store.all_entries().unwrap();
+    drop(store);
+    let now = fs::read(&path).unwrap();
+    for page in 0..good.len() / 4096 {
+        let mut bytes = now.clone();
+        let place = page * 4096..(page + 1) * 4096;
+        bytes[place.clone()].copy_from_slice(&good[place]);
+        try_bytes(&bad, &bytes, &all, &format!("page {page} of yesterday"));
+    }
 }
 
 #[test]

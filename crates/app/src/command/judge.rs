@@ -23,7 +23,7 @@ pub struct Arguments {
 }
 
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_if_any()?;
     let parts = parts::from_words(&desk.tables, &a.parts)?;
     if let Some(depth) = a.depth {
         engine::bounds::BIN_DEPTH_CM.check(depth)?;

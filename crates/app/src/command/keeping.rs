@@ -75,7 +75,7 @@ pub struct Rescue {
     pub json: bool,
 }
 
-/// Arguments of `check` and `demo`.
+/// Arguments of `check`.
 #[derive(Debug, clap::Args)]
 pub struct Plain {
     /// Print JSON.

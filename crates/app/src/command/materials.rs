@@ -28,7 +28,7 @@ pub struct One {
 }
 
 pub(super) fn list(a: &List, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_if_any()?;
     let asked = a.search.join(" ");
     let found = desk.tables.search(&asked);
     let mut text = String::new();
@@ -57,7 +57,7 @@ pub(super) fn list(a: &List, session: &Session) -> Result<Reply, Fault> {
 }
 
 pub(super) fn one(a: &One, session: &Session) -> Result<Reply, Fault> {
-    let desk = session.desk()?;
+    let desk = session.desk_if_any()?;
     let key = parts::key_of(&desk.tables, &a.key).map_err(Fault::input)?;
     let mut own = desk.own()?.remove(&key).unwrap_or_default();
     own.remove("particle_mm");

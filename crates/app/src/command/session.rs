@@ -215,13 +215,21 @@ impl Session {
     /// # Errors
     /// [`Fault`] when the file is there and cannot be opened.
     pub fn desk(&self) -> Result<Desk, Fault> {
+        let desk = self.desk_if_any()?;
+        if let (None, Some(named)) = (desk.path(), &self.data) {
+            self.notice(StoreError::NotThere(named.clone()).to_string());
+        }
+        Ok(desk)
+    }
+
+    /// As [`Session::desk`], for what hardly needs a log: that there is none is
+    /// not spoken of.
+    ///
+    /// # Errors
+    /// As [`Session::desk`].
+    pub fn desk_if_any(&self) -> Result<Desk, Fault> {
         match Desk::open_existing(&self.data(), self.clock.clone()) {
-            Err(DeskError::Store(e @ StoreError::NotThere(_))) => {
-                if self.data.is_some() {
-                    self.notices.borrow_mut().push(e.to_string());
-                }
-                self.empty_desk()
-            }
+            Err(DeskError::Store(StoreError::NotThere(_))) => self.empty_desk(),
             opened => self.told(opened?),
         }
     }

@@ -8,7 +8,6 @@ use super::{parse, picture, words};
 use crate::chart::{SectionSize, bin_section};
 use crate::demo;
 use crate::desk::{Attention, Desk, DeskError, Level};
-use crate::report;
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::*;
 use engine::log::Body;
@@ -39,7 +38,7 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
         bins: bins.into_iter().map(|(_, bin)| bin).collect(),
         demo_goes: demo::there(desk)
             .map_err(refused)?
-            .map_or_else(String::new, |d| goes(&d)),
+            .map_or_else(String::new, |d| d.goes()),
         reminder: desk
             .backed_up()
             .map_err(refused)?
@@ -79,24 +78,6 @@ pub(super) fn verdict(attention: &Attention) -> Verdict {
             attention.line.clone()
         },
     }
-}
-
-/// What leaves with the demo, and what stays.
-fn goes(demo: &demo::There) -> String {
-    let mut said = String::from(
-        "The invented bins leave the shelf and the invented things leave the shed; the file keeps what they held.",
-    );
-    if demo.own_entries > 0 {
-        let many = report::count(demo.own_entries, "entry", "entries");
-        said.push_str(&format!(
-            " {many} of yours in the invented bins go with them and stay in the file."
-        ));
-    }
-    said.push_str(match demo.own_bins {
-        0 => " Things you put in the shed yourself, or changed there, stay.",
-        _ => " Your own bins stay, and so do things you put in the shed yourself or changed there.",
-    });
-    said
 }
 
 pub(super) fn open_demo(desk: &Desk) -> Answer<String> {

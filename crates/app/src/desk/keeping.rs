@@ -80,9 +80,11 @@ impl Desk {
     pub fn tend(&self) -> Option<String> {
         let now = self.clock.unix_seconds();
         let failed = match self.backs_up() {
-            Ok(true) => store::roll_backups(&self.store(), now)
-                .err()
-                .map(|e| e.to_string()),
+            Ok(true) => match store::roll_backups(&self.store(), now) {
+                // Another program made one in this very second.
+                Ok(_) | Err(StoreError::Exists(_)) => None,
+                Err(e) => Some(e.to_string()),
+            },
             Ok(false) => None,
             Err(e) => Some(e.to_string()),
         };

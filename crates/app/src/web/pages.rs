@@ -89,7 +89,7 @@ impl Shell {
             "struck" => "Struck out. The first entry is kept and marked.",
             "saved" => "Saved.",
             "added" => "The bin is on the shelf.",
-            "restored" => "The backup is back in place.",
+            "restored" => "The backup is in place. The log it replaced is kept beside it.",
             "imported" => "The log was taken in.",
             _ => "",
         };

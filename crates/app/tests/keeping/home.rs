@@ -108,7 +108,11 @@ impl Home {
         let mut names: Vec<String> = fs::read_dir(self.folder.path())
             .unwrap()
             .map(|f| f.unwrap().file_name().into_string().unwrap())
-            .filter(|n| !["-wal", "-shm", ".backups"].iter().any(|end| n.ends_with(end)))
+            .filter(|n| {
+                !["-wal", "-shm", ".backups"]
+                    .iter()
+                    .any(|end| n.ends_with(end))
+            })
             .collect();
         names.sort();
         names
