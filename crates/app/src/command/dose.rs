@@ -26,7 +26,11 @@ pub struct Arguments {
 
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let desk = session.empty_desk()?;
-    let asked = input::read(&desk.tables, &mix::name(&a.file), &given_file::text(&a.file)?)?;
+    let asked = input::read(
+        &desk.tables,
+        &mix::name(&a.file),
+        &given_file::text(&a.file)?,
+    )?;
     let estimate = estimated(&desk, &asked)?;
     let answer = answered(&desk, &asked, &estimate)?;
     let mut json = output::json("bedwright-dose-1", &desk.tables, &estimate, &answer);

@@ -36,7 +36,9 @@ pub(super) fn read(path: &Path) -> Result<String, String> {
         .and_then(|file| file.take(MOST + 1).read_to_end(&mut bytes))
         .map_err(unread)?;
     if bytes.len() as u64 > MOST {
-        return Err(format!("does not end within {MOST} bytes; a file of at most so many is read"));
+        return Err(format!(
+            "does not end within {MOST} bytes; a file of at most so many is read"
+        ));
     }
     String::from_utf8(bytes).map_err(|e| {
         let good = e.utf8_error().valid_up_to();

@@ -74,6 +74,23 @@ fn putting_the_demo_away_leaves_the_keepers_own() {
 }
 
 #[test]
+fn the_demo_goes_by_command_too() {
+    let home = Home::new();
+    assert_eq!(home.run(&["demo"]).code, 0);
+    let made = [
+        "add-bin", "Mine", "--length", "50", "--width", "30", "--depth", "28",
+    ];
+    assert_eq!(home.run(&made).code, 0);
+    let gone = home.run(&["demo", "--away"]);
+    assert_eq!(gone.code, 0, "{}", gone.err);
+    assert!(gone.out.contains("Your own bins stayed"), "{}", gone.out);
+    assert_eq!(names(&home), ["Mine"]);
+    assert!(shed(&home).is_empty());
+    let again = home.run(&["demo", "--away"]);
+    assert!(again.refused().contains("no demo"), "{}", again.err);
+}
+
+#[test]
 fn what_was_written_in_an_invented_bin_stays_in_the_file() {
     let home = Home::new();
     let server = home.serve();

@@ -156,10 +156,7 @@ pub(super) fn read(tables: &Tables, text: &str) -> Result<Problem, Vec<Mistake>>
     }
 }
 
-fn read_totals(
-    checker: &mut Checker,
-    list: &BTreeMap<Spanned<String>, Spanned<f64>>,
-) -> Totals {
+fn read_totals(checker: &mut Checker, list: &BTreeMap<Spanned<String>, Spanned<f64>>) -> Totals {
     let mut totals = Totals::default();
     for (name, mmol) in list {
         let value = checker.check(name.get_ref(), &bounds::TOTAL_MMOL, mmol) / 1000.0;

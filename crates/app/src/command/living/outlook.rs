@@ -2,8 +2,8 @@
 //! what-if.
 
 use super::{days, tracks};
-use crate::command::{given_file, parts};
 use crate::command::session::{Fault, Reply, Session, units};
+use crate::command::{given_file, parts};
 use crate::desk::outlook::{AIR_CELSIUS, OUTLOOK_DAYS, Outlook, WhatIf};
 use crate::desk::{BinState, Desk};
 use crate::report;

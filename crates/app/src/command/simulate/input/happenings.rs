@@ -182,7 +182,9 @@ pub(super) fn actions(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Happening> {
     if asked > MOST_HAPPENINGS {
         root.say(
             "actions",
-            format!("the actions happen {asked} times in all; at most {MOST_HAPPENINGS} are played"),
+            format!(
+                "the actions happen {asked} times in all; at most {MOST_HAPPENINGS} are played"
+            ),
         );
     }
     list
