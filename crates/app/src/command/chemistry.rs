@@ -6,7 +6,7 @@ mod output;
 use super::{print_line, report_fault};
 use crate::command;
 use crate::shown;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
@@ -91,7 +91,7 @@ pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Problem, c
 fn answer(
     model: &AqueousModel,
     tables: &Tables,
-    file: &PathBuf,
+    file: &Path,
     json: bool,
 ) -> Result<String, Fault> {
     let text = command::given_file::read(file)

@@ -72,6 +72,8 @@ impl Desk {
         for body in &first {
             self.check_materials(body)?;
         }
+        // What cannot be is refused before what is odd is asked about.
+        store::validate(&Body::Bin(description.clone()))?;
         self.check_bin_once(&description, at, given)?;
         let doubts = self.doubts(&description, &first, at)?;
         if !doubts.is_empty() && !given.confirmed {

@@ -355,20 +355,16 @@ async fn export_csv(State(site): State<Site>) -> Answer<Response> {
     Ok(hand_over(file))
 }
 
-/// The one file of a file form.
+/// The one file of a file form, which holds nothing else.
 async fn file_of(sent: Result<Multipart, MultipartRejection>) -> Answer<Vec<u8>> {
     let mut parts = sent.map_err(|_| unreadable(400))?;
-    loop {
-        let part = parts.next_field().await;
-        let Some(part) = part.map_err(|e| unreadable(e.status().as_u16()))? else {
-            return Err(unreadable(400));
-        };
-        if part.name() == Some("file") {
-            let bytes = part.bytes().await;
-            return bytes
-                .map(|b| b.to_vec())
-                .map_err(|e| unreadable(e.status().as_u16()));
-        }
+    let wrong = |e: axum::extract::multipart::MultipartError| unreadable(e.status().as_u16());
+    let part = parts.next_field().await.map_err(wrong)?;
+    let part = part.filter(|p| p.name() == Some("file"));
+    let file = part.ok_or_else(|| unreadable(400))?.bytes().await;
+    match parts.next_field().await.map_err(wrong)? {
+        None => Ok(file.map_err(wrong)?.to_vec()),
+        Some(_) => Err(unreadable(400)),
     }
 }
 

@@ -49,7 +49,7 @@ pub(in crate::counter) fn record_tray_test(
         return Err(back(&said.join(" ")));
     };
     let at = desk.clock.unix_seconds();
-    let body = Body::TrayTest(test.clone());
+    let body = Body::TrayTest(test);
     let place = format!("/bins/{bin}");
     let tried = Tried {
         bin: Some(BinId(bin)),
