@@ -7,6 +7,7 @@
 )]
 
 mod pages_desk {
+    mod amounts;
     mod corrections;
     mod entries;
     mod filling;

@@ -68,7 +68,12 @@ fn run(log: &[Entry], now: i64, members: usize, most_work: Option<f64>) -> Estim
 #[test]
 fn centuries_of_silence_and_decades_of_feeding_are_told_in_seconds() {
     let began = Instant::now();
-    let silent = run(&log([20, 200_000].into_iter()), 200_010, 100, Some(40_000.0));
+    let silent = run(
+        &log([20, 200_000].into_iter()),
+        200_010,
+        100,
+        Some(40_000.0),
+    );
     assert_eq!(silent.passed_over.len(), 1);
     let (from, to) = silent.passed_over[0];
     assert_eq!((from, to), ((20 + 365) * DAY, 200_000 * DAY));
@@ -88,7 +93,10 @@ fn centuries_of_silence_and_decades_of_feeding_are_told_in_seconds() {
 #[test]
 fn a_short_past_is_followed_as_ever() {
     let log = log((1..20).map(|w| 7 * w));
-    let (all, paced) = (run(&log, 140, 60, None), run(&log, 140, 60, Some(60.0 * 400.0)));
+    let (all, paced) = (
+        run(&log, 140, 60, None),
+        run(&log, 140, 60, Some(60.0 * 400.0)),
+    );
     assert_eq!(all.path, paced.path);
     assert_eq!(paced.few_until, None);
     assert!(paced.passed_over.is_empty());
@@ -97,9 +105,21 @@ fn a_short_past_is_followed_as_ever() {
 #[test]
 fn a_past_followed_by_few_says_what_all_would() {
     let log = log((1..160).map(|w| 7 * w));
-    let (all, paced) = (run(&log, 1120, 400, None), run(&log, 1120, 400, Some(160_000.0)));
-    assert!(paced.few_until.is_some_and(|t| t > 800 * DAY && t < 1000 * DAY));
-    for track in [Track::Ph, Track::Moisture, Track::WormKg, Track::CastingsShare] {
+    let (all, paced) = (
+        run(&log, 1120, 400, None),
+        run(&log, 1120, 400, Some(160_000.0)),
+    );
+    assert!(
+        paced
+            .few_until
+            .is_some_and(|t| t > 800 * DAY && t < 1000 * DAY)
+    );
+    for track in [
+        Track::Ph,
+        Track::Moisture,
+        Track::WormKg,
+        Track::CastingsShare,
+    ] {
         let of = |e: &Estimate| e.course.last().unwrap().band(track);
         let (a, b) = (of(&all), of(&paced));
         let half = 0.5 * (a.high - a.low);

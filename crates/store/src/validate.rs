@@ -312,7 +312,10 @@ pub(crate) fn zone(zone: &str) -> Result<(), StoreError> {
         return Ok(());
     }
     Err(StoreError::invalid(
-        format!("time zone `{}`", engine::echo(&zone.escape_debug().to_string())),
+        format!(
+            "time zone `{}`",
+            engine::echo(&zone.escape_debug().to_string())
+        ),
         "is not a zone name such as `Europe/Paris` or `UTC`",
     ))
 }

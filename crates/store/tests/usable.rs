@@ -318,7 +318,10 @@ fn an_old_entry_that_cannot_be_used_is_left_out_and_named() {
         assert!(why.chars().count() <= 300, "{why}");
         assert!(e.ph.median.is_finite() && e.stocked);
         // What of it can be used is.
-        assert_eq!(e.fed.len(), usize::from(matches!(body, Body::Feeding { .. })));
+        assert_eq!(
+            e.fed.len(),
+            usize::from(matches!(body, Body::Feeding { .. }))
+        );
     }
 }
 

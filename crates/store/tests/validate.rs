@@ -293,7 +293,9 @@ fn refusals_are_short_whatever_was_given() {
             Body::Bin(named),
             Body::Bin(placed),
             Body::Note { text: long.clone() },
-            Body::Move { place: long.clone() },
+            Body::Move {
+                place: long.clone(),
+            },
             reading(7.0, &long),
             reading(f64::MAX, "pen"),
             reading(-1.0 / 3.0, "pen"),

@@ -83,9 +83,11 @@ impl Desk {
         first: &[Body],
         at: i64,
     ) -> Result<Vec<Question>, DeskError> {
+        let described = Body::Bin(bin.clone());
+        store::validate(&described)?;
         let own = self.own()?;
         let past = Past { log: &[], at };
-        let mut asked = doubts(&self.tables, &own, bin, &past, &Body::Bin(bin.clone()))?;
+        let mut asked = doubts(&self.tables, &own, bin, &past, &described)?;
         for body in first {
             asked.extend(doubts(&self.tables, &own, bin, &past, body)?);
         }
@@ -140,6 +142,10 @@ impl Desk {
     ) -> Result<EntryId, DeskError> {
         let new = self.new_entry(bin, at_unix_seconds, body);
         self.check_materials(&new.body)?;
+        // A pH off the scale is a question with what was likely meant.
+        if !matches!(&new.body, Body::Reading(r) if r.what == Measured::Ph) {
+            store::validate(&new.body)?;
+        }
         self.check_once(&new, given)?;
         if let Some(bin) = bin {
             self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;

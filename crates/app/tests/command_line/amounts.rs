@@ -173,7 +173,9 @@ fn a_refusal_is_short_and_on_one_line_whatever_was_given() {
             &["log", "1", "reading", "7", "--instrument", long],
             &["log", "1", "water", "1 L", "--when", long],
             &["log", "1", "move", long],
-            &["add-bin", long, "--length", "60", "--width", "40", "--depth", "30"],
+            &[
+                "add-bin", long, "--length", "60", "--width", "40", "--depth", "30",
+            ],
             &["ration", "1", long],
             &["judge", long],
             &["material", long],
@@ -217,7 +219,10 @@ fn an_import_is_held_to_what_can_be_used() {
         let file = desk.file("in.jsonl", &line(body));
         let (lines, code) = desk.refused(&["import", &file]);
         assert_eq!(code, 2, "{body}");
-        assert!(lines[0].contains("line 1: entry cannot be used"), "{lines:?}");
+        assert!(
+            lines[0].contains("line 1: entry cannot be used"),
+            "{lines:?}"
+        );
         assert!(lines[0].chars().count() <= LONGEST, "{lines:?}");
     }
     assert_eq!(entries(&desk), before);
@@ -233,7 +238,10 @@ fn a_scenario_and_a_file_are_bounded() {
     let file = desk.file("many.toml", &format!("{head}{}", feed.repeat(200)));
     let (lines, code) = desk.refused(&["simulate", &file]);
     assert_eq!(code, 2);
-    assert!(lines[0].contains("146200 times in all; at most 20000"), "{lines:?}");
+    assert!(
+        lines[0].contains("146200 times in all; at most 20000"),
+        "{lines:?}"
+    );
     let large = desk.file("large.toml", &format!("{head}# {}", "x".repeat(1_000_000)));
     for command in ["simulate", "mix", "dose", "chemistry"] {
         let (lines, code) = desk.refused(&[command, &large]);

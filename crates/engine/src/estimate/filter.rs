@@ -121,7 +121,11 @@ pub fn estimate_along(
     let events = &events[start + 1..];
     if let Some(work) = along.most_work {
         let middle = events.iter().map(|e| e.at);
-        let times: Vec<i64> = [run.at].into_iter().chain(middle).chain([setup.now]).collect();
+        let times: Vec<i64> = [run.at]
+            .into_iter()
+            .chain(middle)
+            .chain([setup.now])
+            .collect();
         run.at_pace(&Pace::of(&times, setup.members, work));
     }
     let seen = events.iter().filter(|e| e.event.is_observation()).count();

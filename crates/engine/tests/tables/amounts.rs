@@ -238,8 +238,23 @@ proptest! {
 /// What anyone may type, or paste, where an amount is asked for.
 fn hostile() -> Vec<String> {
     let mut all: Vec<String> = [
-        "", " ", "-1 L", "1e999 kg", "1e5", "0x10 g", "1,5 kg", "99999999999999999999 L", "NaN L", "inf kg",
-        "1/0 cup", "½", "1 \u{1b}[2J", "\u{202e}1 kg", "1 furlong", "2000000 cups", "5000 lb",
+        "",
+        " ",
+        "-1 L",
+        "1e999 kg",
+        "1e5",
+        "0x10 g",
+        "1,5 kg",
+        "99999999999999999999 L",
+        "NaN L",
+        "inf kg",
+        "1/0 cup",
+        "½",
+        "1 \u{1b}[2J",
+        "\u{202e}1 kg",
+        "1 furlong",
+        "2000000 cups",
+        "5000 lb",
     ]
     .map(str::to_owned)
     .to_vec();
@@ -253,7 +268,13 @@ fn hostile() -> Vec<String> {
 
 /// Longest message, with what hides in it spelt out by eight characters each.
 fn told(message: &str) -> usize {
-    let hidden = |c: char| if c.is_control() || c == '\u{202e}' { 8 } else { 1 };
+    let hidden = |c: char| {
+        if c.is_control() || c == '\u{202e}' {
+            8
+        } else {
+            1
+        }
+    };
     message.chars().map(hidden).sum()
 }
 
@@ -274,7 +295,10 @@ fn too_much_is_said_in_the_unit_typed() {
     let castings = tables.material("vermicompost").unwrap();
     let error = |typed: &str| {
         let amount = Amount::parse(typed).unwrap();
-        (amount.water_litres(&tables).unwrap_err().to_string(), amount.grams(castings, &tables))
+        (
+            amount.water_litres(&tables).unwrap_err().to_string(),
+            amount.grams(castings, &tables),
+        )
     };
     let (water, _) = error("900000 L");
     assert_eq!(
@@ -283,9 +307,18 @@ fn too_much_is_said_in_the_unit_typed() {
     );
     let (_, harvest) = error("900000 L");
     let harvest = harvest.unwrap_err().to_string();
-    assert!(harvest.starts_with("amount `900000 L` is outside the allowed range 0 to 1"), "{harvest}");
+    assert!(
+        harvest.starts_with("amount `900000 L` is outside the allowed range 0 to 1"),
+        "{harvest}"
+    );
     let (handfuls, _) = error("2 handfuls");
-    assert!(handfuls.contains("`handful` is not a measure for `water`"), "{handfuls}");
+    assert!(
+        handfuls.contains("`handful` is not a measure for `water`"),
+        "{handfuls}"
+    );
     let pounds = Amount::parse("5000 lb").unwrap_err().to_string();
-    assert!(pounds.contains("`5000 lb`") && pounds.contains("2200 lb"), "{pounds}");
+    assert!(
+        pounds.contains("`5000 lb`") && pounds.contains("2200 lb"),
+        "{pounds}"
+    );
 }

@@ -1,0 +1,140 @@
+//! Amounts and times in forms: what cannot be used is refused beside its
+//! field, what is far from likely is asked about, and what an old log holds
+//! all the same is named.
+
+use super::front_door::House;
+use axum::http::StatusCode;
+use engine::log::{BinId, Body, Entry};
+use engine::measure::Amount;
+use store::New;
+
+/// Forms of entries, without their kind.
+const UNUSABLE: [(&str, &[(&str, &str)], &str); 4] = [
+    ("water", &[("amount", "2 handfuls")], "is not a measure for"),
+    ("drain", &[("amount", "3 sheets")], "is not a measure for"),
+    (
+        "harvest",
+        &[("amount", "900000 L")],
+        "is outside the allowed range 0 to",
+    ),
+    (
+        "dose",
+        &[("material", "limestone_calcitic"), ("amount", "3 sheets")],
+        "is not a measure for",
+    ),
+];
+
+fn form<'a>(kind: &'a str, fields: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+    [("kind", kind)]
+        .into_iter()
+        .chain(fields.iter().copied())
+        .collect()
+}
+
+#[tokio::test]
+async fn amounts_that_cannot_be_used_are_refused_on_the_page() {
+    let house = House::with_bin().await;
+    for (kind, fields, message) in UNUSABLE {
+        house
+            .refuses("/bins/1/log", &form(kind, fields), message)
+            .await;
+        let sure = [fields, &[("confirmed", "yes")]].concat();
+        house
+            .refuses("/bins/1/log", &form(kind, &sure), message)
+            .await;
+    }
+    assert!(house.desk.bin(BinId(1)).unwrap().estimate.is_ok());
+}
+
+#[tokio::test]
+async fn a_wrong_year_and_far_too_much_are_asked_about_on_the_page() {
+    let house = House::with_bin().await;
+    let fields: [(&str, &[(&str, &str)], &str); 5] = [
+        (
+            "note",
+            &[("text", "moved"), ("when", "2006-11-24T12:00")],
+            "2006-11-24",
+        ),
+        ("drain", &[("amount", "300 L")], "liquid drained"),
+        ("harvest", &[("amount", "300 L")], "castings"),
+        (
+            "dose",
+            &[("material", "limestone_calcitic"), ("amount", "20 kg")],
+            "hardly ever given more",
+        ),
+        ("worm_count", &[("found", "400000")], "could hold"),
+    ];
+    for (kind, fields, words) in fields {
+        let before = house.written();
+        let got = house.post("/bins/1/log", &form(kind, fields)).await;
+        assert_eq!(got.status, StatusCode::OK, "{kind}: {}", got.text);
+        assert!(
+            got.text.contains("Is this right?") && got.text.contains(words),
+            "{}",
+            got.text
+        );
+        assert_eq!(house.written(), before);
+        let sure = [fields, &[("confirmed", "yes")]].concat();
+        house
+            .takes("/bins/1/log", &form(kind, &sure), "/bins/1?said=logged")
+            .await;
+    }
+}
+
+/// As an older version wrote it.
+#[tokio::test]
+async fn an_old_entry_that_cannot_be_used_is_named_and_left_out() {
+    let house = House::with_bin().await;
+    let Entry {
+        at_unix_seconds,
+        zone,
+        ..
+    } = house.last();
+    let amount = Amount::parse("2 handfuls").unwrap();
+    let body = Body::Water {
+        amount,
+        soft: false,
+    };
+    let new = New::at(at_unix_seconds, zone, body).about(Some(BinId(1)));
+    let id = house.desk.store().append(new).unwrap();
+    let state = house.desk.bin(BinId(1)).unwrap();
+    assert_eq!(state.estimated().unwrap().left_out[0].entry, id);
+    let page = house.get("/bins/1").await.text;
+    assert!(
+        page.contains(&format!("Entry {} cannot be used", id.0)),
+        "{page}"
+    );
+}
+
+/// Twenty years of silence, then an entry: told in a few seconds, and said.
+#[tokio::test]
+async fn a_bin_begun_twenty_years_ago_is_no_slow_page() {
+    let house = House::with_bin().await;
+    let Entry {
+        at_unix_seconds,
+        zone,
+        ..
+    } = house.last();
+    let parts = vec![engine::log::Part::plain(
+        "coir_pith",
+        Amount::parse("20 L").unwrap(),
+    )];
+    let correct = house.desk.store().entries(Some(BinId(1))).unwrap();
+    let filled = correct
+        .iter()
+        .find(|e| matches!(e.body, Body::Filled { .. }))
+        .unwrap();
+    let body = Body::Correction {
+        corrects: filled.id,
+        replacement: Some(Box::new(Body::Filled { parts })),
+        at_unix_seconds: Some(at_unix_seconds - 20 * 365 * 86_400),
+        reason: String::new(),
+    };
+    let new = New::at(at_unix_seconds, zone, body).about(Some(BinId(1)));
+    house.desk.store().append(new).unwrap();
+    let began = std::time::Instant::now();
+    let page = house.get("/bins/1").await.text;
+    assert!(page.contains("is passed over"), "{page}");
+    // It took minutes; a busy machine is allowed for.
+    assert!(began.elapsed().as_secs() < 40, "{:?}", began.elapsed());
+}
