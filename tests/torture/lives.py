@@ -5,12 +5,14 @@ import json
 import random
 import shutil
 import sqlite3
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import house as h
 
 HOW = ("timed", "timed", "kill", "tear", "power")
 OLD = Path(__file__).parents[2] / "crates/store/tests/old"
+FIRST_DAY = datetime(2027, 3, 1)
 BIN = ("--length", 60, "--width", 40, "--depth", 30, "--confirmed", "--json")
 
 
@@ -23,7 +25,7 @@ class Life:
         self.folder = house.room("life")
         self.log = self.folder / "log.db"
         self.acks = {}
-        self.turn = 0
+        self.days, self.turn, self.day = [], 0, 0
         house.must(self.log, "add-bin", "Home", *BIN)
         self.text_of_first = self.word()
         self.house.must(self.log, "log", 1, "note", self.text_of_first, "--json")
@@ -259,8 +261,34 @@ class Life:
             self.house.figures.add(attack, acknowledged=1)
         self.house.must(path, "check")
         for one in self.folder.glob("old.db*"):
-            one.unlink()
+            shutil.rmtree(one) if one.is_dir() else one.unlink()
         return []
+
+    def automatic(self, attack):
+        """An entry on another day in a log of its own, which makes an automatic
+        backup; now and then the clock has been set back."""
+        path = self.folder / "days.db"
+        if not path.exists():
+            self.house.must(path, *self.at_noon(), "add-bin", "Days", *BIN)
+        self.day += self.random.choice((1, 1, 2, 9, -5))
+        text = self.name()
+        words = (*self.at_noon(), "log", 1, "note", text, "--confirmed", "--json")
+        done = self.cut(attack, "automatic", *words, data=path)
+        if done.answered:
+            self.days.append(text)
+            self.house.figures.add(attack, acknowledged=1)
+        rows = h.read(path)
+        bodies = " ".join(body for _, body in rows.values())
+        lost = [text for text in self.days if text not in bodies]
+        if lost:
+            self.house.figures.fault(attack, "lost", f"seed {self.seed}: {lost}")
+        for saved in (self.folder / "days.db.backups").glob("automatic-*.db"):
+            if any(rows.get(n) != row for n, row in h.read(saved).items()):
+                self.house.figures.fault(attack, "wrong", f"{saved.name} says otherwise")
+        return []
+
+    def at_noon(self):
+        return "--now", (FIRST_DAY + timedelta(days=self.day)).strftime("%Y-%m-%dT12:00Z")
 
 
 def old_log(path):
@@ -284,6 +312,7 @@ ATTACKS = {
     "rescue": (Life.rescue, 1),
     "demo": (Life.demo, 1),
     "upgrade of an old log": (Life.upgrade, 1),
+    "log, with an automatic backup": (Life.automatic, 2),
 }
 
 

@@ -1,5 +1,5 @@
 //! A file looked over without an answer being worked out: what a command would
-//! refuse in it, as it would be printed.
+//! refuse in it.
 
 use super::session::Fault;
 use super::{chemistry, dose, mix, simulate};
