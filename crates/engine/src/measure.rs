@@ -47,7 +47,7 @@ pub enum AmountError {
     NoUnit(String),
     /// Not a unit we know.
     #[error(
-        "amount `{}` has the unit `{}`, which is not known; known are {known}",
+        "amount `{}`: the unit `{}` is not known; known are {known}",
         head(.text, 20), head(.unit, 20)
     )]
     UnknownUnit {
