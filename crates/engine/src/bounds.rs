@@ -129,6 +129,10 @@ bounds! {
     BIN_CM: "bin side", "cm", 5.0, 1000.0, "from a jar to a ten-metre bed";
     /// Depth of a bin.
     BIN_DEPTH_CM: "bin depth", "cm", 5.0, 200.0, "deeper beds are outside home scale";
+    /// Gross mass of a bin: the range of an amount, in kilograms.
+    BIN_KG: "bin mass", "kg", 0.0, 1000.0, "one tonne is far beyond a home bin";
+    /// Bedding looked through for worms.
+    LITRES_SEARCHED: "litres searched", "L", 0.01, 1000.0, "from a spoonful to a cubic metre";
     /// Electrical conductivity.
     EC_MS_CM: "salt reading (EC)", "mS/cm", 0.0, 60.0, "sea water is about 50";
     /// Number of spots.

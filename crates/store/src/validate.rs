@@ -4,8 +4,9 @@
 
 use crate::StoreError;
 use engine::bounds::{
-    AMOUNT_GRAMS, AMOUNT_NUMBER, BIN_CM, BIN_DEPTH_CM, Bound, EC_MS_CM, HOURS, LOGGED_CELSIUS,
-    MOISTURE_PERCENT, NEUTRALISING_PERCENT, PARTICLE_MM, PH, SPOTS, WORM_COUNT, WORMS_GRAMS,
+    AMOUNT_GRAMS, AMOUNT_NUMBER, BIN_CM, BIN_DEPTH_CM, BIN_KG, Bound, EC_MS_CM, HOURS,
+    LITRES_SEARCHED, LOGGED_CELSIUS, MOISTURE_PERCENT, NEUTRALISING_PERCENT, PARTICLE_MM, PH,
+    SPOTS, WORM_COUNT, WORMS_GRAMS,
 };
 use engine::log::{
     BinDescription, Body, Dose, JarTest, Measured, Part, Reading, ShedItem, TrayTest, Word,
@@ -73,24 +74,6 @@ pub fn validate(body: &Body) -> Result<(), StoreError> {
     }
     reads_back(body)
 }
-
-/// Bedding looked through for worms [L].
-const LITRES_SEARCHED: Bound = Bound {
-    name: "litres searched",
-    unit: "L",
-    low: 0.01,
-    high: 1000.0,
-    why: "from a spoonful to a cubic metre",
-};
-
-/// Gross mass of a bin [kg]: the range of an amount, in kilograms.
-const BIN_KG: Bound = Bound {
-    name: "bin mass",
-    unit: "kg",
-    low: AMOUNT_GRAMS.low / 1000.0,
-    high: AMOUNT_GRAMS.high / 1000.0,
-    why: AMOUNT_GRAMS.why,
-};
 
 fn description(bin: &BinDescription) -> Result<(), StoreError> {
     name("bin name", &bin.name)?;

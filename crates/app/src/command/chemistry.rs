@@ -88,12 +88,7 @@ pub(super) fn read(tables: &Tables, name: &str, text: &str) -> Result<Problem, c
     input::read(tables, text).map_err(|mistakes| told(name, &mistakes))
 }
 
-fn answer(
-    model: &AqueousModel,
-    tables: &Tables,
-    file: &Path,
-    json: bool,
-) -> Result<String, Fault> {
+fn answer(model: &AqueousModel, tables: &Tables, file: &Path, json: bool) -> Result<String, Fault> {
     let text = command::given_file::read(file)
         .map_err(|what| Fault::Input(vec![input::Mistake { line: None, what }]))?;
     let problem = input::read(tables, &text).map_err(Fault::Input)?;

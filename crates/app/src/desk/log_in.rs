@@ -84,7 +84,6 @@ impl Desk {
         at: i64,
     ) -> Result<Vec<Question>, DeskError> {
         let described = Body::Bin(bin.clone());
-        store::validate(&described)?;
         let own = self.own()?;
         let past = Past { log: &[], at };
         let mut asked = doubts(&self.tables, &own, bin, &past, &described)?;

@@ -110,15 +110,19 @@ fn what_is_no_log_is_told_of_in_one_line_and_left_as_it_is() {
     assert_eq!(home.names(), names);
 }
 
-/// A file without a byte may be a log cut off: reading says so, and a first
-/// entry begins it anew.
+/// A file without a byte may be a log cut off: reading and writing say so, and
+/// no new log is begun over it in silence.
 #[test]
-fn an_empty_file_is_told_of_and_can_be_begun() {
+fn an_empty_file_is_told_of_and_not_written_in() {
     let home = Home::new();
     fs::write(home.path("log.db"), "").unwrap();
-    let told = home.run(&["bins"]);
-    assert!(told.refused().contains("empty file"), "{}", told.err);
+    for command in [&["bins"][..], &["settings", "units", "us"]] {
+        let told = home.run(command);
+        assert!(told.err.contains("empty file"), "{}", told.err);
+        assert_ne!(told.code, 0);
+    }
     assert_eq!(fs::metadata(home.path("log.db")).unwrap().len(), 0);
+    fs::remove_file(home.path("log.db")).unwrap();
     assert_eq!(home.run(&["settings", "units", "us"]).code, 0);
     assert_eq!(home.entries("log.db").len(), 1);
 }

@@ -147,15 +147,6 @@ fn reading(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
     }))
 }
 
-/// Gross mass of a bin [kg].
-const BIN_KG: Bound = Bound {
-    name: "bin mass",
-    unit: "kg",
-    low: 0.0,
-    high: 1000.0,
-    why: bounds::AMOUNT_GRAMS.why,
-};
-
 /// Values turned from the keeper's units into the log's, and held to their
 /// range. A pH off the scale is left for the questions to catch.
 fn in_range(desk: &Desk, what: Measured, values: Vec<f64>) -> Result<Vec<f64>, String> {
@@ -166,7 +157,7 @@ fn in_range(desk: &Desk, what: Measured, values: Vec<f64>) -> Result<Vec<f64>, S
         Measured::BeddingCelsius | Measured::AirCelsius => bounds::LOGGED_CELSIUS,
         Measured::EcMsCm => bounds::EC_MS_CM,
         Measured::MoisturePercent => bounds::MOISTURE_PERCENT,
-        Measured::BinKg => BIN_KG,
+        Measured::BinKg => bounds::BIN_KG,
         _ => return Ok(values),
     };
     let us = desk.system() == System::Us;
@@ -246,7 +237,10 @@ fn dose(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
 fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
     let found = check.take("found", bounded(fields, "found", &bounds::WORM_COUNT))?;
     let grams = check.take("grams", bounded(fields, "grams", &bounds::WORMS_GRAMS))?;
-    let litres = check.take("litres", bounded(fields, "litres", &LITRES_SEARCHED))?;
+    let litres = check.take(
+        "litres",
+        bounded(fields, "litres", &bounds::LITRES_SEARCHED),
+    )?;
     let ball = check.take("ball", yes_or_no(fields, "ball", false))?;
     if found.is_none() && grams.is_none() {
         let fault = "Give the number found, or their weight.".to_owned();
@@ -271,15 +265,6 @@ fn worm_count(fields: &Fields, check: &mut Check) -> Option<Body> {
         ball,
     })
 }
-
-/// Bedding looked through for worms [L].
-const LITRES_SEARCHED: Bound = Bound {
-    name: "bedding looked through",
-    unit: "L",
-    low: 0.01,
-    high: 1000.0,
-    why: "from a spoonful to a cubic metre",
-};
 
 fn worms_in(fields: &Fields, check: &mut Check) -> Option<Body> {
     let grams = check.take("grams", bounded(fields, "grams", &bounds::WORMS_GRAMS))?;

@@ -46,21 +46,6 @@ const EVERY: Bound = Bound {
     high: 365.0,
     why: "from four times a day to once a year",
 };
-const LITRES: Bound = Bound {
-    name: "litres searched",
-    unit: "L",
-    low: 0.05,
-    high: 1000.0,
-    why: "from a cup to a large bed",
-};
-const KG: Bound = Bound {
-    name: "mass of the bin",
-    unit: "kg",
-    low: 0.0,
-    high: 2000.0,
-    why: "no home bin weighs two tonnes",
-};
-
 /// What may be done.
 #[derive(Clone, Copy, PartialEq)]
 enum Deed {
@@ -388,7 +373,7 @@ fn words(t: &Table<'_, '_>) -> Option<Body> {
 fn count(t: &Table<'_, '_>) -> Option<Body> {
     Some(Body::WormCount {
         found: t.number("found", &COUNT)?,
-        litres_searched: t.number("litres", &LITRES),
+        litres_searched: t.number("litres", &bounds::LITRES_SEARCHED),
         grams: t.number("grams", &GRAMS),
         ball: false,
     })
@@ -421,7 +406,7 @@ fn reading(c: &Context<'_>, t: &Table<'_, '_>) -> Option<Body> {
         Measured::Ph => &bounds::PH,
         Measured::EcMsCm => &bounds::EC_MS_CM,
         Measured::MoisturePercent => &bounds::MOISTURE_PERCENT,
-        Measured::BinKg => &KG,
+        Measured::BinKg => &bounds::BIN_KG,
         _ => &bounds::LOGGED_CELSIUS,
     };
     let mut spots = Vec::new();
