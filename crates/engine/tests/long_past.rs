@@ -1,7 +1,11 @@
 //! A wrong year, or a bin forgotten for years, makes no answer slow; and a long
 //! past followed by fewer possible bins says about what all of them would.
 
-#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on should stop, and this one times the answer"
+)]
 
 use engine::bed::fill::Own;
 use engine::estimate::{Along, Estimate, Setup, Told, Track, estimate_along};

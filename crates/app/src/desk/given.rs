@@ -49,6 +49,12 @@ impl Desk {
         if given.confirmed || matches!(new.body, Body::Setting { .. }) {
             return Ok(());
         }
+        // A material described anew, and then as before, was changed twice.
+        if let Body::Shed(item) = &new.body
+            && !self.shed()?.contains(item)
+        {
+            return Ok(());
+        }
         match self.store().lately(new, LATELY)? {
             Some(entry) => Err(DeskError::Again { entry }),
             None => Ok(()),

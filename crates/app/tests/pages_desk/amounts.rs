@@ -7,8 +7,14 @@ use engine::log::{BinId, Body, Entry};
 use engine::measure::Amount;
 use store::New;
 
-/// Forms of entries, without their kind.
-const UNUSABLE: [(&str, &[(&str, &str)], &str); 4] = [
+/// A kind of entry, the fields of its form, and words of the answer.
+type Case = (
+    &'static str,
+    &'static [(&'static str, &'static str)],
+    &'static str,
+);
+
+const UNUSABLE: [Case; 4] = [
     ("water", &[("amount", "2 handfuls")], "is not a measure for"),
     ("drain", &[("amount", "3 sheets")], "is not a measure for"),
     (
@@ -48,7 +54,7 @@ async fn amounts_that_cannot_be_used_are_refused_on_the_page() {
 #[tokio::test]
 async fn a_wrong_year_and_far_too_much_are_asked_about_on_the_page() {
     let house = House::with_bin().await;
-    let fields: [(&str, &[(&str, &str)], &str); 5] = [
+    let fields: [Case; 5] = [
         (
             "note",
             &[("text", "moved"), ("when", "2006-11-24T12:00")],

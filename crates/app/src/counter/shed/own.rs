@@ -8,6 +8,7 @@ use crate::counter::parse::{self, Check};
 use crate::desk::{Desk, DeskError};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{Answer, Fields, MaterialPage, Outcome, PageError};
+use engine::bed::fill::FillError;
 use engine::bounds::{
     BEDDING_PH, Bound, GRAMS_PER_CUP, MOISTURE_PERCENT, NEUTRALISING_PERCENT, PARTICLE_MM,
 };
@@ -226,7 +227,7 @@ fn read(
 /// Which field an error is about.
 fn fault(error: &DeskError) -> (String, String) {
     let field = match error {
-        DeskError::Amount(_) => "available",
+        DeskError::Amount(_) | DeskError::Fill(FillError::Amount { .. }) => "available",
         DeskError::Table(TableError::Own { property, .. }) => property,
         _ => "",
     };
