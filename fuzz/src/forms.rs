@@ -8,6 +8,7 @@ use app::web::{Site, router};
 use axum::body::{Body as Sent, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use engine::log::Body;
+use std::cell::RefCell;
 use std::sync::{Arc, OnceLock};
 use tokio::runtime::{Builder, Runtime};
 use tower::ServiceExt;
@@ -42,6 +43,11 @@ const GETS: [&str; 14] = [
     "/today",
 ];
 
+thread_local! {
+    /// The house of the input before, as long as nothing was written in it.
+    static HOUSE: RefCell<Option<Arc<Desk>>> = const { RefCell::new(None) };
+}
+
 /// The first line names the way and the address, such as `POST /bins/1/log`;
 /// what follows is the form or the query as sent. A refusal writes nothing and
 /// says why; nothing breaks off; what is written comes back from its export.
@@ -53,7 +59,8 @@ pub fn attack(data: &[u8]) {
     let Some(request) = request(first, sent) else {
         return;
     };
-    let desk = Arc::new(house());
+    let desk =
+        HOUSE.with_borrow_mut(|kept| Arc::clone(kept.get_or_insert_with(|| Arc::new(house()))));
     let before = entries(&desk);
     let (status, page) = answer(Arc::clone(&desk), request);
     let written = entries(&desk) - before;
@@ -67,7 +74,8 @@ pub fn attack(data: &[u8]) {
     let odd = page.chars().find(|c| *c != '\r' && shown::is_hidden(*c));
     assert!(odd.is_none(), "{odd:?} reaches the page");
     if written > 0 {
-        super::import::comes_back(&desk);
+        super::import::comes_back(&desk.store());
+        HOUSE.take();
     }
 }
 

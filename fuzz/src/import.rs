@@ -1,13 +1,15 @@
 //! An exported log taken in, JSON Lines or CSV: all or none.
 
-use app::desk::{Clock, Desk};
+use engine::bed::fill::Own;
+use engine::estimate::usable;
+use store::{Imported, Store, StoreError};
 
 /// A refusal leaves an empty log empty; what is taken in can be read, is
 /// exported, and comes back the same by both forms.
 pub fn attack(data: &[u8]) {
-    let desk = empty();
-    let taken = desk.import(data);
-    let count = desk.store().all_entries().expect("a log can be read").len();
+    let mut store = empty();
+    let taken = take_in(&mut store, data);
+    let count = store.all_entries().expect("a log can be read").len();
     match taken {
         Err(refused) => {
             super::told(&refused.to_string());
@@ -15,30 +17,36 @@ pub fn attack(data: &[u8]) {
         }
         Ok(done) => {
             assert_eq!(done.added, count, "entries taken in can be read");
-            assert!(desk.store().unreadable().is_empty());
-            comes_back(&desk);
+            assert!(store.unreadable().is_empty());
+            comes_back(&store);
         }
     }
 }
 
+/// By its first character, as on the page.
+fn take_in(store: &mut Store, file: &[u8]) -> Result<Imported, StoreError> {
+    let own = Own::new();
+    let mut fits = |body: &_| usable(super::tables(), &own, body).map_err(|e| e.to_string());
+    if file.trim_ascii_start().starts_with(b"{") {
+        store.import_jsonl(file, &mut fits)
+    } else {
+        store.import_csv(file, &mut fits)
+    }
+}
+
 /// The log by its exports, taken in anew, exports the same.
-pub(crate) fn comes_back(desk: &Desk) {
-    let whole = exports(desk);
+pub(crate) fn comes_back(store: &Store) {
+    let whole = exports(store);
     for form in &whole {
-        let again = empty();
-        again.import(form).expect("its own export");
-        assert!(
-            exports(&again) == whole,
-            "comes back otherwise: {}",
-            text(form)
-        );
+        let mut again = empty();
+        take_in(&mut again, form).expect("its own export");
+        assert!(exports(&again) == whole, "otherwise: {}", text(form));
     }
 }
 
 /// As JSON Lines and as CSV.
-fn exports(desk: &Desk) -> [Vec<u8>; 2] {
+fn exports(store: &Store) -> [Vec<u8>; 2] {
     let (mut lines, mut table) = (Vec::new(), Vec::new());
-    let store = desk.store();
     store.export_jsonl(&mut lines).expect("memory takes all");
     store.export_csv(&mut table).expect("memory takes all");
     [lines, table]
@@ -48,7 +56,6 @@ fn text(bytes: &[u8]) -> &str {
     std::str::from_utf8(bytes).expect("exports are text")
 }
 
-fn empty() -> Desk {
-    let now = "2026-11-24T18:05[Europe/Paris]".parse().expect("a time");
-    Desk::in_memory(Clock::stopped(now)).expect("the tables are sound")
+fn empty() -> Store {
+    Store::open_in_memory().expect("a log in memory")
 }

@@ -6,20 +6,11 @@ use jiff::fmt::temporal::Pieces;
 use jiff::tz::{AmbiguousOffset, TimeZone};
 use jiff::{Timestamp, ZonedDateTime};
 
-/// Letters of what was typed that a message repeats.
-const REPEATED: usize = 40;
 /// Furthest a zone is from the middle one [s].
 const MOST_OFFSET: i32 = 15 * 3600;
 
 /// The head of what was typed, for repeating it in a message.
-#[must_use]
-pub fn short(text: &str) -> String {
-    let mut head: String = text.chars().take(REPEATED).collect();
-    if head.len() < text.len() {
-        head.push('…');
-    }
-    head
-}
+pub use engine::echo as short;
 
 /// A number in digits, with a point for decimals: `5.8`, `-3`.
 ///
