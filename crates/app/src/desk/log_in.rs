@@ -142,7 +142,14 @@ impl Desk {
         let new = self.new_entry(bin, at_unix_seconds, body);
         self.check_materials(&new.body)?;
         // A pH off the scale is a question with what was likely meant.
-        if !matches!(&new.body, Body::Reading(r) if r.what == Measured::Ph) {
+        let said = match &new.body {
+            Body::Correction {
+                replacement: Some(said),
+                ..
+            } => said,
+            body => body,
+        };
+        if !matches!(said, Body::Reading(r) if r.what == Measured::Ph) {
             store::validate(&new.body)?;
         }
         self.check_once(&new, given)?;
