@@ -5,7 +5,6 @@
 #[expect(
     unreachable_pub,
     clippy::expect_used,
-    clippy::missing_panics_doc,
     reason = "a target fails by panicking"
 )]
 mod fuzz;
