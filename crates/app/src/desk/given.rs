@@ -75,8 +75,11 @@ impl Desk {
         at: i64,
         given: &Given,
     ) -> Result<(BinId, Vec<EntryId>), DeskError> {
+        // What cannot be is refused before what is odd is asked about.
+        store::validate(&Body::Bin(description.clone()))?;
         for body in &first {
             self.check_materials(body)?;
+            store::validate(body)?;
         }
         self.check_bin_once(&description, at, given)?;
         let doubts = self.doubts(&description, &first, at)?;
