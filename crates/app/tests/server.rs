@@ -159,9 +159,10 @@ fn connections_that_ask_nothing_are_hung_up_on() {
                 server.address
             );
             let mut socket = server.sent(&head);
+            socket.write_all(b"kind=note&text=typed+slowly").unwrap();
             let begun = Instant::now();
             socket.set_read_timeout(Some(Duration::from_millis(500))).unwrap();
-            let mut heard = [0; 64];
+            let mut heard = [0; 16 * 1024];
             let n = loop {
                 assert!(begun.elapsed() < Duration::from_secs(50), "it is waited for");
                 // What cannot be sent any more shows when it is read.
@@ -173,6 +174,7 @@ fn connections_that_ask_nothing_are_hung_up_on() {
             };
             let heard = String::from_utf8_lossy(&heard[..n]);
             assert!(heard.starts_with("HTTP/1.1 408"), "{heard}");
+            assert!(heard.contains("typed slowly"), "{heard}");
         });
     });
 }
@@ -192,32 +194,70 @@ fn many_half_open_connections_do_not_stop_a_good_request() {
 }
 
 #[test]
+fn many_slow_forms_do_not_stop_a_good_request() {
+    let server = Server::start();
+    let head = format!(
+        "POST /bins/1/log HTTP/1.1\r\nHost: {}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 1000\r\n\r\nkind=note&text=slow",
+        server.address
+    );
+    let slow: Vec<TcpStream> = (0..230).map(|_| server.sent(&head)).collect();
+    let begun = Instant::now();
+    for _ in 0..20 {
+        assert!(server.answer("/settings").starts_with("HTTP/1.1 200"));
+    }
+    // Before any of them is given up for being slow.
+    assert!(begun.elapsed() < Duration::from_secs(20));
+    drop(slow);
+}
+
+#[test]
 fn one_signal_ends_it_whatever_is_open() {
     for signal in ["-INT", "-TERM"] {
-        let server = Server::start();
-        let mut open = vec![server.connect(), server.sent("GET / HTT")];
-        let mut kept = server.sent(&server.get("/settings", ""));
-        assert!(kept.read(&mut [0; 64]).unwrap() > 0);
-        open.push(kept);
-        open.push(server.sent(&server.get("/bins/1/outlook?days=365", "")));
-        let body = "kind=note&text=kept";
-        let form = format!(
-            "POST /bins/1/log HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
-            server.address,
-            body.len()
+        // A busy machine is given a second go, not more time.
+        let first = ended_by(signal);
+        assert!(
+            first.is_ok() || ended_by(signal).is_ok(),
+            "{signal}: {first:?}"
         );
-        assert!(all(&mut server.sent(&form)).starts_with("HTTP/1.1 303"));
-        let (took, folder) = server.stop(signal);
-        // A second is promised; a busy machine is given more.
-        assert!(took < Duration::from_secs(3), "{signal}: {took:?}");
-        let bin = Command::new(env!("CARGO_BIN_EXE_bedwright"))
-            .arg("--data")
-            .arg(folder.path().join("log.db"))
-            .args(["bin", "1"])
-            .output();
-        let said = String::from_utf8(bin.unwrap().stdout).unwrap();
-        assert!(said.contains("kept"), "{said}");
-        drop(open);
+    }
+}
+
+/// Ends a server with all sorts of things open; an error is how much longer
+/// than promised it lived. A second is promised, and what it takes to start
+/// the same program and hear that it ended is not its own.
+fn ended_by(signal: &str) -> Result<(), (Duration, Duration)> {
+    let server = Server::start();
+    let mut open = vec![server.connect(), server.sent("GET / HTT")];
+    let mut kept = server.sent(&server.get("/settings", ""));
+    assert!(kept.read(&mut [0; 64]).unwrap() > 0);
+    open.push(kept);
+    open.push(server.sent(&server.get("/bins/1/outlook?days=365", "")));
+    let body = "kind=note&text=kept";
+    let form = format!(
+        "POST /bins/1/log HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n{body}",
+        server.address,
+        body.len()
+    );
+    assert!(all(&mut server.sent(&form)).starts_with("HTTP/1.1 303"));
+    let (took, folder) = server.stop(signal);
+    let begun = Instant::now();
+    let version = Command::new(env!("CARGO_BIN_EXE_bedwright"))
+        .arg("--version")
+        .output();
+    assert!(version.unwrap().status.success());
+    let slack = begun.elapsed();
+    let bin = Command::new(env!("CARGO_BIN_EXE_bedwright"))
+        .arg("--data")
+        .arg(folder.path().join("log.db"))
+        .args(["bin", "1"])
+        .output();
+    let said = String::from_utf8(bin.unwrap().stdout).unwrap();
+    assert!(said.contains("kept"), "{said}");
+    drop(open);
+    if took < Duration::from_secs(1) + slack {
+        Ok(())
+    } else {
+        Err((took, slack))
     }
 }
 

@@ -114,11 +114,14 @@ pub(super) fn correct_form(desk: &Desk, bin: i64, entry: i64) -> Answer<CorrectP
 }
 
 fn page(desk: &Desk, found: &Found) -> CorrectPage {
+    let later = log_lines::in_its_place(&found.state, &found.entry);
     CorrectPage {
         shell: shell(desk, "Correct an entry", Nav::Shelf),
         bin: found.state.id.0,
         entry: found.entry.id.0,
         line: log_lines::one(desk, &found.state, &found.entry),
+        later: later.map(|e| e.id.0),
+        is_struck: later.is_some_and(log_lines::is_strike),
         form: form(desk, found),
         materials: materials(desk),
     }
@@ -138,6 +141,9 @@ pub(super) fn correct(
         Ok(Outcome::Show(Box::new(page)))
     };
     let strike = fields.has("strike");
+    if strike && let Some(page) = struck_before(desk, &found, fields)? {
+        return Ok(Outcome::Show(Box::new(page)));
+    }
     let (replacement, at) = if strike {
         (None, None)
     } else {
@@ -178,6 +184,21 @@ pub(super) fn correct(
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
         Err(e) => Err(refused(e)),
     }
+}
+
+/// The page again, when what is to be struck out was struck out before by
+/// another form than this.
+fn struck_before(desk: &Desk, found: &Found, fields: &Fields) -> Answer<Option<CorrectPage>> {
+    let mut page = page(desk, found);
+    let (true, Some(later)) = (page.is_struck, page.later) else {
+        return Ok(None);
+    };
+    let own = desk.store().written_by(fields.get("once"));
+    if own.map_err(|e| refused(e.into()))?.is_some() {
+        return Ok(None);
+    }
+    page.form.error = format!("It was struck out before, by entry {later}. Nothing was written.");
+    Ok(Some(page))
 }
 
 fn back(found: &Found) -> String {

@@ -58,6 +58,13 @@ pub(super) fn one(desk: &Desk, state: &BinState, entry: &Entry) -> LogLine {
     line(desk, state, entry, &Chain::of(&state.written))
 }
 
+/// The later entry that stands in an entry's place.
+pub(super) fn in_its_place<'a>(state: &'a BinState, entry: &Entry) -> Option<&'a Entry> {
+    let chain = Chain::of(&state.written);
+    let later = chain.corrected_by.get(&entry.id)?;
+    state.written.iter().find(|e| e.id == *later)
+}
+
 fn line(desk: &Desk, state: &BinState, entry: &Entry, chain: &Chain) -> LogLine {
     let by = chain.corrected_by.get(&entry.id);
     let (kind, text) = match &entry.body {
@@ -92,15 +99,23 @@ fn line(desk: &Desk, state: &BinState, entry: &Entry, chain: &Chain) -> LogLine 
 }
 
 fn superseded(desk: &Desk, later: &Entry) -> String {
-    let struck = matches!(
-        later.body,
+    let what = if is_strike(later) {
+        "Struck out"
+    } else {
+        "Corrected"
+    };
+    format!("{what} {}.", words::when(desk, later.at_unix_seconds))
+}
+
+/// Whether an entry says that another should not be there.
+pub(super) fn is_strike(entry: &Entry) -> bool {
+    matches!(
+        entry.body,
         Body::Correction {
             replacement: None,
             ..
         }
-    );
-    let what = if struck { "Struck out" } else { "Corrected" };
-    format!("{what} {}.", words::when(desk, later.at_unix_seconds))
+    )
 }
 
 fn correction(

@@ -1,6 +1,6 @@
 //! How an entry is given, and how the same, given twice, is met: a form's
-//! one-time key writes once, and what comes without a key is asked about when
-//! the same was written within the last minute.
+//! one-time key writes once, and what was written within the last minute, by
+//! another form or by a command, is asked about.
 
 use super::{Desk, DeskError};
 use engine::log::{BinDescription, BinId, Body, EntryId};
@@ -39,26 +39,31 @@ impl Desk {
 
     /// Refuses what was given before.
     pub(super) fn check_once(&self, new: &New, given: &Given) -> Result<(), DeskError> {
-        if let Some(key) = &given.once {
-            return match self.store().written_by(key)? {
-                Some(entry) => Err(StoreError::Already { entry }.into()),
-                None => Ok(()),
-            };
+        // Looked for before its key is: one that is being written at this
+        // moment under this very key is then known by its key.
+        let again = self.given_lately(new, given)?;
+        if let Some(key) = &given.once
+            && let Some(entry) = self.store().written_by(key)?
+        {
+            return Err(StoreError::Already { entry }.into());
         }
+        again.map_or(Ok(()), |entry| Err(DeskError::Again { entry }))
+    }
+
+    /// The entry that said the same within the last minute, where the keeper
+    /// has not said that it is right.
+    fn given_lately(&self, new: &New, given: &Given) -> Result<Option<EntryId>, DeskError> {
         // A setting set twice is the same setting.
         if given.confirmed || matches!(new.body, Body::Setting { .. }) {
-            return Ok(());
+            return Ok(None);
         }
         // A material described anew, and then as before, was changed twice.
         if let Body::Shed(item) = &new.body
             && !self.shed()?.contains(item)
         {
-            return Ok(());
+            return Ok(None);
         }
-        match self.store().lately(new, LATELY)? {
-            Some(entry) => Err(DeskError::Again { entry }),
-            None => Ok(()),
-        }
+        Ok(self.store().lately(new, LATELY)?)
     }
 
     /// Makes a bin with its first entries, all or none. The number of its

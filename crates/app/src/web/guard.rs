@@ -77,7 +77,7 @@ fn refusal(site: &Site, request: &Request) -> Option<PageError> {
     }
     let safe = matches!(*request.method(), Method::GET | Method::HEAD);
     if safe {
-        return queue::from_elsewhere(request);
+        return queue::from_elsewhere(request, is_own_origin(request.headers(), &host));
     }
     if !from_our_pages(request.headers(), &host) {
         return Some(PageError::new(
@@ -118,11 +118,15 @@ fn from_our_pages(headers: &HeaderMap, host: &str) -> bool {
     let site_ok = headers
         .get("sec-fetch-site")
         .is_none_or(|v| v == "same-origin" || v == "none");
-    let origin_ok = headers.get(ORIGIN).is_none_or(|v| {
+    site_ok && is_own_origin(headers, host)
+}
+
+/// Whether no other origin is named than ours.
+fn is_own_origin(headers: &HeaderMap, host: &str) -> bool {
+    headers.get(ORIGIN).is_none_or(|v| {
         v.to_str()
             .is_ok_and(|o| o.eq_ignore_ascii_case(&format!("http://{host}")))
-    });
-    site_ok && origin_ok
+    })
 }
 
 #[cfg(test)]

@@ -2,14 +2,17 @@
 //! line; what comes when the line is full is told to come again. A page of
 //! another site never begins one.
 
-use super::error::PageError;
+use super::error::{PageError, Typed};
 use super::routes::unreadable;
-use axum::body::{Body, to_bytes};
+use super::sent;
+use super::serving::Visit;
+use axum::body::{Body, Bytes};
 use axum::extract::{Request, State};
+use axum::http::request::Parts;
 use axum::http::{HeaderMap, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use http_body_util::LengthLimitError;
+use http_body_util::BodyExt;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
@@ -116,17 +119,35 @@ pub(super) async fn queue(State(lines): State<Lines>, request: Request, next: Ne
     };
     // A form is whole before it takes a turn: who sends slowly holds up nobody.
     // A file is large, and read in its turn.
-    let (request, turn) = if is_file(&request) {
+    let (came, turn) = if is_file(&request) {
         let turn = line.turn().await;
         (whole(request, FILE_BYTES).await, turn)
     } else {
-        let request = whole(request, FORM_BYTES).await;
-        (request, line.turn().await)
+        let came = whole(request, FORM_BYTES).await;
+        (came, line.turn().await)
     };
-    match (request, turn) {
-        (Ok(request), Some(_turn)) => next.run(request).await,
-        (Err(fault), _) => fault.into_response(),
-        (_, None) => busy().into_response(),
+    let Came { head, body, fault } = came;
+    let typed = |whole| sent::typed(&head, &body, whole);
+    let (response, typed) = match (fault, turn) {
+        (Some(fault), _) => (fault.into_response(), typed(false)),
+        (None, None) => (busy().into_response(), typed(true)),
+        (None, Some(_turn)) => {
+            let request = Request::from_parts(head.clone(), Body::from(body.clone()));
+            (next.run(request).await, typed(true))
+        }
+    };
+    give_back(response, typed)
+}
+
+/// A refusal, with what was typed.
+fn give_back(response: Response, typed: Option<Box<Typed>>) -> Response {
+    match response.extensions().get::<PageError>() {
+        Some(error) if typed.is_some() => PageError {
+            typed,
+            ..error.clone()
+        }
+        .into_response(),
+        _ => response,
     }
 }
 
@@ -138,41 +159,82 @@ fn busy() -> PageError {
     )
 }
 
-/// The request with all of its body.
-async fn whole(request: Request, most: usize) -> Result<Request, PageError> {
-    if request.method() != Method::POST {
-        return Ok(request);
-    }
-    let (head, body) = request.into_parts();
-    match tokio::time::timeout(BODY_TIME, to_bytes(body, most)).await {
-        Ok(Ok(bytes)) => Ok(Request::from_parts(head, Body::from(bytes))),
-        Ok(Err(e)) if is_too_long(&e) => Err(unreadable(413)),
-        Ok(Err(_)) => Err(unreadable(400)),
-        Err(_) => Err(PageError::new(
-            408,
-            "Sent too slowly",
-            "What was sent had not come in whole after half a minute. Nothing was written.",
-        )),
-    }
+/// What came of a request, and why no more of it is waited for.
+struct Came {
+    head: Parts,
+    body: Bytes,
+    fault: Option<PageError>,
 }
 
-fn is_too_long(error: &axum::Error) -> bool {
-    let mut cause: Option<&(dyn std::error::Error + 'static)> = Some(error);
-    while let Some(e) = cause {
-        if e.is::<LengthLimitError>() {
-            return true;
-        }
-        cause = e.source();
+/// A form or file with all of its body, at most so many bytes.
+async fn whole(request: Request, most: usize) -> Came {
+    let is_posted = request.method() == Method::POST;
+    let (head, body) = request.into_parts();
+    let mut came = Vec::new();
+    let fault = if is_posted {
+        let end = tokio::time::timeout(BODY_TIME, collect(body, most, &mut came)).await;
+        end.unwrap_or(Err(408)).err()
+    } else {
+        None
+    };
+    let fault = fault.map(|status| match status {
+        413 => too_large(head.uri.path()),
+        408 => too_slow(),
+        other => unreadable(other),
+    });
+    if let Some(visit) = head.extensions.get::<Visit>() {
+        visit.came_whole();
     }
-    false
+    let body = Bytes::from(came);
+    Came { head, body, fault }
+}
+
+/// Collects a body; an error is the status that says why it ended early.
+async fn collect(mut body: Body, most: usize, came: &mut Vec<u8>) -> Result<(), u16> {
+    while let Some(frame) = body.frame().await {
+        let Ok(data) = frame.map_err(|_| 400_u16)?.into_data() else {
+            continue;
+        };
+        let room = most - came.len();
+        came.extend_from_slice(&data[..data.len().min(room)]);
+        if data.len() > room {
+            return Err(413);
+        }
+    }
+    Ok(())
+}
+
+fn too_slow() -> PageError {
+    PageError::new(
+        408,
+        "Sent too slowly",
+        "What was sent had not come in whole after half a minute. Nothing was written.",
+    )
+}
+
+fn too_large(path: &str) -> PageError {
+    let detail = match path {
+        "/settings/restore" | "/settings/import" => {
+            let command = path.trim_start_matches("/settings/");
+            format!(
+                "A page takes a file of at most {} MB. Nothing was written. A larger one is taken by the command `bedwright {command} FILE`.",
+                FILE_BYTES >> 20
+            )
+        }
+        _ => format!(
+            "What was sent is larger than a form may be ({} KB). Nothing was written.",
+            FORM_BYTES >> 10
+        ),
+    };
+    PageError::new(413, "Too much at once", &detail)
 }
 
 /// Why a page of another site may not ask this; none when it may, or when it
 /// is none. A keeper who follows a link to a page that costs nothing may.
-pub(super) fn from_elsewhere(request: &Request) -> Option<PageError> {
+pub(super) fn from_elsewhere(request: &Request, own_origin: bool) -> Option<PageError> {
     let said = |name: &str| header(request.headers(), name);
-    let own = matches!(said("sec-fetch-site"), None | Some("same-origin" | "none"));
-    if own {
+    let own_site = matches!(said("sec-fetch-site"), None | Some("same-origin" | "none"));
+    if own_site && own_origin {
         return None;
     }
     let followed = said("sec-fetch-mode") == Some("navigate")

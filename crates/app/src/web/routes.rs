@@ -86,20 +86,13 @@ async fn with_a_log(State(site): State<Site>, request: Request, next: Next) -> R
     response
 }
 
-/// What was sent could not be read, or was too much.
+/// What was sent could not be read.
 pub(super) fn unreadable(status: u16) -> PageError {
-    let (heading, detail) = if status == StatusCode::PAYLOAD_TOO_LARGE.as_u16() {
-        (
-            "Too much at once",
-            "What was sent is larger than this form takes. Nothing was written.",
-        )
-    } else {
-        (
-            "Could not be read",
-            "What was sent is not a form this page knows. Nothing was written.",
-        )
-    };
-    PageError::new(status, heading, detail)
+    PageError::new(
+        status,
+        "Could not be read",
+        "What was sent is not a form this page knows. Nothing was written.",
+    )
 }
 
 /// A number in an address; anything else is no page of ours.

@@ -3,11 +3,12 @@
 //! with one value that comes twice, are refused.
 
 use super::answers::Fields;
-use super::error::PageError;
+use super::error::{PageError, Typed};
 use super::routes::unreadable;
 use crate::typed::short;
 use axum::body::to_bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
+use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
 use axum::http::request::Parts;
 
@@ -34,13 +35,7 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
     type Rejection = PageError;
 
     async fn from_request(request: Request, _: &S) -> Result<Self, PageError> {
-        let kind = request.headers().get(CONTENT_TYPE);
-        let kind = kind.and_then(|k| k.to_str().ok()).unwrap_or_default();
-        let (essence, _) = kind.split_once(';').unwrap_or((kind, ""));
-        if !essence
-            .trim()
-            .eq_ignore_ascii_case("application/x-www-form-urlencoded")
-        {
+        if !is_form(request.headers()) {
             return Err(unreadable(415));
         }
         // Its length was bounded when it was let in.
@@ -49,20 +44,69 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
     }
 }
 
+/// Whether what is sent is a form of fields.
+fn is_form(headers: &HeaderMap) -> bool {
+    let kind = headers.get(CONTENT_TYPE);
+    let kind = kind.and_then(|k| k.to_str().ok()).unwrap_or_default();
+    let (essence, _) = kind.split_once(';').unwrap_or((kind, ""));
+    essence
+        .trim()
+        .eq_ignore_ascii_case("application/x-www-form-urlencoded")
+}
+
+/// What was typed into a form that is refused, as far as it can be read; none
+/// where it was no form.
+pub(super) fn typed(head: &Parts, raw: &[u8], whole: bool) -> Option<Box<Typed>> {
+    let path = head.uri.path();
+    // Two strokes at its head would be another site's address.
+    if !is_form(&head.headers) || path.starts_with("//") {
+        return None;
+    }
+    let readable = |piece| {
+        let (name, value) = name_and_value(piece);
+        Some((decoded(name)?, legible(value)))
+    };
+    Some(Box::new(Typed {
+        action: path.to_owned(),
+        fields: pieces(raw).take(MOST_FIELDS).filter_map(readable).collect(),
+        whole,
+    }))
+}
+
+/// Most bytes of one letter, each sent as `%20`.
+const LETTER_BYTES: usize = 4 * 3;
+
+/// A value to be shown and not used: without the letter it may break off in.
+fn legible(value: &[u8]) -> String {
+    (0..LETTER_BYTES.min(value.len() + 1))
+        .find_map(|cut| decoded(&value[..value.len() - cut]))
+        .unwrap_or_else(|| String::from_utf8_lossy(value).into_owned())
+}
+
+fn pieces(raw: &[u8]) -> impl Iterator<Item = &[u8]> + Clone {
+    raw.split(|b| *b == b'&').filter(|p| !p.is_empty())
+}
+
+fn name_and_value(piece: &[u8]) -> (&[u8], &[u8]) {
+    let cut = piece.iter().position(|b| *b == b'=');
+    let (name, value) = piece.split_at(cut.unwrap_or(piece.len()));
+    (name, value.strip_prefix(b"=").unwrap_or(value))
+}
+
 /// The fields of `a=1&b=2`.
 fn fields(raw: &[u8]) -> Result<Fields, PageError> {
-    let pieces = raw.split(|b| *b == b'&').filter(|p| !p.is_empty());
-    if pieces.clone().count() > MOST_FIELDS {
-        return Err(unreadable(413));
+    if pieces(raw).count() > MOST_FIELDS {
+        return Err(PageError::new(
+            413,
+            "Too much at once",
+            &format!("What was sent has more than {MOST_FIELDS} fields. Nothing was written."),
+        ));
     }
     let mut list: Vec<(String, String)> = Vec::new();
-    for piece in pieces {
-        let cut = piece.iter().position(|b| *b == b'=');
-        let (name, value) = piece.split_at(cut.unwrap_or(piece.len()));
+    for (name, value) in pieces(raw).map(name_and_value) {
         let name =
             decoded(name).ok_or_else(|| refused("the name of a field is not readable text"))?;
-        let value = decoded(value.strip_prefix(b"=").unwrap_or(value));
-        let value = value.ok_or_else(|| {
+        let value = decoded(value).ok_or_else(|| {
             refused(&format!(
                 "the field `{}` is not readable text",
                 short(&name)
@@ -124,6 +168,22 @@ mod tests {
             of("b", "l\nm"),
         ];
         assert_eq!(read.map(|f| f.0), Ok(want));
+    }
+
+    #[test]
+    fn what_breaks_off_is_shown_up_to_there() {
+        for (raw, want) in [
+            ("caf%C3%A9", "café"),
+            ("caf%C3", "caf"),
+            ("%", ""),
+            ("a+b%2", "a b"),
+        ] {
+            assert_eq!(legible(raw.as_bytes()), want);
+        }
+        assert_eq!(
+            legible(b"\xff is no text at all"),
+            "\u{fffd} is no text at all"
+        );
     }
 
     #[test]

@@ -2,12 +2,13 @@
 //!
 //! A connection must send the head of its request in time, also between two
 //! requests. There is room for so many; when one more comes, the one that has
-//! asked nothing for longest goes. One signal ends all within a second: what
+//! asked nothing for longest goes, or else the one whose form has been coming
+//! in for longest. One signal ends all within a second: what
 //! was acknowledged is in the file by then, and nothing else was promised.
 
 use axum::Router;
 use axum::body::Body;
-use axum::http::Request;
+use axum::http::{Method, Request};
 use hyper::body::Incoming;
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
@@ -17,7 +18,7 @@ use std::collections::VecDeque;
 use std::future::pending;
 use std::io;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU8, Ordering};
 use std::time::Duration;
 use tokio::net::{TcpListener, TcpStream};
 use tokio::task::{AbortHandle, JoinSet};
@@ -87,10 +88,32 @@ async fn terminated() {
     pending().await
 }
 
-/// One connection, and how many of its requests are being answered.
+/// Nothing was asked yet, or all is answered.
+const IDLE: u8 = 0;
+/// The body of a form or file is awaited.
+const COMING: u8 = 1;
+/// What was asked is being answered.
+const ASKED: u8 = 2;
+
+/// What a connection is at.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Visit(Arc<AtomicU8>);
+
+impl Visit {
+    /// Nothing more of the request is awaited.
+    pub(super) fn came_whole(&self) {
+        self.0.store(ASKED, Ordering::Relaxed);
+    }
+
+    fn is(&self, state: u8) -> bool {
+        self.0.load(Ordering::Relaxed) == state
+    }
+}
+
+/// One connection, and what it is at.
 struct Visitor {
     task: AbortHandle,
-    asked: Arc<AtomicUsize>,
+    visit: Visit,
 }
 
 /// All connections, the oldest first.
@@ -116,8 +139,8 @@ impl House {
         let (socket, _) = listener.accept().await?;
         while self.tasks.len() >= MOST {
             self.visitors.retain(|v| !v.task.is_finished());
-            let idle = |v: &Visitor| v.asked.load(Ordering::Relaxed) == 0;
-            if let Some(at) = self.visitors.iter().position(idle)
+            let first = |state| self.visitors.iter().position(|v| v.visit.is(state));
+            if let Some(at) = first(IDLE).or_else(|| first(COMING))
                 && let Some(gone) = self.visitors.remove(at)
             {
                 gone.task.abort();
@@ -129,10 +152,11 @@ impl House {
     }
 
     fn let_in(&mut self, socket: TcpStream) {
-        let asked = Arc::new(AtomicUsize::new(0));
-        let (router, count) = (self.router.clone(), Arc::clone(&asked));
-        let service = service_fn(move |request: Request<Incoming>| {
-            let (router, _asking) = (router.clone(), Asking::begin(&count));
+        let visit = Visit::default();
+        let (router, seen) = (self.router.clone(), visit.clone());
+        let service = service_fn(move |mut request: Request<Incoming>| {
+            let (router, _asking) = (router.clone(), Asking::begin(&seen, request.method()));
+            request.extensions_mut().insert(seen.clone());
             async move {
                 let _asking = _asking;
                 router.oneshot(request.map(Body::new)).await
@@ -148,7 +172,7 @@ impl House {
             // A connection that breaks off has nobody left to tell.
             let _ = watched.await;
         });
-        self.visitors.push_back(Visitor { task, asked });
+        self.visitors.push_back(Visitor { task, visit });
         if self.visitors.len() > 2 * MOST {
             self.visitors.retain(|v| !v.task.is_finished());
         }
@@ -161,18 +185,23 @@ impl House {
     }
 }
 
-/// A request being answered.
-struct Asking(Arc<AtomicUsize>);
+/// A request coming in or being answered.
+struct Asking(Visit);
 
 impl Asking {
-    fn begin(count: &Arc<AtomicUsize>) -> Self {
-        count.fetch_add(1, Ordering::Relaxed);
-        Self(Arc::clone(count))
+    fn begin(visit: &Visit, method: &Method) -> Self {
+        let state = if method == Method::POST {
+            COMING
+        } else {
+            ASKED
+        };
+        visit.0.store(state, Ordering::Relaxed);
+        Self(visit.clone())
     }
 }
 
 impl Drop for Asking {
     fn drop(&mut self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
+        self.0.0.store(IDLE, Ordering::Relaxed);
     }
 }

@@ -173,3 +173,88 @@ async fn more_at_once_than_can_be_worked_out_is_told_to_come_again() {
     let after = router.oneshot(asking("/bins/1/outlook")).await.unwrap();
     assert_eq!(after.status(), StatusCode::OK);
 }
+
+#[tokio::test]
+async fn a_form_refused_gives_back_what_was_typed() {
+    let site = Site {
+        answers: Arc::new(Sample { empty: false }),
+        port: Some(7878),
+    };
+    let router = router(site);
+    let mut asked = tokio::task::JoinSet::new();
+    for _ in 0..300 {
+        let form = "kind=note&once=0abc&text=It+smells+of+%3Csilage%3E%0D%0Aand+drips";
+        let request = posting("/bins/1/log", "").body(Body::from(form)).unwrap();
+        asked.spawn(router.clone().oneshot(request));
+    }
+    let mut busy = 0;
+    while let Some(got) = asked.join_next().await {
+        let got = got.unwrap().unwrap();
+        if got.status() != StatusCode::SERVICE_UNAVAILABLE {
+            continue;
+        }
+        busy += 1;
+        let length = got.headers().get(header::CONTENT_LENGTH).cloned();
+        let bytes = axum::body::to_bytes(got.into_body(), 1 << 20)
+            .await
+            .unwrap();
+        if let Some(length) = length {
+            assert_eq!(length.to_str().unwrap(), bytes.len().to_string());
+        }
+        let text = String::from_utf8(bytes.to_vec()).unwrap();
+        // To read and copy, and to send again under the same key.
+        let shown = "It smells of &#60;silage&#62;\nand drips";
+        assert_eq!(text.matches(shown).count(), 2, "{text}");
+        assert!(text.contains("action=\"/bins/1/log\""), "{text}");
+        assert!(text.contains("name=\"once\" value=\"0abc\""), "{text}");
+        assert!(!text.contains("<dt>Once"), "{text}");
+    }
+    assert!(busy > 0);
+    let long = format!("kind=note&text=start+{}&more=%C3", "x".repeat(65 * 1024));
+    let long = post("/bins/1/log", &long).await;
+    assert_eq!(long.status, StatusCode::PAYLOAD_TOO_LARGE);
+    assert!(long.text.contains("start xxx"), "what was typed is lost");
+    // Cut off, it must not be sent again.
+    assert!(!long.text.contains("name=\"text\""));
+}
+
+#[tokio::test]
+async fn what_is_too_large_is_told_how_large_it_may_be() {
+    let long = format!("kind=note&text={}", "x".repeat(65 * 1024));
+    let form = post("/bins/1/log", &long).await;
+    assert!(form.text.contains("64 KB"), "{}", form.text);
+    for (path, command) in [
+        ("/settings/restore", "bedwright restore FILE"),
+        ("/settings/import", "bedwright import FILE"),
+    ] {
+        let request = Request::post(path)
+            .header(header::HOST, HOST)
+            .header(header::CONTENT_TYPE, "multipart/form-data; boundary=cut")
+            .body(Body::from(vec![b'x'; 21 << 20]))
+            .unwrap();
+        let got = send(false, request).await;
+        assert_eq!(got.status, StatusCode::PAYLOAD_TOO_LARGE);
+        assert!(got.text.contains("20 MB"), "{}", got.text);
+        let shown = app::report::quoted(&format!("`{command}`"));
+        assert!(got.text.contains(&shown), "{}", got.text);
+    }
+}
+
+#[tokio::test]
+async fn another_site_known_by_its_origin_alone_is_refused() {
+    for (origin, want) in [
+        ("http://example.org", StatusCode::FORBIDDEN),
+        ("null", StatusCode::FORBIDDEN),
+        ("http://127.0.0.1:7878", StatusCode::OK),
+    ] {
+        for path in ["/settings/backup", "/bins/1/outlook?days=365"] {
+            let request = asking_of(path).header(header::ORIGIN, origin);
+            let got = send(false, request.body(Body::empty()).unwrap()).await;
+            assert_eq!(got.status, want, "{origin} {path}");
+        }
+    }
+}
+
+fn asking_of(path: &str) -> axum::http::request::Builder {
+    Request::get(path).header(header::HOST, HOST)
+}

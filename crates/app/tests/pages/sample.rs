@@ -356,6 +356,8 @@ impl Answers for Sample {
             bin,
             entry: entry_id,
             line: log().remove(0),
+            later: None,
+            is_struck: false,
             form,
             materials: materials(),
         })

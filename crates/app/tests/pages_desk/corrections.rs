@@ -134,3 +134,61 @@ async fn a_bin_is_described_anew_and_a_filling_keeps_its_rows() {
     let form = house.get("/bins/1/log/2").await.text;
     assert!(form.contains(r#"value="20 L""#) && form.contains("material4"));
 }
+
+#[tokio::test]
+async fn a_page_of_an_entry_that_no_longer_stands_says_so() {
+    let house = House::with_bin().await;
+    let water = [("kind", "water"), ("amount", "1 L")];
+    house
+        .takes("/bins/1/log", &water, "/bins/1?said=logged")
+        .await;
+    let id = house.last().id.0;
+    let address = format!("/bins/1/log/{id}");
+    let before = house.get(&address).await.text;
+    assert!(before.contains("Strike it out") && !before.contains("no longer stands"));
+    let right = [("kind", "water"), ("amount", "2 L")];
+    house
+        .takes(&address, &right, "/bins/1?said=corrected")
+        .await;
+    let by = house.last().id.0;
+    let page = house.get(&address).await.text;
+    assert!(page.contains("no longer stands. Corrected"), "{page}");
+    assert!(
+        page.contains(&format!("href=\"/bins/1/log/{by}\"")),
+        "{page}"
+    );
+    assert!(page.contains("<s>"), "{page}");
+    let strike = [
+        ("strike", "yes"),
+        ("once", "00000000000000000000000000000001"),
+    ];
+    house.takes(&address, &strike, "/bins/1?said=struck").await;
+    let by = house.last().id.0;
+    let page = house.get(&address).await.text;
+    assert!(page.contains("no longer stands. Struck out"), "{page}");
+    assert!(
+        page.contains(&format!("href=\"/bins/1/log/{by}\"")),
+        "{page}"
+    );
+    assert!(!page.contains("Strike it out"), "{page}");
+    // From a page opened before, under a key of its own.
+    let again = [
+        ("strike", "yes"),
+        ("once", "00000000000000000000000000000002"),
+    ];
+    house.refuses(&address, &again, "struck out before").await;
+    // What is struck out can still be said anew.
+    let anew = [("kind", "water"), ("amount", "3 L")];
+    house.takes(&address, &anew, "/bins/1?said=corrected").await;
+    assert!(house.get(&address).await.text.contains("Strike it out"));
+}
+
+#[tokio::test]
+async fn a_form_for_a_bin_that_is_not_there_gives_back_what_was_typed() {
+    let house = House::with_bin().await;
+    let note = [("kind", "note"), ("text", "Long thought over")];
+    let got = house.post("/bins/99/log", &note).await;
+    assert_eq!(got.status, StatusCode::NOT_FOUND);
+    assert!(got.text.contains("Long thought over"), "{}", got.text);
+    assert!(!got.text.contains("name=\"text\""), "{}", got.text);
+}

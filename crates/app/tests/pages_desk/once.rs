@@ -272,3 +272,32 @@ async fn the_same_without_a_key_within_a_minute_is_asked_about() {
         .takes("/bins/1/log", &earlier, "/bins/1?said=logged")
         .await;
 }
+
+#[tokio::test]
+async fn the_same_from_a_second_tab_within_a_minute_is_asked_about() {
+    let house = House::with_bin().await;
+    let keys = [1, 2, 3].map(|n: u32| format!("{n:032x}"));
+    let [first, second, third] = keys.each_ref().map(|k| with(&FED, "once", k));
+    house
+        .takes("/bins/1/log", &first, "/bins/1?said=logged")
+        .await;
+    let before = house.written();
+    for form in [&second, &third] {
+        house
+            .refuses("/bins/1/log", form, "Did this happen twice?")
+            .await;
+    }
+    // What the first form wrote is known by its key, not asked about.
+    let again = house.post("/bins/1/log", &first).await;
+    assert!(again.location.contains("said=already"), "{}", again.text);
+    let bin = with(&GOOD_BIN, "once", &keys[1]);
+    house
+        .refuses("/bins/new", &bin, "Did this happen twice?")
+        .await;
+    assert_eq!(house.written(), before);
+    let kept = with(&second, "confirmed", "yes");
+    house
+        .takes("/bins/1/log", &kept, "/bins/1?said=logged")
+        .await;
+    assert_eq!(house.written(), before + 1);
+}

@@ -151,8 +151,12 @@ pub struct CorrectPage {
     pub bin: i64,
     /// Entry.
     pub entry: i64,
-    /// The entry as it stands.
+    /// The entry as it was written.
     pub line: LogLine,
+    /// The later entry that stands in its place.
+    pub later: Option<i64>,
+    /// That later entry strikes it out.
+    pub is_struck: bool,
     /// Form with the entry's values.
     pub form: Form,
     /// Names offered where a material is typed.
