@@ -21,10 +21,10 @@ pub use pages::{
     CourseView, DamagePage, DoseOption, DosePage, ErrorPage, Fold, HelpLine, JarResult,
     JarTestPage, JudgePage, JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NextLook,
     NowLine, NowPart, NumberRow, OutlookPage, PREPARED, PartRow, PlanStep, QuestionPage,
-    RationAnswer, RationPage, Refusal, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider,
-    Taught, TodayLine, TodayPage, TodoLine, TrayResult, TrayTestPage, WeatherAnswer, WeatherPage,
-    WhatIfPart, away_controls, entry_forms, outlook_folds, ration_controls, species_words,
-    weather_controls,
+    RationAnswer, RationPage, Refusal, Resend, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell,
+    Slider, Taught, TodayLine, TodayPage, TodoLine, TrayResult, TrayTestPage, WeatherAnswer,
+    WeatherPage, WhatIfPart, away_controls, entry_forms, outlook_folds, ration_controls,
+    species_words, weather_controls,
 };
 pub use routes::router;
 

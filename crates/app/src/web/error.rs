@@ -1,6 +1,7 @@
 //! Errors are pages with a way out.
 
-use super::pages::{ErrorPage, Nav, Shell};
+use super::answers::Fields;
+use super::pages::{ErrorPage, Nav, Resend, Shell};
 use super::widgets::page;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
@@ -82,7 +83,33 @@ impl IntoResponse for PageError {
     fn into_response(self) -> Response {
         let status = StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
         let shell = Shell::new(&self.heading, Nav::None);
-        let shown = page(&ErrorPage { shell, error: self });
-        (status, shown).into_response()
+        let error = self.clone();
+        let shown = page(&ErrorPage {
+            shell,
+            error,
+            sent: None,
+        });
+        let mut response = (status, shown).into_response();
+        // For whoever knows what was typed.
+        response.extensions_mut().insert(self);
+        response
     }
+}
+
+/// The same refusal with what was typed in the form, so that it is not lost.
+pub(super) fn with_what_was_typed(response: Response, action: &str, fields: Fields) -> Response {
+    let Some(error) = response.extensions().get::<PageError>().cloned() else {
+        return response;
+    };
+    let sent = Resend::new(action, fields);
+    if sent.typed.is_empty() {
+        return response;
+    }
+    let shell = Shell::new(&error.heading, Nav::None);
+    let shown = page(&ErrorPage {
+        shell,
+        error,
+        sent: Some(sent),
+    });
+    (response.status(), shown).into_response()
 }

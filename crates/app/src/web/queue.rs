@@ -2,9 +2,10 @@
 //! line; what comes when the line is full is told to come again. A page of
 //! another site never begins one.
 
-use super::error::PageError;
+use super::error::{PageError, with_what_was_typed};
 use super::routes::unreadable;
-use axum::body::{Body, to_bytes};
+use super::sent;
+use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, Method};
 use axum::middleware::Next;
@@ -116,18 +117,39 @@ pub(super) async fn queue(State(lines): State<Lines>, request: Request, next: Ne
     };
     // A form is whole before it takes a turn: who sends slowly holds up nobody.
     // A file is large, and read in its turn.
-    let (request, turn) = if is_file(&request) {
+    if is_file(&request) || request.method() != Method::POST {
         let turn = line.turn().await;
-        (whole(request, FILE_BYTES).await, turn)
-    } else {
-        let request = whole(request, FORM_BYTES).await;
-        (request, line.turn().await)
+        return answer(whole(request, FILE_BYTES).await, turn, next).await;
+    }
+    let (request, typed) = match whole(request, FORM_BYTES).await {
+        Ok(request) => with_a_copy(request).await,
+        Err(fault) => return fault.into_response(),
     };
+    let action = request.uri().path().to_owned();
+    let response = answer(Ok(request), line.turn().await, next).await;
+    match sent::fields(&typed) {
+        Ok(fields) => with_what_was_typed(response, &action, fields),
+        Err(_) => response,
+    }
+}
+
+async fn answer(
+    request: Result<Request, PageError>,
+    turn: Option<SemaphorePermit<'_>>,
+    next: Next,
+) -> Response {
     match (request, turn) {
         (Ok(request), Some(_turn)) => next.run(request).await,
         (Err(fault), _) => fault.into_response(),
         (_, None) => busy().into_response(),
     }
+}
+
+/// The request, whose body is here already, and what its body says.
+async fn with_a_copy(request: Request) -> (Request, Bytes) {
+    let (head, body) = request.into_parts();
+    let bytes = to_bytes(body, FORM_BYTES).await.unwrap_or_default();
+    (Request::from_parts(head, Body::from(bytes.clone())), bytes)
 }
 
 fn busy() -> PageError {

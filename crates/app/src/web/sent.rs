@@ -50,7 +50,7 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
 }
 
 /// The fields of `a=1&b=2`.
-fn fields(raw: &[u8]) -> Result<Fields, PageError> {
+pub(super) fn fields(raw: &[u8]) -> Result<Fields, PageError> {
     let pieces = raw.split(|b| *b == b'&').filter(|p| !p.is_empty());
     if pieces.clone().count() > MOST_FIELDS {
         return Err(unreadable(413));

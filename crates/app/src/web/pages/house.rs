@@ -1,6 +1,7 @@
 //! Shed, one material, settings, error.
 
 use super::Shell;
+use crate::web::answers::Fields;
 use crate::web::error::PageError;
 use crate::web::widgets::{Form, Sources};
 use askama::Template;
@@ -97,10 +98,21 @@ pub struct SettingsPage {
     pub data_size: String,
     /// Its backups.
     pub backups: Backups,
-    /// What was wrong with a file taken in; empty when nothing.
-    pub file_error: String,
+    /// What was wrong with a file given in, and the id of its field; `None` when
+    /// nothing was.
+    pub file_error: Option<(&'static str, String)>,
     /// Version of the program.
     pub version: String,
+}
+
+impl SettingsPage {
+    /// What was wrong with the file given in a field; empty when nothing.
+    fn wrong_with(&self, field: &str) -> &str {
+        match &self.file_error {
+            Some((of, said)) if *of == field => said,
+            _ => "",
+        }
+    }
 }
 
 /// The backups of the log, as far as is known.
@@ -137,6 +149,10 @@ pub struct DamagePage {
     pub shell: Shell,
     /// What is wrong, a sentence each; empty when nothing is.
     pub lines: Vec<String>,
+    /// The log cannot be opened at all.
+    pub closed: bool,
+    /// Nothing can be written in it.
+    pub no_writing: bool,
     /// Where the data file is.
     pub data_place: String,
     /// Its backups.
@@ -151,4 +167,40 @@ pub struct ErrorPage {
     pub shell: Shell,
     /// What went wrong.
     pub error: PageError,
+    /// The form that was refused; `None` when none was sent.
+    pub sent: Option<Resend>,
 }
+
+/// What a keeper typed in a form that was refused, to copy or send again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Resend {
+    /// Where it was sent.
+    pub action: String,
+    /// All fields as sent: the same form again, under the same one-time key.
+    pub fields: Vec<(String, String)>,
+    /// What of it a keeper typed or chose, a line each; empty when nothing.
+    pub typed: String,
+}
+
+impl Resend {
+    /// The fields sent to an address.
+    #[must_use]
+    pub fn new(action: &str, fields: Fields) -> Self {
+        let typed: Vec<String> = fields
+            .0
+            .iter()
+            .filter(|(name, value)| !UNTYPED.contains(&name.as_str()) && !value.trim().is_empty())
+            .map(|(name, value)| format!("{}: {value}", name.replace('_', " ")))
+            .collect();
+        // Two strokes at its head would be another site's address.
+        let own = !action.starts_with("//");
+        Self {
+            action: if own { action } else { "/" }.to_owned(),
+            fields: fields.0,
+            typed: typed.join("\n"),
+        }
+    }
+}
+
+/// Fields of a form that no keeper types.
+const UNTYPED: [&str; 3] = ["kind", "once", "confirmed"];
