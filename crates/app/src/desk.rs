@@ -74,7 +74,8 @@ pub struct Desk {
     pub clock: Clock,
     store: Mutex<Store>,
     path: Option<PathBuf>,
-    closed: Option<String>,
+    closed: Mutex<Option<String>>,
+    set_aside: Mutex<Option<PathBuf>>,
     failed: Mutex<Option<String>>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
     plans: plans::Plans,
@@ -109,7 +110,7 @@ impl Desk {
     pub fn closed(path: &Path, why: &DeskError, clock: Clock) -> Result<Self, DeskError> {
         let mut desk = Self::in_memory(clock)?;
         desk.path = Some(path.to_owned());
-        desk.closed = Some(why.to_string());
+        desk.closed = Mutex::new(Some(why.to_string()));
         Ok(desk)
     }
 
@@ -127,7 +128,8 @@ impl Desk {
             clock,
             store: Mutex::new(store),
             path,
-            closed: None,
+            closed: Mutex::new(None),
+            set_aside: Mutex::new(None),
             failed: Mutex::new(None),
             kept: Mutex::new(BTreeMap::new()),
             plans: plans::Plans::default(),

@@ -36,15 +36,30 @@ impl Store {
     /// there is then as it was.
     pub fn backup_to(&self, path: &Path, replace: bool) -> Result<usize, StoreError> {
         self.may_be_saved(replace)?;
+        self.copy_whole(path, replace, false)
+    }
+
+    /// The open log as one file at `path`, read back whole; with `same`, it must
+    /// hold the entries known from before.
+    pub(crate) fn copy_whole(
+        &self,
+        path: &Path,
+        replace: bool,
+        same: bool,
+    ) -> Result<usize, StoreError> {
         place_whole(path, replace, self.path(), |part| {
             copy_to(&self.db, part)?;
             let copy = Connection::open_with_flags(part, READ_WRITE)?;
             let found = schema_of(&copy, part, STEPS)?;
             check_shape(&copy, part, found, STEPS)?;
             let health = examine(&copy)?;
+            let as_known = !same || self.is_all_in(&copy)?;
             close(copy)?;
             match health.first_damage() {
                 Some(problem) => Err(StoreError::not_whole(path, problem)),
+                None if !as_known => {
+                    Err(StoreError::not_whole(path, "entries known are not in it"))
+                }
                 None => Ok(health.entries),
             }
         })
@@ -91,7 +106,7 @@ impl Store {
             ));
         };
         self.stands()?;
-        let real = plain_file(&path)?.ok_or_else(|| StoreError::Gone(path.clone()))?;
+        let real = plain_file(&path)?.ok_or_else(|| self.lost())?;
         refuse_itself(from, &real)?;
         let part = reserve(&real, "part")?;
         let done = take_copy(from, &part).and_then(|()| self.take_over(&part, &real));

@@ -85,14 +85,24 @@ impl Store {
         })
     }
 
-    /// As [`Store::rescue`], from this log, which stays open.
+    /// As [`Store::rescue`], from this log, which stays open. When its file is
+    /// gone from its path, what is still held of it is saved: all of it, as it
+    /// was, where it is still whole.
     ///
     /// # Errors
     /// As [`Store::rescue`].
     pub fn rescue_to(&self, to: &Path, now_unix_seconds: i64) -> Result<Rescued, StoreError> {
+        if self.stands().is_err()
+            && let Ok(saved) = self.copy_whole(to, false, true)
+        {
+            return Ok(Rescued {
+                saved,
+                ..Rescued::default()
+            });
+        }
         place_whole(to, false, self.path(), |part| {
             let scratch = reserve(to, "reading")?;
-            let done = crate::backup::copy_pages(self.reading()?, &scratch)
+            let done = crate::backup::copy_pages(&self.db, &scratch)
                 .and_then(|()| save(&scratch, part, &self.shown(), now_unix_seconds));
             discard(&scratch);
             done
@@ -252,6 +262,7 @@ fn broken(record: &Record) -> Unreadable {
     Unreadable {
         id: EntryId(record.id),
         bin: record.bin.map(BinId),
+        at_unix_seconds: Some(record.at_unix_seconds),
         kind: crate::plain(&record.kind, 24),
         engine_version: crate::plain(&record.engine_version, 16),
         intact: false,
