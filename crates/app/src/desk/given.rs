@@ -76,7 +76,7 @@ impl Desk {
         given: &Given,
     ) -> Result<(BinId, Vec<EntryId>), DeskError> {
         for body in &first {
-            self.check_materials(body)?;
+            self.check_materials(Some(&description), body)?;
         }
         self.check_bin_once(&description, at, given)?;
         let doubts = self.doubts(&description, &first, at)?;
