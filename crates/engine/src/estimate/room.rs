@@ -1,7 +1,7 @@
 //! What a bin has room for: amounts that cannot have been in it, whoever says
 //! so. The same is asked at every way into the log and by the estimate.
 
-use crate::bed::fill::{self, FillError, Own, WATER};
+use crate::bed::fill::{self, DRAINED, FillError, Own, WATER};
 use crate::echo::{Said, echo};
 use crate::log::{BinDescription, Body, Entry, Measured, Part};
 use crate::measure::{Amount, LITRES_PER_GALLON};
@@ -92,7 +92,7 @@ impl Room {
                 self.parts(tables, own, &[part])
             }
             Body::Water { amount, .. } => self.liquid(tables, WATER, amount),
-            Body::Drain { amount } => self.liquid(tables, "liquid drained", amount),
+            Body::Drain { amount } => self.liquid(tables, DRAINED, amount),
             Body::Harvest { amount } => {
                 let litres = amount.litres(tables.material("vermicompost")?, tables);
                 let litres = litres.map_or(0.0, |l| l.litres);

@@ -293,10 +293,15 @@ fn done(tables: &Tables, own: &Own, body: &Body) -> Result<Option<Came>, FillErr
         }
         Body::Dose(dose) => whole(Event::Dosed(Box::new(dosed(tables, dose, own)?))),
         Body::Turned => whole(Event::Turned),
-        Body::Water { amount, .. } => {
-            whole(Event::Living(Living::Watered(litres(tables, amount)?)))
+        Body::Water { amount, .. } => whole(Event::Living(Living::Watered(litres(
+            tables,
+            fill::WATER,
+            amount,
+        )?))),
+        Body::Drain { amount } => {
+            let drained = litres(tables, fill::DRAINED, amount)?;
+            whole(Event::Living(Living::Drained(drained)))
         }
-        Body::Drain { amount } => whole(Event::Living(Living::Drained(litres(tables, amount)?))),
         Body::Harvest { amount } => {
             whole(Event::Living(Living::Harvested(castings(tables, amount)?)))
         }
@@ -345,10 +350,8 @@ fn seen(body: &Body, sayings: &Sayings) -> Option<Living> {
 }
 
 /// Water or other liquid [kg].
-fn litres(tables: &Tables, amount: &Amount) -> Result<Ranged, FillError> {
-    let given = amount
-        .water_litres(tables)
-        .map_err(fill::amount_of(fill::WATER))?;
+fn litres(tables: &Tables, what: &str, amount: &Amount) -> Result<Ranged, FillError> {
+    let given = amount.water_litres(tables).map_err(fill::amount_of(what))?;
     Ok(Ranged {
         value: given.litres,
         low: given.low,

@@ -73,6 +73,9 @@ pub(crate) fn amount_of(material: &str) -> impl Fn(AmountError) -> FillError {
 /// Key under which plain water may stand among the parts.
 pub const WATER: &str = "water";
 
+/// What liquid drained off is called in an error.
+pub(crate) const DRAINED: &str = "liquid drained";
+
 /// A part made ready: the material with the keeper's own values, and ranges.
 #[derive(Debug, Clone)]
 pub struct ReadyPart {
