@@ -528,7 +528,7 @@ mod tests {
         };
         for body in [
             harvest("50 L"),
-            harvest("40 kg"),
+            harvest("30 kg"),
             drain("45 L"),
             feed("20 kg"),
         ] {
