@@ -36,7 +36,7 @@ use crate::report::Units;
 use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
-use engine::dose::{self, Ask, ShedProduct};
+use engine::dose::{self, Ask, Refused, ShedProduct};
 use engine::living::room::Day;
 use engine::living::room::usual_swing;
 use engine::log::{BinId, Part, ShedItem};
@@ -283,16 +283,29 @@ impl Desk {
         })
     }
 
-    /// Liming and acidifying products in the shed, with how much there is.
+    /// Liming and acidifying products in the shed, with how much there is; and
+    /// those of an older log that cannot be used, each with why.
     ///
     /// # Errors
-    /// [`DeskError`] when an item's own values do not fit the tables.
-    pub fn shed_products(&self) -> Result<Vec<ShedProduct>, DeskError> {
-        self.shed()?
-            .iter()
-            .filter(|i| i.have && self.tables.product(&i.material).is_ok())
-            .map(|i| self.shed_product(i))
-            .collect()
+    /// [`DeskError`] when the log cannot be read.
+    pub fn shed_products(&self) -> Result<(Vec<ShedProduct>, Vec<Refused>), DeskError> {
+        let (mut usable, mut left_out) = (Vec::new(), Vec::new());
+        for item in self.shed()?.iter().filter(|i| i.have) {
+            let Ok(known) = self.tables.product(&item.material) else {
+                continue;
+            };
+            match self.shed_product(item) {
+                Ok(product) => usable.push(product),
+                Err(why) => left_out.push(Refused {
+                    material: item.material.clone(),
+                    name: self.tables.material(&known.key)?.name.clone(),
+                    reason: format!(
+                        "what the shed says of it cannot be used, so it is left out: {why}; describe it anew"
+                    ),
+                }),
+            }
+        }
+        Ok((usable, left_out))
     }
 
     /// One shed item as a product.
@@ -359,8 +372,8 @@ impl Desk {
         if let Some(t) = target {
             engine::bounds::TARGET_PH.check(t)?;
         }
-        let shed = self.shed_products()?;
-        let answer = dose::answer(&Ask {
+        let (shed, left_out) = self.shed_products()?;
+        let mut answer = dose::answer(&Ask {
             tables: &self.tables,
             estimate,
             shed: &shed,
@@ -369,6 +382,7 @@ impl Desk {
             system: self.system(),
             seed: SEED,
         })?;
+        answer.refused.extend(left_out);
         Ok((state, answer))
     }
 

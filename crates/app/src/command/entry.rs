@@ -190,7 +190,7 @@ pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let body = body(&desk, &a.kind, a.confirmed)?;
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
-    desk.check_materials(&body)?;
+    desk.check_materials(None, &body)?;
     desk.bin(BinId(a.bin))?;
     let id = desk
         .write_asked(Some(BinId(a.bin)), at, body, a.confirmed)

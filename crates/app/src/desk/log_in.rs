@@ -10,7 +10,7 @@ use engine::reading::early::{Early, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl Desk {
     /// Questions an entry raises, none for most: about what it says, and about
@@ -140,7 +140,8 @@ impl Desk {
         given: &Given,
     ) -> Result<EntryId, DeskError> {
         let new = self.new_entry(bin, at_unix_seconds, body);
-        self.check_materials(&new.body)?;
+        let described = bin.map(|b| self.description(b)).transpose()?;
+        self.check_materials(described.as_ref(), &new.body)?;
         // A pH off the scale is a question with what was likely meant.
         let said = match &new.body {
             Body::Correction {
@@ -215,19 +216,31 @@ impl Desk {
     /// use, with the own values given by then.
     pub(crate) fn for_import(
         &self,
-    ) -> Result<impl FnMut(&Body) -> Result<(), String> + '_, DeskError> {
+    ) -> Result<impl FnMut(Option<BinId>, &Body) -> Result<(), String> + '_, DeskError> {
         let mut own = self.own()?;
-        Ok(move |body: &Body| {
-            usable(&self.tables, &own, body).map_err(|e| e.to_string())?;
+        let there = self.store().bins()?.into_iter();
+        let mut bins: BTreeMap<BinId, BinDescription> =
+            there.map(|b| (b.id, b.description)).collect();
+        Ok(move |bin: Option<BinId>, body: &Body| {
+            let described = bin.and_then(|b| bins.get(&b));
+            usable(&self.tables, &own, described, body).map_err(|e| e.to_string())?;
             follow(&mut own, body);
+            if let (Some(bin), Some(new)) = (bin, description_in(body)) {
+                bins.insert(bin, new.clone());
+            }
             Ok(())
         })
     }
 
-    /// Every material named must be in the tables, every amount must fit it,
-    /// and food must be food: what is taken in can be used.
-    pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
-        fits(&self.tables, &self.own()?, body)
+    /// Every material named must be in the tables, every amount must fit it
+    /// and can have been in the bin, and food must be food: what is taken in
+    /// can be used.
+    pub(crate) fn check_materials(
+        &self,
+        bin: Option<&BinDescription>,
+        body: &Body,
+    ) -> Result<(), DeskError> {
+        fits(&self.tables, &self.own()?, bin, body)
     }
 }
 
@@ -306,19 +319,36 @@ fn follow(own: &mut Own, body: &Body) {
     }
 }
 
-/// Whether an entry can be used with these own values: asked at every door,
+/// The bin as an entry, or a correction, describes it.
+fn description_in(body: &Body) -> Option<&BinDescription> {
+    match body {
+        Body::Bin(bin) => Some(bin),
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => description_in(new),
+        _ => None,
+    }
+}
+
+/// Whether an entry about a bin can be used with these own values: asked at every door,
 /// import too.
 ///
 /// # Errors
 /// [`DeskError`] naming what cannot be used and why.
-pub fn fits(tables: &Tables, own: &Own, body: &Body) -> Result<(), DeskError> {
+pub fn fits(
+    tables: &Tables,
+    own: &Own,
+    bin: Option<&BinDescription>,
+    body: &Body,
+) -> Result<(), DeskError> {
     match body {
         Body::Correction {
             replacement: Some(new),
             ..
-        } => fits(tables, own, new),
+        } => fits(tables, own, bin, new),
         body => {
-            usable(tables, own, body)?;
+            usable(tables, own, bin, body)?;
             match body {
                 Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
                 _ => Ok(()),
