@@ -1,7 +1,6 @@
 //! Shed, one material, settings, error.
 
 use super::Shell;
-use crate::web::answers::Fields;
 use crate::web::error::PageError;
 use crate::web::widgets::{Form, Sources};
 use askama::Template;
