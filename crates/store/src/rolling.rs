@@ -79,13 +79,16 @@ pub fn roll_backups(store: &Store, now_unix_seconds: i64) -> Result<Rolled, Stor
     let Some(log) = store.path() else {
         return Ok(Rolled::NothingNew);
     };
-    // Those of a clock that was ahead say nothing about today.
+    // Those of a clock that was ahead say nothing about today, and what cannot
+    // be read is no backup.
     let before = files(log)?
         .into_iter()
-        .rfind(|(at, _)| *at <= now_unix_seconds);
+        .rev()
+        .filter(|(at, _)| *at <= now_unix_seconds)
+        .find_map(|(at, path)| Some((at, look(&path)?.0)));
     let now = civil(now_unix_seconds)?;
-    if let Some((at, path)) = before {
-        if look(&path).is_some_and(|(mark, _)| Ok(mark) == store.mark().map_err(drop)) {
+    if let Some((at, mark)) = before {
+        if Ok(mark) == store.mark().map_err(drop) {
             return Ok(Rolled::NothingNew);
         }
         if civil(at)?.date() == now.date() {
