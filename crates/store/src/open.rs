@@ -2,7 +2,6 @@
 
 use crate::StoreError;
 use crate::carve::{Found, carve};
-use crate::error::io_at;
 use crate::health::{Health, examine};
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
 use crate::place::{BESIDE, folder_of, make_folder, make_keepers_only, plain_file, with_end};
@@ -32,6 +31,18 @@ const MODE_WAIT_MS: u64 = BUSY_SECONDS * 1000 / MODE_TRIES;
 /// Open what is there; make nothing.
 pub(crate) const READ_WRITE: OpenFlags =
     OpenFlags::SQLITE_OPEN_READ_WRITE.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
+
+/// Look at what is there; make and change nothing.
+pub(crate) const READ_ONLY: OpenFlags =
+    OpenFlags::SQLITE_OPEN_READ_ONLY.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
+
+/// The one way to connect to a file. Its path is made absolute: SQLite takes
+/// some names for another file or none, such as `file:log.db?x=`, `:memory:`.
+pub(crate) fn connect(path: &Path, flags: OpenFlags) -> rusqlite::Result<Connection> {
+    let whole =
+        std::path::absolute(path).map_err(|_| rusqlite::Error::InvalidPath(path.to_owned()))?;
+    Connection::open_with_flags(whole, flags)
+}
 
 /// A keeper's log, open.
 #[derive(Debug)]
@@ -89,9 +100,7 @@ impl Store {
     }
 
     fn open_file(path: &Path) -> Result<Self, StoreError> {
-        // Made absolute: SQLite takes some names, such as `:memory:`, for no file.
-        let whole = std::path::absolute(path).map_err(io_at("find", path))?;
-        let mut db = Connection::open_with_flags(whole, READ_WRITE)?;
+        let mut db = connect(path, READ_WRITE)?;
         db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
         // Look before anything is written: the file may be somebody else's.
         // In one transaction: another program may be making it just now.
@@ -192,7 +201,7 @@ fn holds_entries(real: &Path) -> bool {
 
 /// Make the empty file `part` a log in which nothing is written yet.
 pub(crate) fn begin(part: &Path) -> Result<(), StoreError> {
-    let mut db = Connection::open_with_flags(part, READ_WRITE)?;
+    let mut db = connect(part, READ_WRITE)?;
     set_pragmas(&db)?;
     bring_up(&mut db, None, STEPS)?;
     db.close().map_err(|(_, error)| StoreError::from(error))

@@ -3,13 +3,12 @@
 use crate::carve::{Found, carve};
 use crate::error::io_at;
 use crate::health::{examine, known_lost};
-use crate::open::{READ_WRITE, begin, set_journal};
+use crate::open::{READ_WRITE, begin, connect, set_journal};
 use crate::place::{discard, make_keepers_only, plain_file, reserve, with_end};
 use crate::seal::Record;
 use crate::whole_file::place_whole;
 use crate::{Missing, New, Store, StoreError, Unreadable};
 use engine::log::{BinId, Body, EntryId};
-use rusqlite::Connection;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -150,7 +149,7 @@ struct Told {
 /// can, and ask the file how it is. Whatever fails here, the bytes are read.
 fn fold_in_the_journal(scratch: &Path) -> Told {
     let mut told = Told::default();
-    let Ok(db) = Connection::open_with_flags(scratch, READ_WRITE) else {
+    let Ok(db) = connect(scratch, READ_WRITE) else {
         return told;
     };
     // Best effort, all of it.

@@ -4,12 +4,12 @@
 //! asked.
 
 use crate::error::shown;
-use crate::open::BUSY_SECONDS;
+use crate::open::{BUSY_SECONDS, READ_ONLY, connect};
 use crate::place::{Identity, identity, with_end};
 use crate::seal::{COLUMNS, Record};
 use crate::{Store, StoreError};
 use crc32fast::Hasher;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, ErrorCode};
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -215,8 +215,7 @@ impl Store {
 
 /// Ask the file at `path`. A connection of its own sees only what is in it.
 fn asked(path: &Path, tally: &Tally, since: i64) -> rusqlite::Result<bool> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let db = Connection::open_with_flags(path, flags)?;
+    let db = connect(path, READ_ONLY)?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     let read = db.unchecked_transaction()?;
     let mut there = Tally::default();

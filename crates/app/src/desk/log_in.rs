@@ -1,9 +1,10 @@
 //! Writing in the log: what is unlikely is questioned before it is saved;
 //! everything is checked.
 
-use super::{Desk, DeskError, Given};
+use super::{Desk, DeskError, Given, setting};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
+use engine::living::species::Species;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
 use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::early::{Early, begun_long_ago, early};
@@ -11,6 +12,7 @@ use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
 use std::collections::{BTreeMap, BTreeSet};
+use store::New;
 
 impl Desk {
     /// Questions an entry raises, none for most: about what it says, and about
@@ -212,21 +214,23 @@ impl Desk {
         Ok(())
     }
 
-    /// What an import holds each entry to: it must be one the estimate can
-    /// use, with the own values given by then.
+    /// What an import holds each entry to: as at every other door, what it
+    /// says, with the own values given by then, its zone and its times.
     pub(crate) fn for_import(
         &self,
-    ) -> Result<impl FnMut(Option<BinId>, &Body) -> Result<(), String> + '_, DeskError> {
+    ) -> Result<impl FnMut(&New) -> Result<(), String> + '_, DeskError> {
         let mut own = self.own()?;
         let there = self.store().bins()?.into_iter();
         let mut bins: BTreeMap<BinId, BinDescription> =
             there.map(|b| (b.id, b.description)).collect();
-        Ok(move |bin: Option<BinId>, body: &Body| {
-            let described = bin.and_then(|b| bins.get(&b));
-            usable(&self.tables, &own, described, body).map_err(|e| e.to_string())?;
-            follow(&mut own, body);
-            if let (Some(bin), Some(new)) = (bin, description_in(body)) {
-                bins.insert(bin, new.clone());
+        let now = self.clock.unix_seconds();
+        Ok(move |new: &New| {
+            super::moment::may_stand(new, now)?;
+            let described = new.bin.and_then(|b| bins.get(&b));
+            fits(&self.tables, &own, described, &new.body).map_err(|e| e.to_string())?;
+            follow(&mut own, &new.body);
+            if let (Some(bin), Some(described)) = (new.bin, description_in(&new.body)) {
+                bins.insert(bin, described.clone());
             }
             Ok(())
         })
@@ -351,8 +355,25 @@ pub fn fits(
             usable(tables, own, bin, body)?;
             match body {
                 Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
+                Body::Setting { name, value } => {
+                    setting::may_stand(name, value).map_err(DeskError::Unreadable)
+                }
+                Body::WormsIn { species, .. } => known(species),
                 _ => Ok(()),
             }
         }
     }
+}
+
+/// Worms of no species, or of one the tables know by its stable name.
+fn known(species: &str) -> Result<(), DeskError> {
+    let names: Vec<&str> = Species::ALL.iter().map(|s| s.name()).collect();
+    if species.is_empty() || names.contains(&species) {
+        return Ok(());
+    }
+    Err(DeskError::Unreadable(format!(
+        "species `{}` is not one of {}",
+        engine::echo(species),
+        names.join(", ")
+    )))
 }
