@@ -107,9 +107,9 @@ impl<'f, 't> Table<'f, 't> {
 
     fn called(&self, key: &str) -> String {
         if self.name.is_empty() {
-            format!("`{key}`")
+            format!("`{}`", engine::echo(key))
         } else {
-            format!("{} `{key}`", self.name)
+            format!("{} `{}`", self.name, engine::echo(key))
         }
     }
 

@@ -104,6 +104,9 @@ fn named(key: &str, error: &BoundError) -> String {
     }
 }
 
+/// Longest message of the parser [characters].
+const LONGEST: usize = 200;
+
 /// The parser's message in the words of this file format, on one line.
 fn plain(message: &str) -> String {
     let message = message.trim().replace('\n', "; ");
@@ -113,9 +116,16 @@ fn plain(message: &str) -> String {
     if let Some(rest) = message.strip_prefix("unknown field ") {
         let (key, known) = rest.split_once(", expected ").unwrap_or((rest, ""));
         let known = known.trim_start_matches("one of ").replace('`', "");
-        return format!("unknown key {key}; known are {known}");
+        let key = engine::echo(key.trim_matches('`'));
+        return format!("unknown key `{key}`; known are {known}");
     }
-    message.replace("expected f64", "expected a number")
+    let mut said = message.replace("expected f64", "expected a number");
+    // The parser repeats what was written, however long.
+    if let Some((end, _)) = said.char_indices().nth(LONGEST) {
+        said.truncate(end);
+        said.push('…');
+    }
+    said
 }
 
 /// Read the text of a file into a problem, or list every mistake in it.
