@@ -78,7 +78,7 @@ fn a_file_of_a_gigabyte_takes_little_memory() {
     for what in [&b"x"[..], b"\"", b"{\"id\":", b",", b"\"\"", b" "] {
         let lines = BufReader::new(over(what, GIGABYTE));
         let text = store
-            .import_jsonl(lines, &mut |_, _| Ok(()))
+            .import_jsonl(lines, &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(
@@ -89,7 +89,7 @@ fn a_file_of_a_gigabyte_takes_little_memory() {
             let head = if long_head { "" } else { head };
             let table = head.as_bytes().chain(over(what, GIGABYTE));
             let text = store
-                .import_csv(table, &mut |_, _| Ok(()))
+                .import_csv(table, &mut |_| Ok(()))
                 .unwrap_err()
                 .to_string();
             assert!(text.contains("line "), "{text}");
@@ -103,7 +103,7 @@ fn a_file_of_a_gigabyte_takes_little_memory() {
         line: Vec::new(),
     };
     let done = store
-        .import_jsonl(BufReader::new(notes), &mut |_, _| Ok(()))
+        .import_jsonl(BufReader::new(notes), &mut |_| Ok(()))
         .unwrap();
     assert!(done.added > 25_000);
     assert!(peak_kb() < MOST_KB, "{} kB", peak_kb());

@@ -53,7 +53,7 @@ fn csv_lines_are_bounded_and_texts_are_utf_8() {
     ] {
         let mut store = Store::open_in_memory().unwrap();
         let error = store
-            .import_csv(&text[..], &mut |_, _| Ok(()))
+            .import_csv(&text[..], &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(error.starts_with(why), "{error}");
@@ -64,7 +64,7 @@ fn csv_lines_are_bounded_and_texts_are_utf_8() {
     bytes.extend(b"{\"id\":4,\"bin\":\xff}\n");
     let error = Store::open_in_memory()
         .unwrap()
-        .import_jsonl(&bytes[..], &mut |_, _| Ok(()))
+        .import_jsonl(&bytes[..], &mut |_| Ok(()))
         .unwrap_err()
         .to_string();
     assert_eq!(error, "line 2: line is not UTF-8 text (byte 15)");
@@ -89,7 +89,7 @@ fn what_a_file_says_never_reaches_an_error_raw_or_at_length() {
     ] {
         let error = Store::open_in_memory()
             .unwrap()
-            .import_jsonl(format!("{BIN}\n{second}\n").as_bytes(), &mut |_, _| Ok(()))
+            .import_jsonl(format!("{BIN}\n{second}\n").as_bytes(), &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(error.starts_with("line 2: "), "{error}");
@@ -105,7 +105,7 @@ fn what_a_file_says_never_reaches_an_error_raw_or_at_length() {
 fn marked() -> Store {
     let mut store = Store::open_in_memory().unwrap();
     store
-        .import_jsonl(format!("{BIN}\n").as_bytes(), &mut |_, _| Ok(()))
+        .import_jsonl(format!("{BIN}\n").as_bytes(), &mut |_| Ok(()))
         .unwrap();
     let note = |text: &str| New::at(NOW, "UTC", Body::Note { text: text.into() });
     store.append(note("form").once("key 1".to_owned())).unwrap();
@@ -118,8 +118,8 @@ fn place_key_and_mark_come_through_and_a_changed_line_is_refused() {
     let log = marked();
     for (text, csv) in [(jsonl(&log), false), (csv(&log), true)] {
         let take = |store: &mut Store, text: &str| match csv {
-            true => store.import_csv(text.as_bytes(), &mut |_, _| Ok(())),
-            false => store.import_jsonl(text.as_bytes(), &mut |_, _| Ok(())),
+            true => store.import_csv(text.as_bytes(), &mut |_| Ok(())),
+            false => store.import_jsonl(text.as_bytes(), &mut |_| Ok(())),
         };
         let mut copy = Store::open_in_memory().unwrap();
         take(&mut copy, &text).unwrap();
@@ -170,7 +170,7 @@ fn a_place_that_is_taken_is_not_taken_twice() {
     let moved = format!("{}}}", &last[..start]).replace("\"id\":5", "\"id\":6");
     let mut copy = Store::open_in_memory().unwrap();
     let error = copy
-        .import_jsonl(format!("{text}{moved}\n").as_bytes(), &mut |_, _| Ok(()))
+        .import_jsonl(format!("{text}{moved}\n").as_bytes(), &mut |_| Ok(()))
         .unwrap_err()
         .to_string();
     assert_eq!(
@@ -179,7 +179,7 @@ fn a_place_that_is_taken_is_not_taken_twice() {
     );
     let half = moved.replace(",\"sequence\":3", "");
     let error = copy
-        .import_jsonl(format!("{BIN}\n{half}\n").as_bytes(), &mut |_, _| Ok(()))
+        .import_jsonl(format!("{BIN}\n{half}\n").as_bytes(), &mut |_| Ok(()))
         .unwrap_err()
         .to_string();
     assert_eq!(error, "line 2: line must name device and sequence together");

@@ -430,7 +430,7 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
         );
         let text = Store::open_in_memory()
             .unwrap()
-            .import_jsonl(&lines[..], &mut |_, _| Ok(()))
+            .import_jsonl(&lines[..], &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(

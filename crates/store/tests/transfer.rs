@@ -193,10 +193,10 @@ proptest! {
         let count = all.len();
 
         let mut by_lines = Store::open_in_memory().unwrap();
-        let done = by_lines.import_jsonl(lines.as_bytes(), &mut |_, _| Ok(())).unwrap();
+        let done = by_lines.import_jsonl(lines.as_bytes(), &mut |_| Ok(())).unwrap();
         prop_assert_eq!(done, Imported { added: count, already_there: 0 });
         let mut by_table = Store::open_in_memory().unwrap();
-        by_table.import_csv(table.as_bytes(), &mut |_, _| Ok(())).unwrap();
+        by_table.import_csv(table.as_bytes(), &mut |_| Ok(())).unwrap();
         for copy in [&mut by_lines, &mut by_table] {
             prop_assert_eq!(&copy.all_entries().unwrap(), &all);
             prop_assert_eq!(&jsonl(copy), &lines);
@@ -206,9 +206,9 @@ proptest! {
             prop_assert_eq!(copy.shed().unwrap(), log.shed().unwrap());
             copy.check().unwrap();
             // Once more changes nothing.
-            let again = copy.import_jsonl(lines.as_bytes(), &mut |_, _| Ok(())).unwrap();
+            let again = copy.import_jsonl(lines.as_bytes(), &mut |_| Ok(())).unwrap();
             prop_assert_eq!(again, Imported { added: 0, already_there: count });
-            prop_assert_eq!(copy.import_csv(table.as_bytes(), &mut |_, _| Ok(())).unwrap(), again);
+            prop_assert_eq!(copy.import_csv(table.as_bytes(), &mut |_| Ok(())).unwrap(), again);
         }
     }
 
@@ -219,8 +219,8 @@ proptest! {
         let some = ((all.len() as f64) * share) as usize;
         let part: String = lines.split_inclusive('\n').take(some).collect();
         let mut copy = Store::open_in_memory().unwrap();
-        copy.import_jsonl(part.as_bytes(), &mut |_, _| Ok(())).unwrap();
-        let done = copy.import_jsonl(lines.as_bytes(), &mut |_, _| Ok(())).unwrap();
+        copy.import_jsonl(part.as_bytes(), &mut |_| Ok(())).unwrap();
+        let done = copy.import_jsonl(lines.as_bytes(), &mut |_| Ok(())).unwrap();
         prop_assert_eq!(done, Imported { added: all.len() - some, already_there: some });
         prop_assert_eq!(copy.all_entries().unwrap(), all);
     }
@@ -240,7 +240,7 @@ fn numbers_are_kept_and_counting_goes_on_from_them() {
     let text = format!("{BIN}\r\n\n{}\n", entry(9, "4", r#"{"kind":"turned"}"#));
     assert_eq!(
         store
-            .import_jsonl(text.as_bytes(), &mut |_, _| Ok(()))
+            .import_jsonl(text.as_bytes(), &mut |_| Ok(()))
             .unwrap()
             .added,
         2
@@ -308,7 +308,7 @@ fn a_bad_line_is_named_and_nothing_is_taken() {
     ] {
         let mut store = Store::open_in_memory().unwrap();
         let error = store
-            .import_jsonl(format!("{BIN}\n{second}\n").as_bytes(), &mut |_, _| Ok(()))
+            .import_jsonl(format!("{BIN}\n{second}\n").as_bytes(), &mut |_| Ok(()))
             .unwrap_err();
         assert!(error.to_string().starts_with(text), "{error}");
         assert!(error.is_input());
@@ -322,7 +322,7 @@ fn a_line_that_contradicts_the_log_is_refused() {
     store
         .import_jsonl(
             format!("{BIN}\n{}\n", entry(5, "4", r#"{"kind":"turned"}"#)).as_bytes(),
-            &mut |_, _| Ok(()),
+            &mut |_| Ok(()),
         )
         .unwrap();
     let before = store.all_entries().unwrap();
@@ -341,7 +341,7 @@ fn a_line_that_contradicts_the_log_is_refused() {
     ] {
         assert_eq!(
             store
-                .import_jsonl(text.as_bytes(), &mut |_, _| Ok(()))
+                .import_jsonl(text.as_bytes(), &mut |_| Ok(()))
                 .unwrap_err()
                 .to_string(),
             why
@@ -379,7 +379,7 @@ fn csv_faults_are_named_by_line_too() {
     ] {
         let mut store = Store::open_in_memory().unwrap();
         let error = store
-            .import_csv(text.as_bytes(), &mut |_, _| Ok(()))
+            .import_csv(text.as_bytes(), &mut |_| Ok(()))
             .unwrap_err()
             .to_string();
         assert!(error.starts_with(why), "{error}");
@@ -389,7 +389,7 @@ fn csv_faults_are_named_by_line_too() {
     let with_mark = format!("\u{feff}{head}\n{good}\n");
     assert_eq!(
         store
-            .import_csv(with_mark.as_bytes(), &mut |_, _| Ok(()))
+            .import_csv(with_mark.as_bytes(), &mut |_| Ok(()))
             .unwrap()
             .added,
         1
