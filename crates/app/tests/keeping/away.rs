@@ -106,7 +106,7 @@ fn a_log_cut_short_in_place_is_not_said_to_be_away() {
         "{words}"
     );
     assert!(words.contains("log.db.backups/automatic-"), "{words}");
-    assert!(words.contains("text: lost if taken"), "{words}");
+    assert!(words.contains("lost if taken"), "{words}");
 }
 
 #[test]

@@ -169,9 +169,17 @@ impl Room {
             what: what.to_owned(),
             given: echo(given),
             most: most.to_owned(),
-            litres: two_digits(self.holds),
-            gallons: two_digits(self.holds / LITRES_PER_GALLON),
+            litres: about(self.holds),
+            gallons: about(self.holds / LITRES_PER_GALLON),
         }
+    }
+}
+
+/// A size as it is shown elsewhere: whole above ten.
+fn about(size: f64) -> f64 {
+    match size >= 10.0 {
+        true => size.round(),
+        false => two_digits(size),
     }
 }
 
