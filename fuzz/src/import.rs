@@ -26,7 +26,9 @@ pub fn attack(data: &[u8]) {
 /// By its first character, as on the page.
 fn take_in(store: &mut Store, file: &[u8]) -> Result<Imported, StoreError> {
     let own = Own::new();
-    let mut fits = |body: &_| usable(super::tables(), &own, body).map_err(|e| e.to_string());
+    let mut fits = |new: &store::New| {
+        usable(super::tables(), &own, None, &new.body).map_err(|e| e.to_string())
+    };
     if file.trim_ascii_start().starts_with(b"{") {
         store.import_jsonl(file, &mut fits)
     } else {

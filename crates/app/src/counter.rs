@@ -74,10 +74,16 @@ impl Answers for Counter {
     }
 
     fn bin(&self, bin: i64, fields: &Fields) -> Answer<BinPage> {
-        bin::bin(&self.desk, bin, &fill_in::named(&self.desk, fields))
+        let mut page = bin::bin(&self.desk, bin, &fill_in::named(&self.desk, fields))?;
+        if page.shell.notice.is_empty() && around::is_put_away(&self.desk, bin)? {
+            "This bin was put away. What was written about it is kept."
+                .clone_into(&mut page.shell.notice);
+        }
+        Ok(page)
     }
 
     fn log_entry(&self, bin: i64, fields: &Fields) -> Answer<Outcome<BinPage>> {
+        around::not_invented_and_gone(&self.desk, bin)?;
         if fields.get("kind") == "tray_test" {
             return tests::record_tray_test(&self.desk, bin, fields);
         }
@@ -89,6 +95,7 @@ impl Answers for Counter {
     }
 
     fn correct(&self, bin: i64, entry: i64, fields: &Fields) -> Answer<Outcome<CorrectPage>> {
+        around::not_invented_and_gone(&self.desk, bin)?;
         correct::correct(&self.desk, bin, entry, fields)
     }
 
@@ -109,6 +116,7 @@ impl Answers for Counter {
     }
 
     fn record_jar_test(&self, bin: i64, fields: &Fields) -> Answer<Outcome<JarTestPage>> {
+        around::not_invented_and_gone(&self.desk, bin)?;
         tests::record_jar_test(&self.desk, bin, fields)
     }
 

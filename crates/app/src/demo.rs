@@ -93,7 +93,7 @@ pub fn open(desk: &Desk) -> Result<(), DeskError> {
         .map(Body::Shed)
         .chain([shown("yes")])
         .map(|body| {
-            desk.check_materials(&body)?;
+            desk.check_materials(None, &body)?;
             Ok(new(desk, None, moment(desk, 120, 9, 30)?, body).demo(true))
         })
         .collect::<Result<Vec<_>, DeskError>>()?;
@@ -223,7 +223,7 @@ pub fn put_away(desk: &Desk) -> Result<(), DeskError> {
 /// question.
 fn check(desk: &Desk, story: &Story) -> Result<(), DeskError> {
     for (.., body) in &story.entries {
-        desk.check_materials(body)?;
+        desk.check_materials(Some(&story.description), body)?;
         if let Body::Reading(r) = body
             && let Ok(instrument) = Instrument::from_tables(&desk.tables, &r.instrument)
         {

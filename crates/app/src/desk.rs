@@ -14,6 +14,7 @@ pub mod hands;
 pub mod keeping;
 pub mod living;
 pub mod log_in;
+mod moment;
 pub mod outlook;
 pub mod ph_lesson;
 pub mod ph_scale;
@@ -21,6 +22,7 @@ pub mod place;
 pub mod planners;
 pub mod plans;
 pub mod seen;
+pub mod setting;
 pub mod state;
 pub mod today;
 pub mod wetness;
@@ -36,7 +38,7 @@ use crate::report::Units;
 use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
-use engine::dose::{self, Ask, ShedProduct};
+use engine::dose::{self, Ask, Refused, ShedProduct};
 use engine::living::room::Day;
 use engine::living::room::usual_swing;
 use engine::log::{BinId, Part, ShedItem};
@@ -74,7 +76,8 @@ pub struct Desk {
     pub clock: Clock,
     store: Mutex<Store>,
     path: Option<PathBuf>,
-    closed: Option<String>,
+    closed: Mutex<Option<String>>,
+    set_aside: Mutex<Option<PathBuf>>,
     failed: Mutex<Option<String>>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
     plans: plans::Plans,
@@ -109,7 +112,7 @@ impl Desk {
     pub fn closed(path: &Path, why: &DeskError, clock: Clock) -> Result<Self, DeskError> {
         let mut desk = Self::in_memory(clock)?;
         desk.path = Some(path.to_owned());
-        desk.closed = Some(why.to_string());
+        desk.closed = Mutex::new(Some(why.to_string()));
         Ok(desk)
     }
 
@@ -127,7 +130,8 @@ impl Desk {
             clock,
             store: Mutex::new(store),
             path,
-            closed: None,
+            closed: Mutex::new(None),
+            set_aside: Mutex::new(None),
             failed: Mutex::new(None),
             kept: Mutex::new(BTreeMap::new()),
             plans: plans::Plans::default(),
@@ -281,16 +285,29 @@ impl Desk {
         })
     }
 
-    /// Liming and acidifying products in the shed, with how much there is.
+    /// Liming and acidifying products in the shed, with how much there is; and
+    /// those of an older log that cannot be used, each with why.
     ///
     /// # Errors
-    /// [`DeskError`] when an item's own values do not fit the tables.
-    pub fn shed_products(&self) -> Result<Vec<ShedProduct>, DeskError> {
-        self.shed()?
-            .iter()
-            .filter(|i| i.have && self.tables.product(&i.material).is_ok())
-            .map(|i| self.shed_product(i))
-            .collect()
+    /// [`DeskError`] when the log cannot be read.
+    pub fn shed_products(&self) -> Result<(Vec<ShedProduct>, Vec<Refused>), DeskError> {
+        let (mut usable, mut left_out) = (Vec::new(), Vec::new());
+        for item in self.shed()?.iter().filter(|i| i.have) {
+            let Ok(known) = self.tables.product(&item.material) else {
+                continue;
+            };
+            match self.shed_product(item) {
+                Ok(product) => usable.push(product),
+                Err(why) => left_out.push(Refused {
+                    material: item.material.clone(),
+                    name: self.tables.material(&known.key)?.name.clone(),
+                    reason: format!(
+                        "what the shed says of it cannot be used, so it is left out: {why}; describe it anew"
+                    ),
+                }),
+            }
+        }
+        Ok((usable, left_out))
     }
 
     /// One shed item as a product.
@@ -357,8 +374,8 @@ impl Desk {
         if let Some(t) = target {
             engine::bounds::TARGET_PH.check(t)?;
         }
-        let shed = self.shed_products()?;
-        let answer = dose::answer(&Ask {
+        let (shed, left_out) = self.shed_products()?;
+        let mut answer = dose::answer(&Ask {
             tables: &self.tables,
             estimate,
             shed: &shed,
@@ -367,6 +384,7 @@ impl Desk {
             system: self.system(),
             seed: SEED,
         })?;
+        answer.refused.extend(left_out);
         Ok((state, answer))
     }
 

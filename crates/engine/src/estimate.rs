@@ -9,6 +9,7 @@ pub mod hands;
 pub mod jar;
 pub mod live;
 pub mod outlook;
+mod room;
 pub mod scene;
 pub mod timeline;
 pub mod track;

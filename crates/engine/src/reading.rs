@@ -3,6 +3,7 @@
 
 pub mod calibration;
 pub mod combine;
+mod contents;
 pub mod doubt;
 pub mod early;
 pub mod instrument;

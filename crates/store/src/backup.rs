@@ -4,15 +4,15 @@
 use crate::error::io_at;
 use crate::health::examine;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
-use crate::open::{BUSY_SECONDS, READ_WRITE, set_journal, set_pragmas};
+use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, set_journal, set_pragmas};
 use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, make_folder, plain_file, reserve, sync_folder,
     with_end,
 };
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
 use crate::{Store, StoreError};
+use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
-use rusqlite::{Connection, OpenFlags};
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -36,15 +36,30 @@ impl Store {
     /// there is then as it was.
     pub fn backup_to(&self, path: &Path, replace: bool) -> Result<usize, StoreError> {
         self.may_be_saved(replace)?;
+        self.copy_whole(path, replace, false)
+    }
+
+    /// The open log as one file at `path`, read back whole; with `same`, it must
+    /// hold the entries known from before.
+    pub(crate) fn copy_whole(
+        &self,
+        path: &Path,
+        replace: bool,
+        same: bool,
+    ) -> Result<usize, StoreError> {
         place_whole(path, replace, self.path(), |part| {
             copy_to(&self.db, part)?;
-            let copy = Connection::open_with_flags(part, READ_WRITE)?;
+            let copy = connect(part, READ_WRITE)?;
             let found = schema_of(&copy, part, STEPS)?;
             check_shape(&copy, part, found, STEPS)?;
             let health = examine(&copy)?;
+            let as_known = !same || self.is_all_in(&copy)?;
             close(copy)?;
             match health.first_damage() {
                 Some(problem) => Err(StoreError::not_whole(path, problem)),
+                None if !as_known => {
+                    Err(StoreError::not_whole(path, "entries known are not in it"))
+                }
                 None => Ok(health.entries),
             }
         })
@@ -91,7 +106,7 @@ impl Store {
             ));
         };
         self.stands()?;
-        let real = plain_file(&path)?.ok_or_else(|| StoreError::Gone(path.clone()))?;
+        let real = plain_file(&path)?.ok_or_else(|| self.lost())?;
         refuse_itself(from, &real)?;
         let part = reserve(&real, "part")?;
         let done = take_copy(from, &part).and_then(|()| self.take_over(&part, &real));
@@ -102,7 +117,7 @@ impl Store {
     /// Take over the content of the checked file `part`, in one transaction
     /// that keeps others from writing while what was here is saved.
     fn take_over(&mut self, part: &Path, real: &Path) -> Result<PathBuf, StoreError> {
-        let source = Connection::open_with_flags(part, READ_WRITE)?;
+        let source = connect(part, READ_WRITE)?;
         let page: i64 = self
             .db
             .pragma_query_value(None, "page_size", |r| r.get(0))?;
@@ -114,7 +129,7 @@ impl Store {
             all_steps(&copying, 0)?;
             let kept = keep_beside(real, "replaced", |part| {
                 // It may be damaged: that may be why it is replaced.
-                copy_pages(&Connection::open_with_flags(real, READ_ONLY)?, part)
+                copy_pages(&connect(real, READ_ONLY)?, part)
             })?;
             if let Err(error) = all_steps(&copying, -1) {
                 // Nothing was replaced, so there is nothing to keep.
@@ -144,9 +159,6 @@ impl Store {
         refuse_unsound(&self.examine()?, &self.shown())
     }
 }
-
-const READ_ONLY: OpenFlags =
-    OpenFlags::SQLITE_OPEN_READ_ONLY.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
 
 /// Everything in a file is there and can be read by this version.
 fn refuse_unsound(health: &crate::Health, path: &Path) -> Result<(), StoreError> {
@@ -197,7 +209,7 @@ fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
         copy_bytes(from, part)
     };
     let checked = taken.and_then(|()| {
-        let mut db = Connection::open_with_flags(part, READ_WRITE)?;
+        let mut db = connect(part, READ_WRITE)?;
         let found = schema_of(&db, from, STEPS)?;
         if found == 0 {
             return Err(StoreError::NotOurs(from.to_owned()));
@@ -230,7 +242,7 @@ fn close(db: Connection) -> Result<(), StoreError> {
 
 /// Copy a log with a write-ahead journal, perhaps in use.
 fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
-    let db = Connection::open_with_flags(from, READ_ONLY)?;
+    let db = connect(from, READ_ONLY)?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     copy_to(&db, part)
 }
@@ -246,7 +258,7 @@ fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
 /// Copy an open log to the empty file `path`: one file, no journal, on disk.
 pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> {
     copy_pages(from, path)?;
-    let copy = Connection::open_with_flags(path, READ_WRITE)?;
+    let copy = connect(path, READ_WRITE)?;
     set_journal(&copy, "delete")?;
     close(copy)?;
     flush(path)
@@ -254,7 +266,7 @@ pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> 
 
 /// Copy the pages of an open log to the empty file `path`, whatever they say.
 pub(crate) fn copy_pages(from: &Connection, path: &Path) -> Result<(), StoreError> {
-    let mut copy = Connection::open_with_flags(path, READ_WRITE)?;
+    let mut copy = connect(path, READ_WRITE)?;
     Backup::new(from, &mut copy)?.run_to_completion(PAGES, Duration::from_millis(1), None)?;
     close(copy)?;
     flush(path)
@@ -288,7 +300,7 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
 /// A file SQLite cannot read is left as it is: it may be why we restore.
 fn settle(path: &Path) -> Result<(), StoreError> {
     let fold = || {
-        let db = Connection::open_with_flags(path, READ_WRITE)?;
+        let db = connect(path, READ_WRITE)?;
         db.busy_timeout(SETTLE_WAIT)?;
         db.pragma_update_and_check(None, "journal_mode", "delete", |r| r.get::<_, String>(0))
     };

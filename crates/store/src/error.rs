@@ -1,7 +1,7 @@
 //! The one error of this crate. Every message is whole: it says what was wrong
 //! and, where there is something to do, what to do.
 
-use crate::Unreadable;
+use crate::{GoneFile, Unreadable};
 use engine::bounds::BoundError;
 use engine::log::{BinId, EntryId};
 use rusqlite::ErrorCode;
@@ -103,11 +103,8 @@ pub enum StoreError {
     },
     /// The log file that was opened no longer stands at its path. Nothing more
     /// is read or taken in.
-    #[error(
-        "the log file is no longer at `{}`: it was moved, removed or replaced while in use, so nothing more is taken in; put it back, then stop this program and start it again",
-        shown(.0)
-    )]
-    Gone(PathBuf),
+    #[error("{0}, so nothing more is taken in")]
+    Gone(GoneFile),
     /// Written, but not seen again when it was looked for.
     #[error(
         "whether this was written could not be made sure of ({problem}); look at the log before you send it again"
@@ -216,6 +213,21 @@ impl StoreError {
                 | Self::NotAFile { .. }
                 | Self::Exists(_)
         )
+    }
+
+    /// Whether it is the file of the log that is damaged, so that what can be
+    /// read of it may be worth saving.
+    #[must_use]
+    pub fn is_damage(&self) -> bool {
+        match self {
+            Self::Damaged { .. } | Self::Changed { .. } | Self::NotWhole { .. } => true,
+            Self::Unreadable(flaw) => !flaw.intact,
+            Self::Sqlite(e) => matches!(
+                e.sqlite_error_code(),
+                Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase)
+            ),
+            _ => false,
+        }
     }
 
     pub(crate) fn invalid(what: impl Into<String>, problem: impl Into<String>) -> Self {
@@ -331,6 +343,7 @@ mod tests {
             StoreError::Unreadable(Unreadable {
                 id: EntryId(i64::MAX),
                 bin: None,
+                at_unix_seconds: None,
                 kind: plain(&text, 24),
                 engine_version: plain(&text, 16),
                 intact,
@@ -349,7 +362,10 @@ mod tests {
                 path: path.clone(),
                 what: "a link to nothing",
             },
-            StoreError::Gone(path.clone()),
+            StoreError::Gone(GoneFile {
+                path: path.clone(),
+                fate: crate::Fate::Away,
+            }),
             StoreError::Unsure {
                 problem: plain(&text, 120),
             },

@@ -19,6 +19,9 @@ pub struct Unreadable {
     pub id: EntryId,
     /// The bin it is about, as far as that can be read.
     pub bin: Option<BinId>,
+    /// When what it tells of was seen or done [s since 1970-01-01 00:00 UTC],
+    /// as far as that can be read.
+    pub at_unix_seconds: Option<i64>,
     /// Its kind, as far as that can be read.
     pub kind: String,
     /// The version that wrote it, as far as that can be read.
@@ -341,6 +344,7 @@ pub(crate) fn readable(row: &Row<'_>) -> Result<(Record, Body), Unreadable> {
         Unreadable {
             id: EntryId(seen(row, 0).unwrap_or(0)),
             bin: seen(row, 6).map(BinId),
+            at_unix_seconds: seen(row, 7),
             kind: text(10, 24),
             engine_version: text(11, 16),
             intact,

@@ -106,10 +106,10 @@ impl Store {
     }
 }
 
-/// Whether an entry can be used, asked of each that an import would add, in
+/// Whether an entry about a bin can be used, asked of each that an import would add, in
 /// order; else what keeps it from being used. The tables that tell are not
 /// this crate's.
-pub type Fits<'f> = &'f mut dyn FnMut(&Body) -> Result<(), String>;
+pub type Fits<'f> = &'f mut dyn FnMut(&New) -> Result<(), String>;
 
 /// An import under way.
 struct Taking<'p, 't> {
@@ -195,7 +195,7 @@ impl<'p, 't> Taking<'p, 't> {
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
         admit(self.pen.tx, &given.new, true)?;
-        (self.fits)(&given.new.body)
+        (self.fits)(&given.new)
             .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
         self.done.added += 1;

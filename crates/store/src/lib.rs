@@ -58,5 +58,6 @@ pub use open::Store;
 pub use read::{BinView, Mark};
 pub use rescue::Rescued;
 pub use rolling::{Rolled, Saved, backups, backups_folder, roll_backups};
-pub use validate::validate;
+pub use standing::{Fate, GoneFile};
+pub use validate::{NAME_LONG, validate};
 pub use whole_file::write_whole;

@@ -1,19 +1,27 @@
 //! The one way to open a log: folder, file, pragmas, schema.
 
 use crate::StoreError;
-use crate::error::io_at;
+use crate::carve::{Found, carve};
 use crate::health::{Health, examine};
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
 use crate::place::{BESIDE, folder_of, make_folder, make_keepers_only, plain_file, with_end};
-use crate::standing::{Standing, Tally};
+use crate::rolling::backups_folder;
+use crate::standing::{Fate, Standing, Tally};
 use crate::whole_file::place_whole;
 use rusqlite::{Connection, OpenFlags};
 use std::cell::{Cell, RefCell};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// How long to wait for another program that is writing [s].
 pub(crate) const BUSY_SECONDS: u64 = 10;
+
+/// As much of a file is looked at for entries when it does not say what it is
+/// [bytes].
+const LOOKED_AT: u64 = 4 * 1024 * 1024;
+/// Longest name of a folder in a message [characters].
+const NAME_LONG: usize = 30;
 
 /// How often to try again to change the journal mode, and how long to wait
 /// between [ms]; together as long as [`BUSY_SECONDS`].
@@ -24,6 +32,18 @@ const MODE_WAIT_MS: u64 = BUSY_SECONDS * 1000 / MODE_TRIES;
 pub(crate) const READ_WRITE: OpenFlags =
     OpenFlags::SQLITE_OPEN_READ_WRITE.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
 
+/// Look at what is there; make and change nothing.
+pub(crate) const READ_ONLY: OpenFlags =
+    OpenFlags::SQLITE_OPEN_READ_ONLY.union(OpenFlags::SQLITE_OPEN_NO_MUTEX);
+
+/// The one way to connect to a file. Its path is made absolute: SQLite takes
+/// some names for another file or none, such as `file:log.db?x=`, `:memory:`.
+pub(crate) fn connect(path: &Path, flags: OpenFlags) -> rusqlite::Result<Connection> {
+    let whole =
+        std::path::absolute(path).map_err(|_| rusqlite::Error::InvalidPath(path.to_owned()))?;
+    Connection::open_with_flags(whole, flags)
+}
+
 /// A keeper's log, open.
 #[derive(Debug)]
 pub struct Store {
@@ -32,7 +52,7 @@ pub struct Store {
     pub(crate) standing: Option<Standing>,
     pub(crate) tally: Tally,
     pub(crate) health: RefCell<Health>,
-    pub(crate) gone: Cell<bool>,
+    pub(crate) gone: Cell<Option<Fate>>,
 }
 
 impl Store {
@@ -73,13 +93,14 @@ impl Store {
         if empty(&real) && BESIDE.iter().all(|end| empty(&with_end(&real, end))) {
             return Err(StoreError::Empty(path.to_owned()));
         }
-        Self::open_file(path).map_err(|error| error.about(path))
+        Self::open_file(path).map_err(|error| match error.about(path) {
+            StoreError::NotOurs(_) => not_ours(path, &real),
+            other => other,
+        })
     }
 
     fn open_file(path: &Path) -> Result<Self, StoreError> {
-        // Made absolute: SQLite takes some names, such as `:memory:`, for no file.
-        let whole = std::path::absolute(path).map_err(io_at("find", path))?;
-        let mut db = Connection::open_with_flags(whole, READ_WRITE)?;
+        let mut db = connect(path, READ_WRITE)?;
         db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
         // Look before anything is written: the file may be somebody else's.
         // In one transaction: another program may be making it just now.
@@ -108,7 +129,7 @@ impl Store {
             path,
             tally,
             health: RefCell::new(health),
-            gone: Cell::new(false),
+            gone: Cell::new(None),
         })
     }
 
@@ -147,9 +168,40 @@ impl Store {
     }
 }
 
+/// Why a file that does not say it is a log cannot be opened: one with entries
+/// of ours in it is a log whose beginning was lost.
+fn not_ours(path: &Path, real: &Path) -> StoreError {
+    let folder = backups_folder(real);
+    let name = folder.file_name().unwrap_or_default().to_string_lossy();
+    let name = crate::plain(&name, NAME_LONG);
+    let saved = folder.is_dir();
+    match holds_entries(real) {
+        true if saved => StoreError::damaged(
+            path,
+            format!("its beginning was written over (its backups are in `{name}`)"),
+        ),
+        true => StoreError::damaged(path, "its beginning was written over"),
+        false if saved => StoreError::invalid(
+            format!("`{}`", crate::error::shown(path)),
+            format!("is not a Bedwright log; backups of the log that stood there are in `{name}`"),
+        ),
+        false => StoreError::NotOurs(path.to_owned()),
+    }
+}
+
+/// Whether entries of ours are found in the first part of a file. It is not
+/// open here: SQLite would not have it.
+fn holds_entries(real: &Path) -> bool {
+    let mut bytes = Vec::new();
+    let read = std::fs::File::open(real).and_then(|f| f.take(LOOKED_AT).read_to_end(&mut bytes));
+    let mut found = Found::default();
+    carve(&bytes, &mut found);
+    read.is_ok() && !found.sealed.is_empty()
+}
+
 /// Make the empty file `part` a log in which nothing is written yet.
 pub(crate) fn begin(part: &Path) -> Result<(), StoreError> {
-    let mut db = Connection::open_with_flags(part, READ_WRITE)?;
+    let mut db = connect(part, READ_WRITE)?;
     set_pragmas(&db)?;
     bring_up(&mut db, None, STEPS)?;
     db.close().map_err(|(_, error)| StoreError::from(error))

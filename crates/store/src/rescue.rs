@@ -3,13 +3,12 @@
 use crate::carve::{Found, carve};
 use crate::error::io_at;
 use crate::health::{examine, known_lost};
-use crate::open::{READ_WRITE, begin, set_journal};
+use crate::open::{READ_WRITE, begin, connect, set_journal};
 use crate::place::{discard, make_keepers_only, plain_file, reserve, with_end};
 use crate::seal::Record;
 use crate::whole_file::place_whole;
 use crate::{Missing, New, Store, StoreError, Unreadable};
 use engine::log::{BinId, Body, EntryId};
-use rusqlite::Connection;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -85,14 +84,24 @@ impl Store {
         })
     }
 
-    /// As [`Store::rescue`], from this log, which stays open.
+    /// As [`Store::rescue`], from this log, which stays open. When its file is
+    /// gone from its path, what is still held of it is saved: all of it, as it
+    /// was, where it is still whole.
     ///
     /// # Errors
     /// As [`Store::rescue`].
     pub fn rescue_to(&self, to: &Path, now_unix_seconds: i64) -> Result<Rescued, StoreError> {
+        if self.stands().is_err()
+            && let Ok(saved) = self.copy_whole(to, false, true)
+        {
+            return Ok(Rescued {
+                saved,
+                ..Rescued::default()
+            });
+        }
         place_whole(to, false, self.path(), |part| {
             let scratch = reserve(to, "reading")?;
-            let done = crate::backup::copy_pages(self.reading()?, &scratch)
+            let done = crate::backup::copy_pages(&self.db, &scratch)
                 .and_then(|()| save(&scratch, part, &self.shown(), now_unix_seconds));
             discard(&scratch);
             done
@@ -140,7 +149,7 @@ struct Told {
 /// can, and ask the file how it is. Whatever fails here, the bytes are read.
 fn fold_in_the_journal(scratch: &Path) -> Told {
     let mut told = Told::default();
-    let Ok(db) = Connection::open_with_flags(scratch, READ_WRITE) else {
+    let Ok(db) = connect(scratch, READ_WRITE) else {
         return told;
     };
     // Best effort, all of it.
@@ -252,6 +261,7 @@ fn broken(record: &Record) -> Unreadable {
     Unreadable {
         id: EntryId(record.id),
         bin: record.bin.map(BinId),
+        at_unix_seconds: Some(record.at_unix_seconds),
         kind: crate::plain(&record.kind, 24),
         engine_version: crate::plain(&record.engine_version, 16),
         intact: false,

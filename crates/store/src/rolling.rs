@@ -2,13 +2,13 @@
 //! checked before it takes its name, thinned as they grow old.
 
 use crate::migrate::APPLICATION_ID;
+use crate::open::{READ_ONLY, connect};
 use crate::place::{make_folder, with_end};
 use crate::read::mark_of;
 use crate::{Mark, Store, StoreError};
 use jiff::Timestamp;
 use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
-use rusqlite::{Connection, OpenFlags};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -79,13 +79,16 @@ pub fn roll_backups(store: &Store, now_unix_seconds: i64) -> Result<Rolled, Stor
     let Some(log) = store.path() else {
         return Ok(Rolled::NothingNew);
     };
-    // Those of a clock that was ahead say nothing about today.
+    // Those of a clock that was ahead say nothing about today, and what cannot
+    // be read is no backup.
     let before = files(log)?
         .into_iter()
-        .rfind(|(at, _)| *at <= now_unix_seconds);
+        .rev()
+        .filter(|(at, _)| *at <= now_unix_seconds)
+        .find_map(|(at, path)| Some((at, look(&path)?.0)));
     let now = civil(now_unix_seconds)?;
-    if let Some((at, path)) = before {
-        if look(&path).is_some_and(|(mark, _)| Ok(mark) == store.mark().map_err(drop)) {
+    if let Some((at, mark)) = before {
+        if Ok(mark) == store.mark().map_err(drop) {
             return Ok(Rolled::NothingNew);
         }
         if civil(at)?.date() == now.date() {
@@ -142,8 +145,7 @@ fn made_at(name: &str) -> Option<i64> {
 
 /// How far a backup goes and what it holds; `None` when it cannot be read.
 fn look(path: &Path) -> Option<(Mark, usize)> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let db = Connection::open_with_flags(path, flags).ok()?;
+    let db = connect(path, READ_ONLY).ok()?;
     let ours = db.pragma_query_value(None, "application_id", |r| r.get::<_, i64>(0));
     (ours.ok()? == APPLICATION_ID).then_some(())?;
     let count: i64 = db

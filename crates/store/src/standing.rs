@@ -3,14 +3,56 @@
 //! and is lost; so before anything is acknowledged, the file at the path is
 //! asked.
 
-use crate::open::BUSY_SECONDS;
+use crate::error::shown;
+use crate::open::{BUSY_SECONDS, READ_ONLY, connect};
 use crate::place::{Identity, identity, with_end};
 use crate::seal::{COLUMNS, Record};
 use crate::{Store, StoreError};
 use crc32fast::Hasher;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, ErrorCode};
+use std::fmt;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
+
+/// What became of a log file in use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fate {
+    /// Nothing stands at its path any more.
+    Away,
+    /// Another file stands there.
+    Replaced,
+    /// It, or the journal beside it, was cut short or written over in place.
+    Changed,
+}
+
+/// A log file that is no longer the one that was opened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GoneFile {
+    /// Where it stood.
+    pub path: PathBuf,
+    /// What became of it.
+    pub fate: Fate,
+}
+
+impl fmt::Display for GoneFile {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let path = shown(&self.path);
+        match self.fate {
+            Fate::Away => write!(
+                f,
+                "the log file is no longer at `{path}`: it, or its folder, was removed or renamed while in use"
+            ),
+            Fate::Replaced => write!(
+                f,
+                "another file now stands at `{path}`, in place of the log that was in use"
+            ),
+            Fate::Changed => write!(
+                f,
+                "the log file at `{path}` was cut short or written over by another program while in use"
+            ),
+        }
+    }
+}
 
 /// How long to wait for readers before the journal is left as it is.
 const FOLD_WAIT: Duration = Duration::from_millis(50);
@@ -41,6 +83,16 @@ impl Standing {
         self.files
             .iter()
             .all(|(path, was)| was.is_some() && identity(path) == *was)
+    }
+
+    /// What became of the log when they do not, or do not hold what they should.
+    fn fate(&self) -> Fate {
+        let was = self.files.first().and_then(|(_, was)| *was);
+        match identity(&self.path) {
+            None => Fate::Away,
+            now if now == was => Fate::Changed,
+            Some(_) => Fate::Replaced,
+        }
     }
 }
 
@@ -94,7 +146,7 @@ impl Store {
         let Some(standing) = &self.standing else {
             return Ok(());
         };
-        if !self.gone.get() && standing.holds() {
+        if self.gone.get().is_none() && standing.holds() {
             return Ok(());
         }
         Err(self.lost())
@@ -114,9 +166,22 @@ impl Store {
         let _ = self.db.busy_timeout(Duration::from_secs(BUSY_SECONDS));
     }
 
-    fn lost(&self) -> StoreError {
-        self.gone.set(true);
-        StoreError::Gone(self.shown())
+    pub(crate) fn lost(&self) -> StoreError {
+        let now = self.standing.as_ref().map_or(Fate::Away, Standing::fate);
+        // Told as it was first seen.
+        let fate = self.gone.get().unwrap_or(now);
+        self.gone.set(Some(fate));
+        StoreError::Gone(GoneFile {
+            path: self.shown(),
+            fate,
+        })
+    }
+
+    /// Whether `copy` holds to the letter the entries known from this log.
+    pub(crate) fn is_all_in(&self, copy: &Connection) -> rusqlite::Result<bool> {
+        let mut there = Tally::default();
+        there.extend(copy, self.tally.last)?;
+        Ok(there.same(&self.tally))
     }
 
     /// The file at the path, opened anew, holds the entries summed in `tally`
@@ -150,8 +215,7 @@ impl Store {
 
 /// Ask the file at `path`. A connection of its own sees only what is in it.
 fn asked(path: &Path, tally: &Tally, since: i64) -> rusqlite::Result<bool> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let db = Connection::open_with_flags(path, flags)?;
+    let db = connect(path, READ_ONLY)?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     let read = db.unchecked_transaction()?;
     let mut there = Tally::default();

@@ -18,7 +18,7 @@ pub(crate) const TIME_LOW: i64 = 631_152_000;
 pub(crate) const TIME_HIGH: i64 = 7_258_118_399;
 
 /// Longest name, place, key or zone [characters].
-const NAME_LONG: usize = 80;
+pub const NAME_LONG: usize = 80;
 /// Longest value of a setting [characters].
 const VALUE_LONG: usize = 1_000;
 /// Longest free text [characters].

@@ -264,3 +264,28 @@ fn a_log_too_damaged_to_write_in_is_put_right_by_a_restore() {
         300
     );
 }
+
+/// A file of nothing or of junk with the name of a backup is none.
+#[test]
+fn what_cannot_be_read_stands_for_no_backup() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let store = a_log(&path, 3);
+    let folder = backups_folder(&path);
+    fs::create_dir(&folder).unwrap();
+    let junk = [
+        ("automatic-2025-10-09-000000.db", ""),
+        ("automatic-2025-10-09-000001.db", "junk"),
+    ];
+    for (name, content) in junk {
+        fs::write(folder.join(name), content).unwrap();
+    }
+    assert!(matches!(
+        roll_backups(&store, NOW).unwrap(),
+        Rolled::Made(_)
+    ));
+    for (name, content) in junk {
+        assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), content);
+    }
+    assert_eq!(roll_backups(&store, NOW + 60).unwrap(), Rolled::NothingNew);
+}

@@ -50,19 +50,25 @@ fn tote() -> BinDescription {
 
 /// A usual bin with worms, `body` on the second day, five days on.
 fn with(bin: &BinDescription, body: &Body) -> Estimate {
+    // What a tiny bin has room for.
+    let holds = bin.length_cm * bin.width_cm * bin.depth_cm / 1000.0;
+    let (coir, water) = (holds.min(20.0), (0.3 * holds).min(6.0));
     let log = [
         entry(
             1,
             0,
             Body::Filled {
-                parts: vec![part("coir_pith", "20 L"), part("water", "6 L")],
+                parts: vec![
+                    part("coir_pith", &format!("{coir} L")),
+                    part("water", &format!("{water} L")),
+                ],
             },
         ),
         entry(
             2,
             0,
             Body::WormsIn {
-                grams: Some(300.0),
+                grams: Some(holds.min(20.0) * 15.0),
                 count: None,
                 species: String::new(),
             },
@@ -83,8 +89,8 @@ fn with(bin: &BinDescription, body: &Body) -> Estimate {
     estimate(&setup, &log).unwrap_or_else(|e| panic!("{body:?} was accepted and then: {e}"))
 }
 
-fn taken(body: &Body) -> bool {
-    validate(body).is_ok() && usable(&TABLES, &Own::new(), body).is_ok()
+fn taken(bin: &BinDescription, body: &Body) -> bool {
+    validate(body).is_ok() && usable(&TABLES, &Own::new(), Some(bin), body).is_ok()
 }
 
 fn answers(bin: &BinDescription, body: &Body) {
@@ -325,11 +331,104 @@ fn an_old_entry_that_cannot_be_used_is_left_out_and_named() {
     }
 }
 
+/// A tote holds 72 L: none of these was ever in it. The range is told in the
+/// unit typed.
+#[test]
+fn what_cannot_have_been_in_the_bin_is_refused_and_in_an_old_log_left_out() {
+    let amount = |text: &str| Amount::parse(text).unwrap();
+    let worms = |grams, count| Body::WormsIn {
+        grams,
+        count,
+        species: String::new(),
+    };
+    let fed = |amount| Body::Feeding {
+        parts: vec![part("apple", amount)],
+    };
+    let closed = BinDescription {
+        drains: false,
+        ..tote()
+    };
+    let water = |text| Body::Water {
+        amount: amount(text),
+        soft: false,
+    };
+    let harvest = |text| Body::Harvest {
+        amount: amount(text),
+    };
+    for (bin, body, said) in [
+        (
+            tote(),
+            water("500 L"),
+            "water `500 L` is outside the allowed range 0 to 432 L: this bin holds 72 L (19 gallons)",
+        ),
+        (
+            closed.clone(),
+            water("50 gallons"),
+            "`50 gallons` is outside the allowed range 0 to 38 gallons",
+        ),
+        (
+            tote(),
+            fed("900 kg"),
+            "apple `900 kg` is outside the allowed range 0 to ",
+        ),
+        (tote(), fed("2000 lb"), " lb: this bin holds"),
+        (
+            tote(),
+            harvest("300 L"),
+            "castings `300 L` is outside the allowed range 0 to 216 L",
+        ),
+        (
+            tote(),
+            Body::Drain {
+                amount: amount("500 L"),
+            },
+            "liquid drained `500 L`",
+        ),
+        (
+            tote(),
+            worms(Some(80_000.0), None),
+            "worms `80000 g` is outside the allowed range 0 to 72000 g",
+        ),
+        (
+            tote(),
+            worms(None, Some(800_000.0)),
+            "worm count `800000 worms`",
+        ),
+        (
+            tote(),
+            Body::BeddingAdded {
+                parts: vec![part("coir_pith", "200 L"), part("coir_pith", "100 L")],
+            },
+            "coir_pith `100 L` is outside the allowed range 0 to 16 L",
+        ),
+    ] {
+        let refused = usable(&TABLES, &Own::new(), Some(&bin), &body).unwrap_err();
+        let refused = refused.to_string();
+        assert!(refused.contains(said), "{refused}");
+        assert!(refused.chars().count() <= 300, "{refused}");
+        let correction = Body::Correction {
+            corrects: EntryId(3),
+            replacement: Some(Box::new(body.clone())),
+            at_unix_seconds: None,
+            reason: String::new(),
+        };
+        assert!(usable(&TABLES, &Own::new(), Some(&bin), &correction).is_err());
+        let e = with(&bin, &body);
+        assert_eq!(e.left_out.len(), 1, "{body:?}");
+        assert_eq!(e.left_out[0].entry, EntryId(3));
+        assert_eq!(e.left_out[0].why.to_string(), refused);
+        assert!(e.water_kg.high < 50.0, "{:?}", e.water_kg);
+    }
+    // A bin that drains may be rinsed; a larger one takes more.
+    assert!(usable(&TABLES, &Own::new(), Some(&tote()), &water("300 L")).is_ok());
+    assert!(usable(&TABLES, &Own::new(), Some(&closed), &water("300 L")).is_err());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(600))]
     #[test]
     fn every_entry_that_is_accepted_can_be_used(bin in bin(), body in body()) {
-        if taken(&body) {
+        if taken(&bin, &body) {
             answers(&bin, &body);
         }
     }

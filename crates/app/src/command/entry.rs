@@ -99,7 +99,7 @@ pub enum Kind {
     },
     /// What eyes, nose and hands say, such as `worms-climbing smell-sour`.
     Look {
-        /// Words from the list.
+        #[arg(help = format!("Words from the list: {}.", known_words()))]
         words: Vec<String>,
         /// Free text.
         #[arg(long, default_value = "")]
@@ -190,7 +190,7 @@ pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let body = body(&desk, &a.kind, a.confirmed)?;
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
-    desk.check_materials(&body)?;
+    desk.check_materials(None, &body)?;
     desk.bin(BinId(a.bin))?;
     let id = desk
         .write_asked(Some(BinId(a.bin)), at, body, a.confirmed)
@@ -417,6 +417,15 @@ fn reading(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Reading, Fault> 
     })
 }
 
+/// All words, as they are typed.
+fn known_words() -> String {
+    let words: Vec<String> = Word::ALL
+        .iter()
+        .map(|w| key_of(w).replace('_', "-"))
+        .collect();
+    words.join(", ")
+}
+
 fn looked(typed: &[String]) -> Result<Vec<Word>, Fault> {
     let mut faults = Vec::new();
     let mut words = Vec::new();
@@ -424,13 +433,8 @@ fn looked(typed: &[String]) -> Result<Vec<Word>, Fault> {
         match from_key(text) {
             Some(word) => words.push(word),
             None => {
-                let known: Vec<String> = Word::ALL
-                    .iter()
-                    .map(|w| key_of(w).replace('_', "-"))
-                    .collect();
                 faults.push(format!(
-                    "`{text}` is not a word of the list; known are {}; anything else goes in --text",
-                    known.join(", ")
+                    "`{text}` is not a word of the list, which `log 1 look --help` shows; anything else goes in --text"
                 ));
             }
         }

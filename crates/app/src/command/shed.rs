@@ -3,7 +3,8 @@
 use super::entry::asked;
 use super::parts;
 use super::session::{Fault, Reply, Session};
-use crate::desk::{Desk, SETTINGS};
+use crate::desk::Desk;
+use crate::desk::setting::{DEMO, may_be_set};
 use crate::typed;
 use clap::Subcommand;
 use engine::log::{Body, ShedItem};
@@ -11,9 +12,6 @@ use engine::measure::Amount;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt::Write;
-
-/// The mark of the invented shelf; not for the keeper to set.
-const DEMO: &str = "demo";
 
 /// Arguments of `shed`.
 #[derive(Debug, clap::Args)]
@@ -232,7 +230,7 @@ pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> 
 }
 
 fn set(session: &Session, name: &str, value: &str) -> Result<Desk, Fault> {
-    may_be_set(name, value)?;
+    may_be_set(name, value).map_err(Fault::input)?;
     let desk = session.desk_to_write()?;
     desk.write(
         None,
@@ -243,37 +241,4 @@ fn set(session: &Session, name: &str, value: &str) -> Result<Desk, Fault> {
         },
     )?;
     Ok(desk)
-}
-
-fn may_be_set(name: &str, value: &str) -> Result<(), Fault> {
-    let known: Vec<&str> = SETTINGS
-        .iter()
-        .map(|(n, _)| *n)
-        .filter(|n| *n != DEMO)
-        .collect();
-    if !known.contains(&name) {
-        return Err(Fault::input(format!(
-            "setting `{name}` is not known; known are {}",
-            known.join(", ")
-        )));
-    }
-    match name {
-        "units" if !["metric", "us"].contains(&value) => {
-            return Err(Fault::input(format!(
-                "setting units `{value}` is not one of metric, us"
-            )));
-        }
-        "backups" if !["on", "off"].contains(&value) => {
-            return Err(Fault::input(format!(
-                "setting backups `{value}` is not one of on, off"
-            )));
-        }
-        "room_celsius" => {
-            let celsius = typed::number(value)
-                .map_err(|fault| Fault::input(format!("setting room_celsius: {fault}")))?;
-            engine::bounds::CHEMISTRY_CELSIUS.check(celsius)?;
-        }
-        _ => {}
-    }
-    Ok(())
 }

@@ -1,11 +1,13 @@
 //! What every page has around it, and how a refusal becomes a page.
 
+use super::words;
 use crate::demo;
 use crate::desk::keeping::may_be_rescued;
 use crate::desk::{Desk, DeskError};
 use crate::report::Units;
 use crate::web::{Answer, Nav, PageError, Shell};
-use store::StoreError;
+use engine::log::BinId;
+use store::{Fate, GoneFile, StoreError};
 
 /// A shell with the place of the data file and whether the shelf is invented.
 pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
@@ -23,7 +25,83 @@ pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
 
 /// The log is there to be read and written, or one page that says why not.
 pub(super) fn ready(desk: &Desk) -> Answer<()> {
-    desk.ready().map_err(refused)
+    let Err(error) = desk.ready() else {
+        return Ok(());
+    };
+    let mut page = refused(error);
+    if page.status == 503 {
+        page.detail.push_str(&newest_backup(desk));
+    }
+    Err(page)
+}
+
+/// Where the tool's own backups lie, as a sentence with a space before it;
+/// empty when there are none.
+fn newest_backup(desk: &Desk) -> String {
+    let list = desk.path().and_then(|log| store::backups(log).ok());
+    let newest = list.into_iter().flatten().find(|b| b.entries.is_some());
+    newest.map_or_else(String::new, |b| {
+        format!(
+            " The newest backup the program made itself is `{}`, of {}.",
+            b.path.display(),
+            words::when(desk, b.at_unix_seconds)
+        )
+    })
+}
+
+/// Whether a bin was put away.
+pub(super) fn is_put_away(desk: &Desk, bin: i64) -> Answer<bool> {
+    let bins = desk.store().bins().map_err(DeskError::from);
+    let bins = bins.map_err(refused)?;
+    Ok(bins.iter().any(|b| b.id.0 == bin && b.retired))
+}
+
+/// A page left open on an invented bin that was put away takes nothing more.
+pub(super) fn not_invented_and_gone(desk: &Desk, bin: i64) -> Answer<()> {
+    if !is_put_away(desk, bin)? {
+        return Ok(());
+    }
+    let store = desk.store();
+    let first = store.entries(Some(BinId(bin))).map_err(DeskError::from);
+    let first = first.map_err(refused)?.first().map(|e| e.id);
+    let invented = store.demo_entries().map_err(DeskError::from);
+    let invented = invented.map_err(refused)?;
+    match first.is_some_and(|id| invented.contains(&id)) {
+        true => Err(PageError::new(
+            422,
+            "This bin was put away",
+            "It was one of the invented bins, and the demo shelf was put away since this page was opened. Nothing was written.",
+        )),
+        false => Ok(()),
+    }
+}
+
+/// What to do when the file in use is no longer the log that was opened.
+fn gone(file: &GoneFile, said: &str) -> PageError {
+    let (heading, button, after) = match file.fate {
+        Fate::Away => (
+            "The log is not where it was",
+            "Save what was in it",
+            "Then stop this program. If the file was only moved, move it back and start again. If it was deleted, start again and put what you saved in place under Settings.",
+        ),
+        Fate::Replaced => (
+            "Another file is in the place of the log",
+            "Save what was in it",
+            "Then stop this program, and move one of the two away before you start it again.",
+        ),
+        Fate::Changed => (
+            "The log was changed by another program",
+            "Save what can be read",
+            "Then stop this program and start it again: it looks through the file and says how much of it is left.",
+        ),
+    };
+    let held = "Before you stop this program, save what it still holds of the log as it was before: that is lost when the program ends.";
+    PageError::new(
+        503,
+        heading,
+        &format!("{said} Nothing was written. {held} {after}"),
+    )
+    .or("/settings/rescued", button)
 }
 
 /// The units the keeper reads.
@@ -34,16 +112,14 @@ pub(super) fn units(desk: &Desk) -> Units {
 /// What the desk could not answer, as a page.
 pub(super) fn refused(error: DeskError) -> PageError {
     match &error {
-        DeskError::Store(StoreError::Gone(_)) => {
-            let said = format!("{} Nothing was written.", sentence(&error));
-            PageError::new(503, "The log is not where it was", &said)
-        }
+        DeskError::Store(StoreError::Gone(file)) => gone(file, &sentence(&error)),
         DeskError::Store(StoreError::Unsure { .. }) => {
             PageError::new(500, "Not sure that it was written", &sentence(&error))
         }
         e if may_be_rescued(e) => {
             let said = format!("{} Nothing was written.", sentence(e));
             PageError::new(503, "The log is damaged", &said)
+                .or("/settings/damage", "What to do")
                 .or("/settings/rescued", "Save what can be read")
         }
         DeskError::NoBin(_) => PageError::not_found("bin of this number"),

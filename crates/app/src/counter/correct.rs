@@ -22,7 +22,14 @@ struct Found {
 
 fn find(desk: &Desk, bin: i64, entry: i64) -> Answer<Found> {
     let state = desk.bin(BinId(bin)).map_err(refused)?;
+    let unreadable = desk.store().unreadable();
     let gone = || {
+        if unreadable.iter().any(|u| u.id.0 == entry) {
+            let said = "This entry is in the log and cannot be read, so it is left out of everything shown.";
+            return PageError::new(422, "This entry cannot be read", said)
+                .or(&format!("/bins/{bin}"), "Back to the bin")
+                .or("/settings/damage", "What to do");
+        }
         PageError::not_found("entry of this number in this bin")
             .or(&format!("/bins/{bin}"), "Back to the bin")
     };

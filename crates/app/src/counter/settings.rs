@@ -7,7 +7,7 @@ use crate::desk::{Desk, DeskError};
 use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{
-    Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, SettingsPage,
+    Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, PageError, SettingsPage,
 };
 use engine::bounds::Bound;
 use engine::log::Body;
@@ -37,6 +37,14 @@ const LONGEST: usize = 600;
 pub(super) fn settings(desk: &Desk, fields: &Fields) -> Answer<SettingsPage> {
     let mut made = page(desk)?;
     made.shell = made.shell.said(fields.get("said"));
+    if fields.get("said") == "restored"
+        && let Some(kept) = desk.set_aside()
+    {
+        made.shell.notice = format!(
+            "The backup is in place. The log it replaced is kept as `{}`.",
+            kept.display()
+        );
+    }
     Ok(made)
 }
 
@@ -79,7 +87,7 @@ fn page(desk: &Desk) -> Answer<SettingsPage> {
         data_place: place,
         data_size: size(desk)?,
         backups: backups(desk)?,
-        file_error: String::new(),
+        file_error: None,
         version: env!("CARGO_PKG_VERSION").to_owned(),
     })
 }
@@ -282,21 +290,33 @@ pub(super) fn export(desk: &Desk, form: Export) -> Answer<Download> {
 pub(super) fn restore(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
     match desk.restore(file) {
         Ok(_) => Ok(Outcome::Go("/settings?said=restored".into())),
-        Err(e) => again(desk, &e, "Nothing was replaced."),
+        Err(e) if desk.why_closed().is_some() => {
+            let said = format!("{} Nothing was replaced.", sentence(&e));
+            Err(
+                PageError::new(422, "The backup was not put in place", &said)
+                    .or("/settings/damage", "Back to what to do"),
+            )
+        }
+        Err(e) => again(desk, &e, "restore-file", "Nothing was replaced."),
     }
 }
 
 pub(super) fn import(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
     match desk.import(file) {
         Ok(_) => Ok(Outcome::Go("/settings?said=imported".into())),
-        Err(e) => again(desk, &e, "Nothing was taken in."),
+        Err(e) => again(desk, &e, "import-file", "Nothing was taken in."),
     }
 }
 
 /// The page again, saying what was wrong with a file.
-fn again(desk: &Desk, error: &DeskError, comfort: &str) -> Answer<Outcome<SettingsPage>> {
+fn again(
+    desk: &Desk,
+    error: &DeskError,
+    field: &'static str,
+    comfort: &str,
+) -> Answer<Outcome<SettingsPage>> {
     let mut made = page(desk)?;
     let text: String = sentence(error).chars().take(LONGEST).collect();
-    made.file_error = format!("{text} {comfort}");
+    made.file_error = Some((field, format!("{text} {comfort}")));
     Ok(Outcome::Show(Box::new(made)))
 }

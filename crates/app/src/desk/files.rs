@@ -31,7 +31,7 @@ impl Desk {
         let from = self.path.clone().ok_or_else(in_memory)?;
         let path = self.scratch("rescue")?;
         let now = self.clock.unix_seconds();
-        let done = match self.closed {
+        let done = match self.why_closed() {
             Some(_) => Store::rescue(&from, &path, now),
             None => self.store().rescue_to(&path, now),
         };
@@ -63,12 +63,38 @@ impl Desk {
             out.write_all(file)
                 .map_err(|e| unreadable("write the uploaded file", &e))
         });
-        let done = written.and_then(|()| Ok(Some(self.store().restore_into(&path)?)));
+        let done = written.and_then(|()| match self.why_closed() {
+            Some(_) => self.restore_closed(&path),
+            None => Ok(Some(self.store().restore_into(&path)?)),
+        });
         discard(&path);
-        if done.is_ok() {
+        if let Ok(kept) = &done {
             self.forget();
+            self.set_aside
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .clone_from(kept);
         }
         done
+    }
+
+    /// Puts a backup in place of a log that could not be opened, and opens it.
+    fn restore_closed(&self, from: &Path) -> Result<Option<PathBuf>, DeskError> {
+        let path = self.path.clone().ok_or_else(in_memory)?;
+        let mut store = self.store();
+        let kept = Store::restore(from, &path)?;
+        *store = Store::open_existing(&path)?;
+        *self.closed.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        Ok(kept)
+    }
+
+    /// Where the log that the last backup took the place of is kept.
+    #[must_use]
+    pub fn set_aside(&self) -> Option<PathBuf> {
+        self.set_aside
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
     }
 
     /// Takes in an exported log, JSON Lines or CSV, all or none.
@@ -107,9 +133,10 @@ impl Desk {
     /// such.
     fn scratch(&self, what: &str) -> Result<PathBuf, DeskError> {
         let folder = match self.path.as_deref().and_then(Path::parent) {
-            Some(beside) if !beside.as_os_str().is_empty() => beside.to_owned(),
-            Some(_) => PathBuf::from("."),
-            None => std::env::temp_dir(),
+            Some(beside) if beside.as_os_str().is_empty() => PathBuf::from("."),
+            Some(beside) if beside.is_dir() => beside.to_owned(),
+            // In memory, or the folder itself is gone.
+            _ => std::env::temp_dir(),
         };
         let name = |n: u32| folder.join(format!(".bedwright-{what}-{}-{n}", std::process::id()));
         let free = (0..1000)

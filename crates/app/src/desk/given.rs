@@ -83,7 +83,7 @@ impl Desk {
         // What cannot be is refused before what is odd is asked about.
         store::validate(&Body::Bin(description.clone()))?;
         for body in &first {
-            self.check_materials(body)?;
+            self.check_materials(Some(&description), body)?;
             store::validate(body)?;
         }
         self.check_bin_once(&description, at, given)?;

@@ -7,8 +7,6 @@ use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
 use store::{Saved, StoreError};
 
-/// Lines of damage shown beside other things; the rest is counted.
-const SHOWN: usize = 3;
 /// Oldest a backup may be when entries were written since [d].
 const OLDEST_DAYS: i64 = 7;
 /// Longest without one when none is made of itself [d].
@@ -36,10 +34,19 @@ impl Desk {
     /// # Errors
     /// [`DeskError`] when it could not be opened, or is gone from its place.
     pub fn ready(&self) -> Result<(), DeskError> {
-        match &self.closed {
-            Some(why) => Err(DeskError::Closed(why.clone())),
+        match self.why_closed() {
+            Some(why) => Err(DeskError::Closed(why)),
             None => Ok(self.store().mark().map(drop)?),
         }
+    }
+
+    /// Why the log could not be opened; `None` when it is open.
+    #[must_use]
+    pub fn why_closed(&self) -> Option<String> {
+        self.closed
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone()
     }
 
     /// What is wrong with the log, a sentence each; empty when nothing is.
@@ -63,16 +70,32 @@ impl Desk {
             .collect()
     }
 
-    /// The same on every page: the first few.
+    /// The same in a few words on every page; empty when nothing is wrong.
     #[must_use]
-    pub fn damage_in_short(&self) -> Vec<String> {
-        let mut lines = self.damage();
-        let more = lines.len().saturating_sub(SHOWN);
-        lines.truncate(SHOWN);
-        if more > 0 {
-            lines.push(format!("and {more} more"));
+    pub fn damage_in_short(&self) -> String {
+        let health = self.store().health();
+        let mut said = Vec::new();
+        if !health.damage.is_empty() {
+            said.push(
+                "The file of the log is damaged, and nothing can be written in it.".to_owned(),
+            );
         }
-        lines
+        match health.unreadable.len() {
+            0 => {}
+            1 => said.push("One entry cannot be read and is left out.".to_owned()),
+            n => said.push(format!("{n} entries cannot be read and are left out.")),
+        }
+        match health
+            .missing
+            .iter()
+            .map(store::Missing::count)
+            .sum::<i64>()
+        {
+            0 => {}
+            1 => said.push("One entry is missing.".to_owned()),
+            n => said.push(format!("{n} entries are missing.")),
+        }
+        said.join(" ")
     }
 
     /// Makes a backup where one is due. It is made after an entry was written
@@ -194,10 +217,10 @@ fn make_folder(folder: &Path) -> std::io::Result<()> {
 /// cannot be opened.
 #[must_use]
 pub fn may_be_rescued(error: &DeskError) -> bool {
-    matches!(
-        error,
-        DeskError::Store(
-            StoreError::Damaged { .. } | StoreError::Changed { .. } | StoreError::NotWhole { .. }
-        )
-    )
+    match error {
+        DeskError::Store(e) => e.is_damage(),
+        // Only such a log is kept closed.
+        DeskError::Closed(_) => true,
+        _ => false,
+    }
 }

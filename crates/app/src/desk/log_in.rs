@@ -1,16 +1,18 @@
 //! Writing in the log: what is unlikely is questioned before it is saved;
 //! everything is checked.
 
-use super::{Desk, DeskError, Given};
+use super::{Desk, DeskError, Given, setting};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
+use engine::living::species::Species;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
 use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::early::{Early, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use store::New;
 
 impl Desk {
     /// Questions an entry raises, none for most: about what it says, and about
@@ -140,7 +142,8 @@ impl Desk {
         given: &Given,
     ) -> Result<EntryId, DeskError> {
         let new = self.new_entry(bin, at_unix_seconds, body);
-        self.check_materials(&new.body)?;
+        let described = bin.map(|b| self.description(b)).transpose()?;
+        self.check_materials(described.as_ref(), &new.body)?;
         // A pH off the scale is a question with what was likely meant.
         let said = match &new.body {
             Body::Correction {
@@ -211,23 +214,37 @@ impl Desk {
         Ok(())
     }
 
-    /// What an import holds each entry to: it must be one the estimate can
-    /// use, with the own values given by then.
+    /// What an import holds each entry to: as at every other door, what it
+    /// says, with the own values given by then, its zone and its times.
     pub(crate) fn for_import(
         &self,
-    ) -> Result<impl FnMut(&Body) -> Result<(), String> + '_, DeskError> {
+    ) -> Result<impl FnMut(&New) -> Result<(), String> + '_, DeskError> {
         let mut own = self.own()?;
-        Ok(move |body: &Body| {
-            usable(&self.tables, &own, body).map_err(|e| e.to_string())?;
-            follow(&mut own, body);
+        let there = self.store().bins()?.into_iter();
+        let mut bins: BTreeMap<BinId, BinDescription> =
+            there.map(|b| (b.id, b.description)).collect();
+        let now = self.clock.unix_seconds();
+        Ok(move |new: &New| {
+            super::moment::may_stand(new, now)?;
+            let described = new.bin.and_then(|b| bins.get(&b));
+            fits(&self.tables, &own, described, &new.body).map_err(|e| e.to_string())?;
+            follow(&mut own, &new.body);
+            if let (Some(bin), Some(described)) = (new.bin, description_in(&new.body)) {
+                bins.insert(bin, described.clone());
+            }
             Ok(())
         })
     }
 
-    /// Every material named must be in the tables, every amount must fit it,
-    /// and food must be food: what is taken in can be used.
-    pub(crate) fn check_materials(&self, body: &Body) -> Result<(), DeskError> {
-        fits(&self.tables, &self.own()?, body)
+    /// Every material named must be in the tables, every amount must fit it
+    /// and can have been in the bin, and food must be food: what is taken in
+    /// can be used.
+    pub(crate) fn check_materials(
+        &self,
+        bin: Option<&BinDescription>,
+        body: &Body,
+    ) -> Result<(), DeskError> {
+        fits(&self.tables, &self.own()?, bin, body)
     }
 }
 
@@ -306,23 +323,57 @@ fn follow(own: &mut Own, body: &Body) {
     }
 }
 
-/// Whether an entry can be used with these own values: asked at every door,
+/// The bin as an entry, or a correction, describes it.
+fn description_in(body: &Body) -> Option<&BinDescription> {
+    match body {
+        Body::Bin(bin) => Some(bin),
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => description_in(new),
+        _ => None,
+    }
+}
+
+/// Whether an entry about a bin can be used with these own values: asked at every door,
 /// import too.
 ///
 /// # Errors
 /// [`DeskError`] naming what cannot be used and why.
-pub fn fits(tables: &Tables, own: &Own, body: &Body) -> Result<(), DeskError> {
+pub fn fits(
+    tables: &Tables,
+    own: &Own,
+    bin: Option<&BinDescription>,
+    body: &Body,
+) -> Result<(), DeskError> {
     match body {
         Body::Correction {
             replacement: Some(new),
             ..
-        } => fits(tables, own, new),
+        } => fits(tables, own, bin, new),
         body => {
-            usable(tables, own, body)?;
+            usable(tables, own, bin, body)?;
             match body {
                 Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
+                Body::Setting { name, value } => {
+                    setting::may_stand(name, value).map_err(DeskError::Unreadable)
+                }
+                Body::WormsIn { species, .. } => known(species),
                 _ => Ok(()),
             }
         }
     }
+}
+
+/// Worms of no species, or of one the tables know by its stable name.
+fn known(species: &str) -> Result<(), DeskError> {
+    let names: Vec<&str> = Species::ALL.iter().map(|s| s.name()).collect();
+    if species.is_empty() || names.contains(&species) {
+        return Ok(());
+    }
+    Err(DeskError::Unreadable(format!(
+        "species `{}` is not one of {}",
+        engine::echo(species),
+        names.join(", ")
+    )))
 }

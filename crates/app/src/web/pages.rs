@@ -64,8 +64,8 @@ pub struct Shell {
     pub demo: bool,
     /// Bins of the keeper's own stand beside the invented ones.
     pub own_too: bool,
-    /// What is wrong with the log itself, a sentence each; empty when nothing.
-    pub damage: Vec<String>,
+    /// What is wrong with the log itself, in a few words; empty when nothing.
+    pub damage: String,
 }
 
 impl Shell {

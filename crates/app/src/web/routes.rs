@@ -74,11 +74,19 @@ pub fn router(site: Site) -> Router {
 async fn with_a_log(State(site): State<Site>, request: Request, next: Next) -> Response {
     let path = request.uri().path();
     let posted = request.method() == Method::POST;
-    let needs_it = !path.starts_with("/static/") && path != "/settings/rescued";
+    let help = ["/settings/rescued", "/settings/damage", "/settings/restore"];
+    let needs_it = !path.starts_with("/static/") && !help.contains(&path);
     if needs_it && let Err(error) = ask(site.clone(), |a| a.ready()).await {
         return error.into_response();
     }
     let response = next.run(request).await;
+    if needs_it
+        && response.status() == StatusCode::SERVICE_UNAVAILABLE
+        && let Err(error) = ask(site.clone(), |a| a.ready()).await
+    {
+        // Seen only while it was answered; this says all there is to say.
+        return error.into_response();
+    }
     if posted && response.status().is_redirection() {
         // Nobody waits for it.
         tokio::task::spawn_blocking(move || site.answers.tend());

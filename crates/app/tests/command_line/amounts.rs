@@ -74,17 +74,17 @@ fn far_more_than_the_bin_can_hold_is_asked_about_for_every_kind() {
     let anew = ["log", "2", "filled", "20 L coir_pith"];
     assert!(desk.run(&anew).status.success());
     for words in [
-        &["drain", "500 L"][..],
-        &["harvest", "500 L"],
+        &["drain", "100 L"][..],
+        &["harvest", "100 L"],
         &["dose", "20 kg limestone_calcitic"],
-        &["dose", "300 L vinegar"],
-        &["water", "500 L"],
-        &["bedding", "900 L coir_pith"],
-        &["fed", "300 kg apple"],
+        &["dose", "60 L vinegar"],
+        &["water", "120 L"],
+        &["bedding", "100 L coir_pith"],
+        &["fed", "60 kg apple"],
         &["worms", "--grams", "40000"],
         &["worm-count", "400000"],
-        &["worm-count", "5", "--litres", "900"],
-        &["reading", "900", "--of", "bin-kg", "--instrument", "own"],
+        &["worm-count", "5", "--litres", "100"],
+        &["reading", "300", "--of", "bin-kg", "--instrument", "own"],
         &[
             "reading",
             "2",
@@ -106,12 +106,33 @@ fn far_more_than_the_bin_can_hold_is_asked_about_for_every_kind() {
     }
 }
 
+/// Even a keeper who is sure did not put it into a bin of 46 L.
+#[test]
+fn what_cannot_have_been_in_this_bin_is_refused_even_when_confirmed() {
+    let desk = shelf();
+    for words in [
+        &["drain", "500 L"][..],
+        &["harvest", "500 L"],
+        &["dose", "300 L vinegar"],
+        &["water", "500 L"],
+        &["bedding", "900 L coir_pith"],
+        &["fed", "300 kg apple"],
+        &["worm-count", "5", "--litres", "900"],
+        &["reading", "900", "--of", "bin-kg", "--instrument", "own"],
+    ] {
+        let log: Vec<&str> = ["log", "2"].iter().chain(words).copied().collect();
+        refused(&desk, &log, &["allowed range", "this bin holds 46 L"]);
+        let sure: Vec<&str> = log.iter().copied().chain(["--confirmed"]).collect();
+        refused(&desk, &sure, &["allowed range"]);
+    }
+}
+
 #[test]
 fn questions_are_asked_in_the_keepers_units() {
     let desk = shelf();
     assert!(desk.run(&["settings", "units", "us"]).status.success());
-    let (lines, _) = desk.refused(&["log", "2", "drain", "100 gallons"]);
-    assert!(lines[0].contains("100 gallons of liquid"), "{lines:?}");
+    let (lines, _) = desk.refused(&["log", "2", "drain", "30 gallons"]);
+    assert!(lines[0].contains("30 gallons of liquid"), "{lines:?}");
     assert!(!lines[0].contains(" L"), "{lines:?}");
 }
 

@@ -88,7 +88,7 @@ fn more_than_the_bin_holds_is_asked_about_and_kept_when_confirmed() {
     );
     assert!(desk.run(&tote).status.success());
     for (words, said) in [
-        (&["log", "1", "fed", "200 kg apple"][..], "200 kg of feed"),
+        (&["log", "1", "fed", "80 kg apple"][..], "80 kg of feed"),
         (
             &["log", "1", "bedding", "80 L coir_pith"],
             "80 L of bedding",

@@ -87,7 +87,8 @@ fn every_page_names_the_entry_left_out() {
     ] {
         let got = server.get(page);
         assert_eq!(got.status, 200, "{page} {}", got.words());
-        assert!(got.words().contains("entry 4"), "{page} {}", got.words());
+        let said = "One entry cannot be read and is left out. What to do";
+        assert!(got.words().contains(said), "{page} {}", got.words());
         let text = String::from_utf8_lossy(&got.body).into_owned();
         assert!(text.contains("/settings/damage"), "{page}");
     }
@@ -179,10 +180,15 @@ fn an_entry_of_a_newer_version_is_left_out_kept_and_named() {
     }
     assert!(home.run(&["bin", "1"]).out.contains("after the upgrade"));
     let server = home.serve();
-    for page in ["/", "/bins/1", "/settings", "/settings/damage"] {
+    for (page, said) in [
+        ("/", "One entry cannot be read"),
+        ("/bins/1", "One entry cannot be read"),
+        ("/settings", "One entry cannot be read"),
+        ("/settings/damage", "entry 90"),
+    ] {
         let got = server.get(page);
         assert_eq!(got.status, 200, "{page} {}", got.words());
-        assert!(got.words().contains("entry 90"), "{page} {}", got.words());
+        assert!(got.words().contains(said), "{page} {}", got.words());
     }
     // Carried along untouched; but a version that cannot read it does not put
     // it in place of a log it can read.
@@ -243,4 +249,129 @@ fn entries_that_are_missing_are_told_of() {
     assert_eq!(fs::read(home.path("good.db")).unwrap(), b"good");
     let words = home.serve().get("/").words();
     assert!(words.contains("missing"), "{words}");
+}
+
+/// Cuts off the end of a file.
+fn cut(home: &Home, keep: impl FnOnce(u64) -> u64) {
+    let file = fs::File::options().write(true).open(home.path("log.db"));
+    let file = file.unwrap();
+    file.set_len(keep(file.metadata().unwrap().len())).unwrap();
+}
+
+/// Every page of a log that cannot be opened says so and what to do, and one of
+/// them takes a backup in.
+fn is_damaged_and_can_be_mended(home: &Home) {
+    let server = home.serve();
+    for page in ["/", "/bins/1", "/settings", "/today", "/settings/backup"] {
+        let got = server.get(page);
+        let words = got.words();
+        assert_eq!(got.status, 503, "{page} {words}");
+        assert!(words.contains("The log is damaged"), "{words}");
+        assert!(words.contains("Save what can be read"), "{words}");
+        assert!(words.contains("log.db.backups"), "{words}");
+        assert!(
+            !words.contains("safe") && !words.contains("our side"),
+            "{words}"
+        );
+    }
+    assert_eq!(server.note("not taken").status, 503);
+    let help = server.get("/settings/damage");
+    assert_eq!(help.status, 200, "{}", help.words());
+    assert!(help.words().contains("automatic-"), "{}", help.words());
+    assert!(String::from_utf8_lossy(&help.body).contains("/settings/restore"));
+    assert_eq!(server.get("/settings/rescued").status, 200);
+    let junk = server.upload("/settings/restore", b"SQLite format 3\0 and no more");
+    assert_eq!(junk.status, 422, "{}", junk.words());
+    assert!(
+        junk.words().contains("Nothing was replaced"),
+        "{}",
+        junk.words()
+    );
+    assert_eq!(server.get("/").status, 503);
+    let whole = fs::read(home.path("whole.db")).unwrap();
+    let got = server.upload("/settings/restore", &whole);
+    assert_eq!(got.status, 303, "{}", got.words());
+    let words = server.get(&got.to).words();
+    assert!(
+        words.contains("log.db.replaced"),
+        "names what is kept: {words}"
+    );
+    assert_eq!(server.get("/").status, 200);
+    assert_eq!(server.note("after it was mended").status, 303);
+    drop(server);
+    assert!(home.holds("log.db", "after it was mended"));
+}
+
+#[test]
+fn a_log_cut_in_half_is_mended_on_the_page() {
+    let home = Home::with_long_log();
+    assert_eq!(home.run(&["backup", "whole.db"]).code, 0);
+    cut(&home, |long| long / 4096 / 2 * 4096);
+    is_damaged_and_can_be_mended(&home);
+}
+
+#[test]
+fn a_log_without_its_last_page_is_mended_on_the_page() {
+    let home = Home::with_log();
+    assert_eq!(home.run(&["backup", "whole.db"]).code, 0);
+    cut(&home, |long| long - 4096);
+    is_damaged_and_can_be_mended(&home);
+}
+
+#[test]
+fn a_log_whose_beginning_was_written_over_names_rescue_and_backups() {
+    let home = Home::with_log();
+    assert_eq!(home.run(&["backup", "whole.db"]).code, 0);
+    let mut bytes = fs::read(home.path("log.db")).unwrap();
+    bytes[..100].fill(b'x');
+    fs::write(home.path("log.db"), bytes).unwrap();
+    let told = home.run(&["bin", "1"]);
+    assert!(told.refused().contains("bedwright rescue"), "{}", told.err);
+    assert!(told.err.contains("log.db.backups"), "{}", told.err);
+    is_damaged_and_can_be_mended(&home);
+    // What is none of ours stays that.
+    fs::write(home.path("foreign.db"), "a shopping list\n".repeat(100)).unwrap();
+    let told = home.run_on("foreign.db", &["bins"]);
+    assert!(told.refused().contains("is not a Bedwright log"));
+    assert!(!told.err.contains("rescue"), "{}", told.err);
+}
+
+#[test]
+fn a_damaged_entry_is_told_of_briefly_everywhere_and_in_full_on_one_page() {
+    let home = Home::with_log();
+    home.flip("log.db", "the first note", "The first note");
+    home.flip("log.db", "the second note", "The second note");
+    let server = home.serve();
+    let words = server.get("/").words();
+    let said = "2 entries cannot be read and are left out. What to do";
+    assert!(words.contains(said), "{words}");
+    assert!(!words.contains("checksum"), "{words}");
+    let help = server.get("/settings/damage").words();
+    for number in ["entry 3", "entry 4"] {
+        assert!(help.contains(number), "{help}");
+    }
+    assert!(
+        help.contains("Porch, ") && !help.contains("checksum"),
+        "{help}"
+    );
+    // Its own page, and what wants all of the log, say the same.
+    let own = server.get("/bins/1/log/3");
+    assert_eq!(own.status, 422, "{}", own.words());
+    assert!(
+        own.words().contains("This entry cannot be read"),
+        "{}",
+        own.words()
+    );
+    for export in [
+        "/settings/log.jsonl",
+        "/settings/log.csv",
+        "/settings/backup",
+    ] {
+        let got = server.get(export);
+        let words = got.words();
+        assert_eq!(got.status, 503, "{export} {words}");
+        assert!(words.contains("The log is damaged"), "{words}");
+        assert!(words.contains("Save what can be read"), "{words}");
+        assert!(!words.contains("safe"), "{words}");
+    }
 }

@@ -181,3 +181,22 @@ fn an_old_demo_goes_and_what_is_in_doubt_stays() {
     assert_eq!(names(&old), ["Mine"]);
     assert_eq!(shed(&old).len(), 1);
 }
+
+#[test]
+fn a_page_left_open_on_an_invented_bin_takes_nothing_once_it_is_put_away() {
+    let home = Home::new();
+    let server = home.serve();
+    assert_eq!(server.post("/demo", "").status, 303);
+    assert_eq!(server.post("/demo/away", "").status, 303);
+    let got = server.note("from a page left open");
+    assert_eq!(got.status, 422, "{}", got.to);
+    assert!(
+        got.words().contains("This bin was put away"),
+        "{}",
+        got.words()
+    );
+    let shown = server.get("/bins/1").words();
+    assert!(shown.contains("This bin was put away"), "{shown}");
+    drop(server);
+    assert!(!home.holds("log.db", "from a page left open"));
+}

@@ -146,3 +146,48 @@ fn what_is_written_is_for_the_keeper_alone() {
         assert_eq!(mode & 0o777, 0o600, "{name}");
     }
 }
+
+/// SQLite takes a name that begins `file:` for an address, and would write
+/// another file than the one named.
+#[cfg(unix)]
+#[test]
+fn a_name_is_a_name_whatever_it_looks_like() {
+    let home = Home::with_log();
+    assert_eq!(home.run(&["backup", "saved.db"]).code, 0);
+    fs::write(home.path("vic.db"), "somebody's own").unwrap();
+    for (n, odd) in [
+        "file:vic.db?x=",
+        "file:vic.db?mode=memory",
+        ":memory:",
+        "file:vic.db",
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let out = |what: &str| format!("{odd}{what}");
+        let (backup, export, rescued) = (out("b"), out("e"), out("r"));
+        for command in [
+            &["backup", &backup][..],
+            &["export", &export],
+            &["rescue", "saved.db", &rescued],
+        ] {
+            let said = home.run(command);
+            assert_eq!(said.code, 0, "{command:?}: {}", said.err);
+            assert!(
+                home.path(command[command.len() - 1]).is_file(),
+                "{command:?}"
+            );
+        }
+        assert_eq!(home.entries(&backup), home.entries("log.db"));
+        for made in [
+            home.run_on(odd, &["restore", &backup]),
+            home.run_on(odd, &["restore", &rescued]),
+            home.run_on(&format!("new{n}-{odd}"), &["settings", "units", "us"]),
+            home.run_on(&out("new"), &["settings", "units", "us"]),
+        ] {
+            assert_eq!(made.code, 0, "{odd}: {}", made.err);
+        }
+        assert!(home.path(odd).is_file() && home.path(&out("new")).is_file());
+        assert_eq!(fs::read(home.path("vic.db")).unwrap(), b"somebody's own");
+    }
+}

@@ -146,3 +146,63 @@ fn a_link_to_the_log_is_the_log() {
             .is_symlink()
     );
 }
+
+#[test]
+fn an_import_is_held_to_what_every_other_door_asks() {
+    let home = Home::with_log();
+    let line = |bin: &str, at: i64, zone: &str, body: &str| {
+        format!(
+            r#"{{"id":5,"bin":{bin},"at_unix_seconds":{at},"zone":"{zone}","written_unix_seconds":{at},"body":{body},"engine_version":"0.1.0"}}"#
+        )
+    };
+    let then = 1_795_000_000;
+    let set = |name: &str, value: &str| {
+        let body = format!(r#"{{"kind":"setting","name":"{name}","value":"{value}"}}"#);
+        line("null", then, "UTC", &body)
+    };
+    let note = r#"{"kind":"note","text":"seen"}"#;
+    let feeding =
+        r#"{"kind":"feeding","parts":[{"material":"limestone_calcitic","amount":"100 g"}]}"#;
+    let worms = r#"{"kind":"worms_in","grams":100.0,"count":null,"species":"lumbricus"}"#;
+    for (bad, named) in [
+        (set("room_celsius", "9999"), "room_celsius"),
+        (set("room_celsius", "NaN"), "room_celsius"),
+        (set("units", "furlong"), "furlong"),
+        (set("backups", "perhaps"), "perhaps"),
+        (set("colour", "red"), "colour"),
+        (set("demo", "perhaps"), "perhaps"),
+        (line("1", then, "UTC", feeding), "limestone_calcitic"),
+        (line("1", then, "Mars/Olympus", note), "Mars/Olympus"),
+        (line("1", then, "UTC", worms), "lumbricus"),
+        (line("1", 7_226_582_400, "UTC", note), "at_unix_seconds"),
+    ] {
+        fs::write(home.path("in.jsonl"), format!("\n{bad}\n")).unwrap();
+        let told = home.run(&["import", "in.jsonl"]);
+        let text = told.refused().to_owned();
+        assert_eq!(told.code, 2, "{text}");
+        assert!(text.contains(named) && text.contains("line 2"), "{text}");
+        assert_eq!(home.entries("log.db").len(), 4, "{named}");
+    }
+    let sound = [
+        set("units", "us"),
+        set("backups", "off"),
+        set("room_celsius", "21.5"),
+        line("1", then, "Europe/Paris", note),
+    ];
+    for (n, good) in sound.iter().enumerate() {
+        let log = format!("copy{n}.db");
+        assert_eq!(home.run(&["backup", &log]).code, 0);
+        fs::write(home.path("in.jsonl"), good).unwrap();
+        let said = home.run_on(&log, &["import", "in.jsonl"]);
+        assert_eq!(said.code, 0, "{}", said.err);
+    }
+}
+
+#[test]
+fn a_data_file_without_a_name_is_refused() {
+    let home = Home::new();
+    let told = home.run_on("", &["bins"]);
+    assert!(told.refused().contains("--data"), "{}", told.err);
+    assert_eq!(told.code, 2);
+    assert_eq!(home.names(), Vec::<String>::new());
+}

@@ -100,3 +100,25 @@ fn a_restored_backup_of_as_many_entries_shows_its_own() {
     let words = server.get("/bins/1").words();
     assert!(words.contains("the one that comes") && !words.contains("the one that goes"));
 }
+
+#[test]
+fn a_refused_file_is_told_at_the_top_and_at_its_form() {
+    let server_home = Home::with_log();
+    let server = server_home.serve();
+    for (form, fault) in [
+        ("restore", "Nothing was replaced"),
+        ("import", "Nothing was taken in"),
+    ] {
+        let got = server.upload(&format!("/settings/{form}"), b"no log at all");
+        assert_eq!(got.status, 422, "{}", got.words());
+        let html = String::from_utf8(got.body).unwrap();
+        let place = |what: &str| html.find(what).unwrap_or(usize::MAX);
+        assert!(place("role=\"alert\"") < place("<h2"), "{html}");
+        assert!(html.matches(fault).count() == 2, "{html}");
+        let at_form = place(&format!("id=\"{form}-fault\""));
+        assert!(
+            at_form < place(&format!("<input id=\"{form}-file\"")),
+            "{html}"
+        );
+    }
+}

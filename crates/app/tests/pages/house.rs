@@ -180,7 +180,7 @@ pub(super) fn settings_page(error: &str) -> SettingsPage {
         data_place: "/home/sam/.local/share/bedwright/bedwright.db".into(),
         data_size: "214 entries, 96 kB.".into(),
         backups: backups(),
-        file_error: error.into(),
+        file_error: (!error.is_empty()).then(|| ("restore-file", error.into())),
         version: "0.1.0".into(),
     }
 }
@@ -202,10 +202,12 @@ fn backups() -> Backups {
 pub(super) fn damage_page() -> DamagePage {
     let mut shell = shell("The log itself", Nav::Settings);
     let lines = vec!["Entry 17 of bin 2 cannot be read and is left out.".to_owned()];
-    shell.damage.clone_from(&lines);
+    shell.damage = "One entry cannot be read and is left out.".to_owned();
     DamagePage {
         shell,
         lines,
+        closed: false,
+        no_writing: false,
         data_place: "/home/sam/.local/share/bedwright/bedwright.db".into(),
         backups: backups(),
     }

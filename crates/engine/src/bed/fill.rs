@@ -17,8 +17,8 @@ use crate::table::Material;
 pub use conditions::Conditions;
 pub use drawn::DrawnPart;
 use rand_chacha::ChaCha8Rng;
+pub(crate) use ready::{DRAINED, amount_of, is_a_bed, ready_those, with_own};
 pub use ready::{FillError, Own, ReadyPart, WATER, ready, ready_bed};
-pub(crate) use ready::{amount_of, is_a_bed, ready_those, with_own};
 
 /// Totals of one possible mix.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -16,7 +16,7 @@ use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
 use crate::living::room::{Day, usual_swing};
-use crate::log::{BinDescription, Entry, EntryId};
+use crate::log::{BinDescription, Body, Entry, EntryId};
 use crate::quantity::{Band, Celsius};
 use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
@@ -38,7 +38,7 @@ pub enum EstimateError {
         "the log does not say what bedding is in the bin; log what went in (for example `20 L` of `coir_pith`) before asking"
     )]
     NotFilled,
-    /// A happening of a scenario could not be used.
+    /// An entry that could not be used, and without which there is no answer.
     #[error("entry {}: {source}", entry.0)]
     Entry {
         /// Which entry.
@@ -95,6 +95,21 @@ pub fn estimate_told(
     estimate_along(setup, log, &mut Along::told(told))
 }
 
+/// Why there is no filling to begin at: one that was left out is named.
+fn not_filled(log: &[Entry], left_out: &[LeftOut]) -> EstimateError {
+    let filled = |l: &&LeftOut| {
+        let is_filled = |e: &Entry| e.id == l.entry && matches!(e.body, Body::Filled { .. });
+        log.iter().any(is_filled)
+    };
+    match left_out.iter().rev().find(filled) {
+        Some(l) => EstimateError::Entry {
+            entry: l.entry,
+            source: l.why.clone(),
+        },
+        None => EstimateError::NotFilled,
+    }
+}
+
 /// As [`estimate`], with all that may go along.
 ///
 /// # Errors
@@ -104,12 +119,13 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
-    let (mut events, left_out) = timeline::events(setup.tables, log, setup.own, along.told)?;
+    let (mut events, left_out) =
+        timeline::events(setup.tables, setup.bin, log, setup.own, along.told)?;
     events.retain(|e| e.at <= setup.now);
     let start = events
         .iter()
         .rposition(|e| matches!(e.event, Event::Filled(_)))
-        .ok_or(EstimateError::NotFilled)?;
+        .ok_or_else(|| not_filled(log, &left_out))?;
     let stocked_before = events[..start]
         .iter()
         .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));

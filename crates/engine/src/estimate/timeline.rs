@@ -4,10 +4,12 @@ use crate::bed::fill::{self, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Contact, Product, Ranged};
 use crate::estimate::filter::EstimateError;
 use crate::estimate::live::Living;
+use crate::estimate::room::Room;
 use crate::estimate::tuning::Tuning;
 use crate::living::observe::{Sayings, count::Found};
 use crate::log::{
-    Applied, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading, ShedItem, Word,
+    Applied, BinDescription, Body, Dose, Entry, EntryId, JarTest, Measured, Place, Reading,
+    ShedItem, Word,
 };
 use crate::measure::Amount;
 use crate::reading::combine::{Combined, combine};
@@ -112,27 +114,37 @@ pub struct LeftOut {
     pub why: FillError,
 }
 
-/// Whether an entry can be used by the estimate and by every answer built on
-/// it: each amount can be turned into what its kind needs, each material and
-/// instrument is known. It is asked at every way into the log, and what it
+/// Whether an entry about `bin` can be used by the estimate and by every answer
+/// built on it: each amount can be turned into what its kind needs and can have
+/// been in a bin of that size, each material and instrument is known. It is asked at every way into the log, and what it
 /// asks is what the estimate itself does with the entry.
 ///
 /// # Errors
 /// [`FillError`] naming what cannot be used and why.
-pub fn usable(tables: &Tables, own: &Own, body: &Body) -> Result<(), FillError> {
+pub fn usable(
+    tables: &Tables,
+    own: &Own,
+    bin: Option<&BinDescription>,
+    body: &Body,
+) -> Result<(), FillError> {
     match body {
         Body::Correction {
             replacement: Some(new),
             ..
-        } => usable(tables, own, new),
+        } => usable(tables, own, bin, new),
         Body::Reading(r) if r.what == Measured::Ph => {
             heard(tables, r, Settling::Settled, Medium::default()).map(drop)
         }
         Body::Shed(item) => shed_item(tables, item),
-        body => match done(tables, own, body)? {
-            Some((_, Some(why))) => Err(why),
-            _ => Ok(()),
-        },
+        body => {
+            if let Some((_, Some(why))) = done(tables, own, body)? {
+                return Err(why);
+            }
+            match bin.map(|b| Room::of(tables, b)).transpose()?.flatten() {
+                Some(room) => room.takes(tables, own, body),
+                None => Ok(()),
+            }
+        }
     }
 }
 
@@ -159,6 +171,7 @@ fn shed_item(tables: &Tables, item: &ShedItem) -> Result<(), FillError> {
 /// could not be used.
 pub(crate) fn events(
     tables: &Tables,
+    bin: Option<&BinDescription>,
     log: &[Entry],
     own: &Own,
     told: &Told,
@@ -167,6 +180,7 @@ pub(crate) fn events(
         tables,
         own,
         told,
+        room: Room::of_log(tables, bin, log)?,
         sayings: Sayings::load(tables)?,
         rules: Rules::from_tables(tables)?,
         tuning: Tuning::load(tables)?,
@@ -202,6 +216,7 @@ struct Reader<'a> {
     tables: &'a Tables,
     own: &'a Own,
     told: &'a Told,
+    room: Option<Room>,
     sayings: Sayings,
     rules: Rules,
     tuning: Tuning,
@@ -213,6 +228,9 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn read(&mut self, entry: &Entry) -> Result<Option<Came>, FillError> {
         let at = entry.at_unix_seconds;
+        if let Some(room) = &self.room {
+            room.takes(self.tables, self.own, &entry.body)?;
+        }
         self.ground.hear(at, &entry.body, &self.tuning);
         let came = match &entry.body {
             Body::Observation { words, .. } if words.contains(&Word::SmellAmmonia) => {
@@ -275,10 +293,15 @@ fn done(tables: &Tables, own: &Own, body: &Body) -> Result<Option<Came>, FillErr
         }
         Body::Dose(dose) => whole(Event::Dosed(Box::new(dosed(tables, dose, own)?))),
         Body::Turned => whole(Event::Turned),
-        Body::Water { amount, .. } => {
-            whole(Event::Living(Living::Watered(litres(tables, amount)?)))
+        Body::Water { amount, .. } => whole(Event::Living(Living::Watered(litres(
+            tables,
+            fill::WATER,
+            amount,
+        )?))),
+        Body::Drain { amount } => {
+            let drained = litres(tables, fill::DRAINED, amount)?;
+            whole(Event::Living(Living::Drained(drained)))
         }
-        Body::Drain { amount } => whole(Event::Living(Living::Drained(litres(tables, amount)?))),
         Body::Harvest { amount } => {
             whole(Event::Living(Living::Harvested(castings(tables, amount)?)))
         }
@@ -327,10 +350,8 @@ fn seen(body: &Body, sayings: &Sayings) -> Option<Living> {
 }
 
 /// Water or other liquid [kg].
-fn litres(tables: &Tables, amount: &Amount) -> Result<Ranged, FillError> {
-    let given = amount
-        .water_litres(tables)
-        .map_err(fill::amount_of(fill::WATER))?;
+fn litres(tables: &Tables, what: &str, amount: &Amount) -> Result<Ranged, FillError> {
+    let given = amount.water_litres(tables).map_err(fill::amount_of(what))?;
     Ok(Ranged {
         value: given.litres,
         low: given.low,

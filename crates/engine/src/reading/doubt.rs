@@ -1,6 +1,7 @@
 //! Entries that can hardly be: more than the bin could hold, or words that
 //! contradict each other. They are asked about, never refused.
 
+use super::contents;
 use super::question::Question;
 use crate::bed::fill::{Own, ReadyPart, WATER, ready};
 use crate::bed::product::Ranged;
@@ -65,45 +66,93 @@ pub fn doubts(
         return Ok(Vec::new());
     }
     let asker = Asker { tables, own, holds };
-    match body {
-        Body::Bin(bin) => asker.sizes(bin),
-        Body::Filled { parts } => {
-            let mut found = asker.bedding(parts)?;
-            found.extend(asker.again(past)?);
-            Ok(found)
+    let mut found = asker.by_size(past, body)?;
+    // One question about one amount.
+    if found.is_empty() {
+        found.extend(asker.beyond_contents(past, body)?);
+        found.extend(contents::too_little(tables, own, body)?);
+    }
+    Ok(found)
+}
+
+impl Asker<'_> {
+    /// What is asked by the size of the bin, or by any bin's.
+    fn by_size(&self, past: &Past<'_>, body: &Body) -> Result<Vec<Question>, TableError> {
+        let (asker, tables, holds) = (self, self.tables, self.holds);
+        match body {
+            Body::Bin(bin) => asker.sizes(bin),
+            Body::Filled { parts } => {
+                let mut found = asker.bedding(parts)?;
+                found.extend(asker.again(past)?);
+                Ok(found)
+            }
+            Body::BeddingAdded { parts } => asker.bedding(parts),
+            Body::Feeding { parts } => asker.feed(parts),
+            Body::Dose(dose) => asker.dose(dose),
+            Body::Water { amount, .. } => asker.water(amount, past),
+            Body::Drain { amount } => {
+                let litres = amount.water_litres(tables).map_or(0.0, |l| l.litres);
+                asker.over("liquid drained", litres)
+            }
+            Body::Harvest { amount } => {
+                let litres = tables
+                    .material("vermicompost")
+                    .ok()
+                    .and_then(|m| amount.litres(m, tables).ok());
+                asker.over("castings", litres.map_or(0.0, |l| l.low))
+            }
+            Body::WormsIn { grams, count, .. } => asker.worms(*grams, *count, holds),
+            Body::WormCount {
+                found,
+                litres_searched,
+                grams,
+                ..
+            } => {
+                let mut asked =
+                    asker.over("bedding looked through", litres_searched.unwrap_or(0.0))?;
+                let litres = litres_searched.map_or(holds, |l| l.min(holds));
+                asked.extend(asker.worms(*grams, Some(*found), litres)?);
+                Ok(asked)
+            }
+            Body::Reading(reading) => asker.reading(reading),
+            Body::JarTest(test) => asker.jars(test),
+            Body::TrayTest(test) => asker.tray(test),
+            Body::Observation { words, .. } => Ok(contradictions(words)),
+            _ => Ok(Vec::new()),
         }
-        Body::BeddingAdded { parts } => asker.bedding(parts),
-        Body::Feeding { parts } => asker.feed(parts),
-        Body::Dose(dose) => asker.dose(dose),
-        Body::Water { amount, .. } => asker.water(amount, past),
-        Body::Drain { amount } => {
-            let litres = amount.water_litres(tables).map_or(0.0, |l| l.litres);
-            asker.over("liquid drained", litres)
-        }
-        Body::Harvest { amount } => {
-            let litres = tables
-                .material("vermicompost")
-                .ok()
-                .and_then(|m| amount.litres(m, tables).ok());
-            asker.over("castings", litres.map_or(0.0, |l| l.low))
-        }
-        Body::WormsIn { grams, count, .. } => asker.worms(*grams, *count, holds),
-        Body::WormCount {
-            found,
-            litres_searched,
-            grams,
-            ..
-        } => {
-            let mut asked = asker.over("bedding looked through", litres_searched.unwrap_or(0.0))?;
-            let litres = litres_searched.map_or(holds, |l| l.min(holds));
-            asked.extend(asker.worms(*grams, Some(*found), litres)?);
-            Ok(asked)
-        }
-        Body::Reading(reading) => asker.reading(reading),
-        Body::JarTest(test) => asker.jars(test),
-        Body::TrayTest(test) => asker.tray(test),
-        Body::Observation { words, .. } => Ok(contradictions(words)),
-        _ => Ok(Vec::new()),
+    }
+
+    /// More taken out than is in the bin by its log, or more feed at once than
+    /// goes with what is in it.
+    fn beyond_contents(
+        &self,
+        past: &Past<'_>,
+        body: &Body,
+    ) -> Result<Option<Question>, TableError> {
+        let (what, kg, share) = match body {
+            Body::Harvest { amount } => {
+                let kg = contents::castings_kg(self.tables, amount);
+                ("castings", kg, self.most("taken_share")?)
+            }
+            Body::Drain { amount } => {
+                let litres = amount.water_litres(self.tables);
+                let kg = litres.map_or(0.0, |l| l.low);
+                ("liquid drained", kg, self.most("taken_share")?)
+            }
+            Body::Feeding { parts } => {
+                let kg = amount(self.tables, self.own, parts).0.low;
+                ("feed", kg, self.most("feed_share")?)
+            }
+            _ => return Ok(None),
+        };
+        let within = contents::heaviest_kg(self.tables, self.own, past);
+        Ok(within
+            .filter(|w| kg > share * w)
+            .map(|within_kg| Question::BeyondContents {
+                what,
+                kg,
+                within_kg,
+            }))
     }
 }
 
@@ -369,9 +418,14 @@ mod tests {
 
     use super::*;
 
-    /// A tote of 55 L.
     fn asked(body: &Body) -> Vec<Question> {
-        let bin = BinDescription {
+        let past = Past { log: &[], at: 0 };
+        doubts(&Tables::load().unwrap(), &Own::new(), &tote(), &past, body).unwrap()
+    }
+
+    /// A tote of 55 L.
+    fn tote() -> BinDescription {
+        BinDescription {
             name: "Tote".into(),
             length_cm: 50.0,
             width_cm: 40.0,
@@ -382,9 +436,7 @@ mod tests {
             drains: false,
             place: String::new(),
             retired: false,
-        };
-        let past = Past { log: &[], at: 0 };
-        doubts(&Tables::load().unwrap(), &Own::new(), &bin, &past, body).unwrap()
+        }
     }
 
     fn parts(list: &[(&str, &str)]) -> Vec<Part> {
@@ -438,6 +490,61 @@ mod tests {
         };
         assert!(water("5 L").is_empty());
         assert_eq!(water("80 L").len(), 1);
+    }
+
+    /// Thirty litres of coir and eight of water in a tote of 55 L.
+    #[test]
+    fn more_than_is_in_the_bin_and_less_than_can_be_measured_is_asked_about() {
+        let tables = Tables::load().unwrap();
+        let filled = Entry {
+            id: crate::log::EntryId(1),
+            bin: None,
+            at_unix_seconds: 0,
+            zone: "UTC".into(),
+            written_unix_seconds: 0,
+            body: Body::Filled {
+                parts: parts(&[("coir_pith", "30 L"), ("water", "8 L")]),
+            },
+        };
+        let log = [filled];
+        let past = Past { log: &log, at: 10 };
+        let asked = |body: Body| {
+            let found = doubts(&tables, &Own::new(), &tote(), &past, &body).unwrap();
+            found
+                .iter()
+                .map(Question::text)
+                .collect::<Vec<_>>()
+                .join(" ")
+        };
+        let amount = |text: &str| Amount::parse(text).unwrap();
+        let harvest = |a| Body::Harvest { amount: amount(a) };
+        let drain = |a| Body::Drain { amount: amount(a) };
+        let water = |a| Body::Water {
+            amount: amount(a),
+            soft: false,
+        };
+        let feed = |a| Body::Feeding {
+            parts: parts(&[("apple", a)]),
+        };
+        for body in [
+            harvest("50 L"),
+            harvest("30 kg"),
+            drain("45 L"),
+            feed("20 kg"),
+        ] {
+            let said = asked(body);
+            assert!(
+                said.contains("by the log, all that is in this bin"),
+                "{said}"
+            );
+        }
+        for body in [water("0.0000001 L"), feed("0.0001 g"), harvest("0.001 g")] {
+            let said = asked(body);
+            assert!(said.contains("too little to be measured"), "{said}");
+        }
+        for body in [harvest("3 L"), drain("1 L"), feed("500 g"), water("1 cup")] {
+            assert_eq!(asked(body), "");
+        }
     }
 
     #[test]

@@ -64,6 +64,20 @@ pub enum Question {
         /// Inner volume of the bin [L].
         holds: f64,
     },
+    /// Far more taken out, or fed, than goes with what is in the bin.
+    BeyondContents {
+        /// What: castings, liquid drained or feed.
+        what: &'static str,
+        /// How much [kg].
+        kg: f64,
+        /// Most that can be in the bin by its log [kg].
+        within_kg: f64,
+    },
+    /// An amount too small to be measured.
+    TooLittle {
+        /// As typed, with its unit.
+        typed: String,
+    },
     /// More worms than the bin could hold.
     TooManyWorms {
         /// As typed.
@@ -189,6 +203,18 @@ impl Question {
                 kg(*much),
                 litres(*holds),
                 kg(*most_kg)
+            ),
+            Self::BeyondContents {
+                what,
+                kg: much,
+                within_kg,
+            } => format!(
+                "That is about {} of {what}; by the log, all that is in this bin weighs {} at most. Is the amount right?",
+                kg(*much),
+                kg(*within_kg)
+            ),
+            Self::TooLittle { typed } => format!(
+                "`{typed}` is too little to be measured at home. Are the amount and its unit right?"
             ),
             Self::TooManyWorms {
                 given,

@@ -97,10 +97,21 @@ pub struct SettingsPage {
     pub data_size: String,
     /// Its backups.
     pub backups: Backups,
-    /// What was wrong with a file taken in; empty when nothing.
-    pub file_error: String,
+    /// What was wrong with a file given in, and the id of its field; `None` when
+    /// nothing was.
+    pub file_error: Option<(&'static str, String)>,
     /// Version of the program.
     pub version: String,
+}
+
+impl SettingsPage {
+    /// What was wrong with the file given in a field; empty when nothing.
+    fn wrong_with(&self, field: &str) -> &str {
+        match &self.file_error {
+            Some((of, said)) if *of == field => said,
+            _ => "",
+        }
+    }
 }
 
 /// The backups of the log, as far as is known.
@@ -137,6 +148,10 @@ pub struct DamagePage {
     pub shell: Shell,
     /// What is wrong, a sentence each; empty when nothing is.
     pub lines: Vec<String>,
+    /// The log cannot be opened at all.
+    pub closed: bool,
+    /// Nothing can be written in it.
+    pub no_writing: bool,
     /// Where the data file is.
     pub data_place: String,
     /// Its backups.

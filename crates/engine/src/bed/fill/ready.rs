@@ -31,6 +31,22 @@ pub enum FillError {
         /// What was wrong.
         source: bounds::BoundError,
     },
+    /// More than can have been in the bin.
+    #[error(
+        "{what} `{given}` is outside the allowed range 0 to {most}: this bin holds {litres} L ({gallons} gallons), and more than that cannot have been in it or come out of it at once"
+    )]
+    NoRoom {
+        /// What, by its key or name.
+        what: String,
+        /// As given, with its unit.
+        given: String,
+        /// Most this bin takes, in the same unit.
+        most: String,
+        /// Inner volume of the bin [L].
+        litres: f64,
+        /// The same [US gallons].
+        gallons: f64,
+    },
     /// Nothing to fill with.
     #[error(
         "there are no parts; name at least one material with an amount, such as `coir_pith` and `20 L`"
@@ -56,6 +72,9 @@ pub(crate) fn amount_of(material: &str) -> impl Fn(AmountError) -> FillError {
 
 /// Key under which plain water may stand among the parts.
 pub const WATER: &str = "water";
+
+/// What liquid drained off is called in an error.
+pub(crate) const DRAINED: &str = "liquid drained";
 
 /// A part made ready: the material with the keeper's own values, and ranges.
 #[derive(Debug, Clone)]
