@@ -256,8 +256,11 @@ def one_full(house, attack, folder, log, words, at):
     done = house.run(log, *words, at=at, how="full")
     house.figures.add(attack, tries=1, acknowledged=int(done.code == 0))
     after = h.read(log)
+    # A restore that fails at its very end has put the new log in place; then
+    # the old one stands whole beside it.
+    beside = [p for p in folder.glob("log.db.replaced*") if h.read(p) == before]
     missing = [n for n, row in before.items() if after.get(n, ("", ""))[1] != row[1]]
-    if missing and words[0] != "restore":
+    if missing and not (words[0] == "restore" and beside):
         house.figures.fault(attack, "lost", f"{words[0]} at call {at}: entries {missing}")
     if words[0] == "log" and done.code == 0 and len(after) != len(before) + 1:
         house.figures.fault(attack, "lost", f"the note acknowledged at call {at}")
@@ -266,13 +269,14 @@ def one_full(house, attack, folder, log, words, at):
         if done.code and new != content:
             house.figures.fault(attack, "lost", f"{name} after {words[0]} failed at call {at}")
     litter = {p.name for p in folder.iterdir()} - names - {p.name for p in h.ends(log)}
+    litter -= {p.name for p in beside}
     if done.code and litter:
         house.figures.fault(attack, "wrong", f"{words[0]} at call {at} leaves {sorted(litter)}")
     if done.code and not done.err.strip():
         house.figures.fault(attack, "wrong", f"{words[0]} at call {at} fails without a word")
     house.must(log, "check")
-    for name in litter:
-        (folder / name).unlink(missing_ok=True)
+    for path in [folder / name for name in litter] + beside:
+        path.unlink(missing_ok=True)
 
 
 def small(limit):

@@ -213,7 +213,8 @@ def is_log(path):
 
 def in_progress(name):
     """Whether a file by its name is one not yet in its place."""
-    return name.startswith(".") or "part" in name or name.endswith(("-wal", "-shm", "-journal"))
+    ends_so = (".reading", "-wal", "-shm", "-journal")
+    return name.startswith(".") or "part" in name or name.endswith(ends_so)
 
 
 def note(text):

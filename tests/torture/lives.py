@@ -208,7 +208,10 @@ class Life:
         if after not in (before, theirs) or (done.answered and after != theirs):
             self.house.figures.fault(attack, "lost", f"seed {self.seed}: neither log is in place")
         if after != before:
-            kept = [p for p in self.folder.iterdir() if p not in (self.log, mine) and h.is_log(p)]
+            kept = [
+                p for p in self.folder.iterdir()
+                if p not in (self.log, mine) and not h.in_progress(p.name) and h.is_log(p)
+            ]
             if not any(h.read(p) == before for p in kept):
                 self.house.figures.fault(attack, "lost", "what was replaced is not kept")
             self.house.must(self.log, "restore", mine)
@@ -218,13 +221,15 @@ class Life:
 
     def rescue(self, attack):
         """From a log with a broken page; the broken file must not change."""
-        broken, target = self.folder / "broken.db", self.folder / "rescued.db"
+        broken, target = self.folder / ".broken.db", self.folder / "rescued.db"
         if not broken.exists():
             self.house.must(self.log, "backup", broken)
             whole = bytearray(broken.read_bytes())
-            whole[-2000:-1000] = b"\xa5" * 1000
+            at = self.random.randrange(8192, len(whole) - 1000)
+            whole[at:at + 1000] = self.random.randbytes(1000)
             broken.write_bytes(whole)
-        target.unlink(missing_ok=True)
+        for one in self.folder.glob("rescued.db*"):
+            one.unlink()
         before = broken.read_bytes()
         self.cut(attack, "rescue", "rescue", broken, target, "--json")
         if broken.read_bytes() != before:
