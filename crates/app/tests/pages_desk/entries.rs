@@ -311,9 +311,9 @@ async fn more_than_the_bin_holds_is_asked_about() {
             &[
                 ("kind", "feeding"),
                 ("material", "apple"),
-                ("amount", "200 kg"),
+                ("amount", "90 kg"),
             ],
-            "200 kg of feed",
+            "90 kg of feed",
         ),
         (&[("kind", "worms_in"), ("grams", "25000")], "g of worms"),
         (
