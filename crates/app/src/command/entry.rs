@@ -99,6 +99,7 @@ pub enum Kind {
     },
     /// What eyes, nose and hands say, such as `worms-climbing smell-sour`.
     Look {
+        /// Words from the list.
         #[arg(help = format!("Words from the list: {}.", known_words()))]
         words: Vec<String>,
         /// Free text.

@@ -93,7 +93,7 @@ fn heat_is_warned_of_by_the_species() {
 #[test]
 fn contents_over_the_rim_are_warned_of() {
     let e = Kept {
-        size: (60.0, 40.0, 5.0),
+        size: (60.0, 40.0, 5.6),
         ..Kept::default()
     }
     .estimate();

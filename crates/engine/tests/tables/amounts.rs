@@ -53,7 +53,7 @@ fn what_cannot_be_read_is_told() {
     assert!(error("20").contains("has no unit"));
     assert!(error("cups").contains("could not be read"));
     assert!(error("").contains("could not be read"));
-    assert!(error("3 furlongs").contains("unit `furlongs`, which is not known"));
+    assert!(error("3 furlongs").contains("the unit `furlongs` is not known"));
     assert!(error("0 cups").contains("must be more than 0"));
     assert!(error("-2 cups").contains("must be more than 0"));
     assert!(error("1/0 cup").contains("could not be read"));
