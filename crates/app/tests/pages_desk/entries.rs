@@ -311,9 +311,9 @@ async fn more_than_the_bin_holds_is_asked_about() {
             &[
                 ("kind", "feeding"),
                 ("material", "apple"),
-                ("amount", "90 kg"),
+                ("amount", "50 kg"),
             ],
-            "90 kg of feed",
+            "50 kg of feed",
         ),
         (&[("kind", "worms_in"), ("grams", "25000")], "g of worms"),
         (
