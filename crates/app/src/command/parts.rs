@@ -91,16 +91,22 @@ pub(super) fn key_of(tables: &Tables, typed: &str) -> Result<String, String> {
     }
 }
 
-/// Most names offered where one may mean several.
-const OFFERED: usize = 6;
+/// Room for the names offered where one may mean several [characters]: what is
+/// said around them must stay one short line.
+const OFFERED: usize = 180;
 
 fn may_be(typed: &str, several: &[&Material]) -> String {
-    let names: Vec<String> = several
-        .iter()
-        .take(OFFERED)
-        .map(|m| format!("`{}` ({})", m.key, m.name))
-        .collect();
-    let more = several.len().saturating_sub(OFFERED);
+    let mut names = Vec::new();
+    let mut room = OFFERED;
+    for m in several {
+        let name = format!("`{}` ({})", m.key, m.name);
+        let Some(left) = room.checked_sub(name.chars().count()) else {
+            break;
+        };
+        room = left;
+        names.push(name);
+    }
+    let more = several.len() - names.len();
     let rest = if more > 0 {
         format!(", and {more} more; `bedwright materials` lists all")
     } else {
