@@ -132,10 +132,12 @@ pub(super) fn calibrate(a: &Calibrate, session: &Session) -> Result<Reply, Fault
     let Some(found) = TwoPoint::from_readings(&buffers, celsius, first, second) else {
         return Err(Fault::input("give two different buffers"));
     };
-    bounds::SLOPE_PERCENT.check(100.0 * found.slope).map_err(|e| {
-        let [first, second] = [&a.first, &a.second].map(|given| typed::short(given));
-        Fault::input(format!("`{first}` and `{second}`: {e}"))
-    })?;
+    bounds::SLOPE_PERCENT
+        .check(100.0 * found.slope)
+        .map_err(|e| {
+            let [first, second] = [&a.first, &a.second].map(|given| typed::short(given));
+            Fault::input(format!("`{first}` and `{second}`: {e}"))
+        })?;
     let verdict = if found.sound {
         "The electrode is sound."
     } else {

@@ -102,7 +102,6 @@ impl Asker<'_> {
             _ => Ok(Vec::new()),
         }
     }
-
 }
 
 /// Whether an amount put in the shed is far more than one is.
@@ -146,5 +145,4 @@ impl Asker<'_> {
             .into_iter()
             .collect())
     }
-
 }

@@ -71,12 +71,13 @@ impl Tables {
     /// # Errors
     /// [`TableError::NoDose`] saying what can be dosed.
     pub fn product(&self, key: &str) -> Result<&ProductRow, TableError> {
-        self.products.iter().find(|p| p.key == key).ok_or_else(|| {
-            TableError::NoDose {
+        self.products
+            .iter()
+            .find(|p| p.key == key)
+            .ok_or_else(|| TableError::NoDose {
                 key: key.to_owned(),
                 known: DOSES,
-            }
-        })
+            })
     }
 
     /// All products, in the order of the file.

@@ -1,8 +1,8 @@
 //! Daily highs and lows as a keeper types or pastes them.
 
 use crate::bounds::SPELL_CELSIUS;
-use crate::living::room::Day;
 use crate::echo;
+use crate::living::room::Day;
 use crate::measure::{fahrenheit, plain_number};
 use thiserror::Error;
 
@@ -413,7 +413,9 @@ mod tests {
 
     #[test]
     fn only_plain_numbers_are_temperatures() {
-        for odd in ["1e1", "NaN", "inf", "-inf", "0x10", "１２", "١٢", "1_0", "--1", "."] {
+        for odd in [
+            "1e1", "NaN", "inf", "-inf", "0x10", "１２", "١٢", "1_0", "--1", ".",
+        ] {
             for text in [format!("{odd} 4"), format!("38 {odd}")] {
                 assert!(said(&text).contains("not a number"), "{text}");
             }

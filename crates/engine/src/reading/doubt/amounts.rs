@@ -12,7 +12,11 @@ use crate::table::{TableError, Tables};
 
 impl Asker<'_> {
     /// Asks about more of something than the bin has room for [L].
-    pub(super) fn over(&self, what: &'static str, litres: f64) -> Result<Vec<Question>, TableError> {
+    pub(super) fn over(
+        &self,
+        what: &'static str,
+        litres: f64,
+    ) -> Result<Vec<Question>, TableError> {
         let most = self.holds * self.most("volume_share")?;
         let asked = overfull(what, Ranged::exactly(litres), most, self.holds);
         Ok(asked.into_iter().collect())
@@ -66,7 +70,11 @@ impl Asker<'_> {
     }
 
     /// Water at once, and with what was poured in the week before.
-    pub(super) fn water(&self, amount: &Amount, past: &Past<'_>) -> Result<Vec<Question>, TableError> {
+    pub(super) fn water(
+        &self,
+        amount: &Amount,
+        past: &Past<'_>,
+    ) -> Result<Vec<Question>, TableError> {
         let litres = |a: &Amount| a.water_litres(self.tables).map_or(0.0, |l| l.litres);
         let once = self.over("water", litres(amount))?;
         if !once.is_empty() {
