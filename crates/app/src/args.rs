@@ -47,16 +47,13 @@ pub fn run() -> ExitCode {
     }
 }
 
-/// An amount below zero such as `-200 g apple` is a value, not an option: a
-/// space before it says so to the parser, and the amount is then refused in our
-/// own words. Bare numbers are left to the options that take them.
+/// What is below zero, such as `-200 g apple` or `-5`, is a value, not an
+/// option: a space before it says so to the parser, and it is then refused in
+/// our own words. A number is read without the space.
 fn as_value(typed: OsString) -> OsString {
     let is_amount = typed.to_str().is_some_and(|text| {
-        text.strip_prefix('-').is_some_and(|rest| {
-            rest.starts_with(|c: char| c.is_ascii_digit() || c == '.')
-                && rest.contains(char::is_alphabetic)
-                && text.parse::<f64>().is_err()
-        })
+        text.strip_prefix('-')
+            .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit() || c == '.'))
     });
     if !is_amount {
         return typed;
@@ -78,6 +75,26 @@ fn refused(error: &clap::Error) -> ExitCode {
     command::report_fault(&command::Fault::input(one_line(&error.to_string())))
 }
 
+/// What the parser says at the end of a refused whole number, and plain words.
+const NO_WHOLE_NUMBER: [(&str, &str); 4] = [
+    (
+        "invalid digit found in string",
+        "give a whole number, such as 3",
+    ),
+    (
+        "cannot parse integer from empty string",
+        "give a whole number, such as 3",
+    ),
+    (
+        "number too large to fit in target type",
+        "give a smaller whole number, such as 3",
+    ),
+    (
+        "number too small to fit in target type",
+        "give a larger whole number, such as 3",
+    ),
+];
+
 /// The first paragraph of clap's message, and where to read on.
 fn one_line(text: &str) -> String {
     let said: Vec<&str> = text
@@ -87,5 +104,11 @@ fn one_line(text: &str) -> String {
         .collect();
     let said = said.join(" ");
     let said = said.strip_prefix("error: ").unwrap_or(&said);
+    let said = (NO_WHOLE_NUMBER.iter()).fold(said.to_owned(), |said, (inner, words)| {
+        match said.strip_suffix(inner) {
+            Some(head) => format!("{head}{words}"),
+            None => said,
+        }
+    });
     format!("{said}; `--help` lists what there is")
 }

@@ -5,6 +5,7 @@ pub mod answers;
 mod assets;
 mod error;
 mod guard;
+mod known;
 pub mod once;
 mod pages;
 mod queue;
@@ -15,6 +16,7 @@ pub mod widgets;
 
 pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
 pub use error::{Link, PageError};
+pub(crate) use known::OF_A_PART;
 pub(crate) use pages::filled_rows;
 pub use pages::{
     AddBinPage, AlarmLine, AwayAnswer, AwayPage, BackupLine, Backups, BinPage, Choice, CorrectPage,

@@ -15,6 +15,7 @@ mod command_line {
     mod contracts;
     mod desk;
     mod feeding;
+    mod refusals;
     mod scenarios;
     mod slips;
     mod stories;

@@ -16,6 +16,7 @@ mod pages_desk {
     mod newcomer;
     mod once;
     mod plain_words;
+    mod refusals;
     mod shelf;
     mod strict;
     mod times;

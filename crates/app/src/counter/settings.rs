@@ -3,7 +3,7 @@
 use super::around::{refused, sentence, shell, units};
 use super::parse::{self, Check};
 use super::words;
-use crate::desk::{Desk, DeskError};
+use crate::desk::{Desk, DeskError, setting};
 use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{
@@ -29,6 +29,8 @@ const ROOM_US: Bound = Bound {
     high: 104.0,
     why: "the chemistry is checked from 36 to 104 °F",
 };
+/// Fields of the form.
+const OWN_FIELDS: [&str; 4] = ["units", "room_celsius", "room_fahrenheit", "backups"];
 /// Backups listed.
 const NEWEST: usize = 5;
 /// Largest text of an error shown [characters].
@@ -125,10 +127,16 @@ fn room(fields: &Fields, check: &mut Check) -> Option<f64> {
         let celsius = |f: f64| tenth((f - 32.0) / 1.8).clamp(ROOM.low, ROOM.high);
         return check.take("room_fahrenheit", read).map(celsius);
     }
-    check.take(
-        "room_celsius",
-        parse::required(fields, "room_celsius", &ROOM),
-    )
+    let read = parse::required(fields, "room_celsius", &ROOM);
+    // Measures changed in the same form leave the field in the scale before.
+    let read = read.map_err(|fault| match fields.get("units") {
+        "us" => format!(
+            "{fault} {}",
+            setting::in_fahrenheit(fields.get("room_celsius"))
+        ),
+        _ => fault,
+    });
+    check.take("room_celsius", read)
 }
 
 /// Entries and size on disk, in words.
@@ -158,6 +166,7 @@ fn size(desk: &Desk) -> Answer<String> {
 
 pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>> {
     let mut check = Check::default();
+    parse::only_these(fields, &OWN_FIELDS, false, &mut check);
     let units = match fields.get("units") {
         known @ ("metric" | "us") => Some(known.to_owned()),
         other => {

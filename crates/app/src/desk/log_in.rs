@@ -7,7 +7,7 @@ use engine::estimate::usable;
 use engine::living::species::Species;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
 use engine::reading::doubt::{Past, doubts, shed_doubts};
-use engine::reading::early::{Early, begun_long_ago, early};
+use engine::reading::early::{Early, before_filled, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
@@ -23,10 +23,14 @@ impl Desk {
     fn questions(&self, bin: BinId, at: i64, body: &Body) -> Result<Vec<Question>, DeskError> {
         let description = self.description(bin)?;
         let written = self.store().entries(Some(bin))?;
-        let (log, body, at, moved) = against(written, at, body);
+        let back = brings_back(&written, body);
+        let (mut log, body, at, moved) = against(written, at, body);
         let Some(body) = body else {
             return Ok(Vec::new());
         };
+        let own = self.own()?;
+        // What the estimate leaves out counts for nothing here either.
+        log.retain(|e| usable(&self.tables, &own, Some(&description), &e.body).is_ok());
         let past = Past { log: &log, at };
         let mut asked = match body {
             Body::Reading(reading) if reading.what == Measured::Ph => {
@@ -39,11 +43,14 @@ impl Desk {
             {
                 unlikely_warmth(&r.spots).into_iter().collect()
             }
-            body => doubts(&self.tables, &self.own()?, &description, &past, body)?,
+            body => doubts(&self.tables, &own, &description, &past, body)?,
         };
-        if moved {
-            asked.extend(self.early(&past, body)?);
-        }
+        let odd = match moved {
+            true => early(&self.tables, &past, body)?,
+            false => before_filled(&past, body),
+        };
+        asked.extend(odd.map(|odd| self.early(odd, at)));
+        asked.extend(back);
         Ok(self.in_units(asked))
     }
 
@@ -59,19 +66,18 @@ impl Desk {
     }
 
     /// What is odd about a time, with the date as it was understood.
-    fn early(&self, past: &Past<'_>, body: &Body) -> Result<Option<Question>, DeskError> {
-        let why = match early(&self.tables, past, body)? {
-            None => return Ok(None),
-            Some(Early::BeforeFilled(from)) => {
+    fn early(&self, odd: Early, at: i64) -> Question {
+        let why = match odd {
+            Early::BeforeFilled(from) => {
                 format!("before the bin was filled ({})", self.clock.minute(from))
             }
-            Some(Early::LongBefore(last)) => format!(
+            Early::LongBefore(last) => format!(
                 "long before what was written last for this bin ({})",
                 self.clock.minute(last)
             ),
         };
-        let at = self.clock.minute(past.at);
-        Ok(Some(Question::When { at, why }))
+        let at = self.clock.minute(at);
+        Question::When { at, why }
     }
 
     /// Questions that a new bin and its first entries raise, begun at `at`
@@ -288,8 +294,44 @@ fn against(
     (rest, replacement.as_deref(), new, moved)
 }
 
+/// The question whether a correction is to bring back what was struck out.
+fn brings_back(written: &[Entry], body: &Body) -> Option<Question> {
+    let Body::Correction {
+        corrects,
+        replacement: Some(_),
+        ..
+    } = body
+    else {
+        return None;
+    };
+    let mut first: BTreeMap<EntryId, EntryId> = BTreeMap::new();
+    let mut struck: BTreeMap<EntryId, EntryId> = BTreeMap::new();
+    for entry in written {
+        if let Body::Correction {
+            corrects,
+            replacement,
+            ..
+        } = &entry.body
+        {
+            let of = first.get(corrects).copied().unwrap_or(*corrects);
+            first.insert(entry.id, of);
+            match replacement {
+                Some(_) => struck.remove(&of),
+                None => struck.insert(of, entry.id),
+            };
+        }
+    }
+    let of = first.get(corrects).copied().unwrap_or(*corrects);
+    struck.get(&of).map(|by| {
+        Question::InWords(format!(
+            "Entry {} was struck out by entry {}, so it counts for nothing. This correction would bring it back, saying what is written here. Is it to be brought back?",
+            corrects.0, by.0
+        ))
+    })
+}
+
 /// A correction that moves an entry by no more than this mends an hour or a
-/// day, and its time is not asked about [s].
+/// day, and how long ago that is is not asked about [s].
 const FAR_SECONDS: i64 = 30 * 86_400;
 
 /// A line that strikes an entry, to see the log without it.

@@ -1,6 +1,7 @@
 //! The pages: a struct for each, with a template of the same name. They hold
 //! words and pictures ready to show; who fills them is in `answers`.
 
+mod at_fault;
 mod bins;
 mod entry;
 mod house;
@@ -9,6 +10,7 @@ mod living_forms;
 mod living_shown;
 mod plans;
 
+pub(super) use at_fault::MayBeAtFault;
 pub use bins::{
     AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine,
 };

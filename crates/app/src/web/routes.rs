@@ -4,9 +4,10 @@
 use super::Site;
 use super::answers::{Answer, Answers, Download, Export, Outcome};
 use super::error::PageError;
+use super::pages::MayBeAtFault;
 use super::sent::{Asked, Sent};
 use super::widgets::page;
-use super::{assets, guard, queue};
+use super::{assets, guard, known, queue};
 use crate::wanted;
 use askama::Template;
 use axum::Router;
@@ -18,6 +19,8 @@ use axum::http::{Method, StatusCode, Uri};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// All addresses. Usable in memory: `tower::ServiceExt::oneshot`.
 pub fn router(site: Site) -> Router {
@@ -50,6 +53,7 @@ pub fn router(site: Site) -> Router {
         .route("/static/{hash}/{name}", get(assets::asset))
         .route("/settings/restore", post(restore))
         .route("/settings/import", post(import))
+        .route_layer(middleware::from_fn(known::only_known))
         // What is sent is bounded where it is read, in the queue.
         .layer(DefaultBodyLimit::disable())
         .fallback(async || PageError::not_found("page at this address"))
@@ -143,6 +147,26 @@ async fn show<T: Template + Send + 'static>(
     // Dropped earlier when whoever asked has gone: the work ends then.
     drop(waiting);
     shown
+}
+
+/// As [`show`], of a page that answers a question: what was asked may be at
+/// fault, and then the status says so too.
+async fn answer<T: Template + MayBeAtFault + Send + 'static>(
+    site: Site,
+    question: impl FnOnce(&dyn Answers) -> Answer<T> + Send + 'static,
+) -> Answer<Response> {
+    let at_fault = Arc::new(AtomicBool::new(false));
+    let seen = Arc::clone(&at_fault);
+    let mut response = show(site, move |a| {
+        let page = question(a)?;
+        seen.store(page.is_at_fault(), Ordering::Relaxed);
+        Ok(page)
+    })
+    .await?;
+    if at_fault.load(Ordering::Relaxed) {
+        *response.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+    }
+    Ok(response)
 }
 
 /// Post, redirect, get; or the page again with what is wrong.
@@ -256,7 +280,7 @@ async fn outlook(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.outlook(bin, &fields)).await
+    answer(site, move |a| a.outlook(bin, &fields)).await
 }
 
 async fn ration(
@@ -264,7 +288,7 @@ async fn ration(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.ration(bin, &fields)).await
+    answer(site, move |a| a.ration(bin, &fields)).await
 }
 
 async fn away(
@@ -272,7 +296,7 @@ async fn away(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.away(bin, &fields)).await
+    answer(site, move |a| a.away(bin, &fields)).await
 }
 
 async fn weather(
@@ -280,7 +304,7 @@ async fn weather(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.weather(bin, &fields)).await
+    answer(site, move |a| a.weather(bin, &fields)).await
 }
 
 async fn today(State(site): State<Site>) -> Answer<Response> {
@@ -288,11 +312,11 @@ async fn today(State(site): State<Site>) -> Answer<Response> {
 }
 
 async fn judge(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
-    show(site, move |a| a.judge(&fields)).await
+    answer(site, move |a| a.judge(&fields)).await
 }
 
 async fn tray_test(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
-    show(site, move |a| a.tray_test(&fields)).await
+    answer(site, move |a| a.tray_test(&fields)).await
 }
 
 async fn shed(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {

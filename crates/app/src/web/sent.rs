@@ -94,7 +94,7 @@ fn name_and_value(piece: &[u8]) -> (&[u8], &[u8]) {
 }
 
 /// The fields of `a=1&b=2`.
-fn fields(raw: &[u8]) -> Result<Fields, PageError> {
+pub(super) fn fields(raw: &[u8]) -> Result<Fields, PageError> {
     if pieces(raw).count() > MOST_FIELDS {
         return Err(PageError::new(
             413,

@@ -12,6 +12,14 @@ pub(crate) fn plain(number: f64, unit: Unit) -> String {
     format!("{number} {word}")
 }
 
+/// A plain number: digits 0 to 9, a point for decimals, a sign before it. None
+/// for anything else, such as an exponent, a comma, `nan`, or other digits.
+#[must_use]
+pub fn plain_number(text: &str) -> Option<f64> {
+    let (head, rest) = digits(text)?;
+    number(head).filter(|n| rest.is_empty() && n.is_finite())
+}
+
 /// Read an amount.
 pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
     let trimmed = text.trim();

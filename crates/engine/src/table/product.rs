@@ -62,19 +62,22 @@ impl InstrumentName {
     }
 }
 
+/// What can be dosed, in a keeper's words.
+const DOSES: &str = "lime and other ground rock or shell, wood ash, baking soda and potash, sulphur, vinegar or citric acid, gypsum, grit, rock dust, sour peat";
+
 impl Tables {
     /// How a product acts.
     ///
     /// # Errors
-    /// [`TableError::UnknownNumber`] naming the products there are.
+    /// [`TableError::NoDose`] saying what can be dosed.
     pub fn product(&self, key: &str) -> Result<&ProductRow, TableError> {
-        self.products.iter().find(|p| p.key == key).ok_or_else(|| {
-            missing(
-                "products",
-                key,
-                self.products.iter().map(|p| p.key.as_str()),
-            )
-        })
+        self.products
+            .iter()
+            .find(|p| p.key == key)
+            .ok_or_else(|| TableError::NoDose {
+                key: key.to_owned(),
+                known: DOSES,
+            })
     }
 
     /// All products, in the order of the file.
