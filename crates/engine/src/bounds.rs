@@ -124,7 +124,7 @@ bounds! {
     /// Mass of one amount.
     AMOUNT_GRAMS: "amount", "g", 0.0, 1_000_000.0, "one tonne is far beyond a home bin";
     /// Loose volume of one amount.
-    AMOUNT_LITRES: "amount", "L", 0.0, 1000.0, "a cubic metre is far beyond a home bin";
+    AMOUNT_LITRES: "amount", "L", 0.0, 50_000.0, "what fills the longest bed there can be";
     /// Parts of one filling, feeding or bedding.
     PARTS: "number of parts", "parts", 1.0, 20.0, "nobody puts in more than twenty things at once";
     /// Slope of a pH electrode between two buffers. Common practice, no source:
@@ -139,7 +139,7 @@ bounds! {
     /// Gross mass of a bin: the range of an amount, in kilograms.
     BIN_KG: "bin mass", "kg", 0.0, 1000.0, "one tonne is far beyond a home bin";
     /// Bedding looked through for worms.
-    LITRES_SEARCHED: "litres searched", "L", 0.01, AMOUNT_LITRES.high, "from a spoonful to a cubic metre";
+    LITRES_SEARCHED: "litres searched", "L", 0.01, 1000.0, "from a spoonful to a cubic metre";
     /// Electrical conductivity.
     EC_MS_CM: "salt reading (EC)", "mS/cm", 0.0, 60.0, "sea water is about 50";
     /// Number of spots.
