@@ -155,6 +155,7 @@ impl Store {
         if let Some(damage) = self.health.borrow().damage.first() {
             return Err(StoreError::damaged(&self.shown(), damage.as_str()));
         }
+        self.may_be_written()?;
         self.stands()?;
         let tx = rusqlite::Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate)?;
         let mut pen = Pen::new(&tx)?;
@@ -233,7 +234,7 @@ impl<'t> Pen<'t> {
     /// Add a row as it is, sealed anew; one without a place gets the next.
     pub(crate) fn put(&mut self, mut record: Record) -> Result<(), StoreError> {
         if record.device.is_empty() {
-            self.sequence += 1;
+            self.sequence = self.sequence.checked_add(1).ok_or_else(full)?;
             record.device.clone_from(&self.device);
             record.sequence = self.sequence;
         }
@@ -302,7 +303,6 @@ impl<'t> Pen<'t> {
         place: &Place,
         version: &str,
     ) -> Result<EntryId, StoreError> {
-        let full = || StoreError::invalid("the log", "has no number left for another entry");
         let next = |n: i64| n.checked_add(1).ok_or_else(full);
         let id = place.id.map_or_else(|| next(self.given), Ok)?;
         let (device, sequence) = match &place.written {
@@ -339,6 +339,10 @@ impl<'t> Pen<'t> {
         self.given = self.given.max(id);
         Ok(EntryId(id))
     }
+}
+
+fn full() -> StoreError {
+    StoreError::invalid("the log", "has no number left for another entry")
 }
 
 /// Where an entry stands, when that is given and not for us to choose.

@@ -101,6 +101,9 @@ pub enum StoreError {
         /// What it is.
         what: &'static str,
     },
+    /// A file where a folder should be.
+    #[error("`{}` is a file, not a folder, so nothing can be in it", shown(.0))]
+    NotAFolder(PathBuf),
     /// The log file that was opened no longer stands at its path. Nothing more
     /// is read or taken in.
     #[error("{0}, so nothing more is taken in")]
@@ -211,6 +214,7 @@ impl StoreError {
                 | Self::NotOurs(_)
                 | Self::NotThere(_)
                 | Self::NotAFile { .. }
+                | Self::NotAFolder(_)
                 | Self::Exists(_)
         )
     }
@@ -285,8 +289,15 @@ impl From<rusqlite::Error> for StoreError {
 
 /// The file system's refusal of `what`, naming the file.
 pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
+    let writes = matches!(what, "write" | "make" | "make the folder");
     let what = format!("could not {what} `{}`", shown(path));
-    move |problem| StoreError::Io { what, problem }
+    let at = path.to_owned();
+    move |problem| match problem.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem if writes => {
+            StoreError::NotWritable(at)
+        }
+        _ => StoreError::Io { what, problem },
+    }
 }
 
 /// A time for a message: its date, or the bare number where there is none.
@@ -381,6 +392,7 @@ mod tests {
             },
             StoreError::Exists(path.clone()),
             StoreError::InUse(path.clone()),
+            StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
             io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),
         ]

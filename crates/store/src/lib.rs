@@ -48,6 +48,7 @@ mod seal;
 mod standing;
 mod validate;
 mod whole_file;
+mod words;
 
 pub use error::{StoreError, plain};
 pub use export::Form;
