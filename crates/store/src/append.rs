@@ -1,6 +1,7 @@
 //! The way in: every entry passes here, typed or imported.
 
 use crate::admit::admit;
+use crate::again::{is_no_such_bin, is_not_again};
 use crate::seal::Record;
 use crate::standing::Tally;
 use crate::validate;
@@ -17,7 +18,7 @@ impl Store {
     ///
     /// # Errors
     /// When the entry is refused (the error names field, value, unit and
-    /// range), was written before ([`StoreError::Already`]) or cannot be
+    /// range), was written before ([`StoreError::Already`], [`StoreError::Again`]) or cannot be
     /// written; the log is then as it was.
     pub fn append(&mut self, new: New) -> Result<EntryId, StoreError> {
         self.in_one_go(|pen| pen.take(&new))
@@ -110,31 +111,6 @@ impl Store {
             .reading()?
             .prepare_cached("SELECT id FROM entry WHERE once = ?1")?;
         let found = query.query_row([once], |r| r.get(0));
-        Ok(found.optional()?.map(EntryId))
-    }
-
-    /// The entry that says the same about the same bin for the same time, and
-    /// was written within so many seconds of this one, if there is one: it may
-    /// have been sent twice.
-    ///
-    /// # Errors
-    /// When the log cannot be read.
-    pub fn lately(&self, new: &New, seconds: i64) -> Result<Option<EntryId>, StoreError> {
-        let mut query = self.reading()?.prepare_cached(
-            "SELECT id FROM entry WHERE bin IS ?1 AND body = ?2
-                AND abs(written_unix_seconds - ?3) <= ?5 AND abs(at_unix_seconds - ?4) <= ?5
-             ORDER BY id DESC LIMIT 1",
-        )?;
-        let found = query.query_row(
-            params![
-                new.bin.map(|b| b.0),
-                text_of(&new.body)?,
-                new.written_unix_seconds,
-                new.at_unix_seconds,
-                seconds,
-            ],
-            |r| r.get(0),
-        );
         Ok(found.optional()?.map(EntryId))
     }
 
@@ -254,6 +230,7 @@ impl<'t> Pen<'t> {
 
     pub(crate) fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
         self.is_new(new)?;
+        is_not_again(self.tx, new)?;
         admit(self.tx, new, false)?;
         self.insert(new, &Place::default(), VERSION)
     }
@@ -263,6 +240,7 @@ impl<'t> Pen<'t> {
         let bin = BinId(self.tx.query_row(next, [], |r| r.get(0))?);
         given.description.bin = Some(bin);
         self.is_new(&given.description)?;
+        is_no_such_bin(self.tx, &given.description)?;
         admit(self.tx, &given.description, true)?;
         let mut ids = vec![self.insert(&given.description, &Place::default(), VERSION)?];
         for mut new in given.entries {

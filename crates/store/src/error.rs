@@ -76,6 +76,12 @@ pub enum StoreError {
         /// The entry it wrote the first time.
         entry: EntryId,
     },
+    /// The same was written a moment ago. Nothing was written.
+    #[error("the same was written a moment ago, as entry {}; nothing was added", .entry.0)]
+    Again {
+        /// The entry that says it.
+        entry: EntryId,
+    },
     /// A line of an imported file that cannot be taken. Nothing was imported.
     #[error("line {line}: {problem}")]
     Line {
@@ -211,6 +217,7 @@ impl StoreError {
                 | Self::Correction { .. }
                 | Self::Line { .. }
                 | Self::Already { .. }
+                | Self::Again { .. }
                 | Self::NotOurs(_)
                 | Self::NotThere(_)
                 | Self::NotAFile { .. }

@@ -342,6 +342,7 @@ impl Line {
                 body: read_body(self.body.get())?,
                 once: self.once,
                 demo: self.demo,
+                not_again: None,
             },
             place: Place {
                 id: Some(self.id),

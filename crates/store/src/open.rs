@@ -259,6 +259,19 @@ impl Store {
         Self::with(db, None)
     }
 
+    /// A log that is gone when it is closed, of any length: SQLite keeps what is
+    /// too long for memory in a file of its own without a name. To try what is
+    /// to be written in a log not yet made.
+    ///
+    /// # Errors
+    /// When SQLite cannot start.
+    pub fn open_to_try() -> Result<Self, StoreError> {
+        let mut db = Connection::open("")?;
+        set_pragmas(&db)?;
+        bring_up(&mut db, None, STEPS)?;
+        Self::with(db, None)
+    }
+
     /// The file the log is in; `None` in memory.
     #[must_use]
     pub fn path(&self) -> Option<&Path> {
