@@ -142,9 +142,7 @@ fn same(one: &Value, other: &Value, field: &str) -> bool {
         (Value::Array(a), Value::Array(b)) => {
             a.len() == b.len() && a.iter().zip(b).all(|(a, b)| same(a, b, field))
         }
-        (Value::String(a), Value::String(b)) if AMOUNTS.contains(&field) => {
-            a == b || as_much(a, b)
-        }
+        (Value::String(a), Value::String(b)) if AMOUNTS.contains(&field) => a == b || as_much(a, b),
         _ => one == other,
     }
 }

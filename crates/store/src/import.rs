@@ -157,7 +157,10 @@ impl<'p, 't> Taking<'p, 't> {
     fn csv(mut self, input: impl Read) -> Result<Imported, StoreError> {
         let (input, allowance) = Bounded::new(input);
         let mut csv = csv::Reader::from_reader(input);
-        let columns = csv.headers().map_err(|e| not_read(of_csv(&e)).at_line(1))?.clone();
+        let columns = csv
+            .headers()
+            .map_err(|e| not_read(of_csv(&e)).at_line(1))?
+            .clone();
         names_columns(&columns).map_err(|e| e.at_line(1))?;
         let mut cells = csv::StringRecord::new();
         loop {
@@ -270,8 +273,7 @@ fn not_read_body(error: &serde_json::Error) -> StoreError {
 
 impl Cells {
     fn read(self) -> Result<Incoming, StoreError> {
-        let body = RawValue::from_string(self.body)
-            .map_err(|e| not_read_body(&e))?;
+        let body = RawValue::from_string(self.body).map_err(|e| not_read_body(&e))?;
         let value: Value = serde_json::from_str(body.get()).map_err(|e| not_read(of_json(&e)))?;
         if value["kind"] != Value::String(self.kind.clone()) {
             let problem = format!(
@@ -361,8 +363,7 @@ impl Line {
         struct Kind {
             kind: String,
         }
-        let kind: Kind = serde_json::from_str(self.body.get())
-            .map_err(|e| not_read_body(&e))?;
+        let kind: Kind = serde_json::from_str(self.body.get()).map_err(|e| not_read_body(&e))?;
         let there = Record {
             id: self.id,
             device: self.device.clone().unwrap_or_default(),

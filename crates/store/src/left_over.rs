@@ -44,11 +44,16 @@ pub fn left_over(log: &Path) -> Result<Vec<PathBuf>, StoreError> {
 /// Whether a file of this name is one not finished: of the log, of a backup of
 /// it, or of what a page was giving out.
 fn is_unfinished(log: &Path, name: &str) -> bool {
-    let name = BESIDE.iter().find_map(|end| name.strip_suffix(end)).unwrap_or(name);
+    let name = BESIDE
+        .iter()
+        .find_map(|end| name.strip_suffix(end))
+        .unwrap_or(name);
     let numbered = |rest: &str| rest.is_empty() || is_number(rest.strip_prefix('-'));
     let ours = |made: &str, rest: &str| {
         let log = log.file_name().and_then(|n| n.to_str());
-        let automatic = ["automatic-", "damaged-"].iter().any(|b| made.starts_with(b));
+        let automatic = ["automatic-", "damaged-"]
+            .iter()
+            .any(|b| made.starts_with(b));
         (Some(made) == log || automatic && made.ends_with(".db")) && numbered(rest)
     };
     let unfinished = WORDS.iter().any(|word| {

@@ -55,18 +55,17 @@ fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
     match looked.map_err(|error| StoreError::from(error).about(real)) {
         Ok(()) => Ok(db),
         // What is in a journal would be passed over.
-        Err(StoreError::NotWritable(_)) if journals(real).all(|j| is_empty(&j)) => {
-            Ok(Connection::open_with_flags(
-                unwritten(real),
-                READ_ONLY | OpenFlags::SQLITE_OPEN_URI,
-            )?)
-        }
+        Err(StoreError::NotWritable(_)) if journals(real).all(|j| is_empty(&j)) => Ok(
+            Connection::open_with_flags(unwritten(real), READ_ONLY | OpenFlags::SQLITE_OPEN_URI)?,
+        ),
         Err(error) => Err(error),
     }
 }
 
 fn journals(real: &Path) -> impl Iterator<Item = PathBuf> {
-    ["-wal", "-journal"].into_iter().map(|end| with_end(real, end))
+    ["-wal", "-journal"]
+        .into_iter()
+        .map(|end| with_end(real, end))
 }
 
 /// Whether there is nothing in the file, or no file.
@@ -359,6 +358,34 @@ pub(crate) fn set_journal(db: &Connection, mode: &str) -> Result<(), StoreError>
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_log_read_where_nothing_may_be_written_is_whole_and_takes_nothing() {
+        let dir = tempfile::tempdir().unwrap();
+        // A name that is an address of another file, read otherwise.
+        let path = dir.path().join("log?mode=memory&a%41#.db");
+        let note = |text: &str| {
+            let text = text.into();
+            crate::New::at(1_760_000_000, "UTC", engine::log::Body::Note { text })
+        };
+        let mut store = Store::open(&path).unwrap();
+        store.append(note("one")).unwrap();
+        let all = store.all_entries().unwrap();
+        drop(store);
+        let unwritten =
+            Connection::open_with_flags(unwritten(&path), READ_ONLY | OpenFlags::SQLITE_OPEN_URI);
+        let count = unwritten
+            .unwrap()
+            .query_row("SELECT count(*) FROM entry", [], |r| r.get::<_, i64>(0));
+        assert_eq!(count, Ok(1));
+        let mut store = Store::read_only(&path).unwrap();
+        assert_eq!(store.all_entries().unwrap(), all);
+        let refused = store.append(note("two")).unwrap_err();
+        assert!(matches!(refused, StoreError::NotWritable(_)), "{refused}");
+        let refused = store.restore_into(&path).unwrap_err();
+        assert!(matches!(refused, StoreError::NotWritable(_)), "{refused}");
+        assert_eq!(Store::open(&path).unwrap().all_entries().unwrap(), all);
+    }
 
     #[test]
     fn the_log_is_opened_for_full_safety() {

@@ -66,7 +66,9 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
 /// What stands above `path` are folders, as far as there is anything.
 fn has_folders(path: &Path) -> Result<(), StoreError> {
     let above = path.ancestors().skip(1);
-    let nearest = above.map(|p| (p, fs::metadata(p))).find_map(|(p, f)| Some((p, f.ok()?)));
+    let nearest = above
+        .map(|p| (p, fs::metadata(p)))
+        .find_map(|(p, f)| Some((p, f.ok()?)));
     match nearest {
         Some((p, found)) if !found.is_dir() => Err(StoreError::NotAFolder(p.to_owned())),
         _ => Ok(()),

@@ -147,7 +147,10 @@ fn copy_as_it_is(store: &Store, path: &Path) -> Result<usize, StoreError> {
         let (found, wanted) = (examine(&copy)?, store.health());
         match found.entries >= wanted.entries && found.unreadable == wanted.unreadable {
             true => Ok(found.entries),
-            false => Err(StoreError::not_whole(path, "it does not say what the log says")),
+            false => Err(StoreError::not_whole(
+                path,
+                "it does not say what the log says",
+            )),
         }
     })
 }

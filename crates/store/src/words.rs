@@ -87,10 +87,15 @@ pub(crate) fn of_csv(error: &csv::Error) -> String {
         ErrorKind::Utf8 { .. } => "it is not UTF-8 text".to_owned(),
         ErrorKind::Deserialize { err, .. } => {
             let cell = err.field().map_or_else(String::new, |n| {
-                let name = usize::try_from(n).ok().and_then(|n| crate::export::CSV_COLUMNS.get(n));
+                let name = usize::try_from(n)
+                    .ok()
+                    .and_then(|n| crate::export::CSV_COLUMNS.get(n));
                 name.map_or_else(|| format!("cell {}: ", n + 1), |c| format!("`{c}`: "))
             });
-            plain(&format!("{cell}{}", of_value(&err.kind().to_string())), LONG)
+            plain(
+                &format!("{cell}{}", of_value(&err.kind().to_string())),
+                LONG,
+            )
         }
         _ => plain(&error.to_string(), LONG),
     }

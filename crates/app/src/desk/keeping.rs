@@ -90,7 +90,11 @@ impl Desk {
         if !unknown.is_empty() {
             said.push("The count of entries in the file was changed or damaged.".to_owned());
         }
-        match counted.iter().map(|m| m.count()).fold(0, i64::saturating_add) {
+        match counted
+            .iter()
+            .map(|m| m.count())
+            .fold(0, i64::saturating_add)
+        {
             0 => {}
             1 => said.push("One entry is missing.".to_owned()),
             n => said.push(format!("{n} entries are missing.")),
