@@ -8,7 +8,7 @@ use engine::log::Body;
 use rusqlite::Connection;
 use std::fs;
 use std::path::{Path, PathBuf};
-use store::{New, Rolled, Store, StoreError, backups, backups_folder, roll_backups};
+use store::{New, Rolled, Store, backups, backups_folder, roll_backups};
 
 const NOW: i64 = 1_760_000_000;
 const DAY: i64 = 86_400;
