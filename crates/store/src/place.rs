@@ -48,9 +48,8 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
             what,
         })
     };
-    let itself = match fs::symlink_metadata(path) {
-        Ok(itself) => itself,
-        Err(_) => return has_folders(path).map(|()| None),
+    let Ok(itself) = fs::symlink_metadata(path) else {
+        return has_folders(path).map(|()| None);
     };
     match fs::metadata(path) {
         Err(_) if itself.file_type().is_symlink() => refuse("a link to nothing"),
