@@ -276,7 +276,7 @@ impl StoreError {
         };
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => Self::NotOurs(path.to_owned()),
-            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, error.to_string()),
+            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, "a part of it cannot be read"),
             Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
                 Self::NotWritable(path.to_owned())
             }

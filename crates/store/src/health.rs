@@ -131,7 +131,7 @@ impl fmt::Display for Missing {
 pub struct Health {
     /// Entries in the file, those that cannot be read among them.
     pub entries: usize,
-    /// What is wrong with the file itself, in SQLite's words. When there is
+    /// What is wrong with the file itself. When there is
     /// anything, nothing more is written in it.
     pub damage: Vec<String>,
     /// Entries that cannot be read.
@@ -233,9 +233,18 @@ fn complaints(db: &Connection) -> Result<Vec<String>, StoreError> {
     };
     match ask() {
         Ok(lines) if lines == ["ok"] => Ok(Vec::new()),
-        Ok(lines) => Ok(lines.iter().map(|l| plain(l, 120)).collect()),
+        Ok(lines) => Ok(lines.iter().map(|l| torn(l)).collect()),
         Err(error) => Ok(vec![damage_in(error.into())?]),
     }
+}
+
+/// What SQLite complains of, after words for a keeper.
+fn torn(said: &str) -> String {
+    let said = said.trim_start_matches("*** in database main ***").trim();
+    format!(
+        "a part of it cannot be read (SQLite says: {})",
+        plain(said, 80)
+    )
 }
 
 /// What is wrong with a file that could not be gone through; the error itself
@@ -248,7 +257,7 @@ fn damage_in(error: StoreError) -> Result<String, StoreError> {
         StoreError::Sqlite(e)
             if e.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseCorrupt) =>
         {
-            Ok(plain(&e.to_string(), 120))
+            Ok(torn(&e.to_string()))
         }
         other => Err(other),
     }
