@@ -40,11 +40,23 @@ pub struct Global {
 /// Reads the command line of this process and runs it.
 #[must_use]
 pub fn run() -> ExitCode {
+    outlast_a_full_file();
     let typed = std::env::args_os().map(as_value);
     match CommandLine::try_parse_from(typed) {
         Ok(line) => command::run(line),
         Err(error) => refused(&error),
     }
+}
+
+/// Where the system limits how long a file may grow, it ends the program at the
+/// write that goes beyond. With the signal taken that write fails instead, and
+/// is told of like a full disk. Best effort: without it nothing is lost either.
+fn outlast_a_full_file() {
+    #[cfg(unix)]
+    let _ = signal_hook::flag::register(
+        signal_hook::consts::SIGXFSZ,
+        std::sync::Arc::new(std::sync::atomic::AtomicBool::new(false)),
+    );
 }
 
 /// What is below zero, such as `-200 g apple` or `-5`, is a value, not an

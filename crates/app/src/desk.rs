@@ -95,12 +95,13 @@ impl Desk {
     }
 
     /// Opens the keeper's log at `path`, which must be there: neither file nor
-    /// folder is made.
+    /// folder is made. One that cannot be written to is read, and refuses what
+    /// would be written.
     ///
     /// # Errors
     /// [`DeskError`] when there is none, or it cannot be opened.
     pub fn open_existing(path: &Path, clock: Clock) -> Result<Self, DeskError> {
-        let store = Store::open_existing(path)?;
+        let store = Store::open_to_read(path)?;
         Self::with(store, Some(path.to_owned()), clock)
     }
 
@@ -122,6 +123,14 @@ impl Desk {
     /// [`DeskError`] when the tables are damaged.
     pub fn in_memory(clock: Clock) -> Result<Self, DeskError> {
         Self::with(Store::open_in_memory()?, None, clock)
+    }
+
+    /// A desk on an empty log that is gone afterwards, to try an import on.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the tables are damaged.
+    pub fn to_try(clock: Clock) -> Result<Self, DeskError> {
+        Self::with(Store::open_to_try()?, None, clock)
     }
 
     fn with(store: Store, path: Option<PathBuf>, clock: Clock) -> Result<Self, DeskError> {

@@ -14,6 +14,8 @@ mod keeping {
     mod files;
     mod home;
     mod odd;
+    #[cfg(unix)]
+    mod places;
     mod rolling;
     mod serving;
 }

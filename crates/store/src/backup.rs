@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// Pages to copy between pauses, so a writer is not kept waiting.
-const PAGES: i32 = 4096;
+pub(crate) const PAGES: i32 = 4096;
 
 /// How long to wait for a command that is just finishing.
 const SETTLE_WAIT: Duration = Duration::from_millis(500);
@@ -105,6 +105,7 @@ impl Store {
                 "is only in memory; there is no file to replace",
             ));
         };
+        self.may_be_written()?;
         self.stands()?;
         let real = plain_file(&path)?.ok_or_else(|| self.lost())?;
         refuse_itself(from, &real)?;

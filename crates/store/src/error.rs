@@ -76,6 +76,12 @@ pub enum StoreError {
         /// The entry it wrote the first time.
         entry: EntryId,
     },
+    /// The same was written a moment ago. Nothing was written.
+    #[error("the same was written a moment ago, as entry {}; nothing was added", .entry.0)]
+    Again {
+        /// The entry that says it.
+        entry: EntryId,
+    },
     /// A line of an imported file that cannot be taken. Nothing was imported.
     #[error("line {line}: {problem}")]
     Line {
@@ -101,6 +107,9 @@ pub enum StoreError {
         /// What it is.
         what: &'static str,
     },
+    /// A file where a folder should be.
+    #[error("`{}` is a file, not a folder, so nothing can be in it", shown(.0))]
+    NotAFolder(PathBuf),
     /// The log file that was opened no longer stands at its path. Nothing more
     /// is read or taken in.
     #[error("{0}, so nothing more is taken in")]
@@ -208,9 +217,11 @@ impl StoreError {
                 | Self::Correction { .. }
                 | Self::Line { .. }
                 | Self::Already { .. }
+                | Self::Again { .. }
                 | Self::NotOurs(_)
                 | Self::NotThere(_)
                 | Self::NotAFile { .. }
+                | Self::NotAFolder(_)
                 | Self::Exists(_)
         )
     }
@@ -265,7 +276,7 @@ impl StoreError {
         };
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => Self::NotOurs(path.to_owned()),
-            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, error.to_string()),
+            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, "a part of it cannot be read"),
             Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
                 Self::NotWritable(path.to_owned())
             }
@@ -285,8 +296,15 @@ impl From<rusqlite::Error> for StoreError {
 
 /// The file system's refusal of `what`, naming the file.
 pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
+    let writes = matches!(what, "write" | "make" | "make the folder");
     let what = format!("could not {what} `{}`", shown(path));
-    move |problem| StoreError::Io { what, problem }
+    let at = path.to_owned();
+    move |problem| match problem.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem if writes => {
+            StoreError::NotWritable(at)
+        }
+        _ => StoreError::Io { what, problem },
+    }
 }
 
 /// A time for a message: its date, or the bare number where there is none.
@@ -381,6 +399,7 @@ mod tests {
             },
             StoreError::Exists(path.clone()),
             StoreError::InUse(path.clone()),
+            StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
             io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),
         ]

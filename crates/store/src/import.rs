@@ -14,6 +14,7 @@ use crate::place::plain_file;
 use crate::seal::Record;
 use crate::validate;
 use crate::whole_file::belongs_to;
+use crate::words::{of_csv, of_json};
 use crate::{New, Store, StoreError};
 use engine::log::{BinId, Body, EntryId};
 use serde_json::Value;
@@ -145,21 +146,28 @@ impl<'p, 't> Taking<'p, 't> {
         if text.trim().is_empty() {
             return Ok(());
         }
-        let given: Line = serde_json::from_str(text).map_err(|e| not_read(&e))?;
+        if !text.trim_start().starts_with('{') {
+            let problem = "must be one entry: an object in braces, as an export writes it";
+            return Err(StoreError::invalid("line", problem));
+        }
+        let given: Line = serde_json::from_str(text).map_err(|e| not_read(of_json(&e)))?;
         self.take(given.read()?)
     }
 
     fn csv(mut self, input: impl Read) -> Result<Imported, StoreError> {
         let (input, allowance) = Bounded::new(input);
         let mut csv = csv::Reader::from_reader(input);
-        let columns = csv.headers().map_err(|e| not_read(&e).at_line(1))?.clone();
+        let columns = csv
+            .headers()
+            .map_err(|e| not_read(of_csv(&e)).at_line(1))?
+            .clone();
         names_columns(&columns).map_err(|e| e.at_line(1))?;
         let mut cells = csv::StringRecord::new();
         loop {
             let line = csv.position().line();
             allowance.renew();
             let more = csv.read_record(&mut cells);
-            if !more.map_err(|e| not_read(&e).at_line(line))? {
+            if !more.map_err(|e| not_read(of_csv(&e)).at_line(line))? {
                 return Ok(self.done);
             }
             let line = cells.position().map_or(line, csv::Position::line);
@@ -176,7 +184,9 @@ impl<'p, 't> Taking<'p, 't> {
         if cells.as_slice().len() as u64 > LINE_LONG {
             return Err(StoreError::invalid("line", crate::bounded::too_long()));
         }
-        let given: Cells = cells.deserialize(Some(columns)).map_err(|e| not_read(&e))?;
+        let given: Cells = cells
+            .deserialize(Some(columns))
+            .map_err(|e| not_read(of_csv(&e)))?;
         self.take(given.read()?)
     }
 
@@ -253,23 +263,18 @@ fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
     ))
 }
 
-fn not_read(error: &dyn std::error::Error) -> StoreError {
-    StoreError::invalid("line", unreadable(error))
+fn not_read(problem: String) -> StoreError {
+    StoreError::invalid("line", format!("could not be read: {problem}"))
 }
 
-/// JSON's own line number is always 1 here and would only mislead.
-fn unreadable(error: &dyn std::error::Error) -> String {
-    let text = error
-        .to_string()
-        .replace(" at line 1 column ", " at column ");
-    format!("could not be read: {}", plain(&text, 120))
+fn not_read_body(error: &serde_json::Error) -> StoreError {
+    StoreError::invalid("body", format!("could not be read: {}", of_json(error)))
 }
 
 impl Cells {
     fn read(self) -> Result<Incoming, StoreError> {
-        let body = RawValue::from_string(self.body)
-            .map_err(|e| StoreError::invalid("body", unreadable(&e)))?;
-        let value: Value = serde_json::from_str(body.get()).map_err(|e| not_read(&e))?;
+        let body = RawValue::from_string(self.body).map_err(|e| not_read_body(&e))?;
+        let value: Value = serde_json::from_str(body.get()).map_err(|e| not_read(of_json(&e)))?;
         if value["kind"] != Value::String(self.kind.clone()) {
             let problem = format!(
                 "`{}` is not the kind in the body, {}",
@@ -339,6 +344,7 @@ impl Line {
                 body: read_body(self.body.get())?,
                 once: self.once,
                 demo: self.demo,
+                not_again: None,
             },
             place: Place {
                 id: Some(self.id),
@@ -357,8 +363,7 @@ impl Line {
         struct Kind {
             kind: String,
         }
-        let kind: Kind = serde_json::from_str(self.body.get())
-            .map_err(|e| StoreError::invalid("body", unreadable(&e)))?;
+        let kind: Kind = serde_json::from_str(self.body.get()).map_err(|e| not_read_body(&e))?;
         let there = Record {
             id: self.id,
             device: self.device.clone().unwrap_or_default(),
@@ -389,7 +394,7 @@ impl Line {
 /// Read a body and make sure nothing in it goes unread: a field this version
 /// does not know would otherwise be lost without a word.
 fn read_body(text: &str) -> Result<Body, StoreError> {
-    let wrong = |e: serde_json::Error| StoreError::invalid("body", unreadable(&e));
+    let wrong = |e: serde_json::Error| not_read_body(&e);
     let body: Body = serde_json::from_str(text).map_err(wrong)?;
     let given: Value = serde_json::from_str(text).map_err(wrong)?;
     let kept = serde_json::to_value(&body).map_err(wrong)?;

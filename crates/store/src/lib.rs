@@ -29,6 +29,7 @@
 //! ```
 
 mod admit;
+mod again;
 mod append;
 mod backup;
 mod bounded;
@@ -37,6 +38,7 @@ mod error;
 mod export;
 mod health;
 mod import;
+mod left_over;
 mod migrate;
 mod new;
 mod open;
@@ -48,11 +50,13 @@ mod seal;
 mod standing;
 mod validate;
 mod whole_file;
+mod words;
 
 pub use error::{StoreError, plain};
 pub use export::Form;
 pub use health::{Health, Missing, Unreadable};
 pub use import::{Fits, Imported};
+pub use left_over::left_over;
 pub use new::{New, NewBin};
 pub use open::Store;
 pub use read::{BinView, Mark};

@@ -49,7 +49,7 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
         })
     };
     let Ok(itself) = fs::symlink_metadata(path) else {
-        return Ok(None);
+        return has_folders(path).map(|()| None);
     };
     match fs::metadata(path) {
         Err(_) if itself.file_type().is_symlink() => refuse("a link to nothing"),
@@ -59,6 +59,18 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
             Ok(Some(real))
         }
         Ok(found) => refuse(sort(found.file_type())),
+    }
+}
+
+/// What stands above `path` are folders, as far as there is anything.
+fn has_folders(path: &Path) -> Result<(), StoreError> {
+    let above = path.ancestors().skip(1);
+    let nearest = above
+        .map(|p| (p, fs::metadata(p)))
+        .find_map(|(p, f)| Some((p, f.ok()?)));
+    match nearest {
+        Some((p, found)) if !found.is_dir() => Err(StoreError::NotAFolder(p.to_owned())),
+        _ => Ok(()),
     }
 }
 
@@ -111,7 +123,8 @@ pub(crate) fn reserve(path: &Path, word: &str) -> Result<PathBuf, StoreError> {
             Ok(_) => return Ok(name),
             // Another program took the name just now.
             Err(e) if e.kind() == ErrorKind::AlreadyExists => {}
-            Err(e) => return Err(io_at("make", &name)(e)),
+            // Told of by the name the keeper gave.
+            Err(e) => return Err(io_at("write", path)(e)),
         }
     }
 }

@@ -1,10 +1,13 @@
 //! Automatic backups in a folder beside the log: one a day at most, each
 //! checked before it takes its name, thinned as they grow old.
 
+use crate::backup::copy_to;
+use crate::health::examine;
 use crate::migrate::APPLICATION_ID;
 use crate::open::{READ_ONLY, connect};
 use crate::place::{make_folder, with_end};
 use crate::read::mark_of;
+use crate::whole_file::place_whole;
 use crate::{Mark, Store, StoreError};
 use jiff::Timestamp;
 use jiff::civil::DateTime;
@@ -20,6 +23,10 @@ const MONTHS: usize = 12;
 
 /// How our files are named; the time is in UTC.
 const NAME: &str = "automatic-%Y-%m-%d-%H%M%S.db";
+
+/// How copies of a log with damaged entries are named. Kept apart: they are
+/// counted and thinned among themselves, and no whole backup goes for one.
+const OF_DAMAGED: &str = "damaged-%Y-%m-%d-%H%M%S.db";
 
 /// An automatic backup.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -51,12 +58,13 @@ pub fn backups_folder(log: &Path) -> PathBuf {
     with_end(log, ".backups")
 }
 
-/// The automatic backups of the log at `log`, the newest first.
+/// The automatic backups of the log at `log`, the newest first. Copies of a
+/// damaged log, which stand beside them, are none.
 ///
 /// # Errors
 /// When the folder is there and cannot be read.
 pub fn backups(log: &Path) -> Result<Vec<Saved>, StoreError> {
-    let mut all: Vec<Saved> = files(log)?
+    let mut all: Vec<Saved> = files(log, NAME)?
         .into_iter()
         .map(|(at_unix_seconds, path)| Saved {
             at_unix_seconds,
@@ -70,7 +78,9 @@ pub fn backups(log: &Path) -> Result<Vec<Saved>, StoreError> {
 }
 
 /// Make an automatic backup of the log if one is due: something was written
-/// since the last, and there is none of today (by UTC).
+/// since the last, and there is none of today (by UTC). Of a log in which
+/// entries are damaged it is a copy of the file as it is, damage and all, under
+/// a name that says so; whole backups stay as they are.
 ///
 /// # Errors
 /// As [`Store::backup_to`], and when the folder cannot be made or read. The
@@ -79,30 +89,22 @@ pub fn roll_backups(store: &Store, now_unix_seconds: i64) -> Result<Rolled, Stor
     let Some(log) = store.path() else {
         return Ok(Rolled::NothingNew);
     };
-    // Those of a clock that was ahead say nothing about today, and what cannot
-    // be read is no backup.
-    let before = files(log)?
-        .into_iter()
-        .rev()
-        .filter(|(at, _)| *at <= now_unix_seconds)
-        .find_map(|(at, path)| Some((at, look(&path)?.0)));
-    let now = civil(now_unix_seconds)?;
-    if let Some((at, mark)) = before {
-        if Ok(mark) == store.mark().map_err(drop) {
-            return Ok(Rolled::NothingNew);
-        }
-        if civil(at)?.date() == now.date() {
-            return Ok(Rolled::NotYet);
-        }
-    } else if store.is_empty()? {
-        return Ok(Rolled::NothingNew);
+    let named = |damaged| if damaged { OF_DAMAGED } else { NAME };
+    let known = named(store.health().first_damage().is_some());
+    if let Some(not) = not_due(store, log, known, now_unix_seconds)? {
+        return Ok(not);
     }
+    let damaged = store.examine()?.first_damage().is_some();
+    let name = named(damaged);
     let folder = backups_folder(log);
     make_folder(&folder)?;
-    let path = folder.join(now.strftime(NAME).to_string());
-    let entries = store.backup_to(&path, false)?;
-    if store.health().is_whole() {
-        thin(log, now_unix_seconds)?;
+    let path = folder.join(civil(now_unix_seconds)?.strftime(name).to_string());
+    let entries = match damaged {
+        true => copy_as_it_is(store, &path)?,
+        false => store.backup_to(&path, false)?,
+    };
+    if damaged || store.health().is_whole() {
+        thin(log, name, now_unix_seconds)?;
     }
     Ok(Rolled::Made(Saved {
         at_unix_seconds: now_unix_seconds,
@@ -110,6 +112,47 @@ pub fn roll_backups(store: &Store, now_unix_seconds: i64) -> Result<Rolled, Stor
         entries: Some(entries),
         path,
     }))
+}
+
+/// Why none of this name is due; `None` when one is.
+fn not_due(
+    store: &Store,
+    log: &Path,
+    name: &str,
+    now_unix_seconds: i64,
+) -> Result<Option<Rolled>, StoreError> {
+    // Those of a clock that was ahead say nothing about today, and what cannot
+    // be read is no backup.
+    let before = files(log, name)?
+        .into_iter()
+        .rev()
+        .filter(|(at, _)| *at <= now_unix_seconds)
+        .find_map(|(at, path)| Some((at, look(&path)?.0)));
+    let Some((at, mark)) = before else {
+        return Ok(store.is_empty()?.then_some(Rolled::NothingNew));
+    };
+    if Ok(mark) == store.mark().map_err(drop) {
+        return Ok(Some(Rolled::NothingNew));
+    }
+    let today = civil(at)?.date() == civil(now_unix_seconds)?.date();
+    Ok(today.then_some(Rolled::NotYet))
+}
+
+/// A damaged log as it is: what can be read of it, and the rest byte for byte.
+/// The copy must say the same of itself as the log does.
+fn copy_as_it_is(store: &Store, path: &Path) -> Result<usize, StoreError> {
+    place_whole(path, false, store.path(), |part| {
+        copy_to(store.reading()?, part)?;
+        let copy = connect(part, READ_ONLY)?;
+        let (found, wanted) = (examine(&copy)?, store.health());
+        match found.entries >= wanted.entries && found.unreadable == wanted.unreadable {
+            true => Ok(found.entries),
+            false => Err(StoreError::not_whole(
+                path,
+                "it does not say what the log says",
+            )),
+        }
+    })
 }
 
 fn civil(unix_seconds: i64) -> Result<DateTime, StoreError> {
@@ -120,7 +163,7 @@ fn civil(unix_seconds: i64) -> Result<DateTime, StoreError> {
 
 /// Our files, the oldest first: named as we name them, plain, and logs. What
 /// else is in the folder is not ours to touch.
-fn files(log: &Path) -> Result<Vec<(i64, PathBuf)>, StoreError> {
+fn files(log: &Path, name: &str) -> Result<Vec<(i64, PathBuf)>, StoreError> {
     let folder = backups_folder(log);
     let list = match fs::read_dir(&folder) {
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
@@ -129,16 +172,16 @@ fn files(log: &Path) -> Result<Vec<(i64, PathBuf)>, StoreError> {
     let mut found: Vec<(i64, PathBuf)> = list
         .filter_map(Result::ok)
         .filter(|f| f.file_type().is_ok_and(|t| t.is_file()))
-        .filter_map(|f| Some((made_at(f.file_name().to_str()?)?, f.path())))
+        .filter_map(|f| Some((made_at(name, f.file_name().to_str()?)?, f.path())))
         .collect();
     found.sort();
     Ok(found)
 }
 
 /// When a file of ours was made, by its name.
-fn made_at(name: &str) -> Option<i64> {
-    let at = DateTime::strptime(NAME, name).ok()?;
-    let exact = at.strftime(NAME).to_string() == name;
+fn made_at(pattern: &str, name: &str) -> Option<i64> {
+    let at = DateTime::strptime(pattern, name).ok()?;
+    let exact = at.strftime(pattern).to_string() == name;
     let at = TimeZone::UTC.to_timestamp(at).ok()?;
     exact.then(|| at.as_second())
 }
@@ -156,8 +199,8 @@ fn look(path: &Path) -> Option<(Mark, usize)> {
 
 /// Take away what is older than it need be kept. What was made later than now,
 /// by a clock that was ahead, and what cannot be read, stays.
-fn thin(log: &Path, now: i64) -> Result<(), StoreError> {
-    let past: Vec<(i64, PathBuf)> = files(log)?
+fn thin(log: &Path, name: &str, now: i64) -> Result<(), StoreError> {
+    let past: Vec<(i64, PathBuf)> = files(log, name)?
         .into_iter()
         .filter(|(at, _)| *at <= now)
         .collect();
@@ -216,7 +259,7 @@ mod tests {
     #[test]
     fn only_names_of_ours_are_ours() {
         assert_eq!(
-            made_at("automatic-2025-10-09-085320.db"),
+            made_at(NAME, "automatic-2025-10-09-085320.db"),
             Some(1_760_000_000)
         );
         for other in [
@@ -225,7 +268,7 @@ mod tests {
             "automatic-2025-10-9-085320.db",
             "notes.db",
         ] {
-            assert_eq!(made_at(other), None, "{other}");
+            assert_eq!(made_at(NAME, other), None, "{other}");
         }
     }
 }

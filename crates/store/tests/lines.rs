@@ -48,7 +48,7 @@ fn csv_lines_are_bounded_and_texts_are_utf_8() {
         ),
         (
             [head.as_bytes(), b"1,,1760000000,\xff,1760000000,note,{}\n"].concat(),
-            "line 2: line could not be read: CSV parse error: record 1",
+            "line 2: line could not be read: it is not UTF-8 text",
         ),
     ] {
         let mut store = Store::open_in_memory().unwrap();

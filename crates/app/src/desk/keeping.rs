@@ -85,11 +85,15 @@ impl Desk {
             1 => said.push("One entry cannot be read and is left out.".to_owned()),
             n => said.push(format!("{n} entries cannot be read and are left out.")),
         }
-        match health
-            .missing
+        let (unknown, counted): (Vec<_>, Vec<_>) =
+            health.missing.iter().partition(|m| m.is_false_count());
+        if !unknown.is_empty() {
+            said.push("The count of entries in the file was changed or damaged.".to_owned());
+        }
+        match counted
             .iter()
-            .map(store::Missing::count)
-            .sum::<i64>()
+            .map(|m| m.count())
+            .fold(0, i64::saturating_add)
         {
             0 => {}
             1 => said.push("One entry is missing.".to_owned()),

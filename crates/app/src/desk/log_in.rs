@@ -172,7 +172,7 @@ impl Desk {
                 return Err(DeskError::Asked(asked));
             }
         }
-        Ok(self.store().append(new.once(given.once.clone()))?)
+        self.write_once(new, given)
     }
 
     /// A reading of the bed must not be older than the bed. Air may be.

@@ -10,7 +10,7 @@ use std::process::{Child, ChildStdout, Command, Stdio};
 use std::time::Duration;
 
 /// The build tried: this one, or the one named by `BEDWRIGHT`.
-fn program() -> PathBuf {
+pub(crate) fn program() -> PathBuf {
     std::env::var_os("BEDWRIGHT")
         .map_or_else(|| env!("CARGO_BIN_EXE_bedwright").into(), PathBuf::from)
 }
