@@ -187,9 +187,10 @@ pub(crate) fn events(
         last_dose: None,
         last_water: None,
         ground: Ground::default(),
+        depth_cm: None,
     };
     let (mut list, mut left_out) = (Vec::new(), Vec::new());
-    for entry in log {
+    for entry in in_order_of_depth(log) {
         let (event, why) = match reader.read(entry) {
             Ok(Some((event, why))) => (Some(event), why),
             Ok(None) => (None, None),
@@ -208,6 +209,14 @@ pub(crate) fn events(
     Ok((list, left_out))
 }
 
+/// The log, a description of the bin after what it was filled with at the same
+/// moment: the depth written there is that of the bedding that went in.
+fn in_order_of_depth(log: &[Entry]) -> Vec<&Entry> {
+    let mut list: Vec<&Entry> = log.iter().collect();
+    list.sort_by_key(|e| (e.at_unix_seconds, matches!(e.body, Body::Bin(_))));
+    list
+}
+
 /// What an entry comes to, and what of it could not be used.
 type Came = (Event, Option<FillError>);
 
@@ -223,6 +232,8 @@ struct Reader<'a> {
     last_dose: Option<(i64, bool)>,
     last_water: Option<i64>,
     ground: Ground,
+    /// Depth of bedding last written [cm].
+    depth_cm: Option<f64>,
 }
 
 impl Reader<'_> {
@@ -247,6 +258,12 @@ impl Reader<'_> {
                 let medium = self.ground.medium(at, &self.tuning);
                 let heard = heard(self.tables, r, settling, medium)?;
                 heard.map(|h| (Event::Heard(Box::new(h)), None))
+            }
+            // A description written anew for another reason says nothing new.
+            Body::Bin(b) if b.bedding_depth_cm != self.depth_cm => {
+                self.depth_cm = b.bedding_depth_cm;
+                let level = self.sayings.level(b);
+                level.map(|l| (Event::Living(Living::Stood(l)), None))
             }
             other => match done(self.tables, self.own, other)? {
                 Some(came) => Some(came),

@@ -8,9 +8,11 @@ use crate::living::air::{self, Standing};
 use crate::living::heat::Store;
 use crate::living::home::Home;
 use crate::living::nature::{Nature, Priors};
-use crate::living::rot::{Kind, Matter, Organic};
+use crate::living::rot::{Kind, Matter, Organic, gone};
+use crate::living::step::Around;
 use crate::living::water;
 use crate::living::worms::Worms;
+use crate::measure::{Packing, density};
 
 pub use last_day::{DayMeans, LastDay};
 pub use lately::Lately;
@@ -48,8 +50,10 @@ pub struct Load {
     pub holds_kg: f64,
     /// Of its water, what the cells of fresh food hold until they rot [kg].
     pub cell_water_kg: f64,
-    /// Loose volume [L].
-    pub litres: f64,
+    /// How its dry matter packs; that of fresh food once it has rotted.
+    pub packing: Packing,
+    /// What fresh food takes up beyond that until it rots [L].
+    pub fresh_litres: f64,
     /// Its warmth as it goes in; `None` for that of the bed [°C].
     pub celsius: Option<f64>,
 }
@@ -127,10 +131,18 @@ pub struct Life {
     pub cell_water_kg: f64,
     /// Water that unworked matter holds, per kg dry [kg/kg].
     pub raw_hold: f64,
-    /// Loose volume of unworked matter, per kg dry [L/kg].
-    pub raw_litres: f64,
+    /// How unworked matter packs.
+    pub raw: Packing,
+    /// What fresh food takes up beyond that until it rots [L].
+    pub fresh_litres: f64,
+    /// Share of its settling that is done [0 to 1].
+    pub settling: f64,
+    /// Load at mid depth as of the last step [kPa].
+    pub load_kpa: f64,
     /// Castings as a share of dry matter [0 to 1].
     pub worked: f64,
+    /// Of them, what came as castings and was not made here [0 to 1].
+    pub brought: f64,
     /// Ammonium and ammonia [mol].
     pub ammonium: f64,
     /// Nitrate [mol].
@@ -183,8 +195,12 @@ impl Life {
             water_kg: 0.0,
             cell_water_kg: 0.0,
             raw_hold: 3.0,
-            raw_litres: 8.0,
+            raw: Packing::firm(8.0),
+            fresh_litres: 0.0,
+            settling: 0.0,
+            load_kpa: 0.0,
             worked: 0.0,
+            brought: 0.0,
             ammonium: 0.0,
             nitrate: 0.0,
             acid_pocket: 0.0,
@@ -246,11 +262,8 @@ impl Life {
         store_of(p, dry, self.water_kg)
     }
 
-    /// Settled volume [L].
-    ///
-    /// Bedding holds its water in fine pores and has coarse ones beside them,
-    /// which only standing water fills: it swells rather than give up the air
-    /// of a drained bed ([`air::swollen`]). Never less than solids and water need.
+    /// Volume [L]: of unworked matter, castings and fresh food, wetted and
+    /// settled as far as they are ([`crate::measure::density`]).
     #[must_use]
     pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
         self.standing(p, n, dry_kg).0
@@ -258,16 +271,23 @@ impl Life {
 
     /// The same, and what of it stands under liquid.
     pub(super) fn standing(&self, p: &Priors, n: &Nature, dry_kg: f64) -> (f64, Standing) {
-        let raw = (1.0 - self.worked) * dry_kg * self.raw_litres * n.settles_to;
+        let moisture = self.moisture_percent(dry_kg) / 100.0;
+        let stands = |packing: &Packing| {
+            let settled = n.settles * packing.settled(self.load_kpa, self.settling);
+            packing.wetted(moisture) * (1.0 - settled)
+        };
+        let raw = (1.0 - self.worked) * dry_kg * stands(&self.raw);
         // Sand eaten by worms is sand still.
         let counts = self.dry_felt_kg(dry_kg, p);
         let mineral = (dry_kg - counts) * p.constants.mineral_litres;
-        let worked = self.worked * (counts * p.constants.castings_litres + mineral);
+        let worked = self.worked * (counts * stands(&p.castings) + mineral);
+        let loosely = n.stands * (raw + worked + self.fresh_litres);
         let solids = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, 0.0);
         let held = self.water_kg.min(self.holds_kg(n, dry_kg));
-        let drained = (raw + worked).max(air::swollen(solids, held, n.drained_air));
-        let standing = air::standing(drained, solids, held, self.water_kg - held);
-        (drained.max((solids + self.water_kg) * 1.02), standing)
+        let water = self.water_kg;
+        let drained = density::stands_at(loosely, solids, (held, held), n.drained_air);
+        let litres = density::stands_at(loosely, solids, (held, water), n.drained_air);
+        (litres, air::standing(drained, solids, held, water - held))
     }
 
     /// Water held against draining, in pores and in the cells of food [kg].
@@ -352,9 +372,14 @@ impl Life {
         if raw > 1e-9 && load.dry_kg > 0.0 {
             let per = |total: f64| total / load.dry_kg;
             self.raw_hold = (self.raw_hold * raw_before + per(load.holds_kg) * raw_new) / raw;
-            self.raw_litres = (self.raw_litres * raw_before + per(load.litres) * raw_new) / raw;
+            self.raw.join(raw_before, &load.packing, raw_new);
         }
-        self.worked = (self.worked * before + load.worked * load.dry_kg) / after;
+        let share = load.dry_kg / after;
+        self.worked += (load.worked - self.worked) * share;
+        self.brought += (load.worked - self.brought) * share;
+        // What comes in is not settled yet.
+        self.settling *= 1.0 - share;
+        self.fresh_litres += load.fresh_litres;
     }
 
     /// Pours water in [kg] at a temperature [°C], that of the bed if not said.
@@ -365,6 +390,31 @@ impl Life {
             ..Load::default()
         };
         self.add(&load, p);
+    }
+
+    /// Settles for so many days under what lies over the floor.
+    pub(super) fn settle(&mut self, a: &Around<'_>, dry_kg: f64, days: f64) {
+        let moisture = self.moisture_percent(dry_kg) / 100.0;
+        self.raw.soaked = self.raw.soaked.max(density::soaked(moisture));
+        self.load_kpa = density::load_kpa(dry_kg + self.water_kg, a.home.floor_m2);
+        let hastened = if self.worms.number() > 0.0 {
+            a.priors.constants.settles_with_worms
+        } else {
+            1.0
+        };
+        self.settling += (1.0 - self.settling) * gone(hastened * days / self.raw.days.max(0.1));
+    }
+
+    /// Is turned and fluffed up.
+    pub fn fluff(&mut self, p: &Priors) {
+        self.settling *= p.constants.fluffed_keeps;
+    }
+
+    /// Castings made here, as a share of the dry matter that did not come as
+    /// castings [0 to 1].
+    #[must_use]
+    pub fn made_here(&self) -> f64 {
+        ((self.worked - self.brought) / (1.0 - self.brought).max(0.05)).clamp(0.0, 1.0)
     }
 
     /// Marks the bed as changed where so much water comes or goes at once [kg].
@@ -441,6 +491,7 @@ impl Life {
             &mut self.ash_kg,
             &mut self.water_kg,
             &mut self.cell_water_kg,
+            &mut self.fresh_litres,
             &mut self.ammonium,
             &mut self.nitrate,
             &mut self.acid_bed,

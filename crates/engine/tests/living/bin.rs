@@ -217,7 +217,7 @@ impl Bin {
             dry_kg: kg,
             salt: lot.salt(grams, &contact) * PRIORS.constants.anion_ec,
             holds_kg: 0.3 * kg,
-            litres: 0.7 * kg,
+            packing: Packing::firm(0.7),
             ..Load::default()
         };
         self.life.add(&load, &PRIORS);
