@@ -263,6 +263,7 @@ impl Desk {
                 lime: self.lime()?.as_str(),
                 seed: SEED,
                 draws: DRAWS,
+                lime_draws: DOSE_MEMBERS,
             },
         )?)
     }

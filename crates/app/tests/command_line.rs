@@ -18,4 +18,5 @@ mod command_line {
     mod scenarios;
     mod slips;
     mod stories;
+    mod volumes;
 }

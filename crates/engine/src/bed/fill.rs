@@ -6,7 +6,7 @@ mod drawn;
 mod ready;
 
 use crate::bed::curve::Curve;
-use crate::bed::draw::factor;
+use crate::bed::draw::{factor, normal};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Action;
 use crate::bed::soak::MIXED;
@@ -190,10 +190,22 @@ pub fn draw_each(
     (bed, totals)
 }
 
+/// Lets a bed stand somewhat off the sum of its parts, as one that was really
+/// filled does.
+pub fn astray(rng: &mut ChaCha8Rng, bed: &mut PossibleBed, c: &Conditions) {
+    let ph = bed.ph() + c.start_error_ph * normal(rng);
+    bed.set_ph(ph.clamp(LEAST_PH, MOST_PH));
+}
+
+/// No bed is filled more acid than this [pH].
+const LEAST_PH: f64 = 2.5;
+/// Nor more alkaline [pH].
+const MOST_PH: f64 = 11.0;
+
 /// The material of a part; an unlabelled bag is one row or the other.
 fn chosen<'a>(rng: &mut ChaCha8Rng, part: &'a ReadyPart) -> Option<&'a Material> {
     match &part.maybe {
-        Some(other) if crate::bed::draw::normal(rng) > 0.0 => Some(other),
+        Some(other) if normal(rng) > 0.0 => Some(other),
         _ => part.material.as_ref(),
     }
 }

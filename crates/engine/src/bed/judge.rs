@@ -29,6 +29,8 @@ pub struct Question<'a> {
     pub seed: u64,
     /// Number of possible mixes drawn.
     pub draws: usize,
+    /// So many of them, evenly taken, the lime is worked out of.
+    pub lime_draws: usize,
 }
 
 /// One word for the keeper.
@@ -270,7 +272,8 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
     let chances = chances(&samples, &levels, q.temperature);
     let lime = if chances.sour > levels.worth_a_word {
         let product = Product::from_tables(tables, q.lime, q.own.get(q.lime).unwrap_or(&no_own()))?;
-        soak::lime_need(&product, &samples, &levels, q.seed)
+        let few = evenly(&samples, q.lime_draws);
+        soak::lime_need(&product, &few, &levels, q.seed)
     } else {
         None
     };
@@ -297,6 +300,16 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
     })
 }
 
+/// `count` of them, evenly taken.
+fn evenly(samples: &[Sample], count: usize) -> Vec<Sample> {
+    let count = count.clamp(1, samples.len().max(1));
+    let each = samples.len() as f64 / count as f64;
+    let place = |k: usize| ((k as f64 + 0.5) * each) as usize;
+    (0..count)
+        .filter_map(|k| samples.get(place(k)).cloned())
+        .collect()
+}
+
 fn no_own() -> std::collections::BTreeMap<String, f64> {
     std::collections::BTreeMap::new()
 }
@@ -315,11 +328,20 @@ fn sample(
             // As a possible bin is drawn when it is filled, so that both are
             // the same bed.
             let mut rng = generator(q.seed, i);
-            let (bed, totals) = fill::draw(&mut rng, parts, &conditions);
+            let (mut bed, totals) = fill::draw(&mut rng, parts, &conditions);
+            fill::astray(&mut rng, &mut bed, &conditions);
             let litres = numbers.stands_at(&totals);
             let heating = numbers.heating(&mut rng, &totals, litres, depth_m);
             let noise = in_range(&mut rng, 0.0, -1.0, 1.0);
-            measure(bed, &totals, (litres, depth_m), heating, &numbers, levels, noise)
+            measure(
+                bed,
+                &totals,
+                (litres, depth_m),
+                heating,
+                &numbers,
+                levels,
+                noise,
+            )
         })
         .collect())
 }

@@ -82,7 +82,12 @@ impl RiskNumbers {
     pub fn stands_at(&self, t: &Totals) -> f64 {
         let solids = 1000.0 * self.solids.cubic_metres(t);
         let held = t.water_kg.min(t.holds_kg);
-        density::stands_at(t.wetted_litres(), solids, (held, t.water_kg), self.drained_air)
+        density::stands_at(
+            t.wetted_litres(),
+            solids,
+            (held, t.water_kg),
+            self.drained_air,
+        )
     }
 
     /// Ammonia nitrogen set free in the first ten days [mg/g dry]: nitrogen of

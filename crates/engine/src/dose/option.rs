@@ -96,7 +96,9 @@ impl StepLimit {
 
 impl Lots {
     fn draw(ask: &Ask<'_>, shed: &ShedProduct) -> Self {
-        let lots = shed.product.lots(ask.seed, ask.estimate.ensemble.members.len());
+        let lots = shed
+            .product
+            .lots(ask.seed, ask.estimate.ensemble.members.len());
         let mut rng = ChaCha8Rng::seed_from_u64(!shed.product.seed(ask.seed));
         let sour = (shed.product.action == Action::SourBedding)
             .then(|| sour_beds(ask, shed, &mut rng))

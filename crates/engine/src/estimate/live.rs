@@ -12,8 +12,8 @@ use crate::living::load;
 use crate::living::observe::{Gauge, Level, Sayings, count::Found};
 use crate::living::signs::Signs;
 use crate::living::worms::Worms;
-use crate::measure::Packing;
 use crate::log::{TrayTest, Word};
+use crate::measure::Packing;
 use rand_chacha::ChaCha8Rng;
 
 /// What moves or shows the living bin.
@@ -59,6 +59,7 @@ pub(crate) fn fill_member(
     let (mut bed, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
         loads.push(load::of_drawn(part, drawn, &scene.priors));
     });
+    fill::astray(g, &mut bed, conditions);
     let nature = scene.priors.draw(&scene.home, g);
     let vital = scene.vitals.draw(g);
     let celsius = scene.room.mean(0.0, 0.0) + nature.room_offset;

@@ -59,7 +59,10 @@ fn as_it_rots(kind: Option<Kind>, packing: &Packing, p: &Priors) -> (Packing, f6
     if !kind.is_some_and(Kind::in_pocket) {
         return (*packing, 0.0);
     }
-    (p.rotted, (packing.wetted(1.0) - p.rotted.wetted(1.0)).max(0.0))
+    (
+        p.rotted,
+        (packing.wetted(1.0) - p.rotted.wetted(1.0)).max(0.0),
+    )
 }
 
 /// A feeding as one possible bin gets it, and what it does to the acid of the

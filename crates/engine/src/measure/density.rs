@@ -18,8 +18,8 @@
 //! for beds to about 1 m, moisture to saturation; what rots loses dry mass, not
 //! density.
 
-use super::convert::grams_per_litre;
 use super::AmountError;
+use super::convert::grams_per_litre;
 use crate::table::{Material, Property, TableError, Tables};
 
 /// Moisture from which matter falls in as it is wetted [share of wet mass].
@@ -246,7 +246,10 @@ mod tests {
         for (key, loose, moisture, wetted, settled) in rows {
             let ours = packing(key);
             // Our own row of the material is near, and the curve is theirs.
-            assert!((1000.0 / ours.loose / loose).ln().abs() < 0.09, "{key} {ours:?}");
+            assert!(
+                (1000.0 / ours.loose / loose).ln().abs() < 0.09,
+                "{key} {ours:?}"
+            );
             let theirs = Packing {
                 loose: 1000.0 / loose,
                 ..ours
@@ -281,7 +284,10 @@ mod tests {
 
     #[test]
     fn a_mix_stands_at_the_sum_of_its_loose_litres() {
-        let (peat, paper) = (packing("peat_sphagnum_unlimed"), packing("newsprint_shredded"));
+        let (peat, paper) = (
+            packing("peat_sphagnum_unlimed"),
+            packing("newsprint_shredded"),
+        );
         let mut mix = peat;
         mix.join(3.0, &paper, 0.5);
         let sum = 3.0 * peat.loose + 0.5 * paper.loose;
@@ -317,7 +323,11 @@ mod tests {
             let (low, middle, high) = dry_grams_per_litre(m).unwrap();
             assert!(0.0 < low && low <= middle && middle <= high, "{}", m.key);
             let packing = Packing::of(m, &tables).unwrap();
-            assert!((0.1..400.0).contains(&packing.loose), "{} {packing:?}", m.key);
+            assert!(
+                (0.1..400.0).contains(&packing.loose),
+                "{} {packing:?}",
+                m.key
+            );
         }
     }
 

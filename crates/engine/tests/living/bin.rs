@@ -17,7 +17,7 @@ use engine::living::species::{Species, Vital, VitalRanges};
 use engine::living::step::{self, Around};
 use engine::living::worms::Worms;
 use engine::log::{Applied, BinDescription, Part};
-use engine::measure::Amount;
+use engine::measure::{Amount, Packing};
 use engine::quantity::Celsius;
 use engine::table::Tables;
 use rand::SeedableRng;

@@ -84,12 +84,7 @@ impl DrawnPart {
         }
     }
 
-    pub(super) fn of(
-        rng: &mut ChaCha8Rng,
-        part: &ReadyPart,
-        m: &Material,
-        c: &Conditions,
-    ) -> Self {
+    pub(super) fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, c: &Conditions) -> Self {
         let dry_per_litre = part.dry_per_litre.draw_log(rng) / 1000.0;
         let amount = if part.by_volume {
             part.litres.draw_log(rng)
@@ -110,7 +105,12 @@ impl DrawnPart {
         };
         let ash = number(Property::AshPercent, 0.0, 100.0) / 100.0;
         let dry_share = (1.0 - moisture / 100.0).max(0.01);
-        let dry_kg = amount * if part.by_volume { dry_per_litre } else { dry_share };
+        let dry_kg = amount
+            * if part.by_volume {
+                dry_per_litre
+            } else {
+                dry_share
+            };
         Self {
             dry_kg,
             water_kg: dry_kg * (1.0 / dry_share - 1.0),

@@ -6,6 +6,7 @@ use crate::living::habitat::Habitat;
 use crate::living::species::{Species, Vital};
 use crate::living::worms::Worms;
 use crate::log::{BinDescription, Lid, Walls};
+use crate::measure::Packing;
 use crate::quantity::Band;
 use crate::table::Tables;
 use crate::validation::experiments::Quantity;
