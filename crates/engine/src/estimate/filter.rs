@@ -4,7 +4,6 @@ mod answer;
 mod hear;
 mod pace;
 
-use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 pub use crate::estimate::along::{Along, Daily, Lesson};

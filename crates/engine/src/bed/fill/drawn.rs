@@ -96,9 +96,9 @@ impl DrawnPart {
             m.triple(property)
                 .map_or(0.0, |(lo, v, hi)| in_range(rng, v, lo, hi).clamp(low, high))
         };
-        let moisture = part
-            .moisture_percent
-            .unwrap_or_else(|| number(Property::MoisturePercent, 0.0, 97.0));
+        // Drawn whether typed or not, so that all else is drawn alike.
+        let listed = number(Property::MoisturePercent, 0.0, 97.0);
+        let moisture = part.moisture_percent.unwrap_or(listed);
         let ph = match part.ph {
             Some(own) => number_around(own, c.own_ph_sd, number(Property::Ph, 2.0, 13.0), m),
             None => number(Property::Ph, 2.0, 13.0),
