@@ -6,7 +6,6 @@ use crate::chemistry::ash::{self, Ash};
 use crate::chemistry::lime::Shape;
 use crate::chemistry::neutralising::meq_per_gram;
 use crate::log::Applied;
-use crate::measure::{GramsRange, LitresRange};
 use crate::table::{Material, Property, TableError, Tables};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -119,26 +118,6 @@ impl Ranged {
     /// A draw on the log scale, for positive numbers.
     pub fn draw_log(&self, rng: &mut ChaCha8Rng) -> f64 {
         in_range_log(rng, self.value, self.low, self.high)
-    }
-}
-
-impl From<GramsRange> for Ranged {
-    fn from(g: GramsRange) -> Self {
-        Self {
-            value: g.grams,
-            low: g.low,
-            high: g.high,
-        }
-    }
-}
-
-impl From<LitresRange> for Ranged {
-    fn from(l: LitresRange) -> Self {
-        Self {
-            value: l.litres,
-            low: l.low,
-            high: l.high,
-        }
     }
 }
 

@@ -190,7 +190,7 @@ pub(crate) fn events(
         depth_cm: None,
     };
     let (mut list, mut left_out) = (Vec::new(), Vec::new());
-    for entry in in_order_of_depth(log) {
+    for entry in log {
         let (event, why) = match reader.read(entry) {
             Ok(Some((event, why))) => (Some(event), why),
             Ok(None) => (None, None),
@@ -206,15 +206,26 @@ pub(crate) fn events(
             why,
         }));
     }
+    depth_after_filling(&mut list);
     Ok((list, left_out))
 }
 
-/// The log, a description of the bin after what it was filled with at the same
-/// moment: the depth written there is that of the bedding that went in.
-fn in_order_of_depth(log: &[Entry]) -> Vec<&Entry> {
-    let mut list: Vec<&Entry> = log.iter().collect();
-    list.sort_by_key(|e| (e.at_unix_seconds, matches!(e.body, Body::Bin(_))));
-    list
+/// A depth written before anything went in is that of the bedding that did:
+/// it is heard after the first filling.
+fn depth_after_filling(list: &mut Vec<Timed>) {
+    let Some(first) = list
+        .iter()
+        .position(|e| matches!(e.event, Event::Filled(_)))
+    else {
+        return;
+    };
+    let stood = |e: &Timed| matches!(e.event, Event::Living(Living::Stood(_)));
+    let Some(last) = list[..first].iter().rposition(stood) else {
+        return;
+    };
+    let mut level = list.remove(last);
+    level.at = list[first - 1].at;
+    list.insert(first, level);
 }
 
 /// What an entry comes to, and what of it could not be used.

@@ -81,7 +81,7 @@ pub(in crate::counter) fn name(track: Track) -> &'static str {
         Track::Cocoons => "cocoons",
         Track::FoodLeft => "food left",
         Track::Castings => "castings, dry",
-        Track::CastingsShare => "castings in the bed",
+        Track::CastingsShare => "castings made here",
         Track::Salt => "salt",
         Track::Sour => "acids in the food",
         Track::Ammonia => "ammonia",

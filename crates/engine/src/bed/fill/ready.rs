@@ -3,7 +3,7 @@
 use crate::bed::product::{Product, Ranged};
 use crate::bounds;
 use crate::log::{Part, PeatLabel};
-use crate::measure::{AmountError, Kind, Packing, density};
+use crate::measure::{AmountError, GramsRange, Kind, LitresRange, Packing, density};
 use crate::table::{Material, Role, TableError, Tables, inside_a_sentence};
 use std::collections::BTreeMap;
 use thiserror::Error;
@@ -268,6 +268,26 @@ fn stated(
         dry_per_litre: Ranged { value, low, high },
         packing: Packing::of(material, tables)?,
     })
+}
+
+impl From<GramsRange> for Ranged {
+    fn from(g: GramsRange) -> Self {
+        Self {
+            value: g.grams,
+            low: g.low,
+            high: g.high,
+        }
+    }
+}
+
+impl From<LitresRange> for Ranged {
+    fn from(l: LitresRange) -> Self {
+        Self {
+            value: l.litres,
+            low: l.low,
+            high: l.high,
+        }
+    }
 }
 
 fn water_part(litres: f64) -> ReadyPart {
