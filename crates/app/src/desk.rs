@@ -54,8 +54,8 @@ use store::{BinView, Store};
 pub const MEMBERS: usize = 1000;
 /// Members behind a dose plan, which tries many doses.
 pub const DOSE_MEMBERS: usize = 400;
-/// Draws behind a judgement of bedding.
-pub const DRAWS: usize = 400;
+/// Draws behind a judgement of bedding: those of the bin filled with it.
+pub const DRAWS: usize = MEMBERS;
 /// Seed of every run: the same log gives the same answer.
 pub const SEED: u64 = 20;
 
@@ -272,6 +272,7 @@ impl Desk {
                 lime: self.lime()?.as_str(),
                 seed: SEED,
                 draws: DRAWS,
+                lime_draws: DOSE_MEMBERS,
             },
         )?)
     }

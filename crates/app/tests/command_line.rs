@@ -19,4 +19,5 @@ mod command_line {
     mod scenarios;
     mod slips;
     mod stories;
+    mod volumes;
 }

@@ -2,11 +2,13 @@
 //! and how many grams of a given material that is, with its range.
 
 pub mod convert;
+pub mod density;
 pub mod display;
 pub mod text;
 pub mod unit;
 
-pub use convert::{GramsRange, LitresRange, grams_per_litre, litres_per_kg_dry};
+pub use convert::{GramsRange, LitresRange, grams_per_litre};
+pub use density::Packing;
 pub use display::{Household, System, describe_grams, describe_litres};
 pub use text::plain_number;
 pub use unit::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Kind, LITRES_PER_GALLON, Unit, fahrenheit};

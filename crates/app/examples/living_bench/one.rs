@@ -271,7 +271,7 @@ impl Bin {
             .collect();
         json!({
             "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
-            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "raw_litres": l.raw_litres, "worked": l.worked,
+            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "raw_litres": l.raw.loose, "worked": l.worked,
             "salt": l.salt, "salt_of_acids": l.salt_of_acids,
             "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
             "grains": grains, "curve": curve,
@@ -292,7 +292,7 @@ impl Bin {
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
                 "degradable": l.degradable, "cell_water_kg": l.cell_water_kg, "worked": l.worked,
                 "salt": l.salt, "salt_of_acids": l.salt_of_acids, "acid": l.acid,
-                "holds_kg": l.holds_kg, "litres": l.litres, "celsius": 19.0,
+                "holds_kg": l.holds_kg, "litres": l.dry_kg * l.packing.loose + l.fresh_litres, "celsius": 19.0,
             },
             "poured": { "day": POURED.0, "kg": POURED.1, "celsius": 19.0 },
             "air": { "low": AIR.low, "high": AIR.high, "warmest": 0.625 },

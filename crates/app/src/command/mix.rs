@@ -5,7 +5,7 @@ use super::parts;
 use super::session::{Fault, Reply, Session};
 use super::toml_file::File;
 use super::verdict;
-use crate::desk::{DRAWS, SEED};
+use crate::desk::{DOSE_MEMBERS, DRAWS, SEED};
 use crate::report::Units;
 use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
@@ -57,6 +57,7 @@ fn judge(tables: &Tables, asked: &Asked) -> Result<Judgement, Fault> {
             lime: "limestone_calcitic",
             seed: SEED,
             draws: DRAWS,
+            lime_draws: DOSE_MEMBERS,
         },
     )?)
 }

@@ -80,7 +80,9 @@ pub(super) fn json(schema: &str, tables: &Tables, j: &Judgement) -> Value {
         "air_filled_porosity": j.air_filled_porosity,
         "ec_ms_per_cm": j.ec_ms_per_cm,
         "dry_kg": j.dry_kg,
-        "volume_l": j.volume_litres,
+        "loose_l": j.loose_litres,
+        "wetted_l": j.wetted_litres,
+        "volume_l": j.settled_litres,
         "ammonia_mg_per_g": j.ammonia_mg_per_g,
         "heating_celsius": j.heating_celsius,
         "water_to_add_l": j.water_to_add_litres,
@@ -139,7 +141,7 @@ fn headline(v: &Verdict) -> String {
     }
 }
 
-fn figures(j: &Judgement, units: Units) -> [(&'static str, String); 11] {
+fn figures(j: &Judgement, units: Units) -> [(&'static str, String); 13] {
     let air = engine::quantity::Band {
         median: 100.0 * j.air_filled_porosity.median,
         low: 100.0 * j.air_filled_porosity.low,
@@ -169,8 +171,16 @@ fn figures(j: &Judgement, units: Units) -> [(&'static str, String); 11] {
         ),
         ("dry mass", report::grams_band(&kg(&j.dry_kg), units)),
         (
+            "volume, as it comes",
+            report::litres_band(&j.loose_litres, units),
+        ),
+        (
+            "volume, moist",
+            report::litres_band(&j.wetted_litres, units),
+        ),
+        (
             "volume, settled",
-            report::litres_band(&j.volume_litres, units),
+            report::litres_band(&j.settled_litres, units),
         ),
     ]
 }

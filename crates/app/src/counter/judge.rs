@@ -135,8 +135,9 @@ fn answer(desk: &Desk, j: &Judgement, parts: &[Part], fields: &Fields) -> JudgeR
         bin_address: address.unwrap_or_default(),
         figures: figures(desk, j),
         makes: format!(
-            "{} once settled, {} of dry matter",
-            report::litres_band(&j.volume_litres, units(desk)),
+            "{} once in the bin and {} once settled, {} of dry matter",
+            report::litres_band(&j.wetted_litres, units(desk)),
+            report::litres_band(&j.settled_litres, units(desk)),
             report::grams_band(&scaled(&j.dry_kg, 1000.0), units(desk))
         ),
         sources: Sources {

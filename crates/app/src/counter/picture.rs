@@ -11,10 +11,9 @@ use crate::desk::ph_scale::PhScale;
 use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{Attention, BinState, Desk};
 use engine::advice::Remedy;
-use engine::bed::fill;
 use engine::estimate::track::Track;
 use engine::estimate::{Estimate, Heard};
-use engine::log::{Body, Entry, Measured, Part, Word};
+use engine::log::{Body, Entry, Measured, Word};
 use engine::quantity::Band;
 
 const DAY: f64 = 86_400.0;
@@ -32,7 +31,7 @@ pub(super) fn section(desk: &Desk, state: &BinState, attention: &Attention) -> B
         name: b.name.clone(),
         length_cm: b.length_cm,
         depth_cm: b.depth_cm,
-        bedding_cm: b.bedding_depth_cm.unwrap_or_else(|| depth(desk, state)),
+        bedding_cm: depth(desk, state),
         castings_cm: 0.0,
         walls: b.walls,
         lid: b.lid,
@@ -49,24 +48,17 @@ pub(super) fn section(desk: &Desk, state: &BinState, attention: &Attention) -> B
     }
 }
 
-/// Depth of the bedding from the volume of what went in [cm]; nothing logged
-/// draws an empty bin.
+/// Depth of the bedding as written last, else by what the bin is thought to
+/// hold [cm]; nothing logged draws an empty bin.
 fn depth(desk: &Desk, state: &BinState) -> f64 {
-    let mut parts: Vec<Part> = Vec::new();
-    for entry in &state.log {
-        match &entry.body {
-            Body::Filled { parts: p } => parts.clone_from(p),
-            Body::BeddingAdded { parts: p } => parts.extend(p.iter().cloned()),
-            _ => {}
-        }
-    }
-    let own = desk.own().unwrap_or_default();
-    let litres: f64 = fill::ready(&desk.tables, &parts, &own)
-        .map(|list| list.iter().map(|p| p.litres.value).sum())
-        .unwrap_or(0.0);
-    let b = &state.description;
-    (1000.0 * litres / (b.length_cm * b.width_cm)).min(0.92 * b.depth_cm)
+    let depth = desk.depth_of(state);
+    let deepest = DRAWN_FULL * state.description.depth_cm;
+    let thought = depth.model_cm.map_or(0.0, |b| b.median.min(deepest));
+    depth.written.map_or(thought, |(cm, _)| cm)
 }
+
+/// Bedding nobody measured is drawn no higher than this share of the depth.
+const DRAWN_FULL: f64 = 0.92;
 
 /// As drawn.
 fn moist(wetness: Wetness) -> Moist {

@@ -62,7 +62,7 @@ impl Desk {
                 day(at),
                 report::decimals(scale * cm, 0)
             ),
-            None => "The bedding is drawn as deep as what went in would stand; nobody wrote down how deep it is.".to_owned(),
+            None => "The bedding is drawn as deep as the model thinks it stands; nobody wrote down how deep it is.".to_owned(),
         };
         match (depth.model_litres, depth.model_cm) {
             (Some(litres), Some(cm)) => format!(

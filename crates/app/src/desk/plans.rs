@@ -143,7 +143,7 @@ impl Desk {
             own: &own,
             temperature: state.temperature,
             now: at_unix_seconds,
-            seed: SEED ^ state.id.0.unsigned_abs(),
+            seed: SEED,
             members: DOSE_MEMBERS,
             bin: Some(&state.description),
             air: Some(self.usual_day()?),

@@ -42,6 +42,13 @@ impl Desk {
         command.args(arguments).output().unwrap()
     }
 
+    /// Something done, whatever is said of it.
+    pub(crate) fn done(&self, arguments: &[&str]) {
+        let output = self.run(arguments);
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{said}");
+    }
+
     /// The JSON of an answer.
     pub(crate) fn json(&self, arguments: &[&str]) -> Value {
         let output = self.run(arguments);

@@ -5,11 +5,21 @@
 //! deviations; a factor with a geometric
 //! standard deviation is lognormal. The generator is always the caller's.
 
+use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 
 /// Standard deviations from the middle to either end of the central 90 %.
 pub const Z90: f64 = 1.644_853_6;
+
+/// Generator of the possible bin at a place in the list: a stream of its own
+/// from one seed.
+#[must_use]
+pub fn generator(seed: u64, place: usize) -> ChaCha8Rng {
+    let mut g = ChaCha8Rng::seed_from_u64(seed);
+    g.set_stream(place as u64);
+    g
+}
 
 /// A standard normal draw [-].
 pub fn normal(rng: &mut ChaCha8Rng) -> f64 {
@@ -40,7 +50,6 @@ pub fn factor(rng: &mut ChaCha8Rng, gsd: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use rand::SeedableRng;
 
     #[test]
     fn the_range_holds_about_90_percent_of_draws() {

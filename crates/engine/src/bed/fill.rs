@@ -6,13 +6,14 @@ mod drawn;
 mod ready;
 
 use crate::bed::curve::Curve;
-use crate::bed::draw::factor;
+use crate::bed::draw::{factor, normal};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Action;
 use crate::bed::soak::MIXED;
 use crate::chemistry::lime::{Law, Parameters, Surroundings};
 use crate::chemistry::pore::{Pore, Solutes};
 use crate::chemistry::sites::site_charge;
+use crate::measure::{Packing, density};
 use crate::table::Material;
 pub use conditions::Conditions;
 pub use drawn::DrawnPart;
@@ -41,8 +42,10 @@ pub struct Totals {
     pub labile_kg: f64,
     /// Ash [kg].
     pub ash_kg: f64,
-    /// Sum of loose volumes [L].
+    /// Sum of the volumes as the parts come [L].
     pub litres: f64,
+    /// How the mix packs.
+    pub packing: Packing,
     /// Salt, sum of volume times EC [L mS/cm].
     pub litres_ec: f64,
     /// Water the mix can hold against drainage [kg].
@@ -54,11 +57,25 @@ pub struct Totals {
 }
 
 impl Totals {
-    /// A dry mineral such as lime or grit [kg].
-    fn add_mineral(&mut self, kg: f64) {
-        self.wet_kg += kg;
-        self.dry_kg += kg;
-        self.ash_kg += kg;
+    /// Moisture [share of wet mass].
+    #[must_use]
+    pub fn moisture(&self) -> f64 {
+        self.water_kg / self.wet_kg.max(1e-9)
+    }
+
+    /// What it stands at, wetted as it is and not settled [L].
+    #[must_use]
+    pub fn wetted_litres(&self) -> f64 {
+        self.dry_kg * self.packing.wetted(self.moisture())
+    }
+
+    /// Share by which it settles in the end under its own weight, filled to a
+    /// depth [0 to 1].
+    #[must_use]
+    pub fn settled_share(&self, depth_m: f64) -> f64 {
+        let floor_m2 = self.wetted_litres() / 1000.0 / depth_m.max(1e-9);
+        let kpa = density::load_kpa(self.wet_kg, floor_m2);
+        self.packing.settled(kpa, 1.0)
     }
 
     /// Moisture to aim for [share of wet mass]: `most`, or a little below what
@@ -95,27 +112,26 @@ pub fn draw_each(
     let pore = Pore::new(c.temperature, co2, c.ionic_strength, Solutes::default());
     let filler_um = c.carbonate_um.draw_log(rng);
     for part in parts {
-        let kg = part.grams.draw_log(rng) / 1000.0;
         let Some(material) = chosen(rng, part) else {
-            totals.wet_kg += kg;
-            totals.water_kg += kg;
-            each(part, &DrawnPart::only(0.0, kg));
+            let drawn = DrawnPart::only(part, 0.0, part.grams.draw_log(rng) / 1000.0);
+            drawn.add_to(&mut totals);
+            each(part, &drawn);
             continue;
         };
         if let Some(product) = &part.reagent {
-            if product.action == Action::Passing {
-                let drawn = DrawnPart::passing(rng, part, material, product, kg);
-                drawn.add_to(&mut totals);
-                each(part, &drawn);
-                continue;
-            }
-            totals.add_mineral(kg);
-            each(part, &DrawnPart::only(kg, 0.0));
-            reagents.push((product.draw(rng), 1000.0 * kg));
+            let kg = part.grams.draw_log(rng) / 1000.0;
+            let passing = product.action == Action::Passing;
+            let drawn = if passing {
+                DrawnPart::passing(rng, part, material, product, kg)
+            } else {
+                reagents.push((product.draw(rng), 1000.0 * kg));
+                DrawnPart::only(part, kg, 0.0)
+            };
+            drawn.add_to(&mut totals);
+            each(part, &drawn);
             continue;
         }
-        let mut drawn = DrawnPart::of(rng, part, material, kg, c);
-        drawn.litres = part.litres.draw_log(rng);
+        let drawn = DrawnPart::of(rng, part, material, c);
         drawn.add_to(&mut totals);
         each(part, &drawn);
         let strength = factor(rng, part.gsd) * drawn.dry_kg / 100.0;
@@ -174,10 +190,22 @@ pub fn draw_each(
     (bed, totals)
 }
 
+/// Lets a bed stand somewhat off the sum of its parts, as one that was really
+/// filled does.
+pub fn astray(rng: &mut ChaCha8Rng, bed: &mut PossibleBed, c: &Conditions) {
+    let ph = bed.ph() + c.start_error_ph * normal(rng);
+    bed.set_ph(ph.clamp(LEAST_PH, MOST_PH));
+}
+
+/// No bed is filled more acid than this [pH].
+const LEAST_PH: f64 = 2.5;
+/// Nor more alkaline [pH].
+const MOST_PH: f64 = 11.0;
+
 /// The material of a part; an unlabelled bag is one row or the other.
 fn chosen<'a>(rng: &mut ChaCha8Rng, part: &'a ReadyPart) -> Option<&'a Material> {
     match &part.maybe {
-        Some(other) if crate::bed::draw::normal(rng) > 0.0 => Some(other),
+        Some(other) if normal(rng) > 0.0 => Some(other),
         _ => part.material.as_ref(),
     }
 }

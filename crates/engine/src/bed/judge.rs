@@ -1,18 +1,16 @@
 //! Will worms stay in this bedding? Judged before they go in, from parts and
 //! whatever is known of them.
 
-use crate::bed::draw::in_range;
+use crate::bed::draw::{generator, in_range};
 use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart, Totals};
 use crate::bed::possible::PossibleBed;
-use crate::bed::product::{Action, Product, Ranged};
+use crate::bed::product::{Action, Product};
 use crate::bed::reasons;
 use crate::bed::risk::RiskNumbers;
 use crate::bed::soak::{self, LimeNeed};
 use crate::log::Part;
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
 
 /// What is asked.
 #[derive(Debug, Clone)]
@@ -31,6 +29,8 @@ pub struct Question<'a> {
     pub seed: u64,
     /// Number of possible mixes drawn.
     pub draws: usize,
+    /// So many of them, evenly taken, the lime is worked out of.
+    pub lime_draws: usize,
 }
 
 /// One word for the keeper.
@@ -116,8 +116,12 @@ pub struct Judgement {
     pub ec_ms_per_cm: Band,
     /// Dry mass [kg].
     pub dry_kg: Band,
-    /// Settled volume [L].
-    pub volume_litres: Band,
+    /// Volume of its parts as they come [L].
+    pub loose_litres: Band,
+    /// Volume it stands at, moist as it is, before it settles [L].
+    pub wetted_litres: Band,
+    /// Volume once it has settled under its own weight, before it rots [L].
+    pub settled_litres: Band,
     /// Ammonia nitrogen the first ten days may set free [mg/g dry].
     pub ammonia_mg_per_g: Band,
     /// How far the middle may warm above the room [°C].
@@ -247,7 +251,9 @@ pub(crate) struct Sample {
     pub(crate) afp: f64,
     pub(crate) ec: f64,
     pub(crate) dry: f64,
+    pub(crate) loose: f64,
     pub(crate) litres: f64,
+    pub(crate) settled: f64,
     pub(crate) ammonia: f64,
     pub(crate) heating: f64,
     pub(crate) water_to_add: f64,
@@ -266,7 +272,8 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
     let chances = chances(&samples, &levels, q.temperature);
     let lime = if chances.sour > levels.worth_a_word {
         let product = Product::from_tables(tables, q.lime, q.own.get(q.lime).unwrap_or(&no_own()))?;
-        soak::lime_need(&product, &samples, &levels, q.seed)
+        let few = evenly(&samples, q.lime_draws);
+        soak::lime_need(&product, &few, &levels, q.seed)
     } else {
         None
     };
@@ -280,7 +287,9 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
         air_filled_porosity: band(&samples, |s| s.afp),
         ec_ms_per_cm: band(&samples, |s| s.ec),
         dry_kg: band(&samples, |s| s.dry),
-        volume_litres: band(&samples, |s| s.litres),
+        loose_litres: band(&samples, |s| s.loose),
+        wetted_litres: band(&samples, |s| s.litres),
+        settled_litres: band(&samples, |s| s.settled),
         ammonia_mg_per_g: band(&samples, |s| s.ammonia),
         heating_celsius: band(&samples, |s| s.heating),
         water_to_add_litres: band(&samples, |s| s.water_to_add),
@@ -289,6 +298,16 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
         verdict: verdict(&reasons),
         reasons,
     })
+}
+
+/// `count` of them, evenly taken.
+fn evenly(samples: &[Sample], count: usize) -> Vec<Sample> {
+    let count = count.clamp(1, samples.len().max(1));
+    let each = samples.len() as f64 / count as f64;
+    let place = |k: usize| ((k as f64 + 0.5) * each) as usize;
+    (0..count)
+        .filter_map(|k| samples.get(place(k)).cloned())
+        .collect()
 }
 
 fn no_own() -> std::collections::BTreeMap<String, f64> {
@@ -303,24 +322,37 @@ fn sample(
 ) -> Result<Vec<Sample>, FillError> {
     let conditions = Conditions::usual(tables, q.temperature)?;
     let numbers = RiskNumbers::from_tables(tables)?;
-    let settling = Ranged::of(tables, "constants", "solids", "settling_share")?;
-    let mut rng = ChaCha8Rng::seed_from_u64(q.seed);
+    let depth_m = q.depth_cm.unwrap_or(USUAL_DEPTH_CM) / 100.0;
     Ok((0..q.draws)
-        .map(|_| {
-            let (bed, totals) = fill::draw(&mut rng, parts, &conditions);
-            let litres = totals.litres * (1.0 - settling.draw(&mut rng).clamp(0.0, 0.6));
-            let depth_m = q.depth_cm.unwrap_or(20.0) / 100.0;
+        .map(|i| {
+            // As a possible bin is drawn when it is filled, so that both are
+            // the same bed.
+            let mut rng = generator(q.seed, i);
+            let (mut bed, totals) = fill::draw(&mut rng, parts, &conditions);
+            fill::astray(&mut rng, &mut bed, &conditions);
+            let litres = numbers.stands_at(&totals);
             let heating = numbers.heating(&mut rng, &totals, litres, depth_m);
             let noise = in_range(&mut rng, 0.0, -1.0, 1.0);
-            measure(bed, &totals, litres, heating, &numbers, levels, noise)
+            measure(
+                bed,
+                &totals,
+                (litres, depth_m),
+                heating,
+                &numbers,
+                levels,
+                noise,
+            )
         })
         .collect())
 }
 
+/// Depth of bedding taken when none is said [cm].
+const USUAL_DEPTH_CM: f64 = 20.0;
+
 fn measure(
     bed: PossibleBed,
     t: &Totals,
-    litres: f64,
+    (litres, depth_m): (f64, f64),
     heating: f64,
     numbers: &RiskNumbers,
     levels: &Levels,
@@ -333,15 +365,18 @@ fn measure(
     let later = settled.ph();
     let moisture = 100.0 * t.water_kg / t.wet_kg.max(1e-9);
     let aim = t.aim_moisture(levels.aim_percent / 100.0);
+    let settled_litres = litres * (1.0 - t.settled_share(depth_m));
     Sample {
         ph,
         later,
         moisture,
         cn: t.carbon_kg / t.nitrogen_kg.max(1e-9),
-        afp: numbers.solids.air_filled_porosity(t, litres),
+        afp: numbers.solids.air_filled_porosity(t, settled_litres),
         ec: (t.litres_ec / t.litres.max(1e-9)).max(0.0),
         dry: t.dry_kg,
+        loose: t.litres,
         litres,
+        settled: settled_litres,
         ammonia: numbers.ammonia_mg_per_g(t, noise),
         heating,
         water_to_add: t.dry_kg / (1.0 - aim) - t.wet_kg,

@@ -7,6 +7,7 @@ use crate::chemistry::lime::Shape;
 use crate::chemistry::neutralising::meq_per_gram;
 use crate::log::Applied;
 use crate::table::{Material, Property, TableError, Tables};
+use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
 
@@ -254,6 +255,23 @@ impl Product {
         values.remove("particle_mm");
         let material = tables.material(key)?.with_own(&values)?;
         Self::of(tables, &material, own)
+    }
+
+    /// Seed of its lots, from one for all.
+    #[must_use]
+    pub fn seed(&self, seed: u64) -> u64 {
+        let hash = self.key.bytes().fold(0xcbf2_9ce4_8422_2325, |h: u64, b| {
+            (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3)
+        });
+        seed ^ hash
+    }
+
+    /// One possible lot for each of so many possible beds: the same before a bin
+    /// is filled and after.
+    #[must_use]
+    pub fn lots(&self, seed: u64, count: usize) -> Vec<Lot> {
+        let mut rng = ChaCha8Rng::seed_from_u64(self.seed(seed));
+        (0..count).map(|_| self.draw(&mut rng)).collect()
     }
 
     /// One possible lot.

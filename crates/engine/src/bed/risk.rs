@@ -3,6 +3,7 @@
 use crate::bed::draw::{in_range, in_range_log};
 use crate::bed::fill::Totals;
 use crate::bed::product::Ranged;
+use crate::measure::density;
 use crate::table::{TableError, Tables};
 use rand_chacha::ChaCha8Rng;
 
@@ -33,9 +34,12 @@ impl Solids {
     #[must_use]
     pub fn air_filled_porosity(&self, t: &Totals, litres: f64) -> f64 {
         let m3 = (litres / 1000.0).max(1e-9);
-        let organic = (t.dry_kg - t.ash_kg) / self.organic;
-        let mineral = t.ash_kg / self.mineral;
-        (1.0 - (organic + mineral + t.water_kg / 1000.0) / m3).max(0.0)
+        (1.0 - (self.cubic_metres(t) + t.water_kg / 1000.0) / m3).max(0.0)
+    }
+
+    /// Volume of the solids alone [m³].
+    fn cubic_metres(&self, t: &Totals) -> f64 {
+        (t.dry_kg - t.ash_kg) / self.organic + t.ash_kg / self.mineral
     }
 }
 
@@ -51,6 +55,8 @@ pub struct RiskNumbers {
     ammonia_days: f64,
     /// Densities of solids.
     pub solids: Solids,
+    /// Air a bed keeps once drained [share of volume].
+    pub drained_air: f64,
 }
 
 impl RiskNumbers {
@@ -67,7 +73,21 @@ impl RiskNumbers {
             conductivity: n("conductivity_w_per_m_k")?,
             ammonia_days: n("ammonia_days")?.value,
             solids: Solids::from_tables(tables)?,
+            drained_air: tables.value("living", "air", "drained_share")?,
         })
+    }
+
+    /// Volume a mix stands at before it settles [L].
+    #[must_use]
+    pub fn stands_at(&self, t: &Totals) -> f64 {
+        let solids = 1000.0 * self.solids.cubic_metres(t);
+        let held = t.water_kg.min(t.holds_kg);
+        density::stands_at(
+            t.wetted_litres(),
+            solids,
+            (held, t.water_kg),
+            self.drained_air,
+        )
     }
 
     /// Ammonia nitrogen set free in the first ten days [mg/g dry]: nitrogen of
@@ -133,6 +153,7 @@ mod tests {
                 organic: 1550.0,
                 mineral: 2650.0,
             },
+            drained_air: 0.15,
         };
         let paper = Totals {
             dry_kg: 1.0,

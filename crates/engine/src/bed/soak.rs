@@ -5,8 +5,6 @@ use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Contact, Product};
 use crate::log::Applied;
 use crate::quantity::Band;
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
 
 /// Lime needed, and the wait.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +15,7 @@ pub struct LimeNeed {
     pub name: String,
     /// How much for the whole mix [g].
     pub grams: Band,
-    /// How much per litre of settled bedding [g/L].
+    /// How much per litre of moist bedding, not settled [g/L].
     pub grams_per_litre: f64,
     /// pH aimed at.
     pub target_ph: f64,
@@ -47,8 +45,7 @@ pub(crate) fn lime_need(
     if !fit_for_bedding(product.action) {
         return None;
     }
-    let mut rng = ChaCha8Rng::seed_from_u64(seed ^ 0x11_4E);
-    let lots: Vec<_> = samples.iter().map(|_| product.draw(&mut rng)).collect();
+    let lots = product.lots(seed, samples.len());
     let needs: Vec<f64> = samples
         .iter()
         .zip(&lots)

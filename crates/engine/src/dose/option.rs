@@ -8,7 +8,7 @@ use crate::bed::soak::MIXED;
 use crate::dose::answer::{Asked as Ask, Direction, ShedProduct, band, high};
 use crate::dose::consequence::{Rules, ammonia_factor};
 use crate::estimate::Ensemble;
-use crate::measure::describe_grams;
+use crate::measure::{Packing, describe_grams};
 use crate::quantity::Band;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -96,12 +96,10 @@ impl StepLimit {
 
 impl Lots {
     fn draw(ask: &Ask<'_>, shed: &ShedProduct) -> Self {
-        let mut rng = ChaCha8Rng::seed_from_u64(ask.seed ^ hash(&shed.product.key));
-        let members = &ask.estimate.ensemble.members;
-        let lots = members
-            .iter()
-            .map(|_| shed.product.draw(&mut rng))
-            .collect();
+        let lots = shed
+            .product
+            .lots(ask.seed, ask.estimate.ensemble.members.len());
+        let mut rng = ChaCha8Rng::seed_from_u64(!shed.product.seed(ask.seed));
         let sour = (shed.product.action == Action::SourBedding)
             .then(|| sour_beds(ask, shed, &mut rng))
             .flatten();
@@ -135,12 +133,16 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
     let conditions = Conditions::usual(ask.tables, bed.temperature).ok()?;
     let sites = ask.tables.sites(&shed.material.key).ok()?;
     let of = Ranged::exactly;
+    let packing = Packing::of(&shed.material, ask.tables).ok()?;
     let part = ReadyPart {
         name: shed.material.name.clone(),
         material: Some(shed.material.clone()),
         maybe: None,
         grams: of(SOUR_LOT_GRAMS),
         litres: of(1.0),
+        by_volume: false,
+        dry_per_litre: of(1000.0 / packing.wetted(0.0)),
+        packing,
         ph: None,
         moisture_percent: None,
         sites: sites.capacity_cmol_kg,
@@ -155,12 +157,6 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
             .map(|_| fill::draw(rng, &parts, &conditions).0)
             .collect(),
     )
-}
-
-fn hash(text: &str) -> u64 {
-    text.bytes().fold(0xcbf2_9ce4_8422_2325, |h, b| {
-        (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3)
-    })
 }
 
 /// An amount of a material in household measures.

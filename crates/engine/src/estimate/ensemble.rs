@@ -2,7 +2,7 @@
 
 mod astray;
 
-use crate::bed::draw::{in_range_log, normal};
+use crate::bed::draw::{generator, in_range_log, normal};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Ranged;
 use crate::estimate::hands::{Hands, ONE_PAIR};
@@ -18,7 +18,6 @@ use crate::living::species::Vital;
 use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
 use astray::{another_life, jitter, jitter_life, wander, wander_ph};
-use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
 
@@ -130,13 +129,7 @@ impl Ensemble {
         tuning: Tuning,
         mut make: impl FnMut(&mut ChaCha8Rng) -> Possible,
     ) -> Self {
-        let mut generators: Vec<ChaCha8Rng> = (0..count)
-            .map(|i| {
-                let mut g = ChaCha8Rng::seed_from_u64(seed);
-                g.set_stream(i as u64);
-                g
-            })
-            .collect();
+        let mut generators: Vec<ChaCha8Rng> = (0..count).map(|i| generator(seed, i)).collect();
         let members = generators.iter_mut().map(&mut make).collect();
         Self {
             members,

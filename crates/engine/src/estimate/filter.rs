@@ -4,7 +4,6 @@ mod answer;
 mod hear;
 mod pace;
 
-use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 pub use crate::estimate::along::{Along, Daily, Lesson};
@@ -211,7 +210,6 @@ impl Run {
         let conditions = Conditions::usual(setup.tables, setup.temperature)?;
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
         let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
-        let start = Ranged::of(setup.tables, "bed", "bed", "start_error_ph")?;
         let usual = match setup.air {
             Some(day) => day,
             None => Day::around(setup.temperature.0, usual_swing(setup.tables)?),
@@ -222,8 +220,6 @@ impl Run {
         }
         let mut ensemble = Ensemble::new(setup.seed, setup.members, scene.tuning, |g| {
             let mut m = live::fill_member(g, parts, &conditions, &scene);
-            let ph = m.bed.ph() + start.value * normal(g);
-            m.bed.set_ph(ph.clamp(2.5, 11.0));
             let per_day = trend.draw(g) / 7.0;
             m.bed.trend_per_day = per_day * m.bed.curve.buffer_at(m.bed.ph());
             m

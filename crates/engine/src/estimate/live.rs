@@ -9,10 +9,11 @@ use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::scene::Scene;
 use crate::living::life::{Life, Load};
 use crate::living::load;
-use crate::living::observe::{Gauge, Sayings, count::Found};
+use crate::living::observe::{Gauge, Level, Sayings, count::Found};
 use crate::living::signs::Signs;
 use crate::living::worms::Worms;
 use crate::log::{TrayTest, Word};
+use crate::measure::Packing;
 use rand_chacha::ChaCha8Rng;
 
 /// What moves or shows the living bin.
@@ -37,6 +38,8 @@ pub(crate) enum Living {
     Counted(Found),
     /// Temperature, moisture or salt, ready to weigh by.
     Gauged(Gauge),
+    /// Depth of the bedding written down.
+    Stood(Level),
     /// Bin with contents [kg].
     Weighed(f64),
     /// Half-and-half tray.
@@ -50,13 +53,15 @@ pub(crate) fn fill_member(
     conditions: &Conditions,
     scene: &Scene,
 ) -> Possible {
-    let nature = scene.priors.draw(&scene.home, g);
-    let vital = scene.vitals.draw(g);
     let mut life = Life::empty(Worms::none(scene.species));
     let mut loads = Vec::with_capacity(parts.len());
+    // The bed first: so judged before it was filled, it is the same bed.
     let (mut bed, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
         loads.push(load::of_drawn(part, drawn, &scene.priors));
     });
+    fill::astray(g, &mut bed, conditions);
+    let nature = scene.priors.draw(&scene.home, g);
+    let vital = scene.vitals.draw(g);
     let celsius = scene.room.mean(0.0, 0.0) + nature.room_offset;
     for load in &mut loads {
         load.celsius = Some(celsius);
@@ -116,7 +121,7 @@ pub(crate) fn add_mineral(m: &mut Possible, kg: f64, salt: f64, scene: &Scene) {
         dry_kg: kg,
         salt: salt * scene.priors.constants.anion_ec,
         holds_kg: scene.priors.constants.mineral_hold * kg,
-        litres: scene.priors.constants.mineral_litres * kg,
+        packing: Packing::firm(scene.priors.constants.mineral_litres),
         ..Load::default()
     };
     m.life.add(&load, &scene.priors);
@@ -225,6 +230,10 @@ pub(crate) fn happen(
             let surprise = far_off(ensemble, &signs, gauge) > scene.tuning.surprise;
             let says = |s: &Signs| gauge.log_likelihood(s);
             return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
+        }
+        Living::Stood(level) => {
+            let says = |s: &Signs| level.log_likelihood(s);
+            return Some(ensemble.weigh_life(scene, false, None, |_, s| says(s)));
         }
         Living::Tray(test) => {
             let says = |s: &Signs| sayings.tray_log_likelihood(test, s);

@@ -187,6 +187,7 @@ pub(crate) fn events(
         last_dose: None,
         last_water: None,
         ground: Ground::default(),
+        depth_cm: None,
     };
     let (mut list, mut left_out) = (Vec::new(), Vec::new());
     for entry in log {
@@ -205,7 +206,26 @@ pub(crate) fn events(
             why,
         }));
     }
+    depth_after_filling(&mut list);
     Ok((list, left_out))
+}
+
+/// A depth written before anything went in is that of the bedding that did:
+/// it is heard after the first filling.
+fn depth_after_filling(list: &mut Vec<Timed>) {
+    let Some(first) = list
+        .iter()
+        .position(|e| matches!(e.event, Event::Filled(_)))
+    else {
+        return;
+    };
+    let stood = |e: &Timed| matches!(e.event, Event::Living(Living::Stood(_)));
+    let Some(last) = list[..first].iter().rposition(stood) else {
+        return;
+    };
+    let mut level = list.remove(last);
+    level.at = list[first - 1].at;
+    list.insert(first, level);
 }
 
 /// What an entry comes to, and what of it could not be used.
@@ -223,6 +243,8 @@ struct Reader<'a> {
     last_dose: Option<(i64, bool)>,
     last_water: Option<i64>,
     ground: Ground,
+    /// Depth of bedding last written [cm].
+    depth_cm: Option<f64>,
 }
 
 impl Reader<'_> {
@@ -247,6 +269,12 @@ impl Reader<'_> {
                 let medium = self.ground.medium(at, &self.tuning);
                 let heard = heard(self.tables, r, settling, medium)?;
                 heard.map(|h| (Event::Heard(Box::new(h)), None))
+            }
+            // A description written anew for another reason says nothing new.
+            Body::Bin(b) if b.bedding_depth_cm != self.depth_cm => {
+                self.depth_cm = b.bedding_depth_cm;
+                let level = self.sayings.level(b);
+                level.map(|l| (Event::Living(Living::Stood(l)), None))
             }
             other => match done(self.tables, self.own, other)? {
                 Some(came) => Some(came),

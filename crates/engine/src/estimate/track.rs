@@ -62,10 +62,10 @@ tracks! {
     Cocoons = "cocoons", "cocoons", |s| s.cocoons;
     /// Share of the last feeding still to be seen.
     FoodLeft = "food_left_share", "share of the last feeding", |s| s.feed_left;
-    /// Castings, dry.
-    Castings = "castings_dry_kg", "kg dry", |s| s.castings_dry_kg;
-    /// Castings as a share of dry matter.
-    CastingsShare = "castings_share", "share of dry matter", |s| s.castings_share;
+    /// Castings made here, dry.
+    Castings = "castings_dry_kg", "kg dry", |s| s.made_dry_kg;
+    /// The same as a share of the dry matter that did not come as castings.
+    CastingsShare = "castings_share", "share of dry matter", |s| s.made_share;
     /// Salt.
     Salt = "ec_ms_per_cm", "mS/cm", |s| s.ec_ms_per_cm;
     /// Acids in the pocket of food.
@@ -76,6 +76,8 @@ tracks! {
     AirFilled = "air_filled_porosity", "share of volume", |s| s.air_filled;
     /// Contents of the bin.
     Contents = "contents_kg", "kg", |s| s.contents_kg;
+    /// Dry matter of the contents, worms not counted.
+    Dry = "dry_kg", "kg dry", |s| s.dry_kg;
     /// Volume of the contents.
     Litres = "litres", "L", |s| s.litres;
     /// Urge of worms to leave.

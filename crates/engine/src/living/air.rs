@@ -17,13 +17,6 @@ pub fn air_filled(filled_litres: f64, litres: f64) -> f64 {
     (1.0 - filled_litres / litres.max(1e-9)).clamp(0.0, 0.95)
 }
 
-/// Volume of a drained bed [L]: solids and the water it holds, with the share
-/// of air that a bed keeps once it has drained: `(solids + held) / (1 − a)`.
-#[must_use]
-pub fn swollen(solids_litres: f64, held_kg: f64, drained_air: f64) -> f64 {
-    (solids_litres + held_kg) / (1.0 - drained_air)
-}
-
 /// A bed in which liquid stands: it fills the lowest pores, not all of them a
 /// little, and what lies above is as airy as a drained bed.
 #[derive(Debug, Clone, Copy, PartialEq)]

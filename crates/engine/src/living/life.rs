@@ -3,14 +3,14 @@
 
 mod last_day;
 mod lately;
+mod volume;
 
-use crate::living::air::{self, Standing};
 use crate::living::heat::Store;
-use crate::living::home::Home;
 use crate::living::nature::{Nature, Priors};
 use crate::living::rot::{Kind, Matter, Organic};
 use crate::living::water;
 use crate::living::worms::Worms;
+use crate::measure::Packing;
 
 pub use last_day::{DayMeans, LastDay};
 pub use lately::Lately;
@@ -48,8 +48,10 @@ pub struct Load {
     pub holds_kg: f64,
     /// Of its water, what the cells of fresh food hold until they rot [kg].
     pub cell_water_kg: f64,
-    /// Loose volume [L].
-    pub litres: f64,
+    /// How its dry matter packs; that of fresh food once it has rotted.
+    pub packing: Packing,
+    /// What fresh food takes up beyond that until it rots [L].
+    pub fresh_litres: f64,
     /// Its warmth as it goes in; `None` for that of the bed [°C].
     pub celsius: Option<f64>,
 }
@@ -127,10 +129,18 @@ pub struct Life {
     pub cell_water_kg: f64,
     /// Water that unworked matter holds, per kg dry [kg/kg].
     pub raw_hold: f64,
-    /// Loose volume of unworked matter, per kg dry [L/kg].
-    pub raw_litres: f64,
+    /// How unworked matter packs.
+    pub raw: Packing,
+    /// What fresh food takes up beyond that until it rots [L].
+    pub fresh_litres: f64,
+    /// Share of its settling that is done [0 to 1].
+    pub settling: f64,
+    /// Load at mid depth as of the last step [kPa].
+    pub load_kpa: f64,
     /// Castings as a share of dry matter [0 to 1].
     pub worked: f64,
+    /// Of them, what came as castings and was not made here [0 to 1].
+    pub brought: f64,
     /// Ammonium and ammonia [mol].
     pub ammonium: f64,
     /// Nitrate [mol].
@@ -183,8 +193,12 @@ impl Life {
             water_kg: 0.0,
             cell_water_kg: 0.0,
             raw_hold: 3.0,
-            raw_litres: 8.0,
+            raw: Packing::firm(8.0),
+            fresh_litres: 0.0,
+            settling: 0.0,
+            load_kpa: 0.0,
             worked: 0.0,
+            brought: 0.0,
             ammonium: 0.0,
             nitrate: 0.0,
             acid_pocket: 0.0,
@@ -244,30 +258,6 @@ impl Life {
         // A little is always there: air, walls.
         let dry = c.dry_heat * dry_kg + 0.5;
         store_of(p, dry, self.water_kg)
-    }
-
-    /// Settled volume [L].
-    ///
-    /// Bedding holds its water in fine pores and has coarse ones beside them,
-    /// which only standing water fills: it swells rather than give up the air
-    /// of a drained bed ([`air::swollen`]). Never less than solids and water need.
-    #[must_use]
-    pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
-        self.standing(p, n, dry_kg).0
-    }
-
-    /// The same, and what of it stands under liquid.
-    pub(super) fn standing(&self, p: &Priors, n: &Nature, dry_kg: f64) -> (f64, Standing) {
-        let raw = (1.0 - self.worked) * dry_kg * self.raw_litres * n.settles_to;
-        // Sand eaten by worms is sand still.
-        let counts = self.dry_felt_kg(dry_kg, p);
-        let mineral = (dry_kg - counts) * p.constants.mineral_litres;
-        let worked = self.worked * (counts * p.constants.castings_litres + mineral);
-        let solids = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, 0.0);
-        let held = self.water_kg.min(self.holds_kg(n, dry_kg));
-        let drained = (raw + worked).max(air::swollen(solids, held, n.drained_air));
-        let standing = air::standing(drained, solids, held, self.water_kg - held);
-        (drained.max((solids + self.water_kg) * 1.02), standing)
     }
 
     /// Water held against draining, in pores and in the cells of food [kg].
@@ -352,9 +342,14 @@ impl Life {
         if raw > 1e-9 && load.dry_kg > 0.0 {
             let per = |total: f64| total / load.dry_kg;
             self.raw_hold = (self.raw_hold * raw_before + per(load.holds_kg) * raw_new) / raw;
-            self.raw_litres = (self.raw_litres * raw_before + per(load.litres) * raw_new) / raw;
+            self.raw.join(raw_before, &load.packing, raw_new);
         }
-        self.worked = (self.worked * before + load.worked * load.dry_kg) / after;
+        let share = load.dry_kg / after;
+        self.worked += (load.worked - self.worked) * share;
+        self.brought += (load.worked - self.brought) * share;
+        // What comes in is not settled yet.
+        self.settling *= 1.0 - share;
+        self.fresh_litres += load.fresh_litres;
     }
 
     /// Pours water in [kg] at a temperature [°C], that of the bed if not said.
@@ -441,6 +436,7 @@ impl Life {
             &mut self.ash_kg,
             &mut self.water_kg,
             &mut self.cell_water_kg,
+            &mut self.fresh_litres,
             &mut self.ammonium,
             &mut self.nitrate,
             &mut self.acid_bed,
@@ -484,12 +480,6 @@ impl Life {
     pub fn drop_moisture_percent(&self, n: &Nature, dry_kg: f64) -> f64 {
         let holds = self.holds_kg(n, dry_kg);
         (water::moisture(holds, dry_kg) - 3.0).clamp(30.0, 92.0)
-    }
-
-    /// Height over the rim, as a share of the depth [-]; 0 when it fits.
-    #[must_use]
-    pub fn overfull(&self, home: &Home, litres: f64) -> f64 {
-        (litres / home.litres().max(1e-9) - 1.0).max(0.0)
     }
 }
 

@@ -7,7 +7,7 @@ use crate::chemistry::neutralising::meq_per_gram;
 use crate::living::life::Load;
 use crate::living::nature::{Nature, Priors};
 use crate::living::rot::Kind;
-use crate::measure::litres_per_kg_dry;
+use crate::measure::Packing;
 use crate::table::{Material, Property};
 use rand_chacha::ChaCha8Rng;
 
@@ -47,9 +47,22 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         acid,
         holds_kg: dry * holds_as_it_lies(part.material.as_ref(), d.holds, p),
         cell_water_kg: cell_water(kind, dry, d.water_kg, p),
-        litres: dry * loose_litres(kind, part.material.as_ref(), p),
+        packing: as_it_rots(kind, &d.packing, p).0,
+        fresh_litres: dry * as_it_rots(kind, &d.packing, p).1,
         celsius: None,
     }
+}
+
+/// How dry matter packs, and what it takes up beyond that while it is fresh
+/// [L/kg]: food falls to rotted food as its cells give way.
+fn as_it_rots(kind: Option<Kind>, packing: &Packing, p: &Priors) -> (Packing, f64) {
+    if !kind.is_some_and(Kind::in_pocket) {
+        return (*packing, 0.0);
+    }
+    (
+        p.rotted,
+        (packing.wetted(1.0) - p.rotted.wetted(1.0)).max(0.0),
+    )
 }
 
 /// A feeding as one possible bin gets it, and what it does to the acid of the
@@ -111,7 +124,8 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             salt_of_acids: salts * (1.0 - mineral),
             holds_kg: dry * p.constants.unlisted_hold,
             cell_water_kg: cell_water(kind, dry, water, p),
-            litres: dry * loose_litres(kind, Some(m), p),
+            packing: as_it_rots(kind, &part.packing, p).0,
+            fresh_litres: dry * as_it_rots(kind, &part.packing, p).1,
             celsius: None,
         },
         ph: part.ph.unwrap_or_else(|| {
@@ -137,21 +151,6 @@ fn holds_as_it_lies(m: Option<&Material>, listed: Option<f64>, p: &Priors) -> f6
     lies.map_or(holds, |(_, moisture, _)| {
         holds.max(moisture / (100.0 - moisture))
     })
-}
-
-/// Loose volume of dry matter [L/kg]: by its kind of decay, and of minerals and
-/// soils by their own density; one of which no density is known as powder lies.
-fn loose_litres(kind: Option<Kind>, m: Option<&Material>, p: &Priors) -> f64 {
-    const SOIL_ASH_PERCENT: f64 = 70.0;
-    let ash = m.and_then(|m| m.triple(Property::AshPercent));
-    let soil = ash.is_some_and(|(_, percent, _)| percent > SOIL_ASH_PERCENT);
-    if let Some(kind) = kind.filter(|_| !soil) {
-        return p.rates.litres_per_kg[kind as usize];
-    }
-    match m.map(litres_per_kg_dry) {
-        Some(Ok((_, usual, _))) => usual,
-        _ => p.constants.mineral_litres,
-    }
 }
 
 /// Water the cells of fresh food hold beyond what its dry matter would [kg]: it

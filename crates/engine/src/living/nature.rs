@@ -6,6 +6,7 @@ use crate::bed::product::Ranged;
 use crate::living::home::Home;
 use crate::living::rot::{Rates, Warmth};
 use crate::living::salt;
+use crate::measure::Packing;
 use crate::table::{TableError, Tables};
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
@@ -128,8 +129,10 @@ natures! {
     drained_air: "air", "drained_share";
     /// Share of the air that reaches the food [0 to 1].
     pocket_air: "air", "pocket_share";
-    /// Settled volume of loose [-].
-    settles_to: "bed", "settles_to";
+    /// Volume against the law [-].
+    stands: "bed", "stands_scale";
+    /// Settling against the law [-].
+    settles: "bed", "settles_scale";
     /// Ash alkalinity that appears [-].
     alkalinity: "bed", "alkalinity_released";
     /// Dryness of the top [share].
@@ -285,8 +288,10 @@ constants! {
     least_path_m: "air", "least_path_m";
     /// Oxygen in air [kg/m³].
     oxygen: "air", "oxygen_kg_m3";
-    /// Volume of castings [L/kg dry].
-    castings_litres: "bed", "castings_l_per_kg";
+    /// How much faster a bed settles with worms in it [-].
+    settles_with_worms: "bed", "settles_faster_with_worms";
+    /// Share of its settling that a bed keeps when it is turned [0 to 1].
+    fluffed_keeps: "bed", "fluffed_keeps";
     /// Conductivity of a salt in a 1:5 extract [mS/cm kg/mol_c].
     anion_ec: "salt", "anion_ms_kg_per_mol";
     /// Salts of food that are chloride and sulphate, as a share of its
@@ -322,6 +327,10 @@ pub struct Priors {
     pub bicarbonate_at_7: f64,
     /// Table salt in feeds that hold some, by key [mol/kg dry].
     pub table_salt: BTreeMap<String, f64>,
+    /// How castings pack.
+    pub castings: Packing,
+    /// How rotted food packs: as finished compost.
+    pub rotted: Packing,
 }
 
 impl Priors {
@@ -332,6 +341,7 @@ impl Priors {
     pub fn load(tables: &Tables) -> Result<Self, TableError> {
         let constants = Constants::load(tables)?;
         let c = &constants;
+        let packing = |key| Packing::in_tables(tables, key);
         Ok(Self {
             ranges: Ranges::load(tables)?,
             decays: Warmth::new(c.q10, c.best_celsius, c.stops_celsius),
@@ -340,6 +350,8 @@ impl Priors {
             rates: Rates::load(tables)?,
             bicarbonate_at_7: salt::bicarbonate_at_7(tables)?,
             table_salt: salt::table_salt(tables)?,
+            castings: packing("vermicompost")?,
+            rotted: packing("kitchen_compost_finished")?,
         })
     }
 

@@ -14,6 +14,7 @@ pub mod chance;
 pub mod count;
 pub mod gain;
 pub mod gauge;
+pub mod level;
 pub mod place;
 pub mod question;
 pub mod smell;
@@ -22,11 +23,12 @@ pub mod tare;
 pub mod tray;
 
 pub use gauge::Gauge;
+pub use level::Level;
 pub use question::{Answers, Question};
 pub use tare::Tare;
 
 use crate::living::signs::Signs;
-use crate::log::{Reading, TrayTest, Walls, Word};
+use crate::log::{BinDescription, Reading, TrayTest, Walls, Word};
 use crate::table::{TableError, Tables};
 use question::{GROUPS, Group, QUESTIONS};
 
@@ -70,6 +72,7 @@ pub struct Sayings {
     state: state::State,
     counts: count::Counts,
     gauges: gauge::Gauges,
+    levels: level::Levels,
     tares: tare::Tares,
     trays: tray::Trays,
     minutes: gain::Minutes,
@@ -89,6 +92,7 @@ impl Sayings {
             state: state::State::load(tables)?,
             counts: count::Counts::load(tables)?,
             gauges: gauge::Gauges::load(tables)?,
+            levels: level::Levels::load(tables)?,
             tares: tare::Tares::load(tables)?,
             trays: tray::Trays::load(tables)?,
             minutes: gain::Minutes::load(tables)?,
@@ -234,6 +238,12 @@ impl Sayings {
     #[must_use]
     pub fn gauge(&self, reading: &Reading) -> Option<Gauge> {
         self.gauges.ready(reading)
+    }
+
+    /// The depth of bedding a description gives, made ready to weigh by.
+    #[must_use]
+    pub fn level(&self, bin: &BinDescription) -> Option<Level> {
+        self.levels.ready(bin)
     }
 
     /// Log likelihood of a reading, up to a constant; 0 where

@@ -112,8 +112,6 @@ pub struct Rates {
     pub labile_of_degradable: [f64; KINDS],
     /// Base left when organic matter rots [mol_c/kg].
     pub alkalinity: [f64; KINDS],
-    /// Loose volume [L/kg dry].
-    pub litres_per_kg: [f64; KINDS],
     /// Kind of each material; those that do not rot are not in it.
     pub kinds: BTreeMap<String, Kind>,
 }
@@ -140,7 +138,6 @@ impl Rates {
             labile_share: [None; KINDS],
             labile_of_degradable: [1.0; KINDS],
             alkalinity: [0.0; KINDS],
-            litres_per_kg: [0.0; KINDS],
             kinds: BTreeMap::new(),
         };
         for (i, kind) in Kind::ALL.into_iter().enumerate() {
@@ -154,7 +151,6 @@ impl Rates {
             rates.labile_of_degradable[i] =
                 listed("labile_of_degradable").ok().flatten().unwrap_or(1.0);
             rates.alkalinity[i] = value(kind, "alkalinity")?;
-            rates.litres_per_kg[i] = value(kind, "litres_per_kg_dry")?;
         }
         for cells in embedded::MATERIAL_DECAY.cells()? {
             let name = cells.filled("kind")?;

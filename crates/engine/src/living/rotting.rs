@@ -66,6 +66,7 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
         let stays = 1.0 - gone_pools.labile_gone / gone_pools.labile;
         life.salt_of_acids *= stays;
         life.cell_water_kg *= stays;
+        life.fresh_litres *= stays;
     }
     let dying = gone(n.microbe_death * bed * now.dt);
     let mut out = Rotted {

@@ -73,6 +73,8 @@ pub struct Signs {
     pub adults: f64,
     /// Live mass of worms [kg].
     pub worms_kg: f64,
+    /// The same over the floor [kg/m²].
+    pub worms_kg_m2: f64,
     /// Mass of a worm against the same worm well fed [-].
     pub condition: f64,
     /// Cocoons.
@@ -87,6 +89,13 @@ pub struct Signs {
     pub castings_dry_kg: f64,
     /// Castings as a share of all dry matter [0 to 1].
     pub castings_share: f64,
+    /// Castings made here, dry [kg].
+    pub made_dry_kg: f64,
+    /// The same as a share of the dry matter that did not come as castings
+    /// [0 to 1].
+    pub made_share: f64,
+    /// Dry matter, worms not counted [kg].
+    pub dry_kg: f64,
     /// Contents of the bin, wet, worms included [kg].
     pub contents_kg: f64,
     /// Volume of the contents [L].
@@ -151,6 +160,7 @@ impl Signs {
             worms: life.worms.number(),
             adults: life.worms.adults(),
             worms_kg,
+            worms_kg_m2: worms_kg / a.home.floor_m2.max(1e-9),
             condition: life.worms.condition(a.vital, litres, n.food_quality),
             cocoons: life.worms.cocoon_count(),
             urge_to_leave: life.lately.urge,
@@ -158,6 +168,9 @@ impl Signs {
             dying_per_day: life.lately.dying,
             castings_dry_kg: life.worked * dry,
             castings_share: life.worked,
+            made_dry_kg: (life.worked - life.brought).max(0.0) * dry,
+            made_share: life.made_here(),
+            dry_kg: dry,
             contents_kg: dry + life.water_kg + worms_kg,
             litres,
             over_rim: life.overfull(a.home, litres),

@@ -244,6 +244,7 @@ fn part(
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
     let dry_kg = life.dry_with(known.sums.organic, a.priors);
+    life.settle(a, dry_kg, dt);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
     let was = after.celsius(life.heat);

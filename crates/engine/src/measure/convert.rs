@@ -93,26 +93,6 @@ pub(crate) fn density(material: &Material) -> Result<(Triple, String), AmountErr
     Ok((per_litre, how))
 }
 
-/// Loose volume of a kilogram of a material's dry matter, as used: low, middle,
-/// high [L/kg dry]: `1000 / (ρ (1 - w))`, ρ the loose density [g/L] and w the
-/// moisture [share of wet mass]. For what does not rot, which has no volume by
-/// its kind of decay: perlite takes ten litres, sand two thirds of one.
-///
-/// # Errors
-/// [`AmountError::NoDensity`].
-pub fn litres_per_kg_dry(material: &Material) -> Result<(f64, f64, f64), AmountError> {
-    let (low, middle, high) = grams_per_litre(material)?;
-    let dry = |percent: f64| 1.0 - percent.min(MOST_MOISTURE_PERCENT) / 100.0;
-    let moisture = material.triple(Property::MoisturePercent);
-    let (driest, usual, wettest) = moisture.unwrap_or((0.0, 0.0, 0.0));
-    let dry_per_wet = (dry(wettest), dry(usual), dry(driest));
-    let wet_litres = (1000.0 / high, 1000.0 / middle, 1000.0 / low);
-    Ok(over(wet_litres, dry_per_wet))
-}
-
-/// Above this there is no dry matter to speak of [% of wet mass].
-const MOST_MOISTURE_PERCENT: f64 = 99.0;
-
 /// Litres of one of a unit, with range [L].
 pub(crate) fn unit_litres(unit: Unit, tables: &Tables) -> Result<Option<Triple>, AmountError> {
     if unit.kind() != Kind::Volume {
@@ -256,46 +236,5 @@ impl Amount {
             high: one.2 * self.number,
             how: "one kilogram of water is one litre".to_owned(),
         })
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn dry_litres(key: &str) -> (f64, f64, f64) {
-        let tables = Tables::load().unwrap();
-        litres_per_kg_dry(tables.material(key).unwrap()).unwrap()
-    }
-
-    /// By hand: 1000 / (105 x 0.95); by a cup of 370 g, 236.6 / (370 x 0.96).
-    #[test]
-    fn perlite_takes_ten_litres_a_kilogram_and_sand_two_thirds_of_one() {
-        let (low, perlite, high) = dry_litres("perlite");
-        assert!((perlite - 10.03).abs() < 0.01, "{perlite}");
-        assert!(low < perlite && perlite < high);
-        let sand = dry_litres("sand_horticultural").1;
-        assert!((sand - 0.666).abs() < 0.001, "{sand}");
-        assert!(dry_litres("vermiculite").1 > 12.0);
-        assert!((0.6..1.0).contains(&dry_litres("rock_dust_basalt").1));
-    }
-
-    #[test]
-    fn a_keepers_own_density_counts() {
-        let tables = Tables::load().unwrap();
-        let own = [("bulk_density_kg_m3".to_owned(), 210.0)].into();
-        let perlite = tables.material("perlite").unwrap().with_own(&own).unwrap();
-        let litres = litres_per_kg_dry(&perlite).unwrap().1;
-        assert!((litres - 5.01).abs() < 0.01, "{litres}");
-    }
-
-    #[test]
-    fn every_material_with_a_density_has_a_volume_in_order() {
-        let tables = Tables::load().unwrap();
-        for m in tables.materials() {
-            let (low, middle, high) = litres_per_kg_dry(m).unwrap();
-            assert!(0.0 < low && low <= middle && middle <= high, "{}", m.key);
-            assert!(middle < 400.0, "{} {middle}", m.key);
-        }
     }
 }

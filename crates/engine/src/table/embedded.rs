@@ -52,6 +52,8 @@ embedded! {
     TOLERANCES: "tolerances", "subject";
     /// Household measures.
     MEASURES: "measures", "subject";
+    /// How matter packs: wetting and settling.
+    DENSITIES: "densities", "subject";
     /// The bed as a whole: levels, drift, risk numbers.
     BED: "bed", "subject";
     /// Decay, acids, nitrogen, water, heat and air of the living bin.
@@ -109,6 +111,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     INSTRUMENTS,
     TOLERANCES,
     MEASURES,
+    DENSITIES,
     BED,
     LIVING,
     DECAY,

@@ -54,6 +54,8 @@ pub struct Material {
     pub cautions: Vec<String>,
     /// How sure the core numbers are: high, medium or low.
     pub confidence: String,
+    /// How it packs: a subject of `densities.csv`.
+    pub packs: String,
     /// Numbers by property. Every stored property has a row; the value of a
     /// row may be unknown.
     /// Shared by every copy, of which a long log makes many.
@@ -98,6 +100,7 @@ impl Material {
                 .filter(|c| !c.is_empty())
                 .collect(),
             confidence: cells.filled("confidence")?,
+            packs: cells.filled("packs")?,
             numbers: Arc::default(),
         })
     }

@@ -86,8 +86,7 @@ impl<'a> Hidden<'a> {
         let ready = fill::ready(tables, &parts, &Own::new())?;
         let (mut bed, _) = fill::draw(&mut rng, &ready, &conditions);
         let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
-        let ph = bed.ph() + n("start_error_ph")?.value * normal(&mut rng);
-        bed.set_ph(ph.clamp(2.5, 11.0));
+        fill::astray(&mut rng, &mut bed, &conditions);
         bed.trend_per_day =
             n("trend_ph_per_week")?.draw(&mut rng) / 7.0 * bed.curve.buffer_at(bed.ph());
         let pen = PENS[rng.random_range(0..PENS.len())];

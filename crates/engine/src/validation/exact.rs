@@ -3,6 +3,7 @@
 use super::ValidationError;
 use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
+use crate::measure::{Packing, density};
 use crate::table::{Property, TableError, Tables};
 use std::sync::Arc;
 
@@ -27,12 +28,16 @@ pub(super) fn exact_part(
         (number.low, number.high) = (number.value, number.value);
     }
     let sites = tables.sites(key)?;
+    let dry_per_litre = 500.0 * (1.0 - density::moisture_as_it_comes(&material));
     Ok(ReadyPart {
         name: material.name.clone(),
         material: Some(material),
         maybe: None,
         grams: Ranged::exactly(grams),
         litres: Ranged::exactly(grams / 500.0),
+        by_volume: false,
+        dry_per_litre: Ranged::exactly(dry_per_litre),
+        packing: Packing::firm(1000.0 / dry_per_litre),
         ph: None,
         moisture_percent: None,
         sites: sites.capacity_cmol_kg,
@@ -49,6 +54,9 @@ pub(super) fn water(grams: f64) -> ReadyPart {
         maybe: None,
         grams: Ranged::exactly(grams),
         litres: Ranged::exactly(0.0),
+        by_volume: false,
+        dry_per_litre: Ranged::exactly(0.0),
+        packing: Packing::default(),
         ph: None,
         moisture_percent: None,
         sites: [0.0; 8],

@@ -23,6 +23,7 @@ fn judged(tables: &Tables, parts: &[Part]) -> Result<Judgement, ValidationError>
         lime: "limestone_calcitic",
         seed: 1,
         draws: 1000,
+        lime_draws: 1000,
     };
     Ok(judge::judge(tables, &question)?)
 }

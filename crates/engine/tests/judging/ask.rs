@@ -17,6 +17,7 @@ pub(crate) fn judged(parts: &[Part], draws: usize) -> Result<Judgement, FillErro
         lime: "limestone_calcitic",
         seed: 1,
         draws,
+        lime_draws: draws,
     };
     judge::judge(tables(), &question)
 }

@@ -17,7 +17,7 @@ use engine::living::species::{Species, Vital, VitalRanges};
 use engine::living::step::{self, Around};
 use engine::living::worms::Worms;
 use engine::log::{Applied, BinDescription, Part};
-use engine::measure::Amount;
+use engine::measure::{Amount, Packing};
 use engine::quantity::Celsius;
 use engine::table::Tables;
 use rand::SeedableRng;
@@ -217,7 +217,7 @@ impl Bin {
             dry_kg: kg,
             salt: lot.salt(grams, &contact) * PRIORS.constants.anion_ec,
             holds_kg: 0.3 * kg,
-            litres: 0.7 * kg,
+            packing: Packing::firm(0.7),
             ..Load::default()
         };
         self.life.add(&load, &PRIORS);

@@ -43,6 +43,7 @@ pub(in crate::command) fn title(track: Track) -> &'static str {
         Track::Ammonia => "free ammonia",
         Track::AirFilled => "air in the bed",
         Track::Contents => "contents",
+        Track::Dry => "dry matter",
         Track::Litres => "volume",
         Track::Urge => "urge to leave",
     }
@@ -62,7 +63,7 @@ pub(in crate::command) fn say(track: Track, band: &Band, units: Units) -> String
             report::percent_band(&times(100.0))
         }
         Track::Core | Track::Refuge | Track::Hot | Track::Air => report::celsius_band(band, units),
-        Track::WormKg | Track::Castings | Track::Contents => {
+        Track::WormKg | Track::Castings | Track::Contents | Track::Dry => {
             report::grams_band(&times(1000.0), units)
         }
         Track::Litres => report::litres_band(band, units),

@@ -54,10 +54,10 @@ pub(in crate::counter) fn shown(track: Track, units: Units, largest: f64) -> Sho
         Track::Core | Track::Refuge | Track::Hot | Track::Air => Shown::times(1.0, "°C"),
         Track::WormKg if largest < MANY_WORMS_KG && !us => Shown::times(1000.0, "g"),
         Track::WormKg if largest < MANY_WORMS_KG => Shown::times(35.273_962, "oz"),
-        Track::WormKg | Track::Castings | Track::Contents if us => {
+        Track::WormKg | Track::Castings | Track::Contents | Track::Dry if us => {
             Shown::times(1000.0 / engine::measure::GRAMS_PER_POUND, "lb")
         }
-        Track::WormKg | Track::Castings | Track::Contents => Shown::times(1.0, "kg"),
+        Track::WormKg | Track::Castings | Track::Contents | Track::Dry => Shown::times(1.0, "kg"),
         Track::FoodLeft | Track::CastingsShare | Track::AirFilled => Shown::times(100.0, "%"),
         Track::Salt => Shown::times(1.0, "mS/cm"),
         Track::Sour => Shown::times(1.0, "meq/kg"),
@@ -81,12 +81,13 @@ pub(in crate::counter) fn name(track: Track) -> &'static str {
         Track::Cocoons => "cocoons",
         Track::FoodLeft => "food left",
         Track::Castings => "castings, dry",
-        Track::CastingsShare => "castings in the bed",
+        Track::CastingsShare => "castings made here",
         Track::Salt => "salt",
         Track::Sour => "acids in the food",
         Track::Ammonia => "ammonia",
         Track::AirFilled => "air in the bed",
         Track::Contents => "contents",
+        Track::Dry => "dry matter",
         Track::Litres => "volume",
         Track::Urge => "urge to leave",
     }

@@ -28,6 +28,8 @@ pub struct Conditions {
     pub chalk: Chalk,
     /// Uncertainty of a pH the keeper measured on a material [pH].
     pub own_ph_sd: f64,
+    /// How far a bed as filled may stand from the sum of its parts [pH].
+    pub start_error_ph: f64,
 }
 
 impl Conditions {
@@ -52,6 +54,7 @@ impl Conditions {
                 grain_um: tables.value("bed", "dose", "chalk_grain_um")?,
             },
             own_ph_sd: bed("own_ph_sd")?.value,
+            start_error_ph: bed("start_error_ph")?.value,
         })
     }
 }

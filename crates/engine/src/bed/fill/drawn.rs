@@ -6,6 +6,7 @@ use crate::bed::possible::Grains;
 use crate::bed::product::Product;
 use crate::chemistry::lime::Shape;
 use crate::chemistry::neutralising::meq_per_gram;
+use crate::measure::Packing;
 use crate::table::{Material, Property, Role};
 use rand_chacha::ChaCha8Rng;
 
@@ -16,8 +17,10 @@ pub struct DrawnPart {
     pub dry_kg: f64,
     /// Water [kg].
     pub water_kg: f64,
-    /// Loose volume [L].
+    /// Volume as it comes [L].
     pub litres: f64,
+    /// How it packs.
+    pub packing: Packing,
     pub(super) ph: f64,
     /// Salt [mS/cm].
     pub ec: f64,
@@ -40,18 +43,19 @@ pub struct DrawnPart {
 
 impl DrawnPart {
     /// Water, or a mineral that has no part in acid and base here.
-    pub(super) fn only(dry_kg: f64, water_kg: f64) -> Self {
+    pub(super) fn only(part: &ReadyPart, dry_kg: f64, water_kg: f64) -> Self {
         Self {
             dry_kg,
             water_kg,
-            litres: 0.0,
+            litres: dry_kg * part.packing.wetted(0.0),
+            packing: part.packing,
             ph: 7.0,
             ec: 0.0,
             carbon: 0.0,
             nitrogen: 0.0,
             labile: 0.0,
             ash: 1.0,
-            holds: Some(0.3),
+            holds: None,
             filler_meq_per_g: 0.0,
             feed: false,
             acid: 0.0,
@@ -75,36 +79,43 @@ impl DrawnPart {
         Self {
             ash: 0.0,
             labile: 1.0,
-            holds: None,
             acid: (-product.draw(rng).meq_per_g).max(0.0) * kg,
-            ..Self::only(kg - water, water)
+            ..Self::only(part, kg - water, water)
         }
     }
 
-    pub(super) fn of(
-        rng: &mut ChaCha8Rng,
-        part: &ReadyPart,
-        m: &Material,
-        kg: f64,
-        c: &Conditions,
-    ) -> Self {
+    pub(super) fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, c: &Conditions) -> Self {
+        let dry_per_litre = part.dry_per_litre.draw_log(rng) / 1000.0;
+        let amount = if part.by_volume {
+            part.litres.draw_log(rng)
+        } else {
+            part.grams.draw_log(rng) / 1000.0
+        };
         let unlisted_ec = c.unlisted_ec.value;
         let mut number = |property: Property, low: f64, high: f64| {
             m.triple(property)
                 .map_or(0.0, |(lo, v, hi)| in_range(rng, v, lo, hi).clamp(low, high))
         };
-        let moisture = part
-            .moisture_percent
-            .unwrap_or_else(|| number(Property::MoisturePercent, 0.0, 97.0));
+        // Drawn whether typed or not, so that all else is drawn alike.
+        let listed = number(Property::MoisturePercent, 0.0, 97.0);
+        let moisture = part.moisture_percent.unwrap_or(listed);
         let ph = match part.ph {
             Some(own) => number_around(own, c.own_ph_sd, number(Property::Ph, 2.0, 13.0), m),
             None => number(Property::Ph, 2.0, 13.0),
         };
         let ash = number(Property::AshPercent, 0.0, 100.0) / 100.0;
+        let dry_share = (1.0 - moisture / 100.0).max(0.01);
+        let dry_kg = amount
+            * if part.by_volume {
+                dry_per_litre
+            } else {
+                dry_share
+            };
         Self {
-            dry_kg: kg * (1.0 - moisture / 100.0),
-            water_kg: kg * moisture / 100.0,
-            litres: 0.0,
+            dry_kg,
+            water_kg: dry_kg * (1.0 / dry_share - 1.0),
+            litres: dry_kg / dry_per_litre.max(1e-9),
+            packing: part.packing.coming_at(1.0 / dry_per_litre.max(1e-9)),
             ph,
             ec: if m.triple(Property::EcMsCm).is_some() {
                 number(Property::EcMsCm, 0.0, 60.0)
@@ -136,6 +147,7 @@ impl DrawnPart {
         t.labile_kg += d * (1.0 - self.ash) * self.labile;
         t.ash_kg += d * self.ash;
         t.litres += self.litres;
+        t.packing.join(t.dry_kg - d, &self.packing, d);
         t.litres_ec += self.litres * self.ec;
         if let Some(holds) = self.holds {
             t.holds_kg += d * holds;

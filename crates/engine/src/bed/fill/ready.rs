@@ -3,8 +3,8 @@
 use crate::bed::product::{Product, Ranged};
 use crate::bounds;
 use crate::log::{Part, PeatLabel};
-use crate::measure::AmountError;
-use crate::table::{Material, TableError, Tables, inside_a_sentence};
+use crate::measure::{AmountError, GramsRange, Kind, LitresRange, Packing, density};
+use crate::table::{Material, Role, TableError, Tables, inside_a_sentence};
 use std::collections::BTreeMap;
 use thiserror::Error;
 
@@ -88,8 +88,15 @@ pub struct ReadyPart {
     pub maybe: Option<Material>,
     /// Wet mass [g].
     pub grams: Ranged,
-    /// Loose volume [L].
+    /// Volume as it comes [L].
     pub litres: Ranged,
+    /// Given by volume: its dry mass is that of so many litres, whatever its
+    /// moisture.
+    pub by_volume: bool,
+    /// Dry matter in a litre as it comes [g/L].
+    pub dry_per_litre: Ranged,
+    /// How it packs.
+    pub packing: Packing,
     /// Own pH.
     pub ph: Option<f64>,
     /// Own moisture [% of wet mass].
@@ -203,14 +210,7 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
     let (key, maybe_key) = peat_rows(&part.material, part.label);
     let material = with_own(tables, key, own)?;
     let maybe = maybe_key.map(|k| with_own(tables, k, own)).transpose()?;
-    let grams = part
-        .amount
-        .grams(&material, tables)
-        .map_err(&amount_error)?;
-    let litres = part
-        .amount
-        .litres(&material, tables)
-        .map_err(amount_error)?;
+    let stands = stated(tables, part, &material, moisture_percent).map_err(amount_error)?;
     let (sites, gsd, reagent) = match tables.sites(key) {
         Ok(found) => (found.capacity_cmol_kg, found.gsd, None),
         Err(TableError::NoSites { .. }) => {
@@ -222,16 +222,11 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
     };
     Ok(ReadyPart {
         name: material.name.clone(),
-        grams: Ranged {
-            value: grams.grams,
-            low: grams.low,
-            high: grams.high,
-        },
-        litres: Ranged {
-            value: litres.litres,
-            low: litres.low,
-            high: litres.high,
-        },
+        grams: stands.grams,
+        litres: stands.litres,
+        by_volume: stands.by_volume,
+        dry_per_litre: stands.dry_per_litre,
+        packing: stands.packing,
         ph,
         moisture_percent,
         sites,
@@ -242,6 +237,65 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
     })
 }
 
+/// An amount of a material in litres and kilograms.
+struct Stated {
+    grams: Ranged,
+    litres: Ranged,
+    by_volume: bool,
+    dry_per_litre: Ranged,
+    packing: Packing,
+}
+
+/// What an amount is. So many litres hold the dry matter they hold as the
+/// material comes; moisture typed beside them adds water and takes no dry
+/// matter. What is weighed is weighed wet. Food measured by volume and of no
+/// moisture typed weighs what the measure weighs.
+fn stated(
+    tables: &Tables,
+    part: &Part,
+    material: &Material,
+    moisture_percent: Option<f64>,
+) -> Result<Stated, AmountError> {
+    let as_it_comes = density::moisture_as_it_comes(material);
+    let moisture = moisture_percent.map_or(as_it_comes, |m| m / 100.0);
+    let wet = Ranged::from(part.amount.grams(material, tables)?);
+    let litres = Ranged::from(part.amount.litres(material, tables)?);
+    let (low, value, high) = density::dry_grams_per_litre(material)?;
+    let is_volume = part.amount.unit.kind() == Kind::Volume;
+    let (grams, litres) = if is_volume {
+        (wet.times((1.0 - as_it_comes) / (1.0 - moisture)), litres)
+    } else {
+        (wet, litres.times((1.0 - moisture) / (1.0 - as_it_comes)))
+    };
+    Ok(Stated {
+        grams,
+        litres,
+        by_volume: is_volume && (material.role != Role::Feed || moisture_percent.is_some()),
+        dry_per_litre: Ranged { value, low, high },
+        packing: Packing::of(material, tables)?,
+    })
+}
+
+impl From<GramsRange> for Ranged {
+    fn from(g: GramsRange) -> Self {
+        Self {
+            value: g.grams,
+            low: g.low,
+            high: g.high,
+        }
+    }
+}
+
+impl From<LitresRange> for Ranged {
+    fn from(l: LitresRange) -> Self {
+        Self {
+            value: l.litres,
+            low: l.low,
+            high: l.high,
+        }
+    }
+}
+
 fn water_part(litres: f64) -> ReadyPart {
     let of = Ranged::exactly;
     ReadyPart {
@@ -249,6 +303,9 @@ fn water_part(litres: f64) -> ReadyPart {
         maybe: None,
         grams: of(litres * 1000.0),
         litres: of(0.0),
+        by_volume: false,
+        dry_per_litre: of(0.0),
+        packing: Packing::default(),
         ph: None,
         moisture_percent: None,
         name: "Water".into(),

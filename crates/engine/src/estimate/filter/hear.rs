@@ -18,7 +18,13 @@ impl Run {
             Event::Filled(_) => {}
             Event::Added(parts) => self.add(parts),
             Event::Dosed(dosed) => self.dose(timed, dosed),
-            Event::Turned => self.ensemble.each(|m, _| m.bed.turn()),
+            Event::Turned => {
+                let priors = &self.scene.priors;
+                self.ensemble.each(|m, _| {
+                    m.bed.turn();
+                    m.life.fluff(priors);
+                });
+            }
             Event::Living(event) => {
                 self.stocked |= matches!(event, Living::Stocked { .. });
                 if let Living::Watered(kg) = event {

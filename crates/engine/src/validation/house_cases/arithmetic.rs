@@ -123,7 +123,7 @@ fn weighed_start(tables: &Tables, cases: &Told) -> Result<Vec<Check>, Validation
             "newsprint that fills a volume",
             paper,
         )?
-        .note("50 kg/m3 in our table (35 to 70, from memory); the keeper packed 40, another 20."),
+        .note("48 kg/m3 in our table (21 to 53); the keeper packed 40, another 20."),
         told(
             cases,
             ("K04", "out.water_for_75_percent_kg"),

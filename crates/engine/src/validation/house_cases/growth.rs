@@ -6,6 +6,7 @@ use crate::living::habitat::Habitat;
 use crate::living::species::{Species, Vital};
 use crate::living::worms::Worms;
 use crate::log::{BinDescription, Lid, Walls};
+use crate::measure::Packing;
 use crate::quantity::Band;
 use crate::table::Tables;
 use crate::validation::experiments::Quantity;
@@ -260,7 +261,7 @@ fn three_months(
             factor.median,
         )?
         .note(&format!(
-            "{}. 2 kg of paper settles to some 15 L, where the crowding law (boxes of soil, Podolak 2025) holds a stock of 25 g/L nearly still; salt does the rest.",
+            "{}. 2 kg of paper stands at some 25 L, where the crowding law (boxes of soil, Podolak 2025) holds a stock of 25 g/L nearly still; salt does the rest.",
             said(&factor, 2)
         )),
     ])
@@ -412,7 +413,8 @@ fn long_run(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError
             ],
         )
         .run(tables)?;
-    let castings = run.last(|l| l.signs.castings_dry_kg * 4.4);
+    let litres = Packing::in_tables(tables, "vermicompost")?.wetted(0.65);
+    let castings = run.last(|l| l.signs.castings_dry_kg * litres);
     let density = run.last(|l| l.signs.worms_kg / 0.16);
     Ok(vec![
         told(cases, ("K81", "out.castings_litres"), ("L", 1), "castings of a lightly fed unit in 400 d", castings.median)?

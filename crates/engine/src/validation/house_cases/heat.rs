@@ -92,10 +92,32 @@ fn grass(tables: &Tables, cases: &Told) -> Result<Vec<Check>, ValidationError> {
     // which 3.8 % is free.
     let avoided = tables.value("living", "alarm", "free_ammonia_mg_per_kg")? * 0.038;
     Ok(vec![
-        ran(("K45 ammonia", "mg N/kg", 2), "free ammonia in grass with damp card after three weeks", (avoided, 5000.0), &ammonia,
-            "Above what half the worms avoid in soil (0.05 mg/g as NH4OH, read at pH 8 and 20 °C). The keeper smelt it and worms stayed out."),
-        told(cases, ("K45", "out.card_left_percent"), ("% of start", 0), "card left then", card.median)?.note(&format!("{}.", said(&card, 0))),
-        told(cases, ("K45", "out.volume_left_percent"), ("% of start", 0), "volume left then", volume.median)?.note(&format!("{}. Our volume counts loose bedding as settled from the first day; wilting grass is not modelled.", said(&volume, 0))),
+        ran(
+            ("K45 ammonia", "mg N/kg", 2),
+            "free ammonia in grass with damp card after three weeks",
+            (avoided, 5000.0),
+            &ammonia,
+            "Above what half the worms avoid in soil (0.05 mg/g as NH4OH, read at pH 8 and 20 °C). The keeper smelt it and worms stayed out.",
+        ),
+        told(
+            cases,
+            ("K45", "out.card_left_percent"),
+            ("% of start", 0),
+            "card left then",
+            card.median,
+        )?
+        .note(&format!("{}.", said(&card, 0))),
+        told(
+            cases,
+            ("K45", "out.volume_left_percent"),
+            ("% of start", 0),
+            "volume left then",
+            volume.median,
+        )?
+        .note(&format!(
+            "{}. Grass falls in only as it rots; wilting is not modelled.",
+            said(&volume, 0)
+        )),
     ])
 }
 
