@@ -210,12 +210,11 @@ fn trapped(of: &BinDescription, parts: &[(&str, &str)], celsius: f64) -> Bin {
 /// stands for its acids.
 #[test]
 fn sour_waste_kills_within_days() {
-    let parts = [("potato_peel", "10 L"), ("vinegar", "2 L")];
-    let mut bin = trapped(&shut(), &GOOD, 18.0);
-    bin.add(&parts);
+    let waste = [("coir_pith", "10 L"), ("potato_peel", "10 L"), ("vinegar", "3 L")];
+    let bin = trapped(&shut(), &waste, 18.0);
     let s = bin.signs();
-    println!("sour: pH {} sour {}", s.ph, s.sour_meq_per_kg);
-    assert!(alive(bin, 3.0) < 0.5);
+    assert!(s.ph < 3.8 && s.sour_meq_per_kg > 100.0, "{s:?}");
+    assert!(alive(bin, 1.0) < 0.25);
 }
 
 /// Fresh hen manure killed all within 28 days; half a kilogram of feather meal

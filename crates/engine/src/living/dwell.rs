@@ -9,6 +9,7 @@ use crate::living::nature::{Constants, Priors};
 use crate::living::rot::{Kind, Matter, Organic, gone};
 use crate::living::salt;
 use crate::living::souring::pocket_ph_of;
+use crate::living::species::Vital;
 use crate::living::step::{Around, Now, POCKET_LITRES};
 use crate::living::tolerance::Felt;
 use crate::living::walls;
@@ -174,7 +175,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
     let fall = ph - in_place::ph(life, bed, a.priors, ph, size.dry_kg);
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
-        moisture_percent: kind_moisture(size.moisture),
+        moisture_percent: kind_moisture(a.vital, size.moisture),
         air_filled: size.air_filled * (above / CROWDED_OUT).min(1.0),
         airless: life.lately.airless_above,
         ph: met - fall,
@@ -196,8 +197,12 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
     }
 }
 
-/// Worms sit higher in wet bedding and lower in dry: as much as
-/// two points drier and four wetter than the mean, toward 75 %.
-fn kind_moisture(mean: f64) -> f64 {
-    mean + (75.0 - mean).clamp(-2.0, 4.0)
+/// Worms sit higher in wet bedding and lower or in the wetter clumps in dry: as
+/// much as two points drier and six wetter than the mean, toward 75 % (bedding
+/// lies three points either way from place to place, and worms choose).
+fn kind_moisture(v: &Vital, mean: f64) -> f64 {
+    mean + (KIND_PERCENT - mean).clamp(-v.drier_reach_percent, v.wetter_reach_percent)
 }
+
+/// Kindest moisture [% of wet mass].
+const KIND_PERCENT: f64 = 75.0;

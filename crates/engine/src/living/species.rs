@@ -374,6 +374,10 @@ vital! {
     salt_leave_mmol_per_kg: all, log;
     /// Power of that [-].
     salt_leave_power: all, fixed;
+    /// So much drier than the mean is the driest place they choose [% of wet mass].
+    drier_reach_percent: all, fixed;
+    /// So much wetter than the mean is the wettest [% of wet mass].
+    wetter_reach_percent: all, plain;
     /// Share of the worms on walls and lid when all want out [0 to 1].
     wall_most_share: all, plain;
     /// Urge from which on worms climb [-].

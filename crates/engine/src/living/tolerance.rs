@@ -260,10 +260,11 @@ pub fn urge_alkaline(v: &Vital, ph: f64) -> f64 {
     (1.0 + (ph - whole) / v.alkaline_urge_width_ph).clamp(0.0, 1.0)
 }
 
-/// Urge to leave what does not follow onto the walls [0 to 1]: acid, base,
-/// ammonia, salt and stale or drowned bedding.
+/// Urge to leave what does not follow onto wet walls [0 to 1]: acid, base,
+/// ammonia, salt, and dry, stale or drowned bedding.
 fn urge_off_the_bedding(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
     urge_acid(v, h.ph, felt.sour_mmol_per_kg)
+        .max(urge_dry(v, h.moisture_percent))
         .max(urge_alkaline(v, h.ph))
         .max(urge_ammonia(v, felt.ammonia_mg_per_g))
         .max(urge_salt(v, felt.salt_mmol_per_kg))
@@ -295,7 +296,6 @@ pub fn urge_want(kept: f64, grams_per_litre: f64) -> f64 {
 pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
     urge_off_the_bedding(v, h, felt)
         .max(urge_warmth(v, h.celsius))
-        .max(urge_dry(v, h.moisture_percent))
         .max(urge_want(kept, grams_per_litre))
         .max(urge_new(v, h.settled_days))
         .clamp(0.0, 1.0)
