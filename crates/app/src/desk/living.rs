@@ -103,7 +103,9 @@ pub fn held_words(held: Held) -> String {
         Held::NewBin => "The worms are new: little at first, until they have settled.",
         Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
         Held::Step => "At most half as much again as lately: microbes have to keep up.",
-        Held::NoWorms => "No worms are in.",
+        Held::NoWorms => {
+            "By what was written and worked out no worms live in it. Where you see some, write it down, and ask again."
+        }
         Held::Cold => "It is too cold in there for them to eat much.",
         Held::Food(food) => return format!("This food is given sparingly: {}.", food.why()),
         Held::Salt => "It is salty food: more would raise the salt of the bed too fast.",

@@ -1,5 +1,6 @@
 //! Many possible beds with weights.
 
+mod alive;
 mod astray;
 
 use crate::bed::draw::{generator, in_range_log, normal};

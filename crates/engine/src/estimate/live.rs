@@ -189,8 +189,30 @@ pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: 
     m.bed = m.bed.clone().scaled(1.0 - share);
 }
 
-/// Carries one living event out, or weighs by it.
+/// Carries one living event out, or weighs by it. What was seen alive lives in
+/// every possible bin, before and after.
 pub(crate) fn happen(
+    ensemble: &mut Ensemble,
+    scene: &Scene,
+    sayings: &Sayings,
+    event: &Living,
+) -> Option<Weighed> {
+    let least = match event {
+        Living::Seen(words) => sayings.least_alive(words),
+        Living::Counted(found) => found.least_alive(),
+        _ => None,
+    };
+    if let Some(least) = least {
+        ensemble.seen_alive(scene, least);
+    }
+    let went = carry_out(ensemble, scene, sayings, event);
+    if let Some(least) = least {
+        ensemble.seen_alive(scene, least);
+    }
+    went
+}
+
+fn carry_out(
     ensemble: &mut Ensemble,
     scene: &Scene,
     sayings: &Sayings,
@@ -282,3 +304,6 @@ fn far_off(e: &Ensemble, signs: &[Signs], gauge: &Gauge) -> f64 {
         .sum();
     (gauge.read() - mean).abs() / (var + gauge.sd().powi(2)).sqrt()
 }
+
+#[cfg(test)]
+mod tests;

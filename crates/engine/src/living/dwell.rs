@@ -3,13 +3,16 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::living::habitat::{Habitat, as_in_soil};
+use crate::living::in_place;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
 use crate::living::rot::{Kind, Matter, Organic, gone};
 use crate::living::salt;
 use crate::living::souring::pocket_ph_of;
+use crate::living::species::Vital;
 use crate::living::step::{Around, Now, POCKET_LITRES};
 use crate::living::tolerance::Felt;
+use crate::living::walls;
 use crate::living::worms::Change;
 
 /// Days after which nothing is new any more [d].
@@ -168,12 +171,14 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
     let above = 1.0 - size.flooded;
     let pocket = life.organic.pocket();
     let crowd = (pocket * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
+    let met = ph.min(ph + crowd * (pocket_ph_of(life, a, pocket, ph) - ph));
+    let fall = ph - in_place::ph(life, bed, a.priors, ph, size.dry_kg);
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
-        moisture_percent: kind_moisture(size.moisture),
+        moisture_percent: kind_moisture(a.vital, size.moisture),
         air_filled: size.air_filled * (above / CROWDED_OUT).min(1.0),
         airless: life.lately.airless_above,
-        ph: ph.min(ph + crowd * (pocket_ph_of(life, a, pocket, ph) - ph)),
+        ph: met - fall,
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
         ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
@@ -187,11 +192,17 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         } else {
             life.stocked_days
         },
+        film: a.home.film * walls::film(a.vital, size.moisture),
+        film_stale: 1.0 - a.nature.lid_air,
     }
 }
 
-/// Worms sit higher in wet bedding and lower in dry: as much as
-/// two points drier and four wetter than the mean, toward 75 %.
-fn kind_moisture(mean: f64) -> f64 {
-    mean + (75.0 - mean).clamp(-2.0, 4.0)
+/// Worms sit higher in wet bedding and lower or in the wetter clumps in dry: as
+/// much as two points drier and six wetter than the mean, toward 75 % (bedding
+/// lies three points either way from place to place, and worms choose).
+fn kind_moisture(v: &Vital, mean: f64) -> f64 {
+    mean + (KIND_PERCENT - mean).clamp(-v.drier_reach_percent, v.wetter_reach_percent)
 }
+
+/// Kindest moisture [% of wet mass].
+const KIND_PERCENT: f64 = 75.0;

@@ -12,7 +12,7 @@ pub struct Habitat {
     pub air_filled: f64,
     /// Share of the decay that finds no oxygen [0 to 1].
     pub airless: f64,
-    /// pH.
+    /// pH of the water in place, see [`crate::living::in_place`].
     pub ph: f64,
     /// Total ammonia, as NH4OH, as strong in the water as so much in soil
     /// [mg/g soil], see [`as_in_soil`]. What is free of it follows from pH and
@@ -33,6 +33,11 @@ pub struct Habitat {
     pub food_quality: f64,
     /// Days since the worms came to this bedding [d].
     pub settled_days: f64,
+    /// How wet walls and lid above the bedding are, where worms find refuge
+    /// [0 to 1]; nothing in an open bin.
+    pub film: f64,
+    /// Share of the bedding's want of oxygen that is met there [0 to 1].
+    pub film_stale: f64,
 }
 
 /// Ammonium hydroxide [g/mol].
@@ -70,7 +75,16 @@ impl Habitat {
             litres,
             food_quality: 1.0,
             settled_days: 365.0,
+            film: 0.0,
+            film_stale: 1.0,
         }
+    }
+
+    /// Water of the bedding [kg/kg dry].
+    #[must_use]
+    pub fn water_per_dry(&self) -> f64 {
+        let share = (self.moisture_percent / 100.0).clamp(0.1, 0.97);
+        share / (1.0 - share)
     }
 }
 

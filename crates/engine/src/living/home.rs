@@ -25,6 +25,8 @@ pub struct Home {
     pub lid_air: Ranged,
     /// How easily worms get out [0 to 1].
     pub escape: f64,
+    /// A lid keeps walls and lid wet above the bedding [0 to 1].
+    pub film: f64,
     /// Share of the air a warm free-standing heap draws in that finds a way in
     /// from below [0 to 1]: none through a closed base.
     pub inlet: f64,
@@ -52,10 +54,10 @@ impl Home {
             Walls::Masonry => "masonry_w_m2_k",
         };
         let (lid, air, escape, dry_top) = match bin.lid {
-            Lid::Open => ("lid_open_s_per_m", "vented", 1.0, 1.0),
-            Lid::Cover => ("lid_cover_s_per_m", "vented", 0.9, 0.7),
-            Lid::Vented => ("lid_vented_s_per_m", "vented", 0.6, 0.35),
-            Lid::Tight => ("lid_tight_s_per_m", "tight", 0.1, 0.05),
+            Lid::Open => ("lid_open_s_per_m", "vented", "open", 1.0),
+            Lid::Cover => ("lid_cover_s_per_m", "vented", "cover", 0.7),
+            Lid::Vented => ("lid_vented_s_per_m", "vented", "vented", 0.35),
+            Lid::Tight => ("lid_tight_s_per_m", "tight", "tight", 0.05),
         };
         let breathes = bin.walls == Walls::Fabric;
         Ok(Self {
@@ -68,7 +70,8 @@ impl Home {
                 .then(|| tables.value("living", "water", "fabric_s_per_m"))
                 .transpose()?,
             lid_air: number("air", air)?,
-            escape,
+            escape: tables.value("living", "escape", escape)?,
+            film: if bin.lid == Lid::Open { 0.0 } else { 1.0 },
             inlet: match (breathes, bin.drains) {
                 (true, _) => 1.0,
                 (_, true) => tables.value("living", "air", "drawn_through_holes")?,

@@ -325,6 +325,8 @@ pub struct Priors {
     pub nitrifies: Warmth,
     /// Bicarbonate of pore water at pH 7 [mol/kg].
     pub bicarbonate_at_7: f64,
+    /// Carbon dioxide of an extract over that of a bed [-].
+    pub extract_co2: f64,
     /// Table salt in feeds that hold some, by key [mol/kg dry].
     pub table_salt: BTreeMap<String, f64>,
     /// How castings pack.
@@ -349,6 +351,7 @@ impl Priors {
             constants,
             rates: Rates::load(tables)?,
             bicarbonate_at_7: salt::bicarbonate_at_7(tables)?,
+            extract_co2: salt::extract_co2(tables)?,
             table_salt: salt::table_salt(tables)?,
             castings: packing("vermicompost")?,
             rotted: packing("kitchen_compost_finished")?,

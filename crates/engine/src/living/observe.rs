@@ -160,6 +160,16 @@ impl Sayings {
         log + self.silence(&masks, &answered, signs)
     }
 
+    /// Worms that live where these words were said; `None` where no word tells of
+    /// a live one.
+    #[must_use]
+    pub fn least_alive(&self, words: &[Word]) -> Option<f64> {
+        words
+            .iter()
+            .any(|w| question::tells_of_live_worms(*w))
+            .then_some(self.place.to_be_seen)
+    }
+
     fn chance(&self, question: Question, mask: u8, signs: &Signs) -> f64 {
         let answers = self.answers(question, signs);
         let mut sum = answers.of_mask(mask);
@@ -190,9 +200,15 @@ impl Sayings {
         let (mut near, mut far) = (1.0, 1.0);
         // "Earthy" has said already that no bad smell was there.
         let earthy = masks[Question::Earthy as usize] != 0;
+        // Who tells that the worms are out of the bedding has looked at the lid
+        // and has told of the worst: that nobody wrote of strays or of dead in
+        // the bedding says nothing of how bad it is.
+        let out = masks[Question::Place as usize] & question::OUT_OF_PLACE != 0
+            || masks[Question::Strays as usize] & question::STRAYING != 0;
         for question in Question::STRONG {
             let group = question.group();
-            if masks[question as usize] != 0 || (earthy && group == Group::Smell) {
+            let told = earthy && group == Group::Smell || out && group == Group::Worms;
+            if masks[question as usize] != 0 || told {
                 continue;
             }
             let answers = self.answers(question, signs);

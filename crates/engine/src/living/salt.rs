@@ -66,10 +66,24 @@ const SODIUM_CHLORIDE_KG_PER_MOL: f64 = 0.058_443;
 /// a pH unit; the bed at `ph`, with `dry_kg` of dry matter [kg].
 #[must_use]
 pub fn anions(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
+    life.nitrate + life.acid_posted.max(0.0) + bicarbonate(life, p, ph, dry_kg)
+}
+
+/// Of them bicarbonate [mol_c].
+#[must_use]
+pub(super) fn bicarbonate(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
     let over = (ph.min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
     let water = life.water_kg.min(MOST_WATER * dry_kg);
-    let bicarbonate = p.bicarbonate_at_7 * over.exp() * water;
-    life.nitrate + life.acid_posted.max(0.0) + bicarbonate
+    p.bicarbonate_at_7 * over.exp() * water
+}
+
+/// Carbon dioxide of an extract open to the air over that of a bed [-].
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub(super) fn extract_co2(tables: &Tables) -> Result<f64, TableError> {
+    let of = |subject| tables.value("gases", subject, "co2_atm");
+    Ok(of("extract")? / of("normal_bedding")?)
 }
 
 /// Conductivity of a 1:5 extract [mS/cm].

@@ -4,6 +4,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::air;
+use crate::living::in_place;
 use crate::living::life::{DayMeans, Life};
 use crate::living::salt;
 use crate::living::souring::pocket_ph;
@@ -59,7 +60,7 @@ pub struct Signs {
     /// Volatile fatty acids and the like in the pocket of food
     /// [meq/kg of its dry matter].
     pub sour_meq_per_kg: f64,
-    /// Free ammonia, NH3 [mg N/kg dry bedding].
+    /// Free ammonia, NH3, at the pH of the water in place [mg N/kg dry bedding].
     pub free_ammonia_mg_per_kg: f64,
     /// Share of the decay that goes on without air [0 to 1].
     pub airless: f64,
@@ -117,7 +118,8 @@ impl Signs {
         let (coldest, hottest) = day.extremes().unwrap_or((zones.refuge, zones.refuge));
         let ph = bed.ph();
         let celsius = f64::midpoint(zones.core, zones.edge);
-        let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+        let met = in_place::ph(life, bed, p, ph, dry);
+        let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), met);
         let holds = life.holds_kg(n, dry);
         let filled = air::filled_litres(dry - life.ash_kg, life.ash_kg, life.water_kg);
         let worms_kg = life.worms.grams() / 1000.0;

@@ -223,7 +223,7 @@ vital! {
     moisture_half_percent: own, plain;
     /// Steepness of that [% of wet mass].
     moisture_slope_percent: own, log;
-    /// Temperature at which `heat_death_per_day` die [°C].
+    /// Temperature at which half die in `heat_half_days` [°C].
     heat_death_celsius: own, plain;
     /// Temperature below which cold kills [°C].
     cold_death_celsius: own, plain;
@@ -273,30 +273,58 @@ vital! {
     shrink_per_day: all, log;
     /// Deaths in good conditions [1/d].
     death_per_day: all, log;
-    /// Deaths by heat at `heat_death_celsius` [1/d].
-    heat_death_per_day: all, log;
-    /// Rise of that per degree, on the log scale [1/K].
-    heat_death_slope_per_k: all, log;
-    /// Deaths per degree below freezing [1/K/d].
-    freeze_death_per_k_day: all, log;
+    /// Days in which half die at `heat_death_celsius` [d].
+    heat_half_days: all, fixed;
+    /// Kelvin in which deaths by heat double [K].
+    heat_doubling_kelvin: all, log;
+    /// So far under `heat_death_celsius` warmth begins to kill [K].
+    heat_from_kelvin: all, fixed;
+    /// So far under `heat_death_celsius` all want to leave [K].
+    heat_urge_under_kelvin: all, fixed;
+    /// Kelvin over which that rises [K].
+    heat_urge_width_kelvin: all, fixed;
+    /// Degrees below freezing at which half die in `freeze_half_days` [K].
+    freeze_half_kelvin: all, plain;
+    /// Days in which half die there [d].
+    freeze_half_days: all, fixed;
+    /// Rise of deaths by frost per kelvin, on the log scale [1/K].
+    freeze_slope_per_k: all, log;
     /// Deaths per degree below `cold_death_celsius` [1/K/d].
     chill_death_per_k_day: all, log;
-    /// Deaths below 50 % moisture [1/d].
-    dry_death_50_per_day: all, log;
-    /// More deaths below 40 % moisture [1/d].
-    dry_death_40_per_day: all, log;
-    /// Deaths in bedding without air pores [1/d].
-    airless_death_per_day: all, log;
-    /// Deaths at the ends of the pH range [1/d].
-    ph_death_per_day: all, log;
-    /// Rise of that per pH beyond, on the log scale [1/pH].
-    ph_death_slope_per_ph: all, log;
-    /// Undissociated acids at which half the harm of a low pH is felt [meq/kg].
-    sour_half_meq_per_kg: all, log;
-    /// Share of the harm of a low pH without free acids [-].
-    sour_floor: all, log;
-    /// How much lower a pH is stood without free acids [pH].
-    peat_shift_ph: all, plain;
+    /// Moisture below which bedding draws water from a worm [% of wet mass].
+    dry_from_percent: all, plain;
+    /// Weight lost per percent drier [-].
+    dry_lost_per_percent: all, log;
+    /// Share of its weight that a worm can lose and live [0 to 1].
+    dry_deadly_share: all, plain;
+    /// Deaths at that loss [1/d].
+    dry_death_per_day: all, log;
+    /// Power of deaths by drought against the loss [-].
+    dry_death_power: all, fixed;
+    /// Days in which half die without oxygen at 20 °C [d].
+    airless_half_days: all, log;
+    /// Kelvin colder in which they take twice as long [K].
+    airless_doubling_kelvin: all, log;
+    /// pH at which half die in a day without organic acids [pH].
+    acid_one_day_ph: all, plain;
+    /// Decades of time per pH, for acid and for base [1/pH].
+    acid_slope_per_ph: all, fixed;
+    /// So far above `acid_one_day_ph` all want to leave [pH].
+    acid_urge_over_ph: all, plain;
+    /// pH over which that rises [pH].
+    acid_urge_width_ph: all, log;
+    /// Undissociated organic acids at which half die in a day [mmol/kg water].
+    organic_acid_one_day_mmol_per_kg: all, log;
+    /// Undissociated organic acids at which half want to leave [mmol/kg water].
+    sour_avoid_mmol_per_kg: all, log;
+    /// Undissociated organic acids that halve growth and laying [mmol/kg water].
+    sour_half_mmol_per_kg: all, log;
+    /// pH at which half die in a day of base [pH].
+    alkaline_one_day_ph: all, plain;
+    /// So far under `alkaline_one_day_ph` all want to leave [pH].
+    alkaline_urge_under_ph: all, plain;
+    /// pH over which that rises [pH].
+    alkaline_urge_width_ph: all, log;
     /// pH below which worms do nothing [pH].
     ph_low: all, fixed;
     /// pH from which on they do all [pH].
@@ -305,42 +333,63 @@ vital! {
     ph_full_high: all, plain;
     /// pH above which worms do nothing [pH].
     ph_high: all, fixed;
+    /// pH above which fewer cocoons are laid [pH].
+    laying_falls_from_ph: all, fixed;
+    /// Share fewer per pH [1/pH].
+    laying_fall_per_ph: all, log;
     /// Water of the soils in which doses were given [L/kg].
     soil_water_l_per_kg: all, fixed;
-    /// NH4OH at which half die in 28 days [mg/g].
-    ammonia_death_mg_per_g: all, log;
-    /// Power of that [-].
-    ammonia_death_power: all, log;
+    /// NH4OH that harms nobody [mg/g].
+    ammonia_harmless_mg_per_g: all, log;
+    /// Deaths by the square of what is over that [1/d per (mg/g)²].
+    ammonia_death_per_day: all, log;
     /// NH4OH at which half the young come [mg/g].
     ammonia_breeding_mg_per_g: all, log;
+    /// Power of that [-].
+    ammonia_breeding_power: all, log;
     /// NH4OH that half the worms avoid [mg/g].
     ammonia_avoid_mg_per_g: all, log;
     /// NH4OH at which half the worms would leave for no better place [mg/g].
     ammonia_leave_mg_per_g: all, log;
     /// Power of both [-].
     ammonia_avoid_power: all, log;
-    /// NaCl in soil at which half die in 28 days [mg/kg].
-    salt_death_mg_per_kg: all, fixed;
-    /// NaCl in soil that half the worms avoid [mg/kg].
-    salt_avoid_mg_per_kg: all, fixed;
-    /// Power of avoiding salt [-].
-    salt_avoid_power: all, log;
-    /// Conductivity, 1:5, up to which salt does nothing [mS/cm].
-    salt_ok_ms_per_cm: all, log;
-    /// Salt that halves growth over salt that kills half in 28 days [-].
-    salt_growth_over_death: all, fixed;
-    /// Conductivity, 1:5, at which they lay half as much [mS/cm].
-    salt_breeding_ms_per_cm: all, log;
-    /// Power of that [-].
-    salt_breeding_power: all, fixed;
-    /// Conductivity, 1:5, at which half die in 28 days [mS/cm].
-    salt_death_ms_per_cm: all, log;
+    /// Conductivity of table salt in water [mS/cm per mmol/kg].
+    salt_ms_per_cm_per_mmol: all, fixed;
+    /// Table salt in the water at which half die in 28 days [mmol/kg].
+    salt_death_mmol_per_kg: all, log;
     /// Power of deaths by salt [-].
     salt_death_power: all, log;
-    /// Conductivity over the harmless one that half the worms avoid [mS/cm].
-    salt_avoid_over_ok_ms_per_cm: all, log;
-    /// Undissociated acids that half the worms avoid [meq/kg].
-    sour_avoid_meq_per_kg: all, log;
+    /// Salt that halves growth over salt that kills half in 28 days [-].
+    salt_growth_over_death: all, fixed;
+    /// Table salt in the water at which they lay half as much [mmol/kg].
+    salt_breeding_mmol_per_kg: all, log;
+    /// Power of that [-].
+    salt_breeding_power: all, fixed;
+    /// Table salt in the water that half the worms avoid [mmol/kg].
+    salt_avoid_mmol_per_kg: all, log;
+    /// Power of avoiding salt [-].
+    salt_avoid_power: all, log;
+    /// Table salt at which half the worms would leave for no better place
+    /// [mmol/kg water].
+    salt_leave_mmol_per_kg: all, log;
+    /// Power of that [-].
+    salt_leave_power: all, fixed;
+    /// So much drier than the mean is the driest place they choose [% of wet mass].
+    drier_reach_percent: all, fixed;
+    /// So much wetter than the mean is the wettest [% of wet mass].
+    wetter_reach_percent: all, plain;
+    /// Share of the worms on walls and lid when all want out [0 to 1].
+    wall_most_share: all, plain;
+    /// Urge from which on worms climb [-].
+    wall_urge_from: all, plain;
+    /// Urge at which as many climb as will [-].
+    wall_urge_full: all, plain;
+    /// Ammonia on the walls over that in the bedding [0 to 1].
+    wall_ammonia_share: all, log;
+    /// Moisture of the bedding over which walls are dry [% of wet mass].
+    wall_dry_percent: all, fixed;
+    /// Moisture of the bedding from which on walls are wet [% of wet mass].
+    wall_wet_from_percent: all, fixed;
     /// Moisture at which wetness halves growth [% of wet mass].
     wet_half_percent: all, plain;
     /// Steepness of that [% of wet mass].
@@ -403,7 +452,12 @@ impl Vital {
         self.ph_full_high = self.ph_full_high.clamp(7.2, self.ph_high - 0.5);
         self.air_full = self.air_full.max(self.air_low + 0.05);
         self.wandering = self.wandering.clamp(0.0, 1.0);
-        self.peat_shift_ph = self.peat_shift_ph.max(0.0);
+        self.freeze_half_kelvin = self.freeze_half_kelvin.max(0.1);
+        self.alkaline_urge_under_ph = self.alkaline_urge_under_ph.max(0.3);
+        self.wall_most_share = self.wall_most_share.clamp(0.0, 0.95);
+        self.wall_urge_from = self.wall_urge_from.clamp(0.0, 0.5);
+        self.wall_urge_full = self.wall_urge_full.clamp(0.6, 1.0);
+        self.wall_ammonia_share = self.wall_ammonia_share.min(1.0);
         self.dry_share = self.dry_share.clamp(0.05, 0.4);
         let reference = self.reference_celsius;
         self.grow_at_reference = warmth::growth(&self, reference).max(1e-3);
@@ -415,45 +469,4 @@ impl Vital {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use rand::SeedableRng;
-
-    #[test]
-    fn names_are_read_back() {
-        for s in Species::ALL {
-            assert_eq!(Species::parse(s.name()), Some(s));
-        }
-        assert_eq!(
-            Species::parse("eisenia_andrei"),
-            Some(Species::EiseniaFetida)
-        );
-        assert_eq!(Species::parse("lumbricus"), None);
-    }
-
-    #[test]
-    fn the_tables_hold_every_species_whole() {
-        let tables = Tables::load().unwrap();
-        for s in Species::ALL {
-            let v = Vital::of(&tables, s).unwrap();
-            assert!(v.hatchlings() > 0.3 && v.hatchlings() < 5.0, "{s:?}");
-            assert!(v.adult_g > v.premature_g * v.adult_g / 0.715);
-        }
-        let v = Vital::of(&tables, Species::EiseniaFetida).unwrap();
-        assert!((v.hatchlings() - 2.625).abs() < 0.01);
-        assert!((v.crowd_half_g_per_l * 8.0 - 38.8).abs() < 1e-9);
-    }
-
-    #[test]
-    fn draws_repeat_and_spread() {
-        let tables = Tables::load().unwrap();
-        let ranges = VitalRanges::of(&tables, Species::EiseniaFetida).unwrap();
-        let draw = |seed| ranges.draw(&mut ChaCha8Rng::seed_from_u64(seed));
-        assert_eq!(draw(1), draw(1));
-        assert_ne!(draw(1), draw(2));
-        let inside = (0..1000)
-            .filter(|&s| (0.84..=1.25).contains(&draw(s).young_per_adult_day))
-            .count();
-        assert!((870..=930).contains(&inside), "{inside}");
-    }
-}
+mod tests;

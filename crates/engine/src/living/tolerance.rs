@@ -4,19 +4,18 @@
 //! where worms do nothing; they multiply. The urge to leave is the worst of
 //! all discomforts and rises well before harm: ammonia is avoided at a
 //! seventeenth of what kills (Zeguerrou et al. 2019), salt at a fifth
-//! (Owojori and Reinecke 2009).
+//! (Owojori and Reinecke 2009), acid about a pH unit above. Worms that want out
+//! of the bedding sit on the walls first, see [`super::walls`].
 
+use super::deaths::{acid, salt as salts};
 use super::habitat::Habitat;
 use super::species::Vital;
-use super::warmth;
+use super::{walls, warmth};
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::quantity::Celsius;
-use std::f64::consts::LN_10;
 
 /// Free share of ammonia at pH 8 and 20 °C, to which doses in soil are read.
 const FREE_AT_REFERENCE: f64 = 0.038_071;
-/// pKa of acetic acid and its like at 20 °C, rounded.
-const SOUR_PKA: f64 = 4.8;
 
 /// What is felt at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,8 +26,10 @@ pub struct Felt {
     pub moisture: f64,
     /// Factor of air in the pores [0 to 1].
     pub air: f64,
-    /// Factor of pH [0 to 1].
+    /// Factor of pH and organic acids [0 to 1].
     pub ph: f64,
+    /// Further factor of pH on breeding [0 to 1].
+    pub ph_breeding: f64,
     /// Factor of salt on growth [0 to 1].
     pub salt: f64,
     /// Factor of salt on breeding [0 to 1].
@@ -37,10 +38,13 @@ pub struct Felt {
     pub ammonia_breeding: f64,
     /// Ammonia as toxic as this much NH4OH at pH 8 and 20 °C [mg/g].
     pub ammonia_mg_per_g: f64,
-    /// Undissociated acids [meq/kg].
-    pub undissociated_meq_per_kg: f64,
-    /// How far a low pH comes with acids that reach into the worm [0 to 1].
-    pub acids: f64,
+    /// Undissociated organic acids [mmol/kg water].
+    pub sour_mmol_per_kg: f64,
+    /// Salt in the water, as table salt [mmol/kg].
+    pub salt_mmol_per_kg: f64,
+    /// Share of the worms down in the bedding; the rest sits on walls and lid,
+    /// and neither eats, grows nor lays [0 to 1].
+    pub down: f64,
 }
 
 impl Felt {
@@ -48,37 +52,43 @@ impl Felt {
     #[must_use]
     pub fn of(v: &Vital, h: &Habitat) -> Self {
         let ammonia_mg_per_g = ammonia_as_in_soil(h.ammonia_mg_per_g, h.ph, h.celsius);
-        let undissociated_meq_per_kg = undissociated(h.sour_meq_per_kg, h.ph);
-        let acids = undissociated_meq_per_kg / (undissociated_meq_per_kg + v.sour_half_meq_per_kg);
+        let water = h.water_per_dry();
+        let sour_mmol_per_kg = acid::undissociated(h.sour_meq_per_kg / water, h.ph);
+        let salt_mmol_per_kg = salts::in_water(v, h.ec_ms_per_cm, water);
         let breeding = effect(
             ammonia_mg_per_g,
             v.ammonia_breeding_mg_per_g,
-            v.ammonia_death_power,
+            v.ammonia_breeding_power,
         );
-        Self {
+        let mut felt = Self {
             feeding: warmth::feeding(v, h.celsius),
             moisture: moisture(v, h.moisture_percent),
             air: air(v, h.air_filled).min(oxygen(v, h.airless)),
-            ph: ph(v, h.ph, acids),
-            salt: salt(v, h.ec_ms_per_cm),
-            salt_breeding: salt_breeding(v, h.ec_ms_per_cm),
+            ph: ph(v, h.ph, sour_mmol_per_kg),
+            ph_breeding: ph_breeding(v, h.ph),
+            salt: salt(v, salt_mmol_per_kg),
+            salt_breeding: salt_breeding(v, salt_mmol_per_kg),
             ammonia_breeding: breeding,
             ammonia_mg_per_g,
-            undissociated_meq_per_kg,
-            acids,
-        }
+            sour_mmol_per_kg,
+            salt_mmol_per_kg,
+            down: 1.0,
+        };
+        felt.down = 1.0 - walls::share(v, h, urge_off_the_bedding(v, h, &felt));
+        felt
     }
 
     /// All factors of growth together [0 to 1].
     #[must_use]
     pub fn growth(&self) -> f64 {
-        self.moisture * self.air * self.ph * self.salt
+        self.down * self.moisture * self.air * self.ph * self.salt
     }
 
     /// All factors of breeding together [0 to 1].
     #[must_use]
     pub fn breeding(&self) -> f64 {
-        self.moisture * self.air * self.ph * self.salt_breeding * self.ammonia_breeding
+        let salted = self.salt_breeding * self.ammonia_breeding;
+        self.down * self.moisture * self.air * self.ph * self.ph_breeding * salted
     }
 }
 
@@ -121,57 +131,41 @@ pub fn oxygen(v: &Vital, airless: f64) -> f64 {
     ((1.0 - airless) / (1.0 - v.airless_from)).clamp(0.0, 1.0)
 }
 
-/// Undissociated volatile acids [meq/kg] at a pH: what of them enters a worm.
-/// One pKa of 4.8 for all.
-#[must_use]
-pub fn undissociated(sour_meq_per_kg: f64, ph: f64) -> f64 {
-    if sour_meq_per_kg <= 0.0 {
-        return 0.0;
-    }
-    sour_meq_per_kg / (1.0 + (LN_10 * (ph - SOUR_PKA)).exp())
-}
-
-/// pH as a worm feels it [pH]: without free acids as much as a unit higher.
+/// Factor of pH [0 to 1]: nothing at 3.5, all from 5.0 to 8.5, nothing at
+/// 10.5, and of undissociated organic acids [mmol/kg water] half at 8.
 ///
-/// Worms stored in peat of pH 3.6-4.3 did well (1986); in potato waste of pH 3
-/// 23 of 25 died in a day (Wevers et al. 2022, Table 8).
+/// In peat of pH 3.6 to 4.3 worms burrowed, cast and breathed less (1986); in
+/// soil of pH 5.0 they bred for years; in manures of pH 7.6 to 9.0 they grew for
+/// 98 days (Garg, Kaushik and Dilbaghi 2005). The corners are judgement.
 #[must_use]
-pub fn felt_ph(v: &Vital, ph: f64, acids: f64) -> f64 {
-    ph + v.peat_shift_ph * (1.0 - acids)
-}
-
-/// Factor of pH [0 to 1]: trapezoid, 0 at 4.5, 1 from 6.0 to 8.0, 0 at 9.2
-/// (Kaplan et al. 1980: all dead in a week below 5 and above 9; the corners
-/// are estimates). `acids` moves the sour side, see [`felt_ph`].
-#[must_use]
-pub fn ph(v: &Vital, ph: f64, acids: f64) -> f64 {
-    let felt = felt_ph(v, ph, acids);
-    let sour = (felt - v.ph_low) / (v.ph_full_low - v.ph_low);
+pub fn ph(v: &Vital, ph: f64, sour_mmol_per_kg: f64) -> f64 {
+    let sour = (ph - v.ph_low) / (v.ph_full_low - v.ph_low);
     let alkaline = (v.ph_high - ph) / (v.ph_high - v.ph_full_high);
-    sour.min(alkaline).clamp(0.0, 1.0)
+    sour.min(alkaline).clamp(0.0, 1.0) * effect(sour_mmol_per_kg, v.sour_half_mmol_per_kg, 2.0)
 }
 
-/// Factor of salt on growth [0 to 1], conductivity of a 1:5 extract [mS/cm]:
-/// half at 14, log-logistic with the steepness of deaths.
-///
-/// Doses of NaCl in artificial soil (Owojori et al. 2008, from memory) are
-/// carried over by the strength of the water a worm lives in: soil holds some
-/// 0.35 L/kg, bedding at 75 % moisture 3 L/kg, and 1 mol/kg is 20 mS/cm in
-/// the extract. Clean manure of 1.5-3 mS/cm supports gain (Kaplan et al.
-/// 1980).
+/// Further factor of pH on breeding [0 to 1]: fewer cocoons came from pH 7 up in
+/// soil (van Gestel et al. 1992, abstract), a slope and no stop. Its height is
+/// judgement.
 #[must_use]
-pub fn salt(v: &Vital, ec_ms_per_cm: f64) -> f64 {
-    let half = v.salt_growth_over_death * v.salt_death_ms_per_cm;
-    effect(ec_ms_per_cm, half, v.salt_death_power)
+pub fn ph_breeding(v: &Vital, ph: f64) -> f64 {
+    (1.0 - v.laying_fall_per_ph * (ph - v.laying_falls_from_ph).max(0.0)).max(0.0)
 }
 
-/// Factor of salt on breeding [0 to 1], conductivity of a 1:5 extract
-/// [mS/cm]: half at 5.9, carried over as for [`salt`].
+/// Factor of salt on growth [0 to 1], as table salt in the water [mmol/kg]:
+/// log-logistic with the steepness of deaths.
 #[must_use]
-pub fn salt_breeding(v: &Vital, ec_ms_per_cm: f64) -> f64 {
+pub fn salt(v: &Vital, mmol_per_kg: f64) -> f64 {
+    let half = v.salt_growth_over_death * v.salt_death_mmol_per_kg;
+    effect(mmol_per_kg, half, v.salt_death_power)
+}
+
+/// Factor of salt on breeding [0 to 1], as table salt in the water [mmol/kg].
+#[must_use]
+pub fn salt_breeding(v: &Vital, mmol_per_kg: f64) -> f64 {
     effect(
-        ec_ms_per_cm,
-        v.salt_breeding_ms_per_cm,
+        mmol_per_kg,
+        v.salt_breeding_mmol_per_kg,
         v.salt_breeding_power,
     )
 }
@@ -204,50 +198,77 @@ pub fn urge_ammonia(v: &Vital, mg_per_g: f64) -> f64 {
     1.0 - effect(mg_per_g, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power)
 }
 
-/// Urge to leave for table salt in soil [0 to 1], NaCl [mg/kg dry]: half at
-/// 1164 in 48 h (Owojori and Reinecke 2009, abstract).
+/// Share of worms that choose the clean side of a tray for salt [0 to 1], as
+/// table salt in the water [mmol/kg]: half at 45 in 48 h, 1164 mg/kg of soil
+/// (Owojori and Reinecke 2009, abstract).
 #[must_use]
-pub fn urge_salt_in_soil(v: &Vital, mg_per_kg: f64) -> f64 {
-    1.0 - effect(mg_per_kg, v.salt_avoid_mg_per_kg, v.salt_avoid_power)
+pub fn avoids_salt(v: &Vital, mmol_per_kg: f64) -> f64 {
+    1.0 - effect(mmol_per_kg, v.salt_avoid_mmol_per_kg, v.salt_avoid_power)
 }
 
-/// Urge to leave for salt in bedding [0 to 1], 1:5 extract [mS/cm]: what is
-/// over the harmless conductivity, half at 6 mS/cm of it. Soil doses would say
-/// 1.4, but home units of 7 to 9 mS/cm were not left (Stejskal 2018).
+/// Urge to leave for salt [0 to 1], as table salt in the water [mmol/kg]: half
+/// at 125. As with ammonia a better place is chosen long before a bed is left
+/// for none: home units of 7 to 9 mS/cm, 90 to 150 mmol, were not left
+/// (Stejskal 2018).
 #[must_use]
-pub fn urge_salt(v: &Vital, ec_ms_per_cm: f64) -> f64 {
-    let over = ec_ms_per_cm - v.salt_ok_ms_per_cm;
-    1.0 - effect(over, v.salt_avoid_over_ok_ms_per_cm, v.salt_avoid_power)
+pub fn urge_salt(v: &Vital, mmol_per_kg: f64) -> f64 {
+    1.0 - effect(mmol_per_kg, v.salt_leave_mmol_per_kg, v.salt_leave_power)
 }
 
-/// Urge to leave for heat or cold [0 to 1]: from five degrees under the
-/// deadly heat on; cold drives little, for it numbs. Estimates.
+/// Urge to leave for heat or cold [0 to 1]: whole three degrees under the heat
+/// that kills half in days, nothing three below that; cold drives little, for
+/// it numbs. Estimates.
 #[must_use]
 pub fn urge_warmth(v: &Vital, celsius: f64) -> f64 {
-    let hot = ((celsius - (v.heat_death_celsius - 5.0)) / 5.0).clamp(0.0, 1.0);
+    let whole = v.heat_death_celsius - v.heat_urge_under_kelvin;
+    let hot = (1.0 + (celsius - whole) / v.heat_urge_width_kelvin).clamp(0.0, 1.0);
     let cold = ((v.growth_low_celsius + 4.0 - celsius) / 5.0).clamp(0.0, 1.0);
     hot.max(0.4 * cold)
 }
 
-/// Urge to leave dry or airless bedding [0 to 1]. Estimates.
+/// Urge to leave dry bedding [0 to 1]. Estimate.
 #[must_use]
-pub fn urge_moisture(v: &Vital, percent: f64, air_filled: f64, airless: f64) -> f64 {
-    let dry = (v.moisture_half_percent - percent) / 15.0;
+pub fn urge_dry(v: &Vital, percent: f64) -> f64 {
+    ((v.moisture_half_percent - percent) / 15.0).clamp(0.0, 1.0)
+}
+
+/// Urge to leave airless bedding [0 to 1]. Estimates.
+#[must_use]
+pub fn urge_air(v: &Vital, air_filled: f64, airless: f64) -> f64 {
     let from = 0.7 * v.air_full;
     let drowned = (from - air_filled) / (from - v.air_low).max(0.01);
     let stale = 1.2 * (1.0 - oxygen(v, airless));
-    dry.max(drowned).max(stale).clamp(0.0, 1.0)
+    drowned.max(stale).clamp(0.0, 1.0)
 }
 
-/// Urge to leave for pH and sourness [0 to 1]: from pH 6.5 as felt down to 5,
-/// from pH 8 up to 9.2, and for undissociated acids. Estimates.
+/// Urge to leave for acid [0 to 1]: whole 1.8 above the pH at which half die in
+/// a day, that is at 4.5, nothing at 6.2; and half at 2.7 mmol of undissociated
+/// acids per kg of water. Worms in plain peat, pH 4.7, gather on walls and lid
+/// (common practice). Estimates.
 #[must_use]
-pub fn urge_ph(v: &Vital, ph: f64, felt: &Felt) -> f64 {
-    let acid = (v.ph_full_low + 0.5 - felt_ph(v, ph, felt.acids)) / 1.5;
-    let alkaline = (ph - v.ph_full_high) / (v.ph_high - v.ph_full_high);
-    let u = felt.undissociated_meq_per_kg / v.sour_avoid_meq_per_kg;
-    let sour = 1.0 - 1.0 / (1.0 + u * u);
-    acid.max(alkaline).max(sour).clamp(0.0, 1.0)
+pub fn urge_acid(v: &Vital, ph: f64, sour_mmol_per_kg: f64) -> f64 {
+    let whole = v.acid_one_day_ph + v.acid_urge_over_ph;
+    let acid = (1.0 + (whole - ph) / v.acid_urge_width_ph).clamp(0.0, 1.0);
+    acid.max(1.0 - effect(sour_mmol_per_kg, v.sour_avoid_mmol_per_kg, 2.0))
+}
+
+/// Urge to leave for base [0 to 1]: whole 0.8 under the pH at which half die in
+/// a day, that is at 10, nothing at 8.5. Estimates.
+#[must_use]
+pub fn urge_alkaline(v: &Vital, ph: f64) -> f64 {
+    let whole = v.alkaline_one_day_ph - v.alkaline_urge_under_ph;
+    (1.0 + (ph - whole) / v.alkaline_urge_width_ph).clamp(0.0, 1.0)
+}
+
+/// Urge to leave what does not follow onto wet walls [0 to 1]: acid, base,
+/// ammonia, salt, and dry, stale or drowned bedding.
+fn urge_off_the_bedding(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
+    urge_acid(v, h.ph, felt.sour_mmol_per_kg)
+        .max(urge_dry(v, h.moisture_percent))
+        .max(urge_alkaline(v, h.ph))
+        .max(urge_ammonia(v, felt.ammonia_mg_per_g))
+        .max(urge_salt(v, felt.salt_mmol_per_kg))
+        .max(urge_air(v, h.air_filled, h.airless))
 }
 
 /// Urge to wander in a new bin [0 to 1], by days since the worms came:
@@ -273,16 +294,8 @@ pub fn urge_want(kept: f64, grams_per_litre: f64) -> f64 {
 /// Urge to leave [0 to 1]: the worst of all discomforts counts.
 #[must_use]
 pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
-    urge_warmth(v, h.celsius)
-        .max(urge_moisture(
-            v,
-            h.moisture_percent,
-            h.air_filled,
-            h.airless,
-        ))
-        .max(urge_ph(v, h.ph, felt))
-        .max(urge_ammonia(v, felt.ammonia_mg_per_g))
-        .max(urge_salt(v, h.ec_ms_per_cm))
+    urge_off_the_bedding(v, h, felt)
+        .max(urge_warmth(v, h.celsius))
         .max(urge_want(kept, grams_per_litre))
         .max(urge_new(v, h.settled_days))
         .clamp(0.0, 1.0)
@@ -337,6 +350,8 @@ mod tests {
         assert!(ammonia_as_in_soil(0.5, 9.0, 30.0) > 5.0);
     }
 
+    /// Worms live in plain peat and breed in acid soil, but want out of peat; sour
+    /// food stops and drives them at a pH that by itself does neither.
     #[test]
     fn acid_peat_is_stood_better_than_sour_food() {
         let v = fetida();
@@ -349,8 +364,27 @@ mod tests {
             ..peat
         };
         let (a, b) = (Felt::of(&v, &peat), Felt::of(&v, &sour));
-        assert!((a.ph - 1.0).abs() < 1e-9 && b.ph < 0.6, "{a:?} {b:?}");
-        assert!(urge_ph(&v, 5.0, &a) < 0.4 && urge_ph(&v, 5.0, &b) > 0.95);
+        assert!((a.ph - 1.0).abs() < 1e-9 && b.ph < 0.3, "{a:?} {b:?}");
+        let urge = |ph: f64, f: &Felt| urge_acid(&v, ph, f.sour_mmol_per_kg);
+        assert!((0.6..0.8).contains(&urge(5.0, &a)) && urge(4.7, &a) > 0.8);
+        assert!(urge(5.5, &a) < 0.5 && urge(6.2, &a) < 1e-9);
+        assert!(urge(5.0, &b) > 0.95);
+        assert!(urge_acid(&v, 6.5, 8.0) > 0.7);
+    }
+
+    /// Cocoon output falls from pH 7 up; it does not stop, nor does growth, between
+    /// 8 and 9.
+    #[test]
+    fn manure_of_ph_9_slows_laying_and_stops_nothing() {
+        let v = fetida();
+        let mut before = 1.0;
+        for i in 0..=20 {
+            let at = 7.0 + 0.1 * f64::from(i);
+            let lays = ph(&v, at, 0.0) * ph_breeding(&v, at);
+            assert!(lays <= before && lays > 0.4, "{at}: {lays}");
+            before = lays;
+        }
+        assert!(before < 0.9 && ph(&v, 9.0, 0.0) > 0.6);
     }
 
     #[test]
@@ -361,7 +395,7 @@ mod tests {
         let urge = urge_to_leave(&v, &h, &felt, 1.0, 10.0);
         assert!(urge < 0.05, "{urge}");
         assert_eq!(leaving_per_day(&v, urge, 20.0, 1.0), 0.0);
-        assert!(felt.breeding() > 0.97);
+        assert!(felt.breeding() > 0.96);
     }
 
     #[test]

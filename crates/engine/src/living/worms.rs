@@ -239,7 +239,7 @@ impl Worms {
 
     /// The same where what they feel is known.
     pub(super) fn appetite(&self, v: &Vital, felt: &Felt) -> f64 {
-        v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * self.grams
+        v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * felt.down * self.grams
     }
 
     /// Share of the worms' maintenance that their food meets, by its dry mass or
@@ -248,7 +248,7 @@ impl Worms {
     #[must_use]
     pub fn found_over_maintenance(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
         let eaten = h.food_supply.clamp(0.0, 1.0) * v.appetite_g_per_g_day;
-        let eaten = eaten * felt.moisture * felt.air;
+        let eaten = eaten * felt.moisture * felt.air * felt.down;
         let nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share;
         (eaten / v.maintenance_g_per_g_day).min(nitrogen / v.nitrogen_kept_mg_per_g_day)
     }

@@ -2,10 +2,11 @@
 
 use super::worms::{adults, live, series};
 use super::{Area, Basis, Check, From, ValidationError, about, between, near};
+use crate::living::deaths::heat;
 use crate::living::habitat::Habitat;
 use crate::living::population::reference_rates;
 use crate::living::species::{Species, Vital};
-use crate::living::{breath, growth, mortality, warmth};
+use crate::living::{breath, growth, warmth};
 use crate::table::Tables;
 
 const VENTER: From = From {
@@ -393,7 +394,7 @@ fn breath(v: &Vital) -> Vec<Check> {
             "B8.24",
             "deaths in 27 weeks in good conditions, D. veneta",
             between(0.0, 6.0),
-            100.0 * (1.0 - (-189.0 * (v.death_per_day + mortality::heat(v, 20.0))).exp()),
+            100.0 * (1.0 - (-189.0 * (v.death_per_day + heat::per_day(v, 20.0))).exp()),
         )
         .note("Taken from deaths of 17 % a year."),
     ]

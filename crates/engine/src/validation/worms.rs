@@ -3,6 +3,7 @@
 //! [`super::tolerance`] share, and what keepers know from use.
 
 use super::{Area, Basis, Check, From, ValidationError, between};
+use crate::living::deaths::ammonia;
 use crate::living::habitat::Habitat;
 use crate::living::population::Stages;
 use crate::living::species::{Species, Vital};
@@ -143,7 +144,7 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             Habitat {
                 ph: 8.0,
                 // What kills half in four weeks.
-                ammonia_mg_per_g: v.ammonia_death_mg_per_g,
+                ammonia_mg_per_g: ammonia::half_die_at(&v, 28.0),
                 ..day_14
             },
         ),

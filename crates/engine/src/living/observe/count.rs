@@ -37,6 +37,15 @@ pub struct Found {
     pub ball: bool,
 }
 
+impl Found {
+    /// Worms that live for certain, where some were found.
+    #[must_use]
+    pub fn least_alive(&self) -> Option<f64> {
+        let weighed = self.grams.is_some_and(|g| g > 0.0);
+        (self.found > 0.0 || weighed).then(|| self.found.max(1.0))
+    }
+}
+
 /// Counting and weighing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Counts {

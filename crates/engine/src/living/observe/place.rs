@@ -19,7 +19,7 @@ pub(super) struct Places {
     cold: (f64, f64),
     dry: (f64, f64),
     false_say: f64,
-    to_be_seen: f64,
+    pub(super) to_be_seen: f64,
     new_strays: f64,
     stray_above: [f64; 2],
     stray_scale: f64,

@@ -67,6 +67,26 @@ pub(super) const FEW: u8 = 0b010;
 /// Mask of "found outside", with no number: many, and a mark of its own.
 pub(super) const LEFT: u8 = 0b1000_0000;
 
+/// Mask of worms that climb, sit at the edge or ball.
+pub(super) const OUT_OF_PLACE: u8 = 0b0_1110;
+/// Mask of a few or many out at night.
+pub(super) const STRAYING: u8 = 0b110;
+
+/// Whether a word tells of worms alive in the bin.
+pub(super) const fn tells_of_live_worms(word: Word) -> bool {
+    matches!(
+        word,
+        Word::WormsSpread
+            | Word::WormsClimbing
+            | Word::WormsAtEdge
+            | Word::WormsBalled
+            | Word::WormsStrayFew
+            | Word::WormsStrayMany
+            | Word::WormsPlump
+            | Word::WormsThin
+    )
+}
+
 impl Question {
     /// All questions.
     pub const ALL: [Self; QUESTIONS] = [

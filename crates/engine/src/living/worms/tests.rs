@@ -90,7 +90,7 @@ fn halving_the_step_changes_little() {
             ..Habitat::kind(30.0)
         },
         Habitat {
-            celsius: 32.0,
+            celsius: 30.0,
             ..Habitat::kind(30.0)
         },
     ] {
@@ -158,6 +158,8 @@ fn habitats() -> impl Strategy<Value = Habitat> {
         food_quality: c.1,
         settled_days: c.2,
         airless: c.3,
+        film: c.3,
+        film_stale: 1.0 - c.3,
     })
 }
 
