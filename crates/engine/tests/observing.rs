@@ -59,6 +59,7 @@ fn quiet() -> Signs {
         worms: 3000.0,
         adults: 900.0,
         worms_kg: 0.6,
+        worms_kg_m2: 1.0,
         condition: 1.0,
         cocoons: 400.0,
         urge_to_leave: 0.02,

@@ -138,6 +138,8 @@ natures! {
     salt: "salt", "castings_gain";
     /// Food quality for worms, kappa [-].
     food_quality: "worms", "food_quality";
+    /// Share of what rots that feeds worms on the way [-].
+    food_of_decay: "worms", "food_of_decay";
     /// How heavy this keeper's measures are [-].
     measured_feed: "worms", "measured_feed";
     /// Cast made against appetite [-].

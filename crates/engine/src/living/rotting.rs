@@ -2,6 +2,7 @@
 //! pool, and what becomes of it.
 
 use crate::living::air;
+use crate::living::breath;
 use crate::living::life::Life;
 use crate::living::microbes;
 use crate::living::nature::Constants;
@@ -33,6 +34,8 @@ pub(super) struct Rotted {
     pub(super) cations: f64,
     /// Nitrogen set free, ammonium not yet in the pool [mol].
     pub(super) freed: f64,
+    /// What fell apart and what microbes died: the food of worms.
+    pub(super) food: Matter,
 }
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
@@ -60,6 +63,9 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
         },
     );
     let mut decayed = gone_pools.decayed;
+    let dying = gone(n.microbe_death * bed * now.dt);
+    let mut food = decayed;
+    food.add(&life.organic.microbes.part(dying));
     let old = gone(c.humus_per_day * bed * now.dt);
     decayed.add(&life.organic.humus.take(old));
     if gone_pools.labile > 0.0 {
@@ -67,8 +73,8 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
         life.salt_of_acids *= stays;
         life.cell_water_kg *= stays;
     }
-    let dying = gone(n.microbe_death * bed * now.dt);
     let mut out = Rotted {
+        food,
         pocket_falls: rate_of(gone_pools.pocket_labile, gone_pools.pocket_gone, now.dt),
         acid: gone_pools.acid,
         cations: gone_pools.cations,
@@ -195,7 +201,9 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
     let food = food * (1.0 - (0.5 * goes * now.dt).min(0.5));
     // Acids that are burnt again want oxygen too.
     let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
-    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed;
+    let worms = breath::oxygen_g_per_kg_day(a.vital, now.felt_celsius) / 1000.0;
+    let worms = worms * size.worms_kg / c.oxygen_per_vs;
+    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed + worms;
     let food = food + acids * life.acid_pocket * now.warm_pocket;
     let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
     let draught = air::Draught {

@@ -73,6 +73,8 @@ pub struct Signs {
     pub adults: f64,
     /// Live mass of worms [kg].
     pub worms_kg: f64,
+    /// The same over the floor [kg/m²].
+    pub worms_kg_m2: f64,
     /// Mass of a worm against the same worm well fed [-].
     pub condition: f64,
     /// Cocoons.
@@ -151,7 +153,8 @@ impl Signs {
             worms: life.worms.number(),
             adults: life.worms.adults(),
             worms_kg,
-            condition: life.worms.condition(a.vital, litres, n.food_quality),
+            worms_kg_m2: worms_kg / a.home.floor_m2.max(1e-6),
+            condition: life.worms.condition(),
             cocoons: life.worms.cocoon_count(),
             urge_to_leave: life.lately.urge,
             habitable: 1.0 - life.lately.urge,

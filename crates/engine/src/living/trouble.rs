@@ -83,7 +83,7 @@ pub struct Limits {
     pocket_ph: f64,
     free_ammonia_mg_per_kg: f64,
     urge: f64,
-    crowded_g_per_litre: f64,
+    crowded_kg_m2: f64,
     thin: f64,
     salt_ms_per_cm: f64,
     pooled_kg: f64,
@@ -107,7 +107,7 @@ impl Limits {
             pocket_ph: of("pocket_ph")?,
             free_ammonia_mg_per_kg: of("free_ammonia_mg_per_kg")?,
             urge: of("urge")?,
-            crowded_g_per_litre: of("crowded_g_per_litre")?,
+            crowded_kg_m2: of("crowded_kg_m2")?,
             thin: of("thin_condition")?,
             salt_ms_per_cm: of("salt_ms_per_cm")?,
             pooled_kg: of("pooled_kg")?,
@@ -133,9 +133,7 @@ impl Limits {
             Trouble::Leaving => {
                 stocked && s.stocked_days.is_some_and(|d| d > 7.0) && s.urge_to_leave > self.urge
             }
-            Trouble::Crowding => {
-                stocked && 1000.0 * s.worms_kg / s.litres.max(1e-6) > self.crowded_g_per_litre
-            }
+            Trouble::Crowding => stocked && s.worms_kg_m2 > self.crowded_kg_m2,
             Trouble::Starving => stocked && s.condition < self.thin && s.feed_left < 0.1,
             Trouble::Salty => s.ec_ms_per_cm > self.salt_ms_per_cm,
             Trouble::WetBase => s.pooled_kg > self.pooled_kg,

@@ -4,7 +4,7 @@
 
 use super::{Area, Basis, Check, From, ValidationError, between};
 use crate::living::habitat::Habitat;
-use crate::living::population::Stages;
+use crate::living::population::{STAGES, Stages};
 use crate::living::species::{Species, Vital};
 use crate::living::worms::Worms;
 use crate::table::{TableError, Tables};
@@ -69,8 +69,10 @@ pub(super) fn rms(errors: impl IntoIterator<Item = f64>) -> f64 {
 /// Adults only, of one mass.
 pub(super) fn adults(species: Species, number: f64, grams_each: f64) -> Worms {
     let mut stages = Stages::default();
-    stages.worms[5] = number;
-    Worms::of_stages(species, stages, number * grams_each)
+    stages.worms[STAGES - 1] = number;
+    let mut grams = [0.0; STAGES];
+    grams[STAGES - 1] = number * grams_each;
+    Worms::of_stages(species, stages, grams)
 }
 
 /// Lives in `habitat` for `days`, stepped by half a day, nobody getting out.

@@ -272,7 +272,7 @@ pub(in crate::counter) fn sources(desk: &Desk) -> Sources {
         ("bed_ph", "The chance of turning sour counts a bed below pH"),
         ("bed_ph_high", "Too alkaline above pH"),
         ("free_ammonia_mg_per_kg", "Ammonia above"),
-        ("crowded_g_per_litre", "Crowded above"),
+        ("crowded_kg_m2", "Crowded above"),
         ("salt_ms_per_cm", "Salty above"),
         ("ready_share", "Castings worth taking above this share"),
         (

@@ -108,14 +108,12 @@ fn halving_the_step_changes_little() {
 
 #[test]
 fn at_harvest_nobody_grows_heavier_at_once() {
-    let v = &*FETIDA;
     let h = Habitat::kind(8.0);
     let mut w = live(stock(100.0), &h, 200.0, 0.5);
     let (grams, each) = (w.grams(), w.mean_grams());
     let taken = w.take_out(0.5);
     assert!((taken.grams() + w.grams() - grams).abs() < 1e-9);
     assert!((w.mean_grams() - each).abs() < 1e-12);
-    assert!(w.condition(v, 8.0, 1.0) < 1.0);
     let later = live(w, &h, 60.0, 0.5);
     assert!(later.grams() > w.grams());
 }
@@ -133,6 +131,98 @@ fn worms_leave_before_they_die() {
     assert!(change.left > 10.0 * change.died, "{change:?}");
     let mut shut = stock(500.0);
     assert_eq!(shut.advance(v, &h, 0.0, 0.5).left, 0.0);
+}
+
+/// Worms of any mean mass come in as worms of that mass, not as starved large
+/// ones.
+#[test]
+fn small_worms_come_in_whole() {
+    let adults = |mg: f64| {
+        let few = Worms::stocked(Species::EiseniaFetida, Some(mg), Some(1000.0), &FETIDA);
+        few.adults()
+    };
+    assert!(adults(90.0) == 0.0 && adults(250.0) > 0.0);
+    for (kind, mg) in [
+        (0, 3.0),
+        (0, 20.0),
+        (0, 60.0),
+        (0, 250.0),
+        (0, 1200.0),
+        (1, 20.0),
+        (1, 150.0),
+    ] {
+        let v = RANGES[kind].usual();
+        let w = Worms::stocked(Species::ALL[kind], Some(mg / 10.0), Some(100.0), &v);
+        assert!((w.mean_grams() - mg / 1000.0).abs() < 1e-9, "{mg}");
+        assert!(w.condition() > 0.8, "{mg}: {}", w.condition());
+        let here = Habitat::kind(20.0);
+        let mut after = w;
+        let change = after.advance(&v, &here, 0.0, 1.0);
+        assert!(change.dying_per_day < 0.001, "{mg}: {change:?}");
+    }
+}
+
+/// One worm from 3 mg on, with plenty of everything at 25 °C, is on the curve
+/// worked out in closed form.
+#[test]
+fn a_worm_grows_after_von_bertalanffy() {
+    let v = &*FETIDA;
+    let mut stages = Stages::default();
+    stages.worms[0] = 1.0;
+    let mut w = Worms::of_stages(
+        Species::EiseniaFetida,
+        stages,
+        [0.003, 0.0, 0.0, 0.0, 0.0, 0.0],
+    );
+    let h = Habitat {
+        celsius: 25.0,
+        food_quality: v.solo_quality,
+        ..Habitat::kind(200.0)
+    };
+    let rate = v.growth_rate_per_day * Felt::of(v, &h).growth();
+    for day in 1..=120 {
+        w = live(w, &h, 1.0, 0.5);
+        let due = growth::mass_after(0.003, v.solo_g, rate, f64::from(day));
+        assert!(
+            (w.mean_grams() / due - 1.0).abs() < 0.03,
+            "{day}: {} {due}",
+            w.mean_grams()
+        );
+    }
+    assert!(w.adults() > 0.9 && w.mean_grams() > 1.3);
+}
+
+/// Halved at b_c, and not by what room there is besides.
+#[test]
+fn crowding_goes_by_surface() {
+    let v = &*FETIDA;
+    let grown = |litres: f64, floor: f64| {
+        let h = Habitat {
+            floor_m2: Some(floor),
+            ..Habitat::kind(litres)
+        };
+        live(stock(500.0), &h, 90.0, 0.5).grams()
+    };
+    assert!((grown(40.0, 0.24) - grown(90.0, 0.24)).abs() < 1e-9);
+    assert!(grown(40.0, 0.48) > 1.15 * grown(40.0, 0.24));
+    let half = population::maturing(v, v.crowd_half_kg_m2);
+    assert!((half - 0.5).abs() < 1e-12);
+}
+
+/// A worm larger than its company may be shrinks slowly and does not hunger.
+#[test]
+fn too_large_is_not_starved() {
+    let v = &*FETIDA;
+    let mut stages = Stages::default();
+    stages.worms[STAGES - 1] = 500.0;
+    let mut grams = [0.0; STAGES];
+    grams[STAGES - 1] = 500.0;
+    let before = Worms::of_stages(Species::EiseniaFetida, stages, grams);
+    let w = live(before, &Habitat::kind(10.0), 30.0, 0.5);
+    assert!(w.condition() > 0.999);
+    let adult = w.mean_adult_grams();
+    assert!((0.75..0.95).contains(&adult), "{adult}");
+    assert!(mortality::starved(w.condition()) == 0.0 && v.shrink_per_day > 0.0);
 }
 
 fn habitats() -> impl Strategy<Value = Habitat> {
@@ -155,6 +245,7 @@ fn habitats() -> impl Strategy<Value = Habitat> {
         food_supply: b.3.0,
         food_nitrogen: b.3.1,
         litres: c.0,
+        floor_m2: None,
         food_quality: c.1,
         settled_days: c.2,
         airless: c.3,
@@ -196,23 +287,26 @@ proptest! {
                     prop_assert!(*n >= 0.0 && n.is_finite());
                 }
                 prop_assert!(w.grams() >= 0.0 && w.grams().is_finite());
-                let condition = w.condition(&v, h.litres, h.food_quality);
-                prop_assert!(condition.is_finite() && condition >= 0.0);
+                prop_assert!((0.0..=1.0 + 1e-9).contains(&w.condition()));
             }
         }
     }
 
-    /// The pool of tissue is what the worms of each stage weigh together.
+    /// Only worms have size, and none is larger than its company may be or was.
     #[test]
-    fn tissue_is_the_sum_of_the_worms(h in habitats(), grams in 1.0..5000.0f64) {
+    fn size_goes_with_the_worms(h in habitats(), grams in 1.0..5000.0f64) {
         let v = &*FETIDA;
         let mut w = stock(grams);
+        let largest = |w: &Worms| (0..STAGES).map(|i| each(&w.stages, &w.sizes, i)).fold(0.0, f64::max);
+        let before = largest(&w);
         for _ in 0..10 {
             w.advance(v, &h, 0.5, 0.5);
         }
-        let place = w.place(v, h.litres, h.food_quality);
-        let sum = place.condition * w.stages.grams(&place.full);
-        prop_assert!((sum - w.grams()).abs() <= 1e-9 * (1.0 + sum));
+        let most = growth::due_mass(v, 0.0, h.food_quality).max(before);
+        prop_assert!(largest(&w) <= most * (1.0 + 1e-9));
+        for i in 0..STAGES {
+            prop_assert!(w.stages.worms[i] > 0.0 || w.sizes[i].abs() < 1e-9);
+        }
     }
 
     /// No food, no growth.
