@@ -40,7 +40,7 @@ pub(super) fn live(
     let mut habitat = habitat(life, bed, a, now);
     let felt = Felt::of(a.vital, &habitat);
     let appetite = life.worms.appetite(a.vital, &felt) / 1000.0;
-    let supply = n.food_of_decay * food.organic / dt;
+    let supply = p.constants.food_of_decay * food.organic / dt;
     habitat.food_supply = supply / appetite.max(1e-9);
     habitat.food_nitrogen = food.nitrogen / food.organic.max(1e-12);
     let found = Worms::found_over_maintenance(a.vital, &habitat, &felt);

@@ -85,12 +85,14 @@ pub fn richness(v: &Vital, quality: f64) -> f64 {
 const OVERSIZE: f64 = 0.05;
 
 /// Size after `dt_days` [g] of a worm that is due `due_g`: after von Bertalanffy
-/// at `rate` [1/d]; one too big for its company shrinks as one that hungers.
+/// at `rate` [1/d]; one too big for its company shrinks as one that hungers, and
+/// no faster where it hungers too. `eats` is the factor of warmth on eating times
+/// the share of its maintenance that it finds.
 #[must_use]
-pub fn sized(v: &Vital, size_g: f64, due_g: f64, feeding: f64, rate: f64, dt_days: f64) -> f64 {
+pub fn sized(v: &Vital, size_g: f64, due_g: f64, eats: f64, rate: f64, dt_days: f64) -> f64 {
     if size_g > due_g {
         let over = ((size_g / due_g - 1.0) / OVERSIZE).min(1.0);
-        return shrunk(v, size_g, 1.0 - over, feeding, dt_days).max(due_g);
+        return shrunk(v, size_g, 1.0 - over, eats, dt_days).max(due_g);
     }
     if rate <= 0.0 {
         return size_g;

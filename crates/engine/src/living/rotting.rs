@@ -34,7 +34,8 @@ pub(super) struct Rotted {
     pub(super) cations: f64,
     /// Nitrogen set free, ammonium not yet in the pool [mol].
     pub(super) freed: f64,
-    /// What fell apart and what microbes died: the food of worms.
+    /// What falls apart, were there nitrogen, and what microbes died: the food of
+    /// worms.
     pub(super) food: Matter,
 }
 
@@ -64,7 +65,7 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
     );
     let mut decayed = gone_pools.decayed;
     let dying = gone(n.microbe_death * bed * now.dt);
-    let mut food = decayed;
+    let mut food = gone_pools.eaten;
     food.add(&life.organic.microbes.part(dying));
     let old = gone(c.humus_per_day * bed * now.dt);
     decayed.add(&life.organic.humus.take(old));
@@ -104,6 +105,8 @@ struct Pace {
 #[derive(Debug, Clone, Copy, Default)]
 struct Gone {
     decayed: Matter,
+    /// What would have gone were nitrogen not short.
+    eaten: Matter,
     /// Labile matter there was, and what of it went [kg].
     labile: f64,
     labile_gone: f64,
@@ -124,6 +127,7 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
         pace.worms * life.lately.nitrogen,
         life.lately.nitrogen,
     ];
+    let by_worms = [pace.worms, pace.worms, 1.0];
     let mut out = Gone::default();
     for (i, pools) in life.organic.pools.iter_mut().enumerate() {
         let pocket = Kind::ALL[i].in_pocket();
@@ -134,7 +138,9 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
                 continue;
             }
             let was = pool.organic;
-            let went = pool.take(gone(rates.per_day[i][j] * days * hastened[j]));
+            let rate = rates.per_day[i][j] * days;
+            out.eaten.add(&pool.part(gone(rate * by_worms[j])));
+            let went = pool.take(gone(rate * hastened[j]));
             of_kind += went.organic;
             out.decayed.add(&went);
             if j == 0 {

@@ -242,7 +242,7 @@ vital! {
     /// Power of mass against crowding [-].
     size_power: all, fixed;
     /// Power of the crowding of maturing by which young grow slower [-].
-    growth_crowd_power: all, log;
+    growth_crowd_power: all, fixed;
     /// Depth of a bed of which only the volume is known [m].
     box_depth_m: all, fixed;
     /// Food quality on which a worm alone reaches `solo_g` [-].

@@ -29,7 +29,7 @@ const POSTED: f64 = 0.82;
 const LEAST_LITRES: f64 = 0.1;
 /// Largest adult against one that lays in full: no more is laid beyond [-]. The
 /// boxes of the stage model go up to 1.19.
-const LARGEST_LAYING: f64 = 1.2;
+pub(crate) const LARGEST_LAYING: f64 = 1.2;
 
 /// Worms of one species in one bin.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -357,6 +357,7 @@ impl Worms {
         (found, days): (f64, f64),
     ) -> f64 {
         let before = self.grams();
+        let eats = felt.feeding * found.min(1.0);
         let rate = v.growth_rate_per_day * warmth::growth(v, h.celsius) * felt.growth();
         let grown = rate * growth::fed(v, found);
         // The young are held up somewhat more than their coming of age is; how
@@ -367,7 +368,7 @@ impl Worms {
             let each = each(&self.stages, &self.sizes, i);
             let rate = if i == STAGES - 1 { grown } else { young };
             if each > 0.0 {
-                let sized = growth::sized(v, each, place.due, felt.feeding, rate, days);
+                let sized = growth::sized(v, each, place.due, eats, rate, days);
                 self.sizes[i] *= sized / each;
             }
         }
