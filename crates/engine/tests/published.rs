@@ -26,6 +26,8 @@ const MISSES: &[&str] = &[
     "42f",
     "P2 range",
     "B Durán domestic",
+    "B Durán quality 0.5",
+    "B Durán quality 2",
     "B acetate",
     "B maturity 25",
     "B pH 4.9",
@@ -66,7 +68,6 @@ const MISSES: &[&str] = &[
     "B8.8",
     "E coverage cn_ratio blind seen",
     "E coverage worm_mass blind seen",
-    "E coverage worm_mass weak seen",
     "E coverage worm_number blind seen",
     "E coverage worm_number weak seen",
     "E coverage mass_loss blind seen",
@@ -105,6 +106,8 @@ const MISSES: &[&str] = &[
     "K61 bed with ice celsius",
     "K81 castings litres",
     "P5 turnover",
+    "P6 fortnight",
+    "P6 week",
 ];
 
 #[test]

@@ -2,18 +2,19 @@
 //! their growth and death take from the bed and give back to it.
 
 use crate::bed::possible::PossibleBed;
+use crate::living::breath;
 use crate::living::habitat::{Habitat, as_in_soil};
 use crate::living::in_place;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
-use crate::living::rot::{Kind, Matter, Organic, gone};
+use crate::living::rot::{Kind, Matter, gone};
 use crate::living::salt;
 use crate::living::souring::pocket_ph_of;
 use crate::living::species::Vital;
 use crate::living::step::{Around, Now, POCKET_LITRES};
 use crate::living::tolerance::Felt;
 use crate::living::walls;
-use crate::living::worms::Change;
+use crate::living::worms::{Change, Worms};
 
 /// Days after which nothing is new any more [d].
 const AT_HOME_DAYS: f64 = 365.0;
@@ -21,7 +22,14 @@ const AT_HOME_DAYS: f64 = 365.0;
 const EATEN_PER_GROWN: f64 = 1.3;
 
 /// Worms: what they meet, what they eat, and how they fare.
-pub(super) fn live(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now) {
+/// `food` fell apart in this part, or died.
+pub(super) fn live(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    a: &Around<'_>,
+    now: &Now,
+    food: &Matter,
+) {
     let (size, dt) = (&now.size, now.dt);
     if life.seen_kg > 0.0 {
         fade(life, a, now);
@@ -35,9 +43,11 @@ pub(super) fn live(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: 
     let mut habitat = habitat(life, bed, a, now);
     let felt = Felt::of(a.vital, &habitat);
     let appetite = life.worms.appetite(a.vital, &felt) / 1000.0;
-    let (supply, nitrogen) = within_reach(&life.organic);
+    let supply = p.constants.food_of_decay * food.organic / dt;
     habitat.food_supply = supply / appetite.max(1e-9);
-    habitat.food_nitrogen = nitrogen;
+    habitat.food_nitrogen = food.nitrogen / food.organic.max(1e-12);
+    let found = Worms::found_over_maintenance(a.vital, &habitat, &felt);
+    let respired = respired(life.worms.grams(), found, a, habitat.celsius) * dt;
     let change = life
         .worms
         .advance_feeling(a.vital, (&habitat, &felt), a.home.escape, dt);
@@ -50,7 +60,7 @@ pub(super) fn live(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: 
     life.lately.died += change.died;
     let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
     life.worked += (1.0 - life.worked) * gone(x);
-    let freed = tissue(life, p, &change);
+    let freed = tissue(life, p, &change) + respire(life, p, respired);
     life.books.base_posted += freed;
     bed.base += freed;
 }
@@ -94,7 +104,7 @@ fn grow(life: &mut Life, p: &Priors, grams: f64) -> f64 {
     let dry = grams / 1000.0 * c.worm_dry;
     let wet = grams / 1000.0 - dry;
     let wanted = body(c, dry);
-    let mut from = life.organic.eat(dry * EATEN_PER_GROWN);
+    let mut from = life.organic.eat(dry * EATEN_PER_GROWN, SLOW_REACH);
     for more in [&mut life.organic.microbes, &mut life.organic.humus] {
         let share = short(&wanted, &from, more);
         from.add(&more.take(share));
@@ -125,7 +135,11 @@ fn short(wanted: &Matter, had: &Matter, more: &Matter) -> f64 {
 /// What was eaten and is not tissue is burnt, and its nitrogen given off as
 /// ammonium: gives the base of it [mol_c].
 fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64 {
-    life.books.burnt += eaten.organic - tissue.organic;
+    let burnt = eaten.organic - tissue.organic;
+    let water = burnt * p.constants.water_per_vs;
+    life.water_kg += water;
+    life.books.water_made += water;
+    life.books.burnt += burnt;
     life.books.carbon_air += eaten.carbon - tissue.carbon;
     let mol = (eaten.nitrogen - tissue.nitrogen) * p.constants.mol_per_kg;
     life.ammonium += mol;
@@ -144,18 +158,23 @@ const SEEN_FADES: f64 = 0.1;
 /// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
 const SEEN_EATEN_MOST: f64 = 0.25;
 
-/// Part of labile and of slow matter worms can get at in a day [1/d].
-const REACH: (f64, f64) = (0.3, 0.02);
+/// How much of slow matter worms take up against microbes and labile matter [-]
+/// (estimate).
+const SLOW_REACH: f64 = 0.07;
 
-/// What worms can get at [kg/d], and its nitrogen [share]. Microbes are eaten
-/// with what they live on, as easily as the best of it: they are most of what
-/// feeds a worm where scraps rot faster than they are found.
-fn within_reach(organic: &Organic) -> (f64, f64) {
-    let (mut best, slow) = organic.edible();
-    best.add(&organic.microbes);
-    let reach = |of: fn(&Matter) -> f64| REACH.0 * of(&best) + REACH.1 * of(&slow);
-    let supply = reach(|m| m.organic);
-    (supply, reach(|m| m.nitrogen) / supply.max(1e-12))
+/// Organic matter worms burn to live [kg/d], of `grams` on `found` times their
+/// maintenance: what their oxygen burns, less where they hunger. Their warmth is
+/// that of their mass ([`crate::living::breath`]).
+fn respired(grams: f64, found: f64, a: &Around<'_>, celsius: f64) -> f64 {
+    let oxygen = breath::oxygen_g_per_kg_day(a.vital, celsius) / 1000.0;
+    oxygen * grams / 1000.0 * found.min(1.0) / a.priors.constants.oxygen_per_vs
+}
+
+/// Burns `kg` of what worms live on; gives the base of the ammonium set free
+/// [mol_c].
+fn respire(life: &mut Life, p: &Priors, kg: f64) -> f64 {
+    let eaten = life.organic.eat(kg, SLOW_REACH);
+    give_off(life, p, &eaten, &Matter::default())
 }
 
 /// Share of a bed above liquid under which worms are crowded out of its air
@@ -185,6 +204,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         food_supply: 1.0,
         food_nitrogen: 0.02,
         litres: size.litres * above.max(CROWDED_OUT),
+        floor_m2: Some(a.home.floor_m2),
         food_quality: a.nature.food_quality,
         // Worms hatched here are at home.
         settled_days: if life.stocked_days < 0.0 {

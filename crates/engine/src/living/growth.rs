@@ -2,9 +2,10 @@
 //!
 //! dW/dt = 3 r (Winf^(1/3) W^(2/3) - W), r = `r_B` `g_grow`(T) `g_moist` `g_air`,
 //! which has the closed form used here. Winf falls with worms per kg of
-//! substrate. Constants: growth curves of the EGrowth data base (Mathieu
+//! substrate in pots, and with biomass over surface in beds. Constants: growth curves of the EGrowth data base (Mathieu
 //! 2018), 10-35 °C, single pots of 0.02-0.3 kg.
 
+use super::population;
 use super::species::Vital;
 
 /// Mass after `days` [g] of a worm of `mass_g` that grows towards `full_g` at
@@ -45,17 +46,65 @@ pub fn shrunk(v: &Vital, mass_g: f64, kept: f64, feeding: f64, dt_days: f64) -> 
     mass_g * (-v.shrink_per_day * feeding * short * dt_days).exp()
 }
 
-/// How much above maintenance a worm must find to grow in full [-].
-const SURPLUS: f64 = 0.25;
+/// Mass an adult is due [g] in company of `kg_m2` over the worked surface, on
+/// food of quality `quality`:
+///
+/// ```text
+/// W = W_soil s^0.4 (1 + (R - 1) s),  s = 1/(1 + b/Bw)
+/// ```
+///
+/// At quality 1 it is the size law of the boxes of soil (Podolak 2025, 0.715 g
+/// alone); the gain of rich food shrinks with company, which shares it. Beside
+/// the law stand single worms on manure (1.5 g), and 1.19 to 0.60 g for one to
+/// twelve on 150 g of dung (Garg 2008: 0.8 to 5 kg/m² at 15 cm depth).
+#[must_use]
+pub fn due_mass(v: &Vital, kg_m2: f64, quality: f64) -> f64 {
+    let size = population::size(v, kg_m2);
+    let gain = 1.0 + (richness(v, quality) - 1.0) * size;
+    (v.adult_g * size.powf(v.size_power) * gain).max(population::adult_floor(v))
+}
+
+/// Largest ratio of a worm alone on good manure to one on soil that
+/// [`richness`] can tell [-].
+const MOST_RICH: f64 = 3.5;
+
+/// Mass of a worm alone on food of quality `quality` over that on food of
+/// quality 1 [-]: R = q² (1 + h)/(q² + h), 1 at quality 1, `solo_g` over
+/// `adult_g` at that of good manure, and level above, as activated sludge is
+/// (2.07 g against 1.5, Neuhauser 1980). The form is a choice.
+#[must_use]
+pub fn richness(v: &Vital, quality: f64) -> f64 {
+    let good = v.solo_quality.powi(2);
+    let ratio = (v.solo_g / v.adult_g).clamp(1.0, MOST_RICH.min(good));
+    let level = good * (ratio - 1.0) / (good - ratio).max(1e-3);
+    let square = quality.max(0.0).powi(2);
+    square * (1.0 + level) / (square + level)
+}
+
 /// Over this much above its due mass a worm shrinks in full [-].
 const OVERSIZE: f64 = 0.05;
 
-/// Mass against a well-fed worm at the same crowding, after `dt_days` [-].
+/// Size after `dt_days` [g] of a worm that is due `due_g`: after von Bertalanffy
+/// at `rate` [1/d]; one too big for its company shrinks as one that hungers, and
+/// no faster where it hungers too. `eats` is the factor of warmth on eating times
+/// the share of its maintenance that it finds.
+#[must_use]
+pub fn sized(v: &Vital, size_g: f64, due_g: f64, eats: f64, rate: f64, dt_days: f64) -> f64 {
+    if size_g > due_g {
+        let over = ((size_g / due_g - 1.0) / OVERSIZE).min(1.0);
+        return shrunk(v, size_g, 1.0 - over, eats, dt_days).max(due_g);
+    }
+    if rate <= 0.0 {
+        return size_g;
+    }
+    mass_after(size_g, due_g, rate, dt_days)
+}
+
+/// Mass against the same worms well fed, after `dt_days` [0 to 1].
 ///
-/// Below maintenance it shrinks. Above, it goes back to 1 as the cube of a
-/// straight relaxation, which is von Bertalanffy's law: from below at `rate`
-/// [1/d]; a worm too big for its company shrinks as one that hungers.
-/// `found` is food eaten over maintenance, not capped at 1.
+/// Below maintenance they shrink. Above, they go back to 1 as the cube of a
+/// straight relaxation at `rate` [1/d]. `found` is food eaten over maintenance,
+/// not capped at 1.
 #[must_use]
 pub fn condition_after(
     v: &Vital,
@@ -68,19 +117,19 @@ pub fn condition_after(
     if found < 1.0 {
         return shrunk(v, condition, found, feeding, dt_days);
     }
-    if condition > 1.0 {
-        let over = ((condition - 1.0) / OVERSIZE).min(1.0);
-        return shrunk(v, condition, 1.0 - over, feeding, dt_days).max(1.0);
-    }
-    mass_after(condition, 1.0, rate * fed(found), dt_days)
+    mass_after(condition, 1.0, rate * fed(v, found), dt_days)
 }
 
-/// How far a worm that finds `found` times its maintenance grows and ripens
-/// [0 to 1].
+/// How far worms that find `found` times their maintenance grow, ripen, lay and
+/// hatch [0 to 1]: (1 - 1/φ), against that in full appetite.
 #[must_use]
-pub fn fed(found: f64) -> f64 {
-    ((found - 1.0) / SURPLUS).clamp(0.0, 1.0)
+pub fn fed(v: &Vital, found: f64) -> f64 {
+    let full = 1.0 - v.maintenance_g_per_g_day / v.appetite_g_per_g_day;
+    ((1.0 - 1.0 / found.max(1.0)) / full.max(LEAST_SURPLUS)).min(1.0)
 }
+
+/// Least share of a full appetite that is over maintenance [-].
+const LEAST_SURPLUS: f64 = 0.2;
 
 #[cfg(test)]
 mod tests {
@@ -125,7 +174,43 @@ mod tests {
         assert!((thin - (-0.18f64).exp()).abs() < 1e-9);
         let back = condition_after(&v, thin, 2.0, 1.0, 0.035, 120.0);
         assert!(back > 0.98 && back <= 1.0);
-        let big = condition_after(&v, 1.3, 2.0, 1.0, 0.035, 1.0);
+        let big = sized(&v, 1.3, 1.0, 1.0, 0.035, 1.0);
         assert!((big - 1.3 * (-0.006f64).exp()).abs() < 1e-9);
+    }
+
+    /// Boxes of soil and single worms by the tables; one to twelve worms on
+    /// 150 g of dung (Garg 2008, day 52), whose mass over surface is that of
+    /// 0.7 kg/L lying 15 cm deep, and one to sixteen on sludge (Neuhauser 1980).
+    #[test]
+    fn adults_are_due_what_pots_and_boxes_weighed() {
+        let v = fetida();
+        assert!((due_mass(&v, 0.0, 1.0) - v.adult_g).abs() < 1e-9);
+        assert!((due_mass(&v, 0.0, v.solo_quality) - v.solo_g).abs() < 1e-9);
+        assert!((due_mass(&v, 6.0, 1.0) - 0.425).abs() < 0.02);
+        for (number, mg) in [
+            (1.0, 1190.0),
+            (2.0, 1130.0),
+            (4.0, 834.0),
+            (8.0, 677.0),
+            (12.0, 603.0),
+        ] {
+            let kg_m2 = number * mg / 1e6 / (0.150 / 700.0 / v.box_depth_m);
+            let ours = 1000.0 * due_mass(&v, kg_m2, v.solo_quality);
+            assert!((ours / mg).ln().abs() < 0.2, "{number}: {ours}");
+        }
+        let sludge = due_mass(&v, 0.0, 4.0);
+        assert!((1.7..2.3).contains(&sludge), "{sludge}");
+        // Published adults at five a litre: 0.9 to 1.3 g.
+        let five = due_mass(&v, 5.0 * 1.1 * v.box_depth_m, v.solo_quality);
+        assert!((0.9..1.3).contains(&five), "{five}");
+    }
+
+    #[test]
+    fn what_is_over_maintenance_is_what_grows() {
+        let v = fetida();
+        assert_eq!(fed(&v, 0.5), 0.0);
+        assert_eq!(fed(&v, 1.0), 0.0);
+        assert!((fed(&v, v.appetite_g_per_g_day / v.maintenance_g_per_g_day) - 1.0).abs() < 1e-9);
+        assert!((0.45..0.6).contains(&fed(&v, 1.5)));
     }
 }

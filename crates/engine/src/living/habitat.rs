@@ -1,6 +1,8 @@
 //! What worms meet where they sit: the kindest zone they can reach, not the
 //! mean of the bin.
 
+use super::species::Vital;
+
 /// Conditions of one zone.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Habitat {
@@ -27,6 +29,9 @@ pub struct Habitat {
     pub food_supply: f64,
     /// Wetted bedding in which the worms live [L].
     pub litres: f64,
+    /// Surface they work [m²]; where it is not known it follows from the volume
+    /// at the usual depth of a box.
+    pub floor_m2: Option<f64>,
     /// Nitrogen of what they eat [share of its dry mass].
     pub food_nitrogen: f64,
     /// Quality of the food as the worms find it, κ [-]: 1 is usual.
@@ -57,7 +62,17 @@ pub fn as_in_soil(ammonia_mol: f64, water_kg: f64, soil_l_per_kg: f64) -> f64 {
     ammonia_mol * NH4OH / water_kg.max(1e-9) * soil_l_per_kg
 }
 
+/// Least surface counted [m²].
+const LEAST_M2: f64 = 1e-4;
+
 impl Habitat {
+    /// Surface the worms work [m²].
+    #[must_use]
+    pub fn worked_m2(&self, v: &Vital) -> f64 {
+        let by_depth = self.litres / 1000.0 / v.box_depth_m;
+        self.floor_m2.unwrap_or(by_depth).max(LEAST_M2)
+    }
+
     /// A good place in plenty of room: 20 °C, 75 % moist, pH 7, fed.
     #[must_use]
     pub fn kind(litres: f64) -> Self {
@@ -73,6 +88,7 @@ impl Habitat {
             food_supply: 1.0,
             food_nitrogen: 0.02,
             litres,
+            floor_m2: None,
             food_quality: 1.0,
             settled_days: 365.0,
             film: 0.0,

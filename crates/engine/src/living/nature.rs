@@ -303,6 +303,8 @@ constants! {
     worm_carbon: "worms", "carbon";
     /// Nitrogen of worms [kg/kg dry].
     worm_nitrogen: "worms", "nitrogen";
+    /// Share of what rots that feeds worms on the way [-].
+    food_of_decay: "worms", "food_of_decay";
     /// Wandering of water [log per root day].
     water_noise: "noise", "water_per_root_day";
     /// Wandering of worms [log per root day].

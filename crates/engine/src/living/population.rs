@@ -8,13 +8,15 @@
 //! mass of each stage falls as (1 + B/Bw)^-0.4, down to a floor
 //! ```
 //!
+//! B is biomass over worked surface [kg/m²].
+//!
 //! Calibrated, not validated, on *E. fetida* in boxes of 8 L at 18 °C, counted
 //! for 52 weeks (Podolak 2025): rms log error of the total 0.16-0.17. A power
 //! law in time fits the total about as well; what the stages add is cocoons,
-//! adults and mass together. Grams per litre and the quality of food carry it
-//! to other bins: a guess within a factor of two, for food of unknown quality
-//! within ten (Durán and Henríquez 2009 found 408 to 16 900 worms from 600 in
-//! three months).
+//! adults and mass together. Biomass over surface, with the boxes taken to be
+//! 15 cm deep, and the quality of food carry it to other bins: a guess within a
+//! factor of two, for food of unknown quality within ten (Durán and Henríquez
+//! 2009 found 408 to 16 900 worms from 600 in three months).
 //!
 //! The fit has 4.27 young of each cocoon counted; three laboratories found 2.0
 //! to 3.5 of each cocoon laid. Sorting by hand misses cocoons, so here more are
@@ -69,9 +71,8 @@ impl Stages {
 /// (1 + B/Bw)^-0.4 of its mass in plenty of room, down to a floor: young 0.35,
 /// premature 0.6 of it, adults 0.28 g (*E. fetida*; others by adult mass).
 #[must_use]
-pub fn masses(v: &Vital, grams_per_litre: f64) -> [f64; STAGES] {
-    let crowd = 1.0 + grams_per_litre.max(0.0) / v.size_half_g_per_l;
-    let size = crowd.powf(-v.size_power);
+pub fn masses(v: &Vital, kg_m2: f64) -> [f64; STAGES] {
+    let size = size(v, kg_m2).powf(v.size_power);
     let scale = v.laying_g / LAYING_G_FETIDA;
     let young = scale * size.max(v.young_size_floor);
     [
@@ -80,8 +81,21 @@ pub fn masses(v: &Vital, grams_per_litre: f64) -> [f64; STAGES] {
         v.young_3_g * young,
         v.young_4_g * young,
         v.premature_g * scale * size.max(v.premature_size_floor),
-        (v.adult_g * size).max(v.adult_floor_g * scale),
+        (v.adult_g * size).max(adult_floor(v)),
     ]
+}
+
+/// Worms alone against worms at this crowding, of which mass takes a power
+/// [0 to 1]: 1/(1 + B/Bw).
+#[must_use]
+pub fn size(v: &Vital, kg_m2: f64) -> f64 {
+    1.0 / (1.0 + kg_m2.max(0.0) / v.size_half_kg_m2)
+}
+
+/// Least mass of a crowded adult [g].
+#[must_use]
+pub fn adult_floor(v: &Vital) -> f64 {
+    v.adult_floor_g * v.laying_g / LAYING_G_FETIDA
 }
 
 /// Mass at which a worm of *E. fetida* lays in full [g]: the scale of stages.
@@ -89,20 +103,20 @@ const LAYING_G_FETIDA: f64 = 0.6;
 
 /// Maturing against maturing in plenty of room [0 to 1].
 #[must_use]
-pub fn maturing(v: &Vital, grams_per_litre: f64) -> f64 {
-    1.0 / (1.0 + ratio_power(grams_per_litre, v.crowd_half_g_per_l, v.crowd_power))
+pub fn maturing(v: &Vital, kg_m2: f64) -> f64 {
+    1.0 / (1.0 + ratio_power(kg_m2, v.crowd_half_kg_m2, v.crowd_power))
 }
 
 /// Laying against laying in plenty of room [0 to 1].
 #[must_use]
-pub fn laying(v: &Vital, grams_per_litre: f64) -> f64 {
-    (1.0 / (1.0 + grams_per_litre.max(0.0) / v.crowd_half_g_per_l)).sqrt()
+pub fn laying(v: &Vital, kg_m2: f64) -> f64 {
+    (1.0 / (1.0 + kg_m2.max(0.0) / v.crowd_half_kg_m2)).sqrt()
 }
 
 /// Young that live through hatching, of those in plenty of room [0 to 1].
 #[must_use]
-pub fn hatching(v: &Vital, grams_per_litre: f64) -> f64 {
-    1.0 / (1.0 + ratio_power(grams_per_litre, v.hatch_half_g_per_l, v.hatch_power))
+pub fn hatching(v: &Vital, kg_m2: f64) -> f64 {
+    1.0 / (1.0 + ratio_power(kg_m2, v.hatch_half_kg_m2, v.hatch_power))
 }
 
 fn ratio_power(x: f64, half: f64, power: f64) -> f64 {
@@ -133,8 +147,8 @@ pub struct Rates {
     pub cocoons_lost: f64,
 }
 
-/// Rates in a good place at the reference temperature [1/d], at these grams
-/// per litre: `maturing_at` for growing up, `now` for laying and hatching.
+/// Rates in a good place at the reference temperature [1/d], at these
+/// biomasses over surface [kg/m²]: `maturing_at` for growing up, `now` for laying and hatching.
 #[must_use]
 pub fn reference_rates(v: &Vital, maturing_at: f64, now: f64, adult_g: f64) -> Rates {
     let r = maturing(v, maturing_at);
@@ -227,15 +241,17 @@ pub struct Point {
 /// the reference temperature, fed in full, stepped by half a day. One point
 /// every `every` steps, the start first.
 ///
-/// Mass here follows crowding at once, as in the calibration; in the live
-/// model it lags behind, as flesh does.
+/// Mass here follows stage and crowding at once, as in the calibration; in the
+/// live model worms grow to it.
 #[must_use]
 pub fn course(v: &Vital, adults: f64, litres: f64, days: f64, every: usize) -> Vec<Point> {
     const DT: f64 = 0.5;
     const START_GRAMS_PER_ADULT: f64 = 0.6;
     let mut stages = Stages::default();
     stages.worms[STAGES - 1] = adults;
-    let mut before = adults * START_GRAMS_PER_ADULT * v.laying_g / LAYING_G_FETIDA / litres;
+    // Grams per litre are kilograms per cubic metre.
+    let kg_m2 = |grams: f64| grams / litres * v.box_depth_m;
+    let mut before = kg_m2(adults * START_GRAMS_PER_ADULT * v.laying_g / LAYING_G_FETIDA);
     let steps = (days / DT).round() as usize;
     let mut points = Vec::with_capacity(steps / every.max(1) + 1);
     for i in 0..=steps {
@@ -250,7 +266,7 @@ pub fn course(v: &Vital, adults: f64, litres: f64, days: f64, every: usize) -> V
                 cocoons_found: v.cocoons_found_by_hand * stages.cocoon_count(),
             });
         }
-        let now = grams / litres;
+        let now = kg_m2(grams);
         let mut rates = reference_rates(v, before, now, masses[STAGES - 1]);
         if day <= v.lag_days {
             rates.laid_per_adult = 0.0;

@@ -318,14 +318,15 @@ impl Organic {
         }
     }
 
-    /// Takes `kg` of labile and slow matter, as they stand to each other;
-    /// gives what could be had.
-    pub fn eat(&mut self, kg: f64) -> Matter {
-        let (labile, slow) = self.edible();
-        let share = (kg / (labile.organic + slow.organic).max(1e-12)).clamp(0.0, 0.5);
-        let mut eaten = Matter::default();
-        for kind in &mut self.pools {
-            for pool in &mut kind[..2] {
+    /// Takes `kg` of microbes, labile and slow matter, slow matter at `slow` times
+    /// the share of the rest; gives what could be had, at most half.
+    pub fn eat(&mut self, kg: f64, slow: f64) -> Matter {
+        let (labile, later) = self.edible();
+        let there = labile.organic + self.microbes.organic + slow * later.organic;
+        let share = (kg / there.max(1e-12)).clamp(0.0, 0.5);
+        let mut eaten = self.microbes.take(share);
+        for [labile, later, _] in &mut self.pools {
+            for (pool, share) in [(labile, share), (later, slow * share)] {
                 if pool.organic > 0.0 {
                     eaten.add(&pool.take(share));
                 }

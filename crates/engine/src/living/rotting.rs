@@ -2,6 +2,7 @@
 //! pool, and what becomes of it.
 
 use crate::living::air;
+use crate::living::breath;
 use crate::living::life::Life;
 use crate::living::microbes;
 use crate::living::nature::Constants;
@@ -33,6 +34,9 @@ pub(super) struct Rotted {
     pub(super) cations: f64,
     /// Nitrogen set free, ammonium not yet in the pool [mol].
     pub(super) freed: f64,
+    /// What falls apart, were there nitrogen, and what microbes died: the food of
+    /// worms.
+    pub(super) food: Matter,
 }
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
@@ -60,6 +64,9 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
         },
     );
     let mut decayed = gone_pools.decayed;
+    let dying = gone(n.microbe_death * bed * now.dt);
+    let mut food = gone_pools.eaten;
+    food.add(&life.organic.microbes.part(dying));
     let old = gone(c.humus_per_day * bed * now.dt);
     decayed.add(&life.organic.humus.take(old));
     if gone_pools.labile > 0.0 {
@@ -68,8 +75,8 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
         life.cell_water_kg *= stays;
         life.fresh_litres *= stays;
     }
-    let dying = gone(n.microbe_death * bed * now.dt);
     let mut out = Rotted {
+        food,
         pocket_falls: rate_of(gone_pools.pocket_labile, gone_pools.pocket_gone, now.dt),
         acid: gone_pools.acid,
         cations: gone_pools.cations,
@@ -99,6 +106,8 @@ struct Pace {
 #[derive(Debug, Clone, Copy, Default)]
 struct Gone {
     decayed: Matter,
+    /// What would have gone were nitrogen not short.
+    eaten: Matter,
     /// Labile matter there was, and what of it went [kg].
     labile: f64,
     labile_gone: f64,
@@ -119,6 +128,7 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
         pace.worms * life.lately.nitrogen,
         life.lately.nitrogen,
     ];
+    let by_worms = [pace.worms, pace.worms, 1.0];
     let mut out = Gone::default();
     for (i, pools) in life.organic.pools.iter_mut().enumerate() {
         let pocket = Kind::ALL[i].in_pocket();
@@ -129,7 +139,9 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
                 continue;
             }
             let was = pool.organic;
-            let went = pool.take(gone(rates.per_day[i][j] * days * hastened[j]));
+            let rate = rates.per_day[i][j] * days;
+            out.eaten.add(&pool.part(gone(rate * by_worms[j])));
+            let went = pool.take(gone(rate * hastened[j]));
             of_kind += went.organic;
             out.decayed.add(&went);
             if j == 0 {
@@ -196,7 +208,9 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
     let food = food * (1.0 - (0.5 * goes * now.dt).min(0.5));
     // Acids that are burnt again want oxygen too.
     let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
-    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed;
+    let worms = breath::oxygen_g_per_kg_day(a.vital, now.felt_celsius) / 1000.0;
+    let worms = worms * size.worms_kg / c.oxygen_per_vs;
+    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed + worms;
     let food = food + acids * life.acid_pocket * now.warm_pocket;
     let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
     let draught = air::Draught {

@@ -163,7 +163,7 @@ impl Signs {
             adults: life.worms.adults(),
             worms_kg,
             worms_kg_m2: worms_kg / a.home.floor_m2.max(1e-9),
-            condition: life.worms.condition(a.vital, litres, n.food_quality),
+            condition: life.worms.condition(),
             cocoons: life.worms.cocoon_count(),
             urge_to_leave: life.lately.urge,
             habitable: 1.0 - life.lately.urge,

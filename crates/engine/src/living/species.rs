@@ -185,20 +185,20 @@ vital! {
     growing_up_days: own, log;
     /// Premature to clitellate, uncrowded, at the reference [d].
     ripening_days: own, log;
-    /// Mass of a well-fed adult in plenty of room [g].
+    /// Mass of an adult in plenty of room, on food of quality 1 [g].
     adult_g: own, log;
     /// Mass of an adult that lays in full [g].
     laying_g: own, fixed;
-    /// Biomass at which maturing is halved [g/L].
-    crowd_half_g_per_l: own, log;
+    /// Biomass at which growing and maturing are halved [kg/m²].
+    crowd_half_kg_m2: own, log;
     /// Power of that crowding [-].
     crowd_power: own, log;
-    /// Biomass at which half the young survive hatching [g/L].
-    hatch_half_g_per_l: own, log;
+    /// Biomass at which half the young survive hatching [kg/m²].
+    hatch_half_kg_m2: own, log;
     /// Power of that [-].
     hatch_power: own, log;
-    /// Biomass at which worms are (1 + 1)^-0.4 of their full mass [g/L].
-    size_half_g_per_l: own, log;
+    /// Biomass at which worms are (1 + 1)^-0.4 of their full mass [kg/m²].
+    size_half_kg_m2: own, log;
     /// Days after a move before laying begins [d].
     lag_days: own, log;
     /// Growth per degree below 25 °C, on the log scale [1/K].
@@ -241,6 +241,12 @@ vital! {
     dry_share: own, plain;
     /// Power of mass against crowding [-].
     size_power: all, fixed;
+    /// Power of the crowding of maturing by which young grow slower [-].
+    growth_crowd_power: all, fixed;
+    /// Depth of a bed of which only the volume is known [m].
+    box_depth_m: all, fixed;
+    /// Food quality on which a worm alone reaches `solo_g` [-].
+    solo_quality: all, fixed;
     /// Mass of the first fourth of the young, E. fetida [g].
     young_1_g: all, fixed;
     /// Mass of the second fourth of the young [g].

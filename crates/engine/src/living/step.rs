@@ -240,6 +240,7 @@ fn part(
             size: through,
             ..now
         },
+        &rotted.food,
     );
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;

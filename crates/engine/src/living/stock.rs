@@ -5,6 +5,8 @@
 
 use super::population::STAGES;
 
+/// Only newly hatched worms.
+const HATCHED: [f64; STAGES] = [1.0, 0.0, 0.0, 0.0, 0.0, 0.0];
 /// Stock of mostly young worms, by number.
 pub(super) const YOUNG: [f64; STAGES] = [0.0, 0.2, 0.4, 0.4, 0.0, 0.0];
 /// Usual mixed stock, by number.
@@ -20,9 +22,9 @@ pub(super) fn mean(shares: &[f64; STAGES], masses: &[f64; STAGES]) -> f64 {
 }
 
 /// The stock whose worms weigh `wanted` on the mean [g], as far as there is
-/// one between mostly young and all grown.
+/// one between newly hatched and all grown.
 pub(super) fn shares_of(wanted: f64, masses: &[f64; STAGES]) -> [f64; STAGES] {
-    let steps = [YOUNG, MIXED, GROWN, ADULT];
+    let steps = [HATCHED, YOUNG, MIXED, GROWN, ADULT];
     for pair in steps.windows(2) {
         let (low, high) = (mean(&pair[0], masses), mean(&pair[1], masses));
         if wanted <= high {
@@ -41,12 +43,12 @@ mod tests {
     fn heavier_stock_is_older_stock() {
         let masses = [0.012, 0.035, 0.09, 0.18, 0.30, 0.715];
         let mut before = 0.0;
-        for wanted in [0.05, 0.15, 0.25, 0.35, 0.5, 0.6, 0.7, 0.9] {
+        for wanted in [0.003, 0.02, 0.05, 0.15, 0.25, 0.35, 0.5, 0.6, 0.7, 0.9] {
             let shares = shares_of(wanted, &masses);
             assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-12);
             assert!(shares[5] >= before);
             before = shares[5];
-            if (0.12..0.715).contains(&wanted) {
+            if (0.012..0.715).contains(&wanted) {
                 assert!((mean(&shares, &masses) - wanted).abs() < 1e-9);
             }
         }

@@ -1,8 +1,12 @@
 //! The worms of one possible bin.
 //!
-//! Numbers by stage, and the mass of all of them as a pool of its own: at a
-//! harvest or after a die-off the survivors are not heavier at once, but grow
-//! into the room they have. Book-keeping, true of every step to rounding:
+//! Numbers by stage, the size the worms of each stage have grown to, and how
+//! much of it is flesh: tissue is `condition` times size. Size grows after von
+//! Bertalanffy toward what is due to a grown worm in this company and on this
+//! food, and goes on with those that ripen; hunger takes flesh first, and a worm
+//! too large for its company shrinks without hungering. At a harvest or after a
+//! die-off the survivors are not heavier at once. Book-keeping, true of every
+//! step to rounding:
 //!
 //! ```text
 //! grams after = grams before + grown - died - left
@@ -12,7 +16,7 @@
 //! and the mass of a hatchling counts as grown.
 
 use super::habitat::Habitat;
-use super::population::{self, Rates, STAGES, Stages};
+use super::population::{self, Flow, Rates, STAGES, Stages};
 use super::species::{Species, Vital};
 use super::stock::{MIXED, YOUNG, mean, shares_of};
 use super::tolerance::{Felt, leaving_per_day, urge_to_leave};
@@ -23,8 +27,9 @@ use super::{growth, mortality, warmth};
 const POSTED: f64 = 0.82;
 /// Least bedding counted [L].
 const LEAST_LITRES: f64 = 0.1;
-/// Largest adult against one that lays in full: no more is laid beyond [-].
-const LARGEST_LAYING: f64 = 1.5;
+/// Largest adult against one that lays in full: no more is laid beyond [-]. The
+/// boxes of the stage model go up to 1.19.
+pub(crate) const LARGEST_LAYING: f64 = 1.2;
 
 /// Worms of one species in one bin.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,7 +37,10 @@ pub struct Worms {
     /// Species.
     pub species: Species,
     stages: Stages,
-    grams: f64,
+    /// Size of all worms of each stage together [g].
+    sizes: [f64; STAGES],
+    /// Flesh against size [0 to 1].
+    condition: f64,
 }
 
 /// What a step did to the worms.
@@ -65,14 +73,15 @@ impl Worms {
         Self {
             species,
             stages: Stages::default(),
-            grams: 0.0,
+            sizes: [0.0; STAGES],
+            condition: 1.0,
         }
     }
 
     /// Worms as they come by post or out of another bin.
     ///
-    /// Mass and number together tell how large they are, and so how many of
-    /// them are grown. With only one of the two known they are taken for the
+    /// Mass and number together tell how large they are, down to newly hatched,
+    /// and so how many of them are grown. With only one of the two known they are taken for the
     /// usual mixed stock, a third of it with a clitellum, and a little shrunken
     /// on the way. With neither there are none.
     #[must_use]
@@ -89,23 +98,29 @@ impl Worms {
             return Self::none(species);
         }
         let shares = shares_of(grams / count / POSTED, &full);
+        let worms = shares.map(|share| share * count);
+        let sizes: [f64; STAGES] = std::array::from_fn(|i| worms[i] * full[i]);
+        let scale = grams / POSTED / sizes.iter().sum::<f64>();
         Self {
             species,
             stages: Stages {
                 cocoons: [0.0; 12],
-                worms: shares.map(|share| share * count),
+                worms,
             },
-            grams,
+            sizes: sizes.map(|g| g * scale),
+            condition: POSTED,
         }
     }
 
-    /// Worms and cocoons counted by stage, with the mass of the worms [g].
+    /// Worms and cocoons counted by stage, well fed, with the mass of all worms
+    /// of each stage [g].
     #[must_use]
-    pub fn of_stages(species: Species, stages: Stages, grams: f64) -> Self {
+    pub fn of_stages(species: Species, stages: Stages, grams: [f64; STAGES]) -> Self {
         Self {
             species,
             stages,
-            grams: grams.max(0.0),
+            sizes: grams.map(|g| g.max(0.0)),
+            condition: 1.0,
         }
     }
 
@@ -120,11 +135,8 @@ impl Worms {
             cocoons: [cocoons.max(0.0) / 12.0; 12],
             worms,
         };
-        Self {
-            species,
-            grams: stages.grams(&full),
-            stages,
-        }
+        let grams = std::array::from_fn(|i| stages.worms[i] * full[i]);
+        Self::of_stages(species, stages, grams)
     }
 
     /// Adds `other`, taken to be of this species.
@@ -135,13 +147,24 @@ impl Worms {
         for (n, more) in self.stages.worms.iter_mut().zip(other.stages.worms) {
             *n += more;
         }
-        self.grams += other.grams;
+        let grams = self.grams() + other.grams();
+        for (g, more) in self.sizes.iter_mut().zip(other.sizes) {
+            *g += more;
+        }
+        let size: f64 = self.sizes.iter().sum();
+        if size > 0.0 {
+            self.condition = grams / size;
+        }
     }
 
     /// Loses tissue but no worms [g]: what they could not grow for want of
     /// anything to make it of.
     pub(crate) fn thin(&mut self, grams: f64) {
-        self.grams = (self.grams - grams).max(0.0);
+        let had = self.grams();
+        if had > 0.0 {
+            let stays = (1.0 - grams / had).max(0.0);
+            self.sizes = self.sizes.map(|g| g * stays);
+        }
     }
 
     /// Adds cocoons of all ages.
@@ -167,12 +190,24 @@ impl Worms {
                 cocoons: self.stages.cocoons.map(|n| n * c),
                 worms: self.stages.worms.map(|n| n * w),
             },
-            grams: self.grams * w,
+            sizes: self.sizes.map(|g| g * w),
+            condition: self.condition,
         };
         self.stages.cocoons = self.stages.cocoons.map(|n| n * (1.0 - c));
         self.stages.worms = self.stages.worms.map(|n| n * (1.0 - w));
-        self.grams *= 1.0 - w;
+        self.sizes = self.sizes.map(|g| g * (1.0 - w));
         taken
+    }
+
+    /// Takes all but the grown worms out; gives them.
+    pub fn take_young(&mut self) -> Self {
+        let mut young = *self;
+        young.stages.cocoons = [0.0; 12];
+        young.stages.worms[STAGES - 1] = 0.0;
+        young.sizes[STAGES - 1] = 0.0;
+        self.stages.worms[..STAGES - 1].fill(0.0);
+        self.sizes[..STAGES - 1].fill(0.0);
+        young
     }
 
     /// Numbers by stage.
@@ -202,7 +237,7 @@ impl Worms {
     /// Live mass [g], cocoons not counted.
     #[must_use]
     pub fn grams(&self) -> f64 {
-        self.grams
+        self.condition * self.sizes.iter().sum::<f64>()
     }
 
     /// Mean mass of a worm [g]; 0 when there are none.
@@ -210,24 +245,22 @@ impl Worms {
     pub fn mean_grams(&self) -> f64 {
         let number = self.number();
         if number > 0.0 {
-            self.grams / number
+            self.grams() / number
         } else {
             0.0
         }
     }
 
-    /// Mean mass of an adult [g].
+    /// Mean mass of an adult [g]; 0 when there are none.
     #[must_use]
-    pub fn mean_adult_grams(&self, v: &Vital, litres: f64, quality: f64) -> f64 {
-        let place = self.place(v, litres, quality);
-        place.condition * place.full[STAGES - 1]
+    pub fn mean_adult_grams(&self) -> f64 {
+        self.condition * each(&self.stages, &self.sizes, STAGES - 1)
     }
 
-    /// Mass against the same worms well fed at this crowding [-]; 1 when there
-    /// are none.
+    /// Mass against the same worms well fed [0 to 1]; 1 when there are none.
     #[must_use]
-    pub fn condition(&self, v: &Vital, litres: f64, quality: f64) -> f64 {
-        self.place(v, litres, quality).condition
+    pub fn condition(&self) -> f64 {
+        self.condition
     }
 
     /// Dry food worms of this mass eat in full appetite [g DM/d]:
@@ -239,7 +272,7 @@ impl Worms {
 
     /// The same where what they feel is known.
     pub(super) fn appetite(&self, v: &Vital, felt: &Felt) -> f64 {
-        v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * felt.down * self.grams
+        v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * felt.down * self.grams()
     }
 
     /// Share of the worms' maintenance that their food meets, by its dry mass or
@@ -261,7 +294,7 @@ impl Worms {
         }
         let felt = Felt::of(v, h);
         let kept = Self::found_over_maintenance(v, h, &felt).min(1.0);
-        urge_to_leave(v, h, &felt, kept, self.grams / h.litres.max(LEAST_LITRES))
+        urge_to_leave(v, h, &felt, kept, self.grams() / h.litres.max(LEAST_LITRES))
     }
 
     /// One step of `dt_days`, up to a day. `lid_escape` is how easily they get
@@ -281,33 +314,29 @@ impl Worms {
         if self.number() + self.cocoon_count() <= 0.0 {
             return Change::default();
         }
-        let place = self.place(v, h.litres, h.food_quality);
+        let place = self.place(v, h);
         let found = Self::found_over_maintenance(v, h, felt);
-        let kept = found.min(1.0);
-        let packed = self.grams / h.litres.max(LEAST_LITRES);
-        let urge = urge_to_leave(v, h, felt, kept, packed);
-        let grow = warmth::growth(v, h.celsius);
-        let mut rates = Self::rates(v, h, felt, &place, (found, grow, dt_days, self.adults()));
-        rates.dying = mortality::per_day(v, h, felt, place.condition, packed);
+        let packed = self.grams() / h.litres.max(LEAST_LITRES);
+        let urge = urge_to_leave(v, h, felt, found.min(1.0), packed);
+        let mut rates = self.rates(v, h, felt, &place, (found, dt_days));
+        rates.dying = mortality::per_day(v, h, felt, self.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
         let (after, flow) = population::step(&self.stages, &rates, dt_days);
-        let mass = place.full.map(|m| m * place.condition);
-        let sum = |n: &[f64; STAGES]| -> f64 { n.iter().zip(&mass).map(|(n, m)| n * m).sum() };
-        let risen: f64 = (0..STAGES - 1)
-            .map(|i| flow.risen[i] * (mass[i + 1] - mass[i]))
-            .sum();
-        let rate = v.growth_rate_per_day * grow * felt.growth();
-        let plump = growth::condition_after(v, place.condition, found, felt.feeding, rate, dt_days);
-        let fattened = (plump - place.condition) * after.grams(&place.full);
-
-        self.grams = plump * after.grams(&place.full);
+        let mean = std::array::from_fn(|i| each(&self.stages, &self.sizes, i));
+        let sum = |n: &[f64; STAGES]| -> f64 {
+            self.condition * n.iter().zip(&mean).map(|(n, m)| n * m).sum::<f64>()
+        };
+        let (died_g, left_g) = (sum(&flow.died), sum(&flow.left));
+        let hatched_g = self.condition * flow.hatched * v.hatch_g;
+        self.sizes = moved(v, &mean, &flow, &after);
         self.stages = after;
+        let fattened = self.fatten(v, h, felt, &place, (found, dt_days));
         let last = self.die_out();
         Change {
-            grown_g: flow.hatched * mass[0] + risen + fattened,
-            died_g: sum(&flow.died) + last.grams,
-            left_g: sum(&flow.left),
+            grown_g: hatched_g + fattened,
+            died_g: died_g + last.grams(),
+            left_g,
             died: flow.died.iter().sum::<f64>() + last.number(),
             left: flow.left.iter().sum(),
             hatched: flow.hatched,
@@ -315,6 +344,42 @@ impl Worms {
             urge_to_leave: urge,
             dying_per_day: rates.dying,
         }
+    }
+
+    /// Growth and hunger through `days` on `found` times maintenance; gives the
+    /// tissue gained [g].
+    fn fatten(
+        &mut self,
+        v: &Vital,
+        h: &Habitat,
+        felt: &Felt,
+        place: &Place,
+        (found, days): (f64, f64),
+    ) -> f64 {
+        let before = self.grams();
+        let eats = felt.feeding * found.min(1.0);
+        let rate = v.growth_rate_per_day * warmth::growth(v, h.celsius) * felt.growth();
+        let grown = rate * growth::fed(v, found);
+        // The young are held up somewhat more than their coming of age is; how
+        // far company holds back the grown is in what they are due.
+        let held = population::maturing(v, place.crowding).powf(v.growth_crowd_power);
+        let young = grown * held;
+        for i in 0..STAGES {
+            let each = each(&self.stages, &self.sizes, i);
+            let rate = if i == STAGES - 1 { grown } else { young };
+            if each > 0.0 {
+                let sized = growth::sized(v, each, place.due, eats, rate, days);
+                self.sizes[i] *= sized / each;
+            }
+        }
+        let condition = self.condition;
+        self.condition = growth::condition_after(v, condition, found, felt.feeding, rate, days);
+        let gained = self.grams() - before;
+        // Worms thin for long become small worms.
+        let smaller = growth::shrunk(v, 1.0, self.condition, felt.feeding, days);
+        self.sizes = self.sizes.map(|g| g * smaller);
+        self.condition = (self.condition / smaller).min(1.0);
+        gained
     }
 
     /// Part of a worm is none: where less than half a worm and half a cocoon are
@@ -327,45 +392,59 @@ impl Worms {
         std::mem::replace(self, Self::none(self.species))
     }
 
-    /// Rates of everything but death and leaving, mean through `days`; `grow` is
-    /// growth by warmth, `found` food over maintenance.
+    /// Rates of everything but death and leaving, mean through `days`, on `found`
+    /// times maintenance.
     fn rates(
+        &self,
         v: &Vital,
         h: &Habitat,
         felt: &Felt,
         place: &Place,
-        (found, grow, days, adults): (f64, f64, f64, f64),
+        (found, days): (f64, f64),
     ) -> Rates {
-        let kept = found.min(1.0);
-        let adult = place.condition * place.full[STAGES - 1];
-        let adult = adult.min(LARGEST_LAYING * v.laying_g);
+        let fed = growth::fed(v, found);
+        let adult = self.mean_adult_grams().min(LARGEST_LAYING * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;
-        let maturing = grow / v.grow_at_reference * felt.growth() * growth::fed(found);
-        rates.laid_per_adult *= mates(adults);
+        let grow = warmth::growth(v, h.celsius) / v.grow_at_reference;
+        let maturing = grow * felt.growth() * fed;
+        rates.laid_per_adult *= mates(self.adults());
         rates.growing_up *= maturing;
         rates.ripening *= maturing;
-        rates.young_per_cocoon *= felt.breeding() * kept;
+        rates.young_per_cocoon *= felt.breeding() * fed;
         rates.development = warmth::development_per_day(v, h.celsius);
         rates.cocoons_lost = mortality::of_cocoons(v, h, felt);
         // In the step in which the lag ends they lay for the rest of it.
         let laying = ((h.settled_days + days - v.lag_days) / days.max(1e-9)).clamp(0.0, 1.0);
-        rates.laid_per_adult *= laying * breed * felt.breeding() * kept;
+        rates.laid_per_adult *= laying * breed * felt.breeding() * fed;
         rates
     }
 
-    fn place(&self, v: &Vital, litres: f64, quality: f64) -> Place {
-        let room = (litres * quality).max(LEAST_LITRES * 0.1);
-        let crowding = self.grams / room;
-        let full = population::masses(v, crowding);
-        let due = self.stages.grams(&full);
-        let condition = if due > 0.0 { self.grams / due } else { 1.0 };
+    fn place(&self, v: &Vital, h: &Habitat) -> Place {
+        let kg_m2 = self.grams() / 1000.0 / h.worked_m2(v);
         Place {
-            crowding,
-            full,
-            condition,
+            crowding: kg_m2 / h.food_quality.max(LEAST_QUALITY),
+            due: growth::due_mass(v, kg_m2, h.food_quality),
         }
     }
+}
+
+/// Size of one worm of stage `i` [g]; 0 when there are none.
+fn each(stages: &Stages, sizes: &[f64; STAGES], i: usize) -> f64 {
+    let n = stages.worms[i];
+    if n > 0.0 { sizes[i] / n } else { 0.0 }
+}
+
+/// Sizes of all worms of each stage [g] once `flow` has come about, before
+/// growth: worms ripen at the mean size of those they were among.
+fn moved(v: &Vital, mean: &[f64; STAGES], flow: &Flow, after: &Stages) -> [f64; STAGES] {
+    let mut come = (flow.hatched, v.hatch_g);
+    std::array::from_fn(|i| {
+        let stayed = (after.worms[i] - come.0).max(0.0);
+        let sizes = stayed * mean[i] + come.0 * come.1;
+        come = (flow.risen[i], mean[i]);
+        sizes
+    })
 }
 
 /// Share of adults that find a mate [0 to 1]: none where there is one, all from
@@ -374,15 +453,16 @@ fn mates(adults: f64) -> f64 {
     (adults - 1.0).clamp(0.0, 1.0)
 }
 
-/// How worms stand at a crowding.
+/// Least food quality counted [-].
+const LEAST_QUALITY: f64 = 0.05;
+
+/// What a place and its company hold for worms.
 #[derive(Debug, Clone, Copy)]
 struct Place {
-    /// Biomass over bedding, food quality considered [g/L].
+    /// Biomass over worked surface, food quality considered [kg/m²].
     crowding: f64,
-    /// Mass of each stage, well fed [g].
-    full: [f64; STAGES],
-    /// Mass against that [-].
-    condition: f64,
+    /// Mass due to a grown worm [g].
+    due: f64,
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use crate::living::deaths::heat;
 use crate::living::habitat::Habitat;
 use crate::living::population::reference_rates;
 use crate::living::species::{Species, Vital};
+use crate::living::worms::LARGEST_LAYING;
 use crate::living::{breath, growth, warmth};
 use crate::table::Tables;
 
@@ -46,14 +47,12 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     Ok(all)
 }
 
-/// Cocoons per adult and day [1/d] in company of `grams_per_litre`.
+/// Cocoons per adult and day [1/d] in company of `grams_per_litre`, in boxes of
+/// the usual depth.
 fn laid(v: &Vital, celsius: f64, adult_g: f64, grams_per_litre: f64) -> f64 {
-    let rates = reference_rates(
-        v,
-        grams_per_litre,
-        grams_per_litre,
-        adult_g.min(1.5 * v.laying_g),
-    );
+    let kg_m2 = grams_per_litre * v.box_depth_m;
+    let adult = adult_g.min(LARGEST_LAYING * v.laying_g);
+    let rates = reference_rates(v, kg_m2, kg_m2, adult);
     rates.laid_per_adult * warmth::breeding(v, celsius) / v.breed_at_reference
 }
 
@@ -82,8 +81,8 @@ fn venter(tables: &Tables, v: &Vital) -> Result<Vec<Check>, ValidationError> {
         ..VENTER
     };
     // 10 worms of 0.95 g, the mean of the laying days, in 320 g of manure of
-    // 0.7 kg/L, some 0.46 L.
-    let ours = laid(v, 25.0, 0.95, 9.5 / 0.46);
+    // 0.7 kg/L, some 0.46 L: twice the food of a box of soil.
+    let ours = laid(v, 25.0, 0.95, 9.5 / 0.46 / v.solo_quality);
     Ok(vec![
         count.check("B8.1", "cocoons of 10 worms in 600 days: the points against the printed sum", near(1725.0, 10.0), whole)
             .note("A check that the points were copied right, not of the model."),

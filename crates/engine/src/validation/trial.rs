@@ -267,7 +267,7 @@ impl Keeping {
                 .young_out
                 .is_some_and(|every| day.is_multiple_of(every))
             {
-                out[i] += take_young(m);
+                out[i] += m.life.worms.take_young().number();
             }
             i += 1;
         });
@@ -288,7 +288,7 @@ fn put_in(m: &mut Possible, number: f64, grams: f64, scene: &Scene) {
         }
         None => stages.worms[STAGES - 1] = number,
     }
-    let new = Worms::of_stages(scene.species, stages, number * grams);
+    let new = Worms::of_stages(scene.species, stages, stages.worms.map(|n| n * grams));
     m.life.worms.join(&new);
     m.life.came_in(number * grams, &scene.priors);
 }
@@ -307,20 +307,6 @@ fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
         m.life.pour(wanted, None, &scene.priors);
         m.bed.water_kg = m.life.water_kg;
     }
-}
-
-/// Takes all but the grown worms out; gives how many.
-fn take_young(m: &mut Possible) -> f64 {
-    let worms = &m.life.worms;
-    let mut stages = *worms.stages();
-    let each = population::masses(&m.vital, 0.0);
-    let young = &mut stages.worms[..STAGES - 1];
-    let number: f64 = young.iter().sum();
-    let grams: f64 = young.iter().zip(each).map(|(n, g)| n * g).sum();
-    young.fill(0.0);
-    let left = (worms.grams() - grams).max(0.0);
-    m.life.worms = Worms::of_stages(worms.species, stages, left);
-    number
 }
 
 fn looks(e: &Ensemble, scene: &Scene, out: &[f64]) -> Vec<Look> {

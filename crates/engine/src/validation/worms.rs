@@ -5,7 +5,7 @@
 use super::{Area, Basis, Check, From, ValidationError, between};
 use crate::living::deaths::ammonia;
 use crate::living::habitat::Habitat;
-use crate::living::population::Stages;
+use crate::living::population::{STAGES, Stages};
 use crate::living::species::{Species, Vital};
 use crate::living::worms::Worms;
 use crate::table::{TableError, Tables};
@@ -70,8 +70,10 @@ pub(super) fn rms(errors: impl IntoIterator<Item = f64>) -> f64 {
 /// Adults only, of one mass.
 pub(super) fn adults(species: Species, number: f64, grams_each: f64) -> Worms {
     let mut stages = Stages::default();
-    stages.worms[5] = number;
-    Worms::of_stages(species, stages, number * grams_each)
+    stages.worms[STAGES - 1] = number;
+    let mut grams = [0.0; STAGES];
+    grams[STAGES - 1] = number * grams_each;
+    Worms::of_stages(species, stages, grams)
 }
 
 /// Lives in `habitat` for `days`, stepped by half a day, nobody getting out.
@@ -85,6 +87,7 @@ pub(super) fn live(worms: &mut Worms, v: &Vital, habitat: &Habitat, days: f64) {
 
 pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     let v = Vital::of(tables, Species::EiseniaFetida)?;
+    let quality = tables.value("living", "worms", "food_quality")?;
     let practice = From {
         area: Area::Practice,
         source: "keepers",
@@ -102,16 +105,16 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             "B practice doubling",
             "biomass of a well-kept, uncrowded bin doubles (200 g of mixed worms in 60 L at 22 °C)",
             between(60.0, 90.0),
-            doubling_days(&v, 200.0, 60.0),
+            doubling_days(&v, 200.0, 60.0, quality),
         )
-        .note("From the day the worms arrive, first laying after three weeks and their return to full mass counted in."),
+        .note("From the day the worms arrive, first laying after three weeks and their return to full mass counted in; on the food of a usual bin."),
         practice.check(
             "B practice doubling, usual start",
             "biomass of a usual start doubles (450 g of mixed worms in 57 L at 22 °C)",
             between(60.0, 90.0),
-            doubling_days(&v, 450.0, 57.0),
+            doubling_days(&v, 450.0, 57.0, quality),
         )
-        .note("Half of what a bin of this size is said to hold; already crowded by the boxes of Podolak 2025, which the model follows."),
+        .note("Half of what a bin of this size is said to hold; on the food of a usual bin. Both bins are taken to be 30 cm deep, so this one starts at 2.4 kg/m²."),
         practice.check(
             "B practice wandering",
             "wandering of the first nights is over (urge below a tenth)",
@@ -175,12 +178,17 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     Ok(all)
 }
 
+/// Depth of a usual bin [m].
+const BIN_DEPTH_M: f64 = 0.3;
+
 /// Days until the mass of a stock has doubled [d]; 1000 when it has not by then.
-fn doubling_days(v: &Vital, grams: f64, litres: f64) -> f64 {
+fn doubling_days(v: &Vital, grams: f64, litres: f64, quality: f64) -> f64 {
     let mut w = Worms::stocked(Species::EiseniaFetida, Some(grams), None, v);
     let mut here = Habitat {
         celsius: 22.0,
         settled_days: 0.0,
+        food_quality: quality,
+        floor_m2: Some(litres / 1000.0 / BIN_DEPTH_M),
         ..Habitat::kind(litres)
     };
     while w.grams() < 2.0 * grams && here.settled_days < 1000.0 {
