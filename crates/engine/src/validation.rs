@@ -12,6 +12,7 @@ pub mod curves;
 mod exact;
 pub mod experiments;
 pub mod following;
+pub mod grown;
 mod growth;
 mod house_cases;
 mod kinetics;
