@@ -118,9 +118,9 @@ fn unharmed(v: &Vital) -> Vital {
     Vital {
         ph_full_high: 12.0,
         ph_high: 13.0,
-        ammonia_death_mg_per_g: 1e3,
-        salt_death_ms_per_cm: 1e3,
-        airless_death_per_day: 0.0,
+        ammonia_harmless_mg_per_g: 1e3,
+        salt_death_mmol_per_kg: 1e6,
+        airless_half_days: 1e9,
         airless_from: 0.999,
         air_low: -1.0,
         air_full: 0.01,
