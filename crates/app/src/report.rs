@@ -20,6 +20,25 @@ pub enum Units {
     Us,
 }
 
+impl Units {
+    /// The word they are set and sent under.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Metric => "metric",
+            Self::Us => "us",
+        }
+    }
+
+    /// The units of a word; none for any other word.
+    #[must_use]
+    pub fn of_word(word: &str) -> Option<Self> {
+        [Self::Metric, Self::Us]
+            .into_iter()
+            .find(|u| u.word() == word)
+    }
+}
+
 /// A unit to show in: shown = (held × factor) + offset.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Shown {

@@ -18,6 +18,7 @@ mod pages_desk {
     mod plain_words;
     mod refusals;
     mod shelf;
+    mod shown_in;
     mod strict;
     mod times;
 }
