@@ -194,9 +194,7 @@ fn observation(fields: &Fields, check: &mut Check) -> Option<Body> {
             continue;
         }
         let word = check.take("word", known(sent, "words"))?;
-        if !words.contains(&word) {
-            words.push(word);
-        }
+        words.push(word);
     }
     let text = fields.get("text").to_owned();
     if words.is_empty() && text.is_empty() {
