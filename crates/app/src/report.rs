@@ -131,6 +131,14 @@ pub fn says_nothing(band: &Band) -> bool {
         .all(|v| v.abs() < LEAST_SAID)
 }
 
+/// A number to two decimals at most, without needless zeros: `9.07`, `12`.
+#[must_use]
+pub fn plain(value: f64) -> String {
+    let text = decimals(value, 2);
+    let text = text.trim_end_matches('0');
+    text.strip_suffix('.').unwrap_or(text).to_owned()
+}
+
 /// A number to a fixed number of decimals, with no minus before a zero.
 #[must_use]
 pub fn decimals(value: f64, places: usize) -> String {
