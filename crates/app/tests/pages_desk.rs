@@ -8,6 +8,7 @@
 
 mod pages_desk {
     mod amounts;
+    mod cannot_be;
     mod corrections;
     mod entries;
     mod filling;

@@ -94,7 +94,8 @@ fn say_units(form: &mut Form) {
 }
 
 pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome<BinPage>> {
-    let state = desk.bin(BinId(id)).map_err(refused)?;
+    // How the bin stands takes long to work out: not before it is written.
+    desk.description(BinId(id)).map_err(refused)?;
     let again = |faults: &[(String, String)]| -> Answer<Outcome<BinPage>> {
         let mut page = bin(desk, id, &fields.only(SHOWN_IN))?;
         let kind = fields.get("kind");
@@ -117,6 +118,7 @@ pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome
         Err(faults) => return again(&faults),
     };
     let fix = || {
+        let state = desk.bin(BinId(id)).map_err(refused)?;
         let found = forms(desk, &state, units_of(desk, fields)).into_iter();
         found
             .into_iter()
