@@ -183,7 +183,7 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
         again.form.refill(fields, &check.faults);
         return Ok(Outcome::Show(Box::new(again)));
     };
-    let mut once = match own_key(desk, fields)? {
+    let once = match own_key(desk, fields)? {
         Ok(key) => key,
         Err(fault) => {
             let mut again = page(desk)?;
@@ -192,12 +192,23 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
             return Ok(Outcome::Show(Box::new(again)));
         }
     };
-    let now = desk.settings().map_err(refused)?;
     let sent = [
         ("units", Some(units)),
         ("room_celsius", Some(room.to_string())),
         ("backups", backups),
     ];
+    write_changed(desk, sent, once)?;
+    Ok(Outcome::Go("/settings?said=saved".into()))
+}
+
+/// Writes the settings that are not as they were sent, the first of them under
+/// the key.
+fn write_changed(
+    desk: &Desk,
+    sent: [(&str, Option<String>); 3],
+    mut once: Option<String>,
+) -> Answer<()> {
+    let now = desk.settings().map_err(refused)?;
     for (name, value) in sent {
         let Some(value) = value.filter(|v| now.get(name) != Some(v)) else {
             continue;
@@ -214,7 +225,7 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
         desk.write_given(None, desk.clock.unix_seconds(), body, &given)
             .map_err(refused)?;
     }
-    Ok(Outcome::Go("/settings?said=saved".into()))
+    Ok(())
 }
 
 /// The key the first setting is written under; none when a setting was written
