@@ -1,6 +1,6 @@
 //! The shelf, the invented shelf, and a new bin.
 
-use super::around::{refused, sentence, shell, units};
+use super::around::{refused, sentence, shell, units_of};
 use super::bin::{Asked, question};
 use super::new_bin::{self, NewBin};
 use super::once::{self, Tried};
@@ -104,7 +104,7 @@ pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
 
 pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
     let now = words::machine_time(desk, desk.clock.unix_seconds());
-    let mut form = new_bin::form(units(desk), &now);
+    let mut form = new_bin::form(units_of(desk, fields), &now);
     new_bin::prefill(&mut form, fields);
     Ok(AddBinPage {
         shell: shell(desk, "Add a bin", Nav::Shelf),

@@ -7,6 +7,11 @@ use super::pages::{
     MaterialPage, OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage,
     TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
+use crate::report::Units;
+
+/// The field that says which units a form was shown in: what was typed into it
+/// is read in those, whatever is set by the time it is sent.
+pub const SHOWN_IN: &str = "shown_in";
 
 /// An answer, or a page that says what went wrong.
 pub type Answer<T> = Result<T, PageError>;
@@ -39,6 +44,18 @@ impl Fields {
     #[must_use]
     pub fn has(&self, name: &str) -> bool {
         !self.get(name).is_empty()
+    }
+
+    /// The units its form was shown in; none where it does not say.
+    #[must_use]
+    pub fn shown_in(&self) -> Option<Units> {
+        Units::of_word(self.get(SHOWN_IN))
+    }
+
+    /// Of all fields, those of one name.
+    #[must_use]
+    pub fn only(&self, name: &str) -> Self {
+        Self(self.0.iter().filter(|(n, _)| n == name).cloned().collect())
     }
 
     /// All values of a field.
