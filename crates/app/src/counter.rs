@@ -57,12 +57,12 @@ impl Answers for Counter {
         shelf::shelf(&self.desk)
     }
 
-    fn open_demo(&self) -> Answer<String> {
-        shelf::open_demo(&self.desk)
+    fn open_demo(&self, fields: &Fields) -> Answer<String> {
+        shelf::open_demo(&self.desk, fields)
     }
 
-    fn close_demo(&self) -> Answer<String> {
-        shelf::close_demo(&self.desk)
+    fn close_demo(&self, fields: &Fields) -> Answer<String> {
+        shelf::close_demo(&self.desk, fields)
     }
 
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage> {

@@ -225,6 +225,9 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     let json = checked_json(&desk, &health, session)?;
     let backups = desk.backed_up()?;
     let left = left_over(&session.data());
+    if let Some(why) = &backups.failed {
+        session.notice(format!("no automatic backup can be made: {why}"));
+    }
     if health.is_sound() {
         let entries = report::count(health.entries, "entry", "entries");
         let mut text = format!("{data} is sound; {entries}.");

@@ -89,9 +89,9 @@ pub trait Answers: Send + Sync + 'static {
     /// The shelf of bins.
     fn shelf(&self) -> Answer<ShelfPage>;
     /// Open the invented shelf; says where to go next.
-    fn open_demo(&self) -> Answer<String>;
+    fn open_demo(&self, fields: &Fields) -> Answer<String>;
     /// Put the invented shelf away; says where to go next.
-    fn close_demo(&self) -> Answer<String>;
+    fn close_demo(&self, fields: &Fields) -> Answer<String>;
     /// The form for a new bin.
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage>;
     /// Add a bin.

@@ -191,12 +191,14 @@ async fn shelf(State(site): State<Site>) -> Answer<Response> {
     show(site, |a| a.shelf()).await
 }
 
-async fn open_demo(State(site): State<Site>) -> Answer<Response> {
-    ask(site, |a| a.open_demo()).await.map(|place| go(&place))
+async fn open_demo(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    let place = ask(site, move |a| a.open_demo(&fields)).await?;
+    Ok(go(&place))
 }
 
-async fn close_demo(State(site): State<Site>) -> Answer<Response> {
-    ask(site, |a| a.close_demo()).await.map(|place| go(&place))
+async fn close_demo(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    let place = ask(site, move |a| a.close_demo(&fields)).await?;
+    Ok(go(&place))
 }
 
 async fn add_bin_form(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {

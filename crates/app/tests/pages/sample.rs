@@ -306,11 +306,11 @@ impl Answers for Sample {
             reminder: String::new(),
         })
     }
-    fn close_demo(&self) -> Answer<String> {
+    fn close_demo(&self, _: &Fields) -> Answer<String> {
         Ok("/".into())
     }
 
-    fn open_demo(&self) -> Answer<String> {
+    fn open_demo(&self, _: &Fields) -> Answer<String> {
         Ok("/".into())
     }
     fn add_bin_form(&self, _: &Fields) -> Answer<AddBinPage> {
