@@ -209,6 +209,11 @@ pub enum StoreError {
     /// The file or its folder may not be written to.
     #[error("`{}` or its folder may not be written to; nothing was changed", shown(.0))]
     NotWritable(PathBuf),
+    /// The disk is full.
+    #[error(
+        "there is no room left on the disk, so this was NOT written, and the log is as it was; make room, then do it again"
+    )]
+    NoRoom,
     /// Another program held the log too long.
     #[error(
         "another program kept the log busy for more than {} s; try again",
@@ -328,6 +333,7 @@ impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
+            Some(ErrorCode::DiskFull) => Self::NoRoom,
             _ => Self::Sqlite(error),
         }
     }
@@ -344,6 +350,14 @@ pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreE
         }
         _ => StoreError::Io { what, problem },
     }
+}
+
+/// Whether a copy failed for want of room where it was to be.
+pub(crate) fn is_no_room(error: &io::Error) -> bool {
+    matches!(
+        error.kind(),
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge
+    )
 }
 
 /// The other name of a file, for a message.

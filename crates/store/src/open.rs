@@ -401,6 +401,32 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_full_disk_is_said_to_be_one_and_nothing_is_written() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut store = Store::open(&dir.path().join("log.db")).unwrap();
+        let pages: i64 = store
+            .db
+            .pragma_query_value(None, "page_count", |r| r.get(0))
+            .unwrap();
+        store
+            .db
+            .pragma_update(None, "max_page_count", pages)
+            .unwrap();
+        let text = "long ".repeat(700);
+        let long = crate::New::at(1_760_000_000, "UTC", engine::log::Body::Note { text });
+        let mut filled = 0;
+        let refused = loop {
+            match store.append(long.clone()) {
+                Ok(_) => filled += 1,
+                Err(error) => break error,
+            }
+        };
+        assert!(matches!(refused, StoreError::NoRoom), "{refused:?}");
+        assert!(refused.to_string().contains("NOT written"), "{refused}");
+        assert_eq!(store.all_entries().unwrap().len(), filled);
+    }
+
+    #[test]
     fn a_log_read_where_nothing_may_be_written_is_whole_and_takes_nothing() {
         let dir = tempfile::tempdir().unwrap();
         // A name that is an address of another file, read otherwise.

@@ -60,6 +60,17 @@ pub struct Download {
     pub bytes: Vec<u8>,
 }
 
+/// A file sent.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Upload {
+    /// Its content.
+    pub bytes: Vec<u8>,
+    /// Its name on the keeper's side; empty when the browser gives none.
+    pub name: String,
+    /// The one-time key of the form; empty when it has none.
+    pub once: String,
+}
+
 /// In what form the log is exported.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Export {
@@ -147,7 +158,7 @@ pub trait Answers: Send + Sync + 'static {
     /// The whole log.
     fn export(&self, form: Export) -> Answer<Download>;
     /// Put back a backup.
-    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    fn restore(&self, file: &Upload) -> Answer<Outcome<SettingsPage>>;
     /// Take in an exported log (JSON Lines).
-    fn import(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    fn import(&self, file: &Upload) -> Answer<Outcome<SettingsPage>>;
 }
