@@ -271,7 +271,7 @@ fn a_bad_line_is_named_and_nothing_is_taken() {
         (entry(5, "9", turned), "line 2: there is no bin 9"),
         (
             entry(5, "4", r#"{"kind":"moonlight"}"#),
-            "line 2: body could not be read: unknown variant `moonlight`",
+            "line 2: body could not be read: this version does not know `moonlight`",
         ),
         (
             entry(5, "4", r#"{"kind":"note","text":"a","mood":"b"}"#),
