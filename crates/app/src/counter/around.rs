@@ -122,6 +122,9 @@ pub(super) fn refused(error: DeskError) -> PageError {
         DeskError::Store(StoreError::Unsure { .. }) => {
             PageError::new(500, "Not sure that it was written", &sentence(&error))
         }
+        DeskError::Store(StoreError::NoRoom) => {
+            PageError::new(503, "The disk is full", &sentence(&error))
+        }
         e if may_be_rescued(e) => {
             let said = format!("{} Nothing was written.", sentence(e));
             PageError::new(503, "The log is damaged", &said)

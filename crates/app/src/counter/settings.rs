@@ -9,6 +9,7 @@ use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{
     Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, PageError, SettingsPage,
+    Upload,
 };
 use engine::bounds::Bound;
 use engine::log::{Body, Entry};
@@ -344,9 +345,15 @@ pub(super) fn export(desk: &Desk, form: Export) -> Answer<Download> {
     })
 }
 
-pub(super) fn restore(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-    match desk.restore(file) {
-        Ok(_) => Ok(Outcome::Go("/settings?said=restored".into())),
+pub(super) fn restore(desk: &Desk, file: &Upload) -> Answer<Outcome<SettingsPage>> {
+    if desk.took(&file.once) {
+        return Ok(sent_before());
+    }
+    match desk.restore(&file.bytes, &file.name) {
+        Ok(_) => {
+            desk.take_note(&file.once);
+            Ok(Outcome::Go("/settings?said=restored".into()))
+        }
         Err(e) if desk.why_closed().is_some() => {
             let said = format!("{} Nothing was replaced.", sentence(&e));
             Err(
@@ -358,11 +365,21 @@ pub(super) fn restore(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>>
     }
 }
 
-pub(super) fn import(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-    match desk.import(file) {
-        Ok(_) => Ok(Outcome::Go("/settings?said=imported".into())),
+pub(super) fn import(desk: &Desk, file: &Upload) -> Answer<Outcome<SettingsPage>> {
+    if desk.took(&file.once) {
+        return Ok(sent_before());
+    }
+    match desk.import(&file.bytes) {
+        Ok(_) => {
+            desk.take_note(&file.once);
+            Ok(Outcome::Go("/settings?said=imported".into()))
+        }
         Err(e) => again(desk, &e, "import-file", "Nothing was taken in."),
     }
+}
+
+fn sent_before() -> Outcome<SettingsPage> {
+    Outcome::Go("/settings?said=file-before".into())
 }
 
 /// The page again, saying what was wrong with a file.

@@ -80,17 +80,25 @@ pub(super) fn verdict(attention: &Attention) -> Verdict {
     }
 }
 
-pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
-    demo::open(desk).map_err(|e| match e {
-        DeskError::Unreadable(why) => {
-            PageError::new(409, "The demo shelf was not opened", &sentence(&why))
-        }
-        other => refused(other),
-    })?;
-    Ok("/".into())
+pub(super) fn open_demo(desk: &Desk, fields: &Fields) -> Answer<String> {
+    match demo::open(desk, once::given(fields).once) {
+        // Sent twice: it is there.
+        Ok(()) | Err(DeskError::Store(StoreError::Already { .. })) => Ok("/".into()),
+        Err(DeskError::Unreadable(why)) => Err(PageError::new(
+            409,
+            "The demo shelf was not opened",
+            &sentence(&why),
+        )),
+        Err(other) => Err(refused(other)),
+    }
 }
 
-pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
+pub(super) fn close_demo(desk: &Desk, fields: &Fields) -> Answer<String> {
+    let given = once::given(fields).once;
+    let before = given.as_deref().map(|key| desk.store().written_by(key));
+    if let Some(Ok(Some(_))) = before {
+        return Ok("/".into());
+    }
     if demo::there(desk).map_err(refused)?.is_none() {
         return Err(PageError::new(
             409,
@@ -98,8 +106,10 @@ pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
             "What is on the shelf is your own, and stays.",
         ));
     }
-    demo::put_away(desk).map_err(refused)?;
-    Ok("/".into())
+    match demo::put_away(desk, given) {
+        Ok(()) | Err(DeskError::Store(StoreError::Already { .. })) => Ok("/".into()),
+        Err(other) => Err(refused(other)),
+    }
 }
 
 pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {

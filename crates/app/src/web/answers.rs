@@ -77,6 +77,17 @@ pub struct Download {
     pub bytes: Vec<u8>,
 }
 
+/// A file sent.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Upload {
+    /// Its content.
+    pub bytes: Vec<u8>,
+    /// Its name on the keeper's side; empty when the browser gives none.
+    pub name: String,
+    /// The one-time key of the form; empty when it has none.
+    pub once: String,
+}
+
 /// In what form the log is exported.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Export {
@@ -106,9 +117,9 @@ pub trait Answers: Send + Sync + 'static {
     /// The shelf of bins.
     fn shelf(&self) -> Answer<ShelfPage>;
     /// Open the invented shelf; says where to go next.
-    fn open_demo(&self) -> Answer<String>;
+    fn open_demo(&self, fields: &Fields) -> Answer<String>;
     /// Put the invented shelf away; says where to go next.
-    fn close_demo(&self) -> Answer<String>;
+    fn close_demo(&self, fields: &Fields) -> Answer<String>;
     /// The form for a new bin.
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage>;
     /// Add a bin.
@@ -164,7 +175,7 @@ pub trait Answers: Send + Sync + 'static {
     /// The whole log.
     fn export(&self, form: Export) -> Answer<Download>;
     /// Put back a backup.
-    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    fn restore(&self, file: &Upload) -> Answer<Outcome<SettingsPage>>;
     /// Take in an exported log (JSON Lines).
-    fn import(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    fn import(&self, file: &Upload) -> Answer<Outcome<SettingsPage>>;
 }
