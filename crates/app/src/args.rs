@@ -41,11 +41,27 @@ pub struct Global {
 #[must_use]
 pub fn run() -> ExitCode {
     outlast_a_full_file();
-    let typed = std::env::args_os().map(as_value);
-    match CommandLine::try_parse_from(typed) {
+    let typed: Vec<OsString> = std::env::args_os().map(as_value).collect();
+    match CommandLine::try_parse_from(&typed) {
         Ok(line) => command::run(line),
+        Err(error) if error.kind() == ErrorKind::InvalidUtf8 => {
+            command::report_fault(&command::Fault::Input(no_text(&typed)))
+        }
         Err(error) => refused(&error),
     }
+}
+
+/// Which of what was typed is no text. Names of files may be none.
+fn no_text(typed: &[OsString]) -> Vec<String> {
+    let odd = typed
+        .iter()
+        .enumerate()
+        .filter(|(_, t)| t.to_str().is_none());
+    odd.map(|(n, t)| {
+        let shown = crate::typed::short(&t.to_string_lossy());
+        format!("argument {n}, `{shown}`, has letters in it that are no UTF-8 text; type it again, or set the terminal to UTF-8")
+    })
+    .collect()
 }
 
 /// Where the system limits how long a file may grow, it ends the program at the

@@ -225,10 +225,10 @@ const MOST_TOLD: usize = 20;
 /// Longest line of a fault [characters].
 const LONGEST: usize = 300;
 
-/// A line, its end left out when it is long.
-fn cut(line: &str) -> Cow<'_, str> {
+/// A line of a fault: when it is long, what was given is said back in part, as
+/// what may be given comes after it.
+fn in_part(line: &str) -> Cow<'_, str> {
     let mut said = Cow::Borrowed(line);
-    // What was given is said back in part first: what may be given comes after.
     for mark in ['`', '\''] {
         if said.chars().count() > LONGEST {
             let pieces = said.split(mark).enumerate();
@@ -239,6 +239,12 @@ fn cut(line: &str) -> Cow<'_, str> {
             said = pieces.collect::<Vec<_>>().join(&mark.to_string()).into();
         }
     }
+    said
+}
+
+/// A line, its end left out when it is long all the same.
+fn cut(line: &str) -> Cow<'_, str> {
+    let said = in_part(line);
     match said.char_indices().nth(LONGEST) {
         None => said,
         Some(_) => said.chars().take(LONGEST - 1).chain(['…']).collect(),

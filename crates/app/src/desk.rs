@@ -45,7 +45,7 @@ use engine::log::{BinId, Part, ShedItem};
 use engine::measure::System;
 use engine::quantity::Celsius;
 use engine::table::Tables;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard};
 use store::{BinView, Store};
@@ -79,6 +79,8 @@ pub struct Desk {
     closed: Mutex<Option<String>>,
     set_aside: Mutex<Option<PathBuf>>,
     failed: Mutex<Option<String>>,
+    /// Keys of the file forms that were carried out.
+    taken: Mutex<BTreeSet<String>>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
     plans: plans::Plans,
     bars: bool,
@@ -142,6 +144,7 @@ impl Desk {
             closed: Mutex::new(None),
             set_aside: Mutex::new(None),
             failed: Mutex::new(None),
+            taken: Mutex::default(),
             kept: Mutex::new(BTreeMap::new()),
             plans: plans::Plans::default(),
             bars: false,

@@ -14,7 +14,7 @@ mod sent;
 mod serving;
 pub mod widgets;
 
-pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
+pub use answers::{Answer, Answers, Download, Export, Fields, Outcome, SHOWN_IN, Upload};
 pub use error::{Link, PageError};
 pub(crate) use known::OF_A_PART;
 pub(crate) use pages::filled_rows;

@@ -12,6 +12,7 @@
 mod command_line {
     mod amounts;
     mod answers;
+    mod cannot_be;
     mod contracts;
     mod desk;
     mod feeding;

@@ -15,6 +15,8 @@ mod keeping {
     mod home;
     mod odd;
     #[cfg(unix)]
+    mod others;
+    #[cfg(unix)]
     mod places;
     mod rolling;
     mod serving;

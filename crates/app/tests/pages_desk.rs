@@ -8,6 +8,7 @@
 
 mod pages_desk {
     mod amounts;
+    mod cannot_be;
     mod corrections;
     mod entries;
     mod filling;
@@ -18,6 +19,7 @@ mod pages_desk {
     mod plain_words;
     mod refusals;
     mod shelf;
+    mod shown_in;
     mod strict;
     mod times;
 }

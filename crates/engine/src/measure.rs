@@ -45,6 +45,12 @@ pub enum AmountError {
         echo(.0)
     )]
     Comma(String),
+    /// A number in another notation than digits.
+    #[error(
+        "amount `{}`: numbers are written in plain digits, without an exponent or marks, such as `1000 L` or `0.5 kg`",
+        echo(.0)
+    )]
+    NotPlain(String),
     /// A number without a unit.
     #[error("amount `{}` has no unit; write one, such as `20 L`, `500 g` or `3 cups`", echo(.0))]
     NoUnit(String),

@@ -2,10 +2,11 @@
 
 use crate::admit::admit;
 use crate::again::{is_no_such_bin, is_not_again};
+use crate::health::missing_in;
 use crate::seal::Record;
 use crate::standing::Tally;
 use crate::validate;
-use crate::{New, NewBin, Store, StoreError};
+use crate::{Missing, New, NewBin, Store, StoreError};
 use engine::log::{BinDescription, BinId, Body, EntryId};
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 
@@ -32,18 +33,24 @@ impl Store {
         self.in_one_go(|pen| news.iter().map(|new| pen.take(new)).collect())
     }
 
-    /// Make bins with their first entries and write loose entries, all or none
-    /// in one transaction. For each bin its number and those of its entries,
+    /// In an empty log, make bins with their first entries and write loose
+    /// entries, all or none in one transaction. For each bin its number and those of its entries,
     /// the description's first.
     ///
     /// # Errors
-    /// As [`Store::append`]; then there is no new bin and no new entry.
+    /// As [`Store::append`], and [`StoreError::NotEmpty`]; then there is no new
+    /// bin and no new entry.
     pub fn append_shelf(
         &mut self,
         bins: Vec<NewBin>,
         loose: Vec<New>,
     ) -> Result<Vec<(BinId, Vec<EntryId>)>, StoreError> {
         self.in_one_go(|pen| {
+            // That the form was sent before says more than that it came late.
+            loose.iter().try_for_each(|new| pen.is_new(new))?;
+            if pen.last > 0 {
+                return Err(StoreError::NotEmpty);
+            }
             for new in &loose {
                 pen.take(new)?;
             }
@@ -217,6 +224,18 @@ impl<'t> Pen<'t> {
         self.last = self.last.max(record.id);
         self.given = self.given.max(record.id);
         record.sealed().add(self.tx)
+    }
+
+    /// The place the next entry takes, when that is the device of this log.
+    pub(crate) fn next_of(&self, device: &str) -> Option<i64> {
+        (self.device == device).then(|| self.sequence.saturating_add(1))
+    }
+
+    /// Places missing now, of whatever device, with those given since the file
+    /// was opened.
+    pub(crate) fn missing(&self) -> Result<Vec<Missing>, StoreError> {
+        self.put_down()?;
+        missing_in(self.tx)
     }
 
     /// Put down that these places of a device are lost for good.

@@ -252,7 +252,7 @@ fn torn(said: &str) -> String {
 fn damage_in(error: StoreError) -> Result<String, StoreError> {
     match error {
         StoreError::Sqlite(e) if e.sqlite_error_code().is_none() => {
-            Ok(format!("what it says of itself cannot be read ({e})"))
+            Ok("what it says of itself cannot be read".to_owned())
         }
         StoreError::Sqlite(e)
             if e.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseCorrupt) =>
@@ -293,6 +293,18 @@ fn go_through(db: &Connection, health: &mut Health) -> Result<(), StoreError> {
     let unreadable = &health.unreadable;
     health.missing.retain(|gap| !gap.is_told_by(unreadable));
     Ok(())
+}
+
+/// As [`missing`], of the file as it stands, read by its index of places.
+pub(crate) fn missing_in(db: &Connection) -> Result<Vec<Missing>, StoreError> {
+    let mut query = db.prepare("SELECT device, sequence, id FROM entry")?;
+    let mut rows = query.query([])?;
+    let mut places: BTreeMap<String, BTreeMap<i64, i64>> = BTreeMap::new();
+    while let Some(row) = rows.next()? {
+        let of = places.entry(row.get(0)?).or_default();
+        of.insert(row.get(1)?, row.get(2)?);
+    }
+    missing(db, &places)
 }
 
 /// The places not taken, between those that are and up to the last one given.

@@ -15,14 +15,16 @@ use crate::seal::Record;
 use crate::validate;
 use crate::whole_file::belongs_to;
 use crate::words::{of_csv, of_json};
-use crate::{New, Store, StoreError};
+use crate::{Missing, New, Store, StoreError};
 use engine::log::{BinId, Body, EntryId};
 use serde_json::Value;
 use serde_json::value::RawValue;
 use std::io::{BufRead, BufReader, Read};
 use std::path::Path;
 
-/// Largest number an imported entry, bin or place may have.
+/// Largest number the first entry of a log, its bin or place may have. Each
+/// entry before it makes room for one more: so what goes on from an imported
+/// log can be taken in again, too.
 const ID_HIGH: i64 = 1_000_000_000_000;
 
 /// Columns a CSV must have; of the others any may be missing.
@@ -85,7 +87,7 @@ impl Store {
         fits: Fits<'_>,
     ) -> Result<Imported, StoreError> {
         self.in_one_go(|pen| {
-            let mut taking = Taking::new(pen, fits);
+            let mut taking = Taking::new(pen, fits)?;
             let mut bytes = Vec::new();
             for line in 1.. {
                 if !read_line(&mut input, &mut bytes).map_err(|e| e.at_line(line))? {
@@ -93,7 +95,7 @@ impl Store {
                 }
                 taking.json(&bytes, line).map_err(|e| e.at_line(line))?;
             }
-            Ok(taking.done)
+            taking.finish()
         })
     }
 
@@ -103,7 +105,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
     pub fn import_csv(&mut self, input: impl Read, fits: Fits<'_>) -> Result<Imported, StoreError> {
-        self.in_one_go(|pen| Taking::new(pen, fits).csv(input))
+        self.in_one_go(|pen| Taking::new(pen, fits)?.csv(input))
     }
 }
 
@@ -118,20 +120,41 @@ struct Taking<'p, 't> {
     fits: Fits<'p>,
     /// Number of the last entry before the import.
     last: i64,
+    /// Entries before the import.
+    there: i64,
     /// Number of the line before.
     before: i64,
+    /// Entries missing before the import.
+    missing: Vec<Missing>,
     done: Imported,
 }
 
 impl<'p, 't> Taking<'p, 't> {
-    fn new(pen: &'p mut Pen<'t>, fits: Fits<'p>) -> Self {
-        Self {
+    fn new(pen: &'p mut Pen<'t>, fits: Fits<'p>) -> Result<Self, StoreError> {
+        let count = "SELECT count(*) FROM entry";
+        Ok(Self {
             fits,
             last: pen.last,
+            there: pen.tx.query_row(count, [], |r| r.get(0))?,
             before: 0,
+            missing: pen.missing()?,
             done: Imported::default(),
             pen,
+        })
+    }
+
+    /// What was taken in is what is known of another device: what lies between
+    /// its entries, and never came, is put down as not to be had. What was
+    /// missing here before is missing still.
+    fn finish(self) -> Result<Imported, StoreError> {
+        for gap in self.pen.missing()? {
+            let was =
+                |m: &Missing| m.device == gap.device && m.first <= gap.first && gap.last <= m.last;
+            if !self.missing.iter().any(was) {
+                self.pen.lose(&gap.device, gap.first, gap.last)?;
+            }
         }
+        Ok(self.done)
     }
 
     fn json(&mut self, bytes: &[u8], line: u64) -> Result<(), StoreError> {
@@ -168,7 +191,7 @@ impl<'p, 't> Taking<'p, 't> {
             allowance.renew();
             let more = csv.read_record(&mut cells);
             if !more.map_err(|e| not_read(of_csv(&e)).at_line(line))? {
-                return Ok(self.done);
+                return self.finish();
             }
             let line = cells.position().map_or(line, csv::Position::line);
             let taken = self.cells(&cells, &columns);
@@ -191,6 +214,7 @@ impl<'p, 't> Taking<'p, 't> {
     }
 
     fn take(&mut self, given: Incoming) -> Result<(), StoreError> {
+        self.leaves_room(&given)?;
         if given.id <= self.before {
             let (id, before) = (given.id, self.before);
             let problem = format!("`{id}` does not rise from the line before (`{before}`)");
@@ -209,6 +233,24 @@ impl<'p, 't> Taking<'p, 't> {
             .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
         self.done.added += 1;
+        Ok(())
+    }
+
+    /// Its numbers leave room for those that come after it.
+    fn leaves_room(&self, given: &Incoming) -> Result<(), StoreError> {
+        let added = i64::try_from(self.done.added).unwrap_or(i64::MAX);
+        let high = ID_HIGH.saturating_add(self.there).saturating_add(added);
+        let place = given.place.written.as_ref().map(|(_, sequence)| *sequence);
+        for (what, n) in [
+            ("id", Some(given.id)),
+            ("bin", given.new.bin.map(|bin| bin.0)),
+            ("sequence", place),
+        ] {
+            if let Some(n) = n.filter(|n| !(1..=high).contains(n)) {
+                let problem = format!("`{n}` is outside 1 to {high}");
+                return Err(StoreError::invalid(what, problem));
+            }
+        }
         Ok(())
     }
 
@@ -241,6 +283,13 @@ impl<'p, 't> Taking<'p, 't> {
         let Some((device, sequence)) = &given.place.written else {
             return Ok(());
         };
+        let next = self.pen.next_of(device);
+        if let Some(next) = next.filter(|next| sequence > next) {
+            let problem = format!(
+                "`{sequence}` is beyond what this log has written itself (its next is {next}); the file is not of this log as it stands here"
+            );
+            return Err(StoreError::invalid("sequence", problem));
+        }
         let Some(there) = self.pen.at_place(device, *sequence)? else {
             return Ok(());
         };
@@ -308,16 +357,6 @@ impl Cells {
 
 impl Line {
     fn read(self) -> Result<Incoming, StoreError> {
-        for (what, n) in [
-            ("id", Some(self.id)),
-            ("bin", self.bin),
-            ("sequence", self.sequence),
-        ] {
-            if let Some(n) = n.filter(|n| !(1..=ID_HIGH).contains(n)) {
-                let problem = format!("`{n}` is outside 1 to {ID_HIGH}");
-                return Err(StoreError::invalid(what, problem));
-            }
-        }
         self.seal_holds()?;
         let version = self.engine_version.unwrap_or_else(|| VERSION.to_owned());
         validate::name("engine_version", &version)?;

@@ -5,7 +5,10 @@ use crate::backup::PAGES;
 use crate::carve::{Found, carve};
 use crate::health::{Health, examine};
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
-use crate::place::{BESIDE, folder_of, make_folder, make_keepers_only, plain_file, with_end};
+use crate::place::{
+    BESIDE, folder_of, has_one_name, make_folder, make_keepers_only, names_no_part, plain_file,
+    with_end,
+};
 use crate::rolling::backups_folder;
 use crate::standing::{Fate, Standing, Tally};
 use crate::whole_file::place_whole;
@@ -49,16 +52,39 @@ pub(crate) fn connect(path: &Path, flags: OpenFlags) -> rusqlite::Result<Connect
 /// Connect to a file where nothing may be written. SQLite needs files beside a
 /// log unless it is told that nobody writes.
 fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
+    let no_journal = || journals(real).all(|j| is_empty(&j));
+    let unwritten = || Ok(open_unwritten(real)?);
+    if let Err(error) = has_one_name(real) {
+        // A journal under this name may be of an older time.
+        return match no_journal() {
+            true => unwritten(),
+            false => Err(error),
+        };
+    }
     let db = connect(real, READ_ONLY)?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     let looked = db.query_row("SELECT count(*) FROM sqlite_schema", [], |_| Ok(()));
     match looked.map_err(|error| StoreError::from(error).about(real)) {
         Ok(()) => Ok(db),
         // What is in a journal would be passed over.
-        Err(StoreError::NotWritable(_)) if journals(real).all(|j| is_empty(&j)) => Ok(
-            Connection::open_with_flags(unwritten(real), READ_ONLY | OpenFlags::SQLITE_OPEN_URI)?,
-        ),
+        Err(StoreError::NotWritable(_)) if no_journal() => unwritten(),
         Err(error) => Err(error),
+    }
+}
+
+/// Connect to a file that nobody writes: SQLite leaves nothing beside it.
+fn open_unwritten(real: &Path) -> rusqlite::Result<Connection> {
+    let whole =
+        std::path::absolute(real).map_err(|_| rusqlite::Error::InvalidPath(real.to_owned()))?;
+    Connection::open_with_flags(unwritten(&whole), READ_ONLY | OpenFlags::SQLITE_OPEN_URI)
+}
+
+/// Connect to a backup to read it. One that was opened as a log once would be
+/// given journals beside it even so.
+pub(crate) fn connect_to_backup(path: &Path) -> rusqlite::Result<Connection> {
+    match journals(path).all(|j| is_empty(&j)) {
+        true => open_unwritten(path),
+        false => connect(path, READ_ONLY),
     }
 }
 
@@ -138,6 +164,7 @@ impl Store {
     /// content, which a log never is; otherwise as [`Store::open`].
     pub fn open_existing(path: &Path) -> Result<Self, StoreError> {
         let Some(real) = plain_file(path)? else {
+            names_no_part(path)?;
             return Err(StoreError::NotThere(path.to_owned()));
         };
         // SQLite takes a file of one byte for an empty one, too.
@@ -145,6 +172,14 @@ impl Store {
         if empty(&real) && BESIDE.iter().all(|end| empty(&with_end(&real, end))) {
             return Err(StoreError::Empty(path.to_owned()));
         }
+        if BESIDE.iter().any(|end| {
+            real.as_os_str()
+                .as_encoded_bytes()
+                .ends_with(end.as_bytes())
+        }) {
+            names_no_part(&real)?;
+        }
+        has_one_name(&real).map_err(|error| error.at(path))?;
         Self::open_file(path).map_err(|error| match error.about(path) {
             StoreError::NotOurs(_) => not_ours(path, &real),
             other => other,
@@ -152,7 +187,8 @@ impl Store {
     }
 
     /// Open the log at `path` to read; where it, or its folder, cannot be
-    /// written to, too. What is written then is refused.
+    /// written to, or it has a second name, too. What is written then is
+    /// refused.
     ///
     /// # Errors
     /// As [`Store::open_existing`]; [`StoreError::NotWritable`] for a log that
@@ -160,7 +196,9 @@ impl Store {
     /// read only where it can be written to.
     pub fn open_to_read(path: &Path) -> Result<Self, StoreError> {
         match Self::open_existing(path) {
-            Err(StoreError::NotWritable(_)) => Self::read_only(path),
+            Err(StoreError::NotWritable(_) | StoreError::SeveralNames { .. }) => {
+                Self::read_only(path)
+            }
             opened => opened,
         }
     }
@@ -189,11 +227,14 @@ impl Store {
         Ok(store)
     }
 
-    /// The log was opened from where it can be written to.
+    /// The log was opened from where it can be written to, and has one name.
     ///
     /// # Errors
-    /// [`StoreError::NotWritable`].
+    /// [`StoreError::NotWritable`], [`StoreError::SeveralNames`].
     pub(crate) fn may_be_written(&self) -> Result<(), StoreError> {
+        if let Some(real) = self.path.as_deref().map(plain_file).transpose()?.flatten() {
+            has_one_name(&real).map_err(|error| error.at(&self.shown()))?;
+        }
         match self.read_only {
             true => Err(StoreError::NotWritable(self.shown())),
             false => Ok(()),
@@ -358,6 +399,32 @@ pub(crate) fn set_journal(db: &Connection, mode: &str) -> Result<(), StoreError>
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_full_disk_is_said_to_be_one_and_nothing_is_written() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut store = Store::open(&dir.path().join("log.db")).unwrap();
+        let pages: i64 = store
+            .db
+            .pragma_query_value(None, "page_count", |r| r.get(0))
+            .unwrap();
+        store
+            .db
+            .pragma_update(None, "max_page_count", pages)
+            .unwrap();
+        let text = "long ".repeat(700);
+        let long = crate::New::at(1_760_000_000, "UTC", engine::log::Body::Note { text });
+        let mut filled = 0;
+        let refused = loop {
+            match store.append(long.clone()) {
+                Ok(_) => filled += 1,
+                Err(error) => break error,
+            }
+        };
+        assert!(matches!(refused, StoreError::NoRoom), "{refused:?}");
+        assert!(refused.to_string().contains("NOT written"), "{refused}");
+        assert_eq!(store.all_entries().unwrap().len(), filled);
+    }
 
     #[test]
     fn a_log_read_where_nothing_may_be_written_is_whole_and_takes_nothing() {

@@ -92,11 +92,22 @@ pub(crate) fn of_csv(error: &csv::Error) -> String {
                     .and_then(|n| crate::export::CSV_COLUMNS.get(n));
                 name.map_or_else(|| format!("cell {}: ", n + 1), |c| format!("`{c}`: "))
             });
-            plain(
-                &format!("{cell}{}", of_value(&err.kind().to_string())),
-                LONG,
-            )
+            plain(&format!("{cell}{}", of_cell(err.kind())), LONG)
         }
-        _ => plain(&error.to_string(), LONG),
+        ErrorKind::Io(error) => plain(&error.to_string(), LONG),
+        _ => "it is no line of a table".to_owned(),
+    }
+}
+
+/// What is wrong with a cell.
+fn of_cell(kind: &csv::DeserializeErrorKind) -> String {
+    use csv::DeserializeErrorKind as Kind;
+    match kind {
+        Kind::ParseInt(_) => "a whole number should stand there".to_owned(),
+        Kind::ParseFloat(_) => "a number should stand there".to_owned(),
+        Kind::ParseBool(_) => "true or false should stand there".to_owned(),
+        Kind::UnexpectedEndOfRow => "the line ends before it".to_owned(),
+        Kind::InvalidUtf8(_) => "it is not UTF-8 text".to_owned(),
+        Kind::Message(said) | Kind::Unsupported(said) => of_value(said),
     }
 }

@@ -93,7 +93,7 @@ fn old_ones_go_and_what_is_not_ours_stays() {
         assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), "mine");
     }
     // Nothing good is thinned by a log that has lost something.
-    let before = fs::read_dir(&folder).unwrap().count();
+    let whole = backups(&path).unwrap();
     drop(store);
     raw::meddle(&path, "DELETE FROM entry WHERE id < 30");
     let mut store = Store::open(&path).unwrap();
@@ -101,7 +101,7 @@ fn old_ones_go_and_what_is_not_ours_stays() {
         store.append(note("on")).unwrap();
         roll_backups(&store, NOW + day * DAY).unwrap();
     }
-    assert_eq!(fs::read_dir(&folder).unwrap().count(), before + 20);
+    assert_eq!(backups(&path).unwrap(), whole);
     drop(store);
     // Nor is an entry that no longer says what was written saved as if it did:
     // such a log is copied as it is, apart.
@@ -238,8 +238,15 @@ fn a_restore_that_is_refused_leaves_the_log_open_and_as_it_was() {
             Store::restore(&from, &dir.path().join("to.db")).is_err() || from.ends_with("hard.db")
         );
     }
+    // With a second name nothing is taken.
+    assert!(matches!(
+        store.append(note("refused")),
+        Err(store::StoreError::SeveralNames { .. })
+    ));
+    fs::remove_file(dir.path().join("hard.db")).unwrap();
     store.append(note("still taken")).unwrap();
     drop(store);
+    fs::write(dir.path().join("hard.db"), "").unwrap();
     let after: Vec<String> = files(dir.path())
         .into_iter()
         .filter(|f| f != "to.db")

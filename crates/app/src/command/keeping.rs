@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use std::borrow::Cow;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
-use store::{Form, Health, Imported, Missing, Store, StoreError, Unreadable};
+use store::{Form, Health, Imported, Missing, Saved, Store, StoreError, Unreadable};
 
 /// Arguments of `backup`.
 #[derive(Debug, clap::Args)]
@@ -225,18 +225,28 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     let json = checked_json(&desk, &health, session)?;
     let backups = desk.backed_up()?;
     let left = left_over(&session.data());
+    if let Some(why) = &backups.failed {
+        session.notice(format!("no automatic backup can be made: {why}"));
+    }
     if health.is_sound() {
         let entries = report::count(health.entries, "entry", "entries");
         let mut text = format!("{data} is sound; {entries}.");
-        if let Some(newest) = backups.list.first() {
-            text.push_str(&format!(" Its newest backup is {}.", shown(&newest.path)));
+        if let Some((newest, holds)) = readable(&backups.list) {
+            text.push_str(&format!(" Its newest backup is {}", shown(&newest.path)));
+            text.push_str(&match health.entries.saturating_sub(holds) {
+                0 => ".".to_owned(),
+                since => format!(
+                    "; {} written since.",
+                    report::count(since, "entry was", "entries were")
+                ),
+            });
         }
         text.push_str(&left);
         return Reply::new(text, json);
     }
     let mut text: String = health.lines().iter().map(|l| format!("{l}\n")).collect();
     text.push_str(&format!("`bedwright rescue {data} NEW.db` saves what can be read in a new log; the file itself is left as it is."));
-    if let Some(newest) = backups.list.first() {
+    if let Some((newest, _)) = readable(&backups.list) {
         text.push_str(&format!(
             "\nThe newest backup is {}; `bedwright restore` puts one in place.",
             shown(&newest.path)
@@ -244,6 +254,11 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     }
     text.push_str(&left);
     Ok(Reply::new(text, json)?.bad())
+}
+
+/// The newest backup that can be read, and how many entries it holds.
+fn readable(list: &[Saved]) -> Option<(&Saved, usize)> {
+    list.iter().find_map(|saved| Some((saved, saved.entries?)))
 }
 
 /// Files of commands that were cut off, a line each. Best effort: the log is
@@ -270,7 +285,7 @@ fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value
         "unreadable": unreadable(&health.unreadable),
         "missing": missing(&health.missing),
         "backups_in": backups.folder.as_deref().map(shown),
-        "newest_backup": backups.list.first().map(|b| shown(&b.path)),
+        "newest_backup": readable(&backups.list).map(|(b, _)| shown(&b.path)),
         "left_over": store::left_over(&session.data())
             .unwrap_or_default()
             .iter()

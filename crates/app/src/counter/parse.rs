@@ -10,7 +10,7 @@ pub(super) use time::{offer_times, when, without_time};
 use super::around::sentence;
 use crate::desk::Desk;
 pub(super) use crate::typed::{number, short};
-use crate::web::{Fields, OF_A_PART};
+use crate::web::{Fields, OF_A_PART, SHOWN_IN};
 use engine::bounds::{self, Bound};
 use engine::log::{Part, PeatLabel};
 use engine::measure::Amount;
@@ -59,7 +59,7 @@ fn known_or<T: DeserializeOwned + Default>(text: &str, what: &str) -> Result<T, 
 }
 
 /// Fields that go along with any form.
-const ALONG: [&str; 3] = ["kind", "once", "confirmed"];
+const ALONG: [&str; 4] = ["kind", "once", "confirmed", SHOWN_IN];
 /// Fields that go along with any entry that says when it happened.
 const OF_AN_ENTRY: [&str; 3] = ["when", "which_time", "reason"];
 

@@ -20,6 +20,9 @@ pub enum DeskError {
     /// The tables.
     #[error(transparent)]
     Table(#[from] TableError),
+    /// An entry that cannot be.
+    #[error(transparent)]
+    Impossible(#[from] engine::log::Impossible),
     /// Parts of a mix.
     #[error(transparent)]
     Fill(#[from] FillError),

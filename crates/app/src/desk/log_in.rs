@@ -5,7 +5,7 @@ use super::{Desk, DeskError, Given, setting};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
 use engine::living::species::Species;
-use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective, possible};
 use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::early::{Early, before_filled, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
@@ -20,7 +20,13 @@ impl Desk {
     ///
     /// # Errors
     /// [`DeskError`] when the instrument or bin is not known.
-    fn questions(&self, bin: BinId, at: i64, body: &Body) -> Result<Vec<Question>, DeskError> {
+    fn questions(
+        &self,
+        bin: BinId,
+        at: i64,
+        body: &Body,
+        confirmed: bool,
+    ) -> Result<Vec<Question>, DeskError> {
         let description = self.description(bin)?;
         let written = self.store().entries(Some(bin))?;
         let back = brings_back(&written, body);
@@ -35,8 +41,16 @@ impl Desk {
         let mut asked = match body {
             Body::Reading(reading) if reading.what == Measured::Ph => {
                 let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
-                let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
-                questions(&reading.spots, &instrument, expected)
+                let asked = questions(&reading.spots, &instrument, None);
+                // The estimate takes a second: it is worked out before the entry
+                // is written only where it may raise a question.
+                match confirmed || !asked.is_empty() {
+                    true => asked,
+                    false => {
+                        let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
+                        questions(&reading.spots, &instrument, expected)
+                    }
+                }
             }
             Body::Reading(r)
                 if matches!(r.what, Measured::BeddingCelsius | Measured::AirCelsius) =>
@@ -54,7 +68,11 @@ impl Desk {
         Ok(self.in_units(asked))
     }
 
-    fn description(&self, bin: BinId) -> Result<BinDescription, DeskError> {
+    /// How a bin is described.
+    ///
+    /// # Errors
+    /// [`DeskError::NoBin`] when there is no such bin, or the log cannot be read.
+    pub fn description(&self, bin: BinId) -> Result<BinDescription, DeskError> {
         let bins = self.store().bins()?;
         let found = bins.into_iter().find(|b| b.id == bin);
         Ok(found.ok_or(DeskError::NoBin(bin))?.description)
@@ -212,8 +230,8 @@ impl Desk {
         body: &Body,
         confirmed: bool,
     ) -> Result<(), DeskError> {
-        let asked = self.questions(bin, at, body)?;
         let confirmed = confirmed || says_confirmed(body);
+        let asked = self.questions(bin, at, body, confirmed)?;
         if asked.iter().any(Question::refuses) || (!asked.is_empty() && !confirmed) {
             return Err(DeskError::Asked(asked));
         }
@@ -395,6 +413,7 @@ pub fn fits(
         } => fits(tables, own, bin, new),
         body => {
             usable(tables, own, bin, body)?;
+            possible(tables, body)?;
             match body {
                 Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
                 Body::Setting { name, value } => {

@@ -1,6 +1,7 @@
 //! What each address may be asked: the names its query may hold. A slip in a
 //! name must not be left out in silence.
 
+use super::answers::SHOWN_IN;
 use super::error::PageError;
 use super::sent;
 use crate::typed::short;
@@ -41,6 +42,7 @@ const KNOWN: [(&str, Known); 14] = [
                 "away_from",
                 "away_to",
                 "weather",
+                SHOWN_IN,
             ],
             0,
         ),
@@ -49,10 +51,23 @@ const KNOWN: [(&str, Known); 14] = [
         "/bins/{bin}/ration",
         (&["material", "amount", "prepared", "next_visit"], 0),
     ),
-    ("/bins/{bin}/away", (&["from", "to", "place_celsius"], 0)),
+    (
+        "/bins/{bin}/away",
+        (&["from", "to", "place_celsius", SHOWN_IN], 0),
+    ),
     (
         "/bins/{bin}/weather",
-        (&["weather", "sun", "humidity", "place_celsius", "help"], 0),
+        (
+            &[
+                "weather",
+                "sun",
+                "humidity",
+                "place_celsius",
+                "help",
+                SHOWN_IN,
+            ],
+            0,
+        ),
     ),
     ("/judge", (&[], 6)),
     (

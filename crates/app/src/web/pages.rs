@@ -93,6 +93,9 @@ impl Shell {
             "added" => "The bin is on the shelf.",
             "restored" => "The backup is in place. The log it replaced is kept beside it.",
             "imported" => "The log was taken in.",
+            "file-before" => {
+                "That file was sent before and was taken then. Nothing was done twice."
+            }
             _ => "",
         };
         notice.clone_into(&mut self.notice);

@@ -2,7 +2,7 @@
 //! show the answer.
 
 use super::Site;
-use super::answers::{Answer, Answers, Download, Export, Outcome};
+use super::answers::{Answer, Answers, Download, Export, Outcome, Upload};
 use super::error::PageError;
 use super::pages::MayBeAtFault;
 use super::sent::{Asked, Sent};
@@ -191,12 +191,14 @@ async fn shelf(State(site): State<Site>) -> Answer<Response> {
     show(site, |a| a.shelf()).await
 }
 
-async fn open_demo(State(site): State<Site>) -> Answer<Response> {
-    ask(site, |a| a.open_demo()).await.map(|place| go(&place))
+async fn open_demo(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    let place = ask(site, move |a| a.open_demo(&fields)).await?;
+    Ok(go(&place))
 }
 
-async fn close_demo(State(site): State<Site>) -> Answer<Response> {
-    ask(site, |a| a.close_demo()).await.map(|place| go(&place))
+async fn close_demo(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    let place = ask(site, move |a| a.close_demo(&fields)).await?;
+    Ok(go(&place))
 }
 
 async fn add_bin_form(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
@@ -380,15 +382,23 @@ async fn export_csv(State(site): State<Site>) -> Answer<Response> {
     Ok(hand_over(file))
 }
 
-/// The one file of a file form, which holds nothing else.
-async fn file_of(sent: Result<Multipart, MultipartRejection>) -> Answer<Vec<u8>> {
+/// The one file of a file form, after the form's one-time key, if it has one.
+async fn file_of(sent: Result<Multipart, MultipartRejection>) -> Answer<Upload> {
     let mut parts = sent.map_err(|_| unreadable(400))?;
     let wrong = |e: axum::extract::multipart::MultipartError| unreadable(e.status().as_u16());
-    let part = parts.next_field().await.map_err(wrong)?;
+    let mut file = Upload::default();
+    let mut part = parts.next_field().await.map_err(wrong)?;
+    if part.as_ref().is_some_and(|p| p.name() == Some("once")) {
+        let key = part.take().ok_or_else(|| unreadable(400))?;
+        file.once = key.text().await.map_err(wrong)?;
+        part = parts.next_field().await.map_err(wrong)?;
+    }
     let part = part.filter(|p| p.name() == Some("file"));
-    let file = part.ok_or_else(|| unreadable(400))?.bytes().await;
+    let part = part.ok_or_else(|| unreadable(400))?;
+    file.name = part.file_name().unwrap_or_default().to_owned();
+    file.bytes = part.bytes().await.map_err(wrong)?.to_vec();
     match parts.next_field().await.map_err(wrong)? {
-        None => Ok(file.map_err(wrong)?.to_vec()),
+        None => Ok(file),
         Some(_) => Err(unreadable(400)),
     }
 }

@@ -302,7 +302,10 @@ fn buffers_no_electrode_can_show_and_what_is_no_dose_are_refused_in_words() {
             &["log", "1", "bedding", "60000 L coir_pith"],
             &["outside the allowed range 0 to"],
         ),
-        (&["log", "1", "water", "2000000 L"], &["0 to 1000 L"]),
+        (
+            &["log", "1", "water", "2000000 L"],
+            &["outside the allowed range 0 to"],
+        ),
         (&["log", "1", "water", "1200 L"], &["0 to 1000 L"]),
     ] {
         let (lines, code) = desk.refused(typed);

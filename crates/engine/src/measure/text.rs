@@ -27,6 +27,9 @@ pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
         return Err(AmountError::Comma(text.to_owned()));
     }
     let (number, rest) = leading_number(trimmed).ok_or_else(|| unreadable(text))?;
+    if is_notation(rest) {
+        return Err(AmountError::NotPlain(text.to_owned()));
+    }
     let rest = rest.trim();
     if rest.is_empty() {
         return Err(AmountError::NoUnit(text.to_owned()));
@@ -43,6 +46,17 @@ pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
         return Err(AmountError::NotPositive(trimmed.to_owned()));
     }
     Amount::new(number, unit)
+}
+
+/// Whether what follows the digits still belongs to the number, as in `1e9`,
+/// `0x10` or `1_000`.
+fn is_notation(rest: &str) -> bool {
+    let mut after = rest.chars();
+    let marks = after.next().is_some_and(|c| "eExX_'".contains(c));
+    marks
+        && after
+            .find(|c| !"+-".contains(*c))
+            .is_some_and(|c| c.is_ascii_digit())
 }
 
 fn unreadable(text: &str) -> AmountError {

@@ -3,6 +3,7 @@
 
 mod amounts;
 mod figures;
+mod jars;
 #[cfg(test)]
 mod tests;
 mod words;

@@ -47,6 +47,8 @@ pub struct InstrumentName {
     pub name: String,
     /// Pushed into the bedding as it lies, rather than into a slurry.
     pub in_bedding: bool,
+    /// Reads warmth, moisture or salt besides pH.
+    pub reads_more: bool,
     /// How to take a reading with it.
     pub how: String,
 }
@@ -57,6 +59,7 @@ impl InstrumentName {
             key: cells.filled("key")?,
             name: cells.filled("name")?,
             in_bedding: cells.filled("in_bedding")? == "yes",
+            reads_more: cells.filled("reads_more")? == "yes",
             how: cells.filled("how")?,
         })
     }

@@ -66,6 +66,7 @@ impl Asker<'_> {
         found.extend(unusual("the lime in a jar", lime, 0.0, most, "g"));
         let most = self.most("jar_hours")?;
         found.extend(unusual("the wait", test.hours, 0.0, most, "h"));
+        found.extend(self.odd_jar(test)?);
         Ok(found)
     }
 
