@@ -245,7 +245,7 @@ impl Bin {
             "alkalinity": r.alkalinity,
             "bicarbonate_at_7": p.bicarbonate_at_7,
             "extract_co2": p.extract_co2,
-            "carbonate_at_7_and_8": [7.0, 8.0].map(|ph| p.open_water.carbonate(ph)),
+            "carbonate_at_7_and_8": [p.open_water.carbonate(7.0), p.open_water.carbonate(8.0)],
         })
     }
 
