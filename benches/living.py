@@ -119,84 +119,105 @@ class Worms:
         """What worms feel at a place."""
         v = self.v
         ammonia = max(h.ammonia, 0.0) * free_ammonia(h.celsius, h.ph) / 0.038071
-        sour = max(h.sour, 0.0) / (1.0 + 10.0 ** (h.ph - 4.8))
-        acids = sour / (sour + v.sour_half_meq_per_kg)
-        felt_ph = h.ph + v.peat_shift_ph * (1.0 - acids)
+        share = clamp(h.moisture / 100.0, 0.1, 0.97)
+        water = share / (1.0 - share)
+        sour = max(h.sour, 0.0) / water / (1.0 + 10.0 ** (h.ph - 4.76))
+        salt = max(h.ec, 0.0) * 5.0 / water / v.salt_ms_per_cm_per_mmol
         dry = math.exp(min((v.moisture_half_percent - h.moisture) / v.moisture_slope_percent, 60.0))
         wet = math.exp(min((h.moisture - v.wet_half_percent) / v.wet_slope_percent, 60.0))
         ph = clamp(min(
-            (felt_ph - v.ph_low) / (v.ph_full_low - v.ph_low),
+            (h.ph - v.ph_low) / (v.ph_full_low - v.ph_low),
             (v.ph_high - h.ph) / (v.ph_high - v.ph_full_high),
-        ))
-        salt = effect(h.ec, v.salt_growth_over_death * v.salt_death_ms_per_cm, v.salt_death_power)
-        salt_breeding = effect(h.ec, v.salt_breeding_ms_per_cm, v.salt_breeding_power)
-        f = SimpleNamespace(ammonia=ammonia, sour=sour, acids=acids, felt_ph=felt_ph)
+        )) * effect(sour, v.sour_half_mmol_per_kg, 2.0)
+        ph_breeding = max(1.0 - v.laying_fall_per_ph * max(h.ph - v.laying_falls_from_ph, 0.0), 0.0)
+        salty = effect(salt, v.salt_growth_over_death * v.salt_death_mmol_per_kg, v.salt_death_power)
+        salt_breeding = effect(salt, v.salt_breeding_mmol_per_kg, v.salt_breeding_power)
+        f = SimpleNamespace(ammonia=ammonia, sour=sour, salt=salt)
         f.moisture = 1.0 / ((1.0 + dry) * (1.0 + wet))
         f.oxygen = self.oxygen(h.airless)
         f.air = min(clamp((h.air_filled - v.air_low) / (v.air_full - v.air_low)), f.oxygen)
-        f.growth = f.moisture * f.air * ph * salt
-        ammonia_breeding = effect(ammonia, v.ammonia_breeding_mg_per_g, v.ammonia_death_power)
-        f.breeding = f.moisture * f.air * ph * salt_breeding * ammonia_breeding
+        # Worms on wet walls neither eat, grow nor lay.
+        f.off = self.off_the_bedding(h, f)
+        risen = clamp((f.off - v.wall_urge_from) / (v.wall_urge_full - v.wall_urge_from))
+        f.down = 1.0 - v.wall_most_share * h.film * risen
+        f.growth = f.down * f.moisture * f.air * ph * salty
+        ammonia_breeding = effect(ammonia, v.ammonia_breeding_mg_per_g, v.ammonia_breeding_power)
+        f.breeding = f.down * f.moisture * f.air * ph * ph_breeding * salt_breeding * ammonia_breeding
         return f
+
+    def off_the_bedding(self, h, f):
+        """Urge to leave what does not follow onto wet walls."""
+        v = self.v
+        start = 0.7 * v.air_full
+        acid = 1.0 + (v.acid_one_day_ph + v.acid_urge_over_ph - h.ph) / v.acid_urge_width_ph
+        alkaline = 1.0 + (h.ph - v.alkaline_one_day_ph + v.alkaline_urge_under_ph) / v.alkaline_urge_width_ph
+        return clamp(max(
+            acid, 1.0 - effect(f.sour, v.sour_avoid_mmol_per_kg, 2.0), alkaline,
+            (v.moisture_half_percent - h.moisture) / 15.0,
+            1.0 - effect(f.ammonia, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power),
+            1.0 - effect(f.salt, v.salt_leave_mmol_per_kg, v.salt_leave_power),
+            (start - h.air_filled) / max(start - v.air_low, 0.01), 1.2 * (1.0 - f.oxygen),
+        ))
 
     def urge(self, h, f, kept, packed):
         v = self.v
-        hot = clamp((h.celsius - (v.heat_death_celsius - 5.0)) / 5.0)
+        whole = v.heat_death_celsius - v.heat_urge_under_kelvin
+        hot = 1.0 + (h.celsius - whole) / v.heat_urge_width_kelvin
         cold = clamp((v.growth_low_celsius + 4.0 - h.celsius) / 5.0)
-        start = 0.7 * v.air_full
-        drowned = (start - h.air_filled) / max(start - v.air_low, 0.01)
-        u = f.sour / v.sour_avoid_meq_per_kg
         new = v.wandering * math.exp(-h.settled / v.wandering_days) if h.settled <= 30.0 else 0.0
-        return clamp(max(
-            hot, 0.4 * cold,
-            (v.moisture_half_percent - h.moisture) / 15.0, drowned, 1.2 * (1.0 - f.oxygen),
-            (v.ph_full_low + 0.5 - f.felt_ph) / 1.5,
-            (h.ph - v.ph_full_high) / (v.ph_high - v.ph_full_high),
-            1.0 - 1.0 / (1.0 + u * u),
-            1.0 - effect(f.ammonia, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power),
-            1.0 - effect(h.ec - v.salt_ok_ms_per_cm, v.salt_avoid_over_ok_ms_per_cm, v.salt_avoid_power),
-            0.55 * (1.0 - kept), (packed - 40.0) / 160.0,
-            new,
-        ))
+        return clamp(max(f.off, hot, 0.4 * cold, 0.55 * (1.0 - kept), (packed - 40.0) / 160.0, new))
 
-    def harm(self, h, f):
-        """Deaths by heat, drought and pH, which cocoons share [1/d]."""
+    def heat(self, t):
         v = self.v
-        over = h.celsius - v.heat_death_celsius
-        s = v.heat_death_slope_per_k
-        heat = 0.0
-        if over > -3.0:
-            heat = v.heat_death_per_day * (math.exp(min(s * over, 10.0)) - math.exp(-3.0 * s))
-        below = lambda limit: clamp((limit + 2.0 - h.moisture) / 4.0)
-        drought = v.dry_death_50_per_day * below(50.0) + v.dry_death_40_per_day * below(40.0)
-        steep = lambda x: math.exp(min(v.ph_death_slope_per_ph * x, 10.0))
-        sour, alkaline = clamp(v.ph_low + 1.0 - f.felt_ph), clamp(2.0 * (h.ph - v.ph_high) + 1.0)
-        ph = 0.0
-        if sour > 0.0:
-            ph += sour * steep(v.ph_low - f.felt_ph) * max(f.acids, v.sour_floor)
-        if alkaline > 0.0:
-            ph += alkaline * steep(max(h.ph - v.ph_high, 0.0))
-        return heat + drought + v.ph_death_per_day * ph
+        over = t - v.heat_death_celsius
+        if over <= -v.heat_from_kelvin:
+            return 0.0
+        times = lambda kelvin: 2.0 ** min(kelvin / v.heat_doubling_kelvin, 20.0)
+        return math.log(2.0) / v.heat_half_days * (times(over) - times(-v.heat_from_kelvin))
 
-    def lost_to(self, x, half, power):
-        return math.log1p((x / half) ** power) / 28.0 if x > 0.0 else 0.0
+    def drought(self, moisture):
+        v = self.v
+        lost = max(v.dry_from_percent - moisture, 0.0) * v.dry_lost_per_percent
+        return v.dry_death_per_day * (lost / v.dry_deadly_share) ** v.dry_death_power
+
+    def by_ph(self, h, f):
+        v = self.v
+        half_in = lambda decades: min(math.log(2.0) / max(10.0**decades, 1e-9), 20.0)
+        return (
+            half_in(v.acid_slope_per_ph * (h.ph - v.acid_one_day_ph))
+            + half_in(v.acid_slope_per_ph * (v.alkaline_one_day_ph - h.ph))
+            + math.log(2.0) * (f.sour / v.organic_acid_one_day_mmol_per_kg) ** 2
+        )
+
+    def by_ammonia(self, mg_per_g):
+        v = self.v
+        return v.ammonia_death_per_day * max(mg_per_g - v.ammonia_harmless_mg_per_g, 0.0) ** 2
+
+    def stifled(self, lack, t):
+        v = self.v
+        return math.log(2.0) / v.airless_half_days * 2.0 ** ((t - 20.0) / v.airless_doubling_kelvin) * lack
 
     def dying(self, h, f, condition, packed):
         v = self.v
-        cold = max(min(v.cold_death_celsius, 0.0) - h.celsius, 0.0) * v.freeze_death_per_k_day
-        chill = max(v.cold_death_celsius - max(h.celsius, min(v.cold_death_celsius, 0.0)), 0.0)
-        return (
-            v.death_per_day + self.harm(h, f) + cold + chill * v.chill_death_per_k_day
-            + v.airless_death_per_day * clamp(max(1.0 - h.air_filled / v.air_low, 10.0 * h.airless - 9.0))
-            + self.lost_to(f.ammonia, v.ammonia_death_mg_per_g, v.ammonia_death_power)
-            + self.lost_to(h.ec, v.salt_death_ms_per_cm, v.salt_death_power)
+        frost = v.freeze_slope_per_k * (-v.freeze_half_kelvin - h.celsius)
+        cold = math.log(2.0) / v.freeze_half_days * math.exp(min(frost, 10.0))
+        chill = max(v.cold_death_celsius - max(h.celsius, 0.0), 0.0) * v.chill_death_per_k_day
+        lack = clamp(max(1.0 - h.air_filled / v.air_low, 10.0 * h.airless - 9.0))
+        anywhere = (
+            v.death_per_day + self.heat(h.celsius) + cold + chill
             + 0.05 * clamp((0.5 - condition) / 0.2, 0.0, 1.5)
             + 0.5 * clamp((packed - 300.0) / 700.0)
         )
+        salt = math.log1p((f.salt / v.salt_death_mmol_per_kg) ** v.salt_death_power) / 28.0 if f.salt > 0.0 else 0.0
+        down = (
+            self.by_ph(h, f) + self.by_ammonia(f.ammonia) + salt + self.drought(h.moisture)
+            + self.stifled(lack, h.celsius)
+        )
+        up = self.by_ammonia(v.wall_ammonia_share * f.ammonia) + self.stifled(h.film_stale * lack, h.celsius)
+        return anywhere + f.down * down + (1.0 - f.down) * up
 
     def cocoons_lost(self, h, f):
-        v = self.v
-        return self.harm(h, f) + self.lost_to(0.5 * f.ammonia, v.ammonia_death_mg_per_g, v.ammonia_death_power)
+        return self.heat(h.celsius) + self.drought(h.moisture) + self.by_ph(h, f) + self.by_ammonia(0.5 * f.ammonia)
 
     def leaving(self, urge, celsius, escape):
         will = clamp(2.0 * urge - 1.0)
@@ -216,7 +237,7 @@ class Worms:
 
     def appetite(self, h, f, grams):
         """Dry food [g/d]."""
-        return self.v.appetite_g_per_g_day * self.feed_warm(h.celsius) * f.moisture * f.air * grams
+        return self.v.appetite_g_per_g_day * self.feed_warm(h.celsius) * f.moisture * f.air * f.down * grams
 
     def change(self, h, f, cocoons, worms, grams, escape):
         """Rates of change of cocoons, worms and grams; tissue grown, died and
@@ -227,7 +248,7 @@ class Worms:
         due = float(worms @ full)
         condition = grams / due if due > 0.0 else 1.0
         packed = grams / max(h.litres, 0.1)
-        eaten = clamp(h.food) * v.appetite_g_per_g_day * f.moisture * f.air
+        eaten = clamp(h.food) * v.appetite_g_per_g_day * f.moisture * f.air * f.down
         nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share
         found = min(eaten / v.maintenance_g_per_g_day, nitrogen / v.nitrogen_kept_mg_per_g_day)
         kept, fed = min(found, 1.0), clamp((found - 1.0) / 0.25)
@@ -283,6 +304,8 @@ class Bin:
         self.home = SimpleNamespace(**n["home"])
         self.worms = Worms(n["vital"])
         self.bicarbonate_at_7 = n["bicarbonate_at_7"]
+        self.extract_co2 = n["extract_co2"]
+        self.carbonate = n["carbonate_at_7_and_8"]
         self.events = told["events"]
         start = told["start"]
         if start["slow"] or self.events["fed"]["acid"]:
@@ -359,6 +382,15 @@ class Bin:
         bicarbonate = self.bicarbonate_at_7 * 10.0 ** (min(ph, 8.5) - 7.0) * min(water, 5.0 * dry)
         anions = nitrate + self.posted(acid_bed, ph) + bicarbonate
         return (salts + anions * self.c.anion_ec) / dry
+
+    def in_place(self, base, acid_bed, water, ph):
+        """pH under the bed's carbon dioxide, of an extract's."""
+        seven, eight = self.carbonate
+        twice = (eight - 10.0 * seven) / 90.0
+        carbonate = (seven - twice) * 10.0 ** (ph - 7.0) + twice * 100.0 ** (ph - 7.0)
+        more = (1.0 - self.extract_co2) * water * carbonate
+        under = self.ph_of(base - self.posted(acid_bed, ph) - more)
+        return clamp(under, ph + math.log10(self.extract_co2), ph)
 
     def buffer_at(self, ph):
         at = lambda x: float(np.interp(x, self.curve_ph, self.curve_base))
@@ -649,14 +681,18 @@ class Bin:
         d_worked = 0.0
         if self.stocked is not None:
             crowd = clamp(g.pocket / litres - 0.4, 0.0, 0.5) / 0.5
+            v = self.worms.v
+            wet_walls = clamp((moisture - v.wall_dry_percent) / (v.wall_wet_from_percent - v.wall_dry_percent))
             h = SimpleNamespace(
-                celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -2.0, 4.0),
+                celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -v.drier_reach_percent, v.wetter_reach_percent),
                 air_filled=g.air_filled * min((1.0 - g.flooded) / 0.1, 1.0), airless=r.above, ph=ph,
                 ammonia=ammonium * 35.05 / water * self.worms.v.soil_water_l_per_kg,
                 ec=salty, sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
                 litres=litres * max(1.0 - g.flooded, 0.1), quality=n.food_quality, settled=t - self.stocked,
             )
-            h.ph = min(ph, ph + crowd * (in_food - ph))
+            h.film, h.film_stale = home.film * wet_walls, 1.0 - n.lid_air
+            met = self.in_place(base, acid_bed, water, ph)
+            h.ph = min(ph, ph + crowd * (in_food - ph)) - (ph - met)
             f = self.worms.feel(h)
             appetite = self.worms.appetite(h, f, grams) / 1000.0
             slow = float(pools[:, 1, 0].sum())

@@ -236,7 +236,7 @@ impl Bin {
             "law": named(self.bed.law.list()),
             "home": {
                 "floor_m2": h.floor_m2, "around_m": h.around_m, "depth_m": h.depth_m,
-                "escape": h.escape, "inlet": h.inlet, "drains": h.drains,
+                "escape": h.escape, "film": h.film, "inlet": h.inlet, "drains": h.drains,
             },
             "kinds": Kind::ALL.map(Kind::name),
             "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
@@ -244,6 +244,8 @@ impl Bin {
             "labile_share": r.labile_share, "labile_of_degradable": r.labile_of_degradable,
             "alkalinity": r.alkalinity,
             "bicarbonate_at_7": p.bicarbonate_at_7,
+            "extract_co2": p.extract_co2,
+            "carbonate_at_7_and_8": [p.open_water.carbonate(7.0), p.open_water.carbonate(8.0)],
         })
     }
 

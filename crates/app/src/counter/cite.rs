@@ -61,7 +61,7 @@ pub(super) fn cited(desk: &Desk, what: &str, number: &Number) -> Option<String> 
 pub(super) fn worm_limits(desk: &Desk) -> Vec<String> {
     [
         ("ph_uncomfortable_below", "Worms are uneasy below pH"),
-        ("ph_low", "Worms die within days below pH"),
+        ("ph_low", "In one trial worms died within a week below pH"),
         ("ammonia_mg_g", "Ammonia worms stand"),
         ("temperature_high_celsius", "Heat worms stand"),
     ]

@@ -99,13 +99,21 @@ impl Pore {
     pub fn charge(&self, ph: f64) -> f64 {
         let h = 10f64.powf(-ph);
         let g1 = self.gamma1;
-        let g2 = g1 * g1 * g1 * g1;
-        let co3 = self.co2_aq / (10f64.powf(self.k.log_co2_from_co3) * h * h);
-        let hco3 = co3 * h * 10f64.powf(self.k.log_hco3_from_co3);
         let oh = 10f64.powf(self.k.log_kw) / h;
         let acetate = self.solutes.acetate / (1.0 + h * 10f64.powf(4.757) * g1);
         let ammonium = self.solutes.ammonia_n / (1.0 + 10f64.powf(ph - self.pka_ammonia));
-        hco3 / g1 + 2.0 * co3 / g2 + oh / g1 - h / g1 + acetate - ammonium
+        self.carbonate(ph) + oh / g1 - h / g1 + acetate - ammonium
+    }
+
+    /// Of it bicarbonate and carbonate, `HCO3 + 2 CO3` [mol_c/kg water].
+    #[must_use]
+    pub fn carbonate(&self, ph: f64) -> f64 {
+        let h = 10f64.powf(-ph);
+        let g1 = self.gamma1;
+        let g2 = g1 * g1 * g1 * g1;
+        let co3 = self.co2_aq / (10f64.powf(self.k.log_co2_from_co3) * h * h);
+        let hco3 = co3 * h * 10f64.powf(self.k.log_hco3_from_co3);
+        hco3 / g1 + 2.0 * co3 / g2
     }
 }
 

@@ -191,7 +191,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
     let pocket = life.organic.pocket();
     let crowd = (pocket * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
     let met = ph.min(ph + crowd * (pocket_ph_of(life, a, pocket, ph) - ph));
-    let fall = ph - in_place::ph(life, bed, a.priors, ph, size.dry_kg);
+    let fall = ph - in_place::ph(life, bed, a.priors, ph);
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(a.vital, size.moisture),

@@ -6,25 +6,63 @@
 //! extract is taken from everything else,
 //!
 //! ```text
-//! B(pH in place) = B(pH) - W (1 - r) HCO3(pH)
+//! B(pH in place) = B(pH) - W (1 - r) CO3(pH)
 //! ```
 //!
 //! B the bed's titration curve, its water under the bed's carbon dioxide; W the
-//! water, HCO3 what the bed's carbon dioxide would hold at that pH, r the
+//! water, CO3 all the carbonate that carbon dioxide would hold at that pH, r the
 //! carbon dioxide of an extract over that of a bed. The fall is at most
-//! log10(1/r), one unit, where nothing but carbonate buffers; little in a bed
-//! full of humus, and nothing to speak of below pH 7. Above pH 8.5 chalk comes
-//! out and the carbonate is held there.
+//! log10(1/r), one unit, where nothing but carbonate buffers; half of that in
+//! manure, and nothing to speak of below pH 7.
+//!
+//! Caustic lime that has not yet turned to chalk is the other way about: its
+//! water has had no carbon dioxide yet, and is as caustic as
+//!
+//! ```text
+//! B(pH) - W CO3(pH) = B(now) - W CO3(pH without the lime)
+//! ```
+//!
+//! says, up to the 12.4 of saturated lime water.
 
 use crate::bed::possible::PossibleBed;
 use crate::living::life::Life;
 use crate::living::nature::Priors;
-use crate::living::salt;
+
+/// pH of saturated lime water.
+const LIME_WATER: f64 = 12.4;
+/// Less caustic lime than this is none [mol_c].
+const NO_LIME: f64 = 1e-6;
 
 /// pH of the bed's water in place; `ph` that of the bed as an extract has it.
 #[must_use]
-pub fn ph(life: &Life, bed: &PossibleBed, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
-    let more = (1.0 - p.extract_co2) * salt::bicarbonate(life, p, ph, dry_kg);
+pub fn ph(life: &Life, bed: &PossibleBed, p: &Priors, ph: f64) -> f64 {
+    let more = (1.0 - p.extract_co2) * life.water_kg * p.open_water.carbonate(ph);
     let lowest = ph + p.extract_co2.log10();
-    bed.ph_with_near(-more, ph).clamp(lowest.min(ph), ph)
+    let open = bed.ph_with_near(-more, ph).clamp(lowest.min(ph), ph);
+    if bed.lime > NO_LIME {
+        return caustic(life, bed, p, open);
+    }
+    open
+}
+
+/// pH of water with caustic lime in it that no carbon dioxide has met, `open` if
+/// that is higher.
+fn caustic(life: &Life, bed: &PossibleBed, p: &Priors, open: f64) -> f64 {
+    const HALVINGS: u32 = 20;
+    let carbonate = |ph: f64| life.water_kg * p.open_water.carbonate(ph);
+    let had = carbonate(bed.ph_with(-bed.lime));
+    let short = |ph: f64| bed.base_to_reach(ph) - carbonate(ph) + had;
+    if open >= LIME_WATER || short(open) >= 0.0 {
+        return open;
+    }
+    let (mut low, mut high) = (open, LIME_WATER);
+    for _ in 0..HALVINGS {
+        let middle = f64::midpoint(low, high);
+        if short(middle) < 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
 }

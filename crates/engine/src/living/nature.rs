@@ -3,6 +3,7 @@
 
 use crate::bed::draw::normal;
 use crate::bed::product::Ranged;
+use crate::chemistry::pore::Pore;
 use crate::living::home::Home;
 use crate::living::rot::{Rates, Warmth};
 use crate::living::salt;
@@ -325,7 +326,9 @@ pub struct Priors {
     pub decays: Warmth,
     /// How nitrifiers go with warmth: best at 33 °C, nothing from 45 °C.
     pub nitrifies: Warmth,
-    /// Bicarbonate of pore water at pH 7 [mol/kg].
+    /// Pore water open to a usual bed's carbon dioxide.
+    pub open_water: Pore,
+    /// Bicarbonate of it at pH 7 [mol/kg].
     pub bicarbonate_at_7: f64,
     /// Carbon dioxide of an extract over that of a bed [-].
     pub extract_co2: f64,
@@ -346,13 +349,15 @@ impl Priors {
         let constants = Constants::load(tables)?;
         let c = &constants;
         let packing = |key| Packing::in_tables(tables, key);
+        let open_water = salt::open_water(tables)?;
         Ok(Self {
             ranges: Ranges::load(tables)?,
             decays: Warmth::new(c.q10, c.best_celsius, c.stops_celsius),
             nitrifies: Warmth::new(c.q10, 33.0, 45.0),
             constants,
             rates: Rates::load(tables)?,
-            bicarbonate_at_7: salt::bicarbonate_at_7(tables)?,
+            open_water,
+            bicarbonate_at_7: open_water.charge(7.0),
             extract_co2: salt::extract_co2(tables)?,
             table_salt: salt::table_salt(tables)?,
             castings: packing("vermicompost")?,

@@ -31,16 +31,14 @@ const MOST_PH: f64 = 8.5;
 /// only thins the bicarbonate there is.
 const MOST_WATER: f64 = 5.0;
 
-/// Bicarbonate of pore water at pH 7, open to a usual bed's carbon dioxide
-/// at 20 °C [mol/kg water].
+/// Pore water open to a usual bed's carbon dioxide at 20 °C.
 ///
 /// # Errors
 /// [`TableError`] when a number is missing.
-pub(super) fn bicarbonate_at_7(tables: &Tables) -> Result<f64, TableError> {
+pub(super) fn open_water(tables: &Tables) -> Result<Pore, TableError> {
     let co2 = tables.value("gases", "normal_bedding", "co2_atm")?;
     let strength = tables.value("bed", "bed", "ionic_strength_mol_per_kg")?;
-    let pore = Pore::new(Celsius(20.0), co2, strength, Solutes::default());
-    Ok(pore.charge(7.0))
+    Ok(Pore::new(Celsius(20.0), co2, strength, Solutes::default()))
 }
 
 /// Table salt in the dry matter of each feed that is listed with some
@@ -66,15 +64,10 @@ const SODIUM_CHLORIDE_KG_PER_MOL: f64 = 0.058_443;
 /// a pH unit; the bed at `ph`, with `dry_kg` of dry matter [kg].
 #[must_use]
 pub fn anions(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
-    life.nitrate + life.acid_posted.max(0.0) + bicarbonate(life, p, ph, dry_kg)
-}
-
-/// Of them bicarbonate [mol_c].
-#[must_use]
-pub(super) fn bicarbonate(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
     let over = (ph.min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
     let water = life.water_kg.min(MOST_WATER * dry_kg);
-    p.bicarbonate_at_7 * over.exp() * water
+    let bicarbonate = p.bicarbonate_at_7 * over.exp() * water;
+    life.nitrate + life.acid_posted.max(0.0) + bicarbonate
 }
 
 /// Carbon dioxide of an extract open to the air over that of a bed [-].

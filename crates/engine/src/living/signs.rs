@@ -118,7 +118,7 @@ impl Signs {
         let (coldest, hottest) = day.extremes().unwrap_or((zones.refuge, zones.refuge));
         let ph = bed.ph();
         let celsius = f64::midpoint(zones.core, zones.edge);
-        let met = in_place::ph(life, bed, p, ph, dry);
+        let met = in_place::ph(life, bed, p, ph);
         let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), met);
         let holds = life.holds_kg(n, dry);
         let filled = air::filled_litres(dry - life.ash_kg, life.ash_kg, life.water_kg);

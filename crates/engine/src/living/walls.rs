@@ -48,6 +48,6 @@ mod tests {
         assert!((share(&v, &shut, 1.0) - v.wall_most_share).abs() < 1e-12);
         assert_eq!(share(&v, &shut, 0.2), 0.0);
         assert_eq!(share(&v, &Habitat::kind(20.0), 1.0), 0.0);
-        assert_eq!(film(&v, 20.0), 0.0);
+        assert!(film(&v, 14.0) < 1e-12 && (film(&v, 30.0) - 1.0).abs() < 1e-12);
     }
 }

@@ -95,7 +95,11 @@ impl Bin {
         let home = Home::of(&TABLES, of, Species::EiseniaFetida).unwrap();
         let ranges = VitalRanges::of(&TABLES, species).unwrap();
         let (nature, vital) = if draw {
-            (PRIORS.draw(&home, &mut random), ranges.draw(&mut random))
+            // Of their own, so that a bed is the same however many numbers its
+            // worms have.
+            let mut of_worms = ChaCha8Rng::seed_from_u64(seed);
+            of_worms.set_stream(1);
+            (PRIORS.draw(&home, &mut random), ranges.draw(&mut of_worms))
         } else {
             (PRIORS.usual(&home), ranges.usual())
         };

@@ -46,7 +46,8 @@ impl Ensemble {
             let more = worms.grams() - m.life.worms.grams();
             m.life.worms = worms;
             let p = &scene.priors;
-            m.life.unlogged(more / 1000.0 * p.constants.worm_dry, 0.0, 0.0, p);
+            m.life
+                .unlogged(more / 1000.0 * p.constants.worm_dry, 0.0, 0.0, p);
         }
     }
 }

@@ -135,7 +135,9 @@ fn a_sign_likelier_under_a_cause_than_under_every_rival_never_lowers_it() {
                 asked += 1;
                 let now = mean(&after, &signs_after, &vec![0.0; signs_after.len()], meets).1;
                 if now < weight - BY_CHANCE {
-                    wrong.push(format!("bin {i}, {word:?}: {cause:?} from {weight:.3} to {now:.3}"));
+                    wrong.push(format!(
+                        "bin {i}, {word:?}: {cause:?} from {weight:.3} to {now:.3}"
+                    ));
                 }
             }
         }

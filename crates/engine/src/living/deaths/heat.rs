@@ -35,7 +35,10 @@ mod tests {
         let v = fetida();
         for (celsius, days) in [(33.0, 3.0), (35.0, 0.5), (37.0, 0.125), (40.0, 0.0125)] {
             let ours = std::f64::consts::LN_2 / per_day(&v, celsius);
-            assert!((ours / days).ln().abs() < 1.5f64.ln() || ours < 0.035, "{celsius}: {ours}");
+            assert!(
+                (ours / days).ln().abs() < 1.5f64.ln() || ours < 0.035,
+                "{celsius}: {ours}"
+            );
         }
         assert_eq!(per_day(&v, 28.9), 0.0);
         assert!(alive(per_day(&v, 35.0), 3.0) < 0.1);

@@ -362,7 +362,8 @@ fn dying(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
     let run = t.run(tables)?;
     let day = |a: f64, b: f64| run.between(a, b, |x, y| (y.drained_kg - x.drained_kg) / (b - a));
     let before = day(8.0, 10.0);
-    let after = day(11.0, 14.0);
+    // From the day the heat comes: worms die within hours of it.
+    let after = day(10.0, 14.0);
     let jump = after.median / before.median.max(1e-3);
     Ok(vec![ran(
         ("K65 jump", "ratio", 1),
@@ -373,6 +374,6 @@ fn dying(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
             low: after.low / before.median.max(1e-3),
             high: after.high / before.median.max(1e-3),
         },
-        "The dead rot and their water drains.",
+        "The dead rot, but bedding of 62 % takes up their water: millilitres drain before and after.",
     )])
 }
