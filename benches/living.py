@@ -229,7 +229,7 @@ class Worms:
         and died [g/d], and food found over maintenance."""
         v = self.v
         grams = condition * float(sizes.sum())
-        each = np.divide(sizes, worms, out=np.zeros(6), where=worms > 1e-12)
+        each = np.divide(np.maximum(sizes, 0.0), worms, out=np.zeros(6), where=worms > 1e-12)
         kg_m2 = grams / 1000.0 / h.floor
         crowding, due = kg_m2 / max(h.quality, 0.05), self.due(kg_m2, h.quality)
         packed = grams / max(h.litres, 0.1)
