@@ -224,73 +224,88 @@ class Worms:
         walks = clamp((celsius - self.v.feeding_low_celsius) / 5.0)
         return self.v.leaving_per_day * will * will * walks * clamp(escape)
 
-    def masses(self, crowding):
+    def due(self, kg_m2, quality):
+        """Mass of a grown worm in this company on this food [g]."""
         v = self.v
-        size = (1.0 + max(crowding, 0.0) / v.size_half_g_per_l) ** -v.size_power
-        scale = v.laying_g / 0.6
-        young = scale * max(size, v.young_size_floor)
-        return np.array([
-            v.young_1_g * young, v.young_2_g * young, v.young_3_g * young, v.young_4_g * young,
-            v.premature_g * scale * max(size, v.premature_size_floor),
-            max(v.adult_g * size, v.adult_floor_g * scale),
-        ])
+        size = 1.0 / (1.0 + max(kg_m2, 0.0) / v.size_half_kg_m2)
+        good = v.solo_quality**2
+        ratio = clamp(v.solo_g / v.adult_g, 1.0, min(3.5, good))
+        level = good * (ratio - 1.0) / max(good - ratio, 1e-3)
+        rich = quality**2 * (1.0 + level) / (quality**2 + level)
+        least = v.adult_floor_g * v.laying_g / 0.6
+        return max(v.adult_g * size**v.size_power * (1.0 + (rich - 1.0) * size), least)
+
+    def breath(self, celsius):
+        """Oxygen [kg/kg/d]."""
+        v = self.v
+        warm = v.respiration_q10 ** (0.1 * (min(celsius, 40.0) - 20.0))
+        return v.oxygen_ul_per_g_hour * 24.0 / 1000.0 * 1.429 * warm / 1000.0
 
     def appetite(self, h, f, grams):
         """Dry food [g/d]."""
         return self.v.appetite_g_per_g_day * self.feed_warm(h.celsius) * f.moisture * f.air * f.down * grams
 
-    def change(self, h, f, cocoons, worms, grams, escape):
-        """Rates of change of cocoons, worms and grams; tissue grown, died and
-        gone [g/d]."""
+    def change(self, h, f, cocoons, worms, sizes, condition, escape):
+        """Rates of change of cocoons, worms, sizes and condition; tissue grown
+        and died [g/d], and food found over maintenance."""
         v = self.v
-        crowding = grams / max(h.litres * h.quality, 0.01)
-        full = self.masses(crowding)
-        due = float(worms @ full)
-        condition = grams / due if due > 0.0 else 1.0
+        grams = condition * float(sizes.sum())
+        each = np.divide(np.maximum(sizes, 0.0), worms, out=np.zeros(6), where=worms > 1e-12)
+        kg_m2 = grams / 1000.0 / h.floor
+        crowding, due = kg_m2 / max(h.quality, 0.05), self.due(kg_m2, h.quality)
         packed = grams / max(h.litres, 0.1)
         eaten = clamp(h.food) * v.appetite_g_per_g_day * f.moisture * f.air * f.down
         nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share
         found = min(eaten / v.maintenance_g_per_g_day, nitrogen / v.nitrogen_kept_mg_per_g_day)
-        kept, fed = min(found, 1.0), clamp((found - 1.0) / 0.25)
-        urge = self.urge(h, f, kept, packed)
+        full = max(1.0 - v.maintenance_g_per_g_day / v.appetite_g_per_g_day, 0.2)
+        kept, fed = min(found, 1.0), min((1.0 - 1.0 / max(found, 1.0)) / full, 1.0)
+        sated = 1.0 - min((1.0 - condition) / 0.5, 1.0) * (1.0 - kept)
+        urge = self.urge(h, f, sated, packed)
         grow = self.grow_warm(h.celsius)
-        out_die = min(self.dying(h, f, condition, packed), 20.0)
-        out_leave = self.leaving(urge, h.celsius, escape)
-        adult = min(condition * full[5], 1.5 * v.laying_g)
-        r = 1.0 / (1.0 + (crowding / v.crowd_half_g_per_l) ** v.crowd_power) if crowding > 0 else 1.0
+        out = min(self.dying(h, f, condition, packed), 20.0), self.leaving(urge, h.celsius, escape)
+        adult = min(condition * each[5], 1.2 * v.laying_g)
+        r = 1.0 / (1.0 + (crowding / v.crowd_half_kg_m2) ** v.crowd_power) if crowding > 0 else 1.0
         maturing = grow / v.grow_at_reference * f.growth * fed
         growing = 4.0 * r / v.growing_up_days * maturing
         ripening = r / v.ripening_days * maturing
         laid = 0.0
         if h.settled > v.lag_days:
-            breed = self.breed_warm(h.celsius) / v.breed_at_reference * f.breeding * kept
-            crowd = math.sqrt(1.0 / (1.0 + crowding / v.crowd_half_g_per_l))
+            breed = self.breed_warm(h.celsius) / v.breed_at_reference * f.breeding * fed
+            crowd = math.sqrt(1.0 / (1.0 + crowding / v.crowd_half_kg_m2))
             laid = v.laying_per_adult_day * adult / v.laying_g * crowd * breed * worms[5]
-        young = v.young_per_adult_day / v.laying_per_adult_day * f.breeding * kept
+        young = v.young_per_adult_day / v.laying_per_adult_day * f.breeding * fed
         if crowding > 0.0:
-            young /= 1.0 + (crowding / v.hatch_half_g_per_l) ** v.hatch_power
+            young /= 1.0 + (crowding / v.hatch_half_kg_m2) ** v.hatch_power
         on = 12.0 * self.develop(h.celsius) * cocoons
         d_cocoons = -self.cocoons_lost(h, f) * cocoons - on
         d_cocoons[0] += laid
         d_cocoons[1:] += on[:-1]
         hatched = on[-1] * young
         risen = worms * np.array([growing] * 4 + [ripening, 0.0])
-        d_worms = -(out_die + out_leave) * worms - risen
+        d_worms = -sum(out) * worms - risen
         d_worms[0] += hatched
         d_worms[1:] += risen[:-1]
+        d_sizes = -sum(out) * sizes - risen * each
+        d_sizes[0] += hatched * v.hatch_g
+        d_sizes[1:] += (risen * each)[:-1]
+        rate = v.growth_rate_per_day * grow * f.growth
+        rates = rate * fed * np.array([r**v.growth_crowd_power] * 5 + [1.0])
         warm = self.feed_warm(h.celsius)
+        over = np.clip((each / due - 1.0) / 0.05, 0.0, 1.0)
+        grown = worms * np.where(
+            each > due,
+            -v.shrink_per_day * warm * kept * over * each,
+            3.0 * rates * (due ** (1.0 / 3.0) * each ** (2.0 / 3.0) - each),
+        )
         if found < 1.0:
             plump = -v.shrink_per_day * warm * (1.0 - found) * condition
-        elif condition > 1.0:
-            plump = -v.shrink_per_day * warm * min((condition - 1.0) / 0.05, 1.0) * condition
         else:
-            rate = v.growth_rate_per_day * grow * f.growth * fed
-            plump = 3.0 * rate * (max(condition, 0.0) ** (2.0 / 3.0) - condition)
-        mass = full * condition
-        grown = hatched * mass[0] + float(risen[:-1] @ np.diff(mass)) + plump * due
-        gone = float(worms @ mass)
-        d_grams = grown - (out_die + out_leave) * gone
-        return d_cocoons, d_worms, d_grams, grown, out_die * gone
+            plump = 3.0 * rate * fed * (max(condition, 0.0) ** (2.0 / 3.0) - condition)
+        gained = condition * (hatched * v.hatch_g + float(grown.sum())) + plump * float(sizes.sum())
+        # Worms thin for long become small worms.
+        smaller = v.shrink_per_day * warm * (1.0 - condition)
+        d_sizes += grown - smaller * sizes
+        return d_cocoons, d_worms, d_sizes, plump + smaller * condition, gained, out[0] * grams, found
 
 
 class Bin:
@@ -337,7 +352,7 @@ class Bin:
         self.at = {"pools": slice(0, k), "microbes": slice(k, k + 3), "humus": slice(k + 3, k + 6)}
         names = [
             "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "cell_water", "salt", "salt_of_acids",
-            "base", "celsius", "excess", "worked", "grams",
+            "base", "celsius", "excess", "worked", "condition",
         ]
         for i, name in enumerate(names):
             self.at[name] = k + 6 + i
@@ -346,7 +361,8 @@ class Bin:
         k += len(self.grains)
         self.at["cocoons"] = slice(k, k + 12)
         self.at["worms"] = slice(k + 12, k + 18)
-        self.size = k + 18
+        self.at["sizes"] = slice(k + 18, k + 24)
+        self.size = k + 24
         self.y = np.zeros(self.size)
         self.put("pools", pools[there].ravel())
         for name in ["worked", "salt", "salt_of_acids", "base", "celsius"]:
@@ -442,7 +458,8 @@ class Bin:
         e = self.events
         if day == e["stocked"]["day"]:
             self.put("worms", self.get("worms") + np.array(e["stocked"]["worms"]))
-            self.put("grams", self.get("grams") + e["stocked"]["grams"])
+            self.put("sizes", np.array(e["stocked"]["sizes"]))
+            self.put("condition", e["stocked"]["condition"])
             self.stocked = float(day)
         if day > 0 and day % e["fed"]["every"] == 0:
             self.feed()
@@ -484,6 +501,7 @@ class Bin:
         burn = n.acid_eaten * c.acid_mass * ACID_OXYGEN
         demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(hot)
         demand_bed = float(eased[~self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_bed * warm(g.felt)
+        demand_bed += self.worms.breath(g.felt) * g.worms_kg
         # What lies under liquid has no air and wants none of what comes in.
         demand_bed *= 1.0 - g.flooded
         airless = lambda supply, demand: 1.0 / (1.0 + (supply / demand) ** 2) if demand > 0.0 else 0.0
@@ -494,6 +512,7 @@ class Bin:
         slowed = 1.0 - np.where(self.in_pocket, (1.0 - c.airless_floor * g.ferments) * pocket, (1.0 - c.airless_floor) * bed)
         rate = self.rate * (pace * slowed)[:, None]
         rate[:, :2] *= g.hasten
+        food = (pools * rate[:, :, None]).sum(axis=(0, 1))
         rate[:, 1:] *= nitrogen
         went = pools * rate[:, :, None]
         old = humus * (c.humus_per_day * pace_bed)
@@ -513,7 +532,7 @@ class Bin:
         if g.pocket > 0.01:
             rise = min(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 45.0)
         return SimpleNamespace(
-            went=went, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, above=above, pocket=pocket,
+            went=went, food=food + dead, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, above=above, pocket=pocket,
             nitrogen=nitrogen, hot=g.core + min(rise, g.hottest - max(g.excess, 0.0)),
         )
 
@@ -555,8 +574,8 @@ class Bin:
         microbes, humus = y[a["microbes"]], y[a["humus"]]
         (
             ammonium, nitrate, acid_pocket, acid_bed, water, cell_water, salt, salt_of_acids, base, celsius, excess,
-            worked, grams,
-        ) = (float(x) for x in y[a["ammonium"] : a["grams"] + 1])
+            worked, condition,
+        ) = (float(x) for x in y[a["ammonium"] : a["condition"] + 1])
         g = SimpleNamespace(acid_pocket=acid_pocket, acid_bed=acid_bed)
         air = self.air(t)
         dry = float(self.dry_of(y))
@@ -577,6 +596,7 @@ class Bin:
         g.flooded = clamp(max(water - holds, 0.0) / pores)
         g.air_filled = clamp(pores / drained, 0.0, 0.95)
         moisture = 100.0 * water / (water + felt)
+        grams = condition * float(y[a["sizes"]].sum())
         worms_kg = grams / 1000.0
         pocket_kg = float(pools[self.in_pocket, 0, 0].sum())
         g.pocket = pocket_kg * POCKET_LITRES
@@ -591,6 +611,7 @@ class Bin:
         g.felt = middle + near * max(g.core - middle, 0.0)
         wet = lambda m: clamp((m - c.dry_stop) / (c.wet_enough - c.dry_stop))
         g.wet_bed, g.wet_pocket = wet(moisture), wet(max(moisture, 0.5 * (moisture + 75.0)))
+        g.worms_kg = worms_kg
         g.hasten = 1.0 + n.worm_effect * min(worms_kg / home.floor_m2 / c.worm_reference, 1.0)
         g.supply = self.air_in(g, air)
         g.mineral = (ammonium + nitrate) / c.mol_per_kg
@@ -695,37 +716,44 @@ class Bin:
             h.ph = min(ph, ph + crowd * (in_food - ph)) - (ph - met)
             f = self.worms.feel(h)
             appetite = self.worms.appetite(h, f, grams) / 1000.0
-            slow = float(pools[:, 1, 0].sum())
-            # Microbes are eaten with the best of it.
-            supply = 0.3 * (labile + microbes[0]) + 0.02 * slow
-            supply_n = 0.3 * (float(pools[:, 0, 2].sum()) + microbes[2]) + 0.02 * float(pools[:, 1, 2].sum())
-            h.food, h.food_nitrogen = supply / max(appetite, 1e-9), supply_n / max(supply, 1e-12)
-            cocoons, worms = y[a["cocoons"]], y[a["worms"]]
-            d_cocoons, d_worms, d_grams, grown, died = self.worms.change(h, f, cocoons, worms, grams, home.escape)
-            d[a["cocoons"]], d[a["worms"]], d[a["grams"]] = d_cocoons, d_worms, d_grams
+            h.floor = home.floor_m2
+            h.food = c.food_of_decay * r.food[0] / max(appetite, 1e-9)
+            h.food_nitrogen = r.food[2] / max(r.food[0], 1e-12)
+            cocoons, worms, sizes = y[a["cocoons"]], y[a["worms"]], y[a["sizes"]]
+            d_cocoons, d_worms, d_sizes, d_condition, grown, died, found = self.worms.change(
+                h, f, cocoons, worms, sizes, condition, home.escape
+            )
+            d[a["cocoons"]], d[a["worms"]], d[a["sizes"]], d[a["condition"]] = d_cocoons, d_worms, d_sizes, d_condition
             d_worked = (1.0 - worked) * n.turnover * appetite / dry
             body = np.array([1.0, c.worm_carbon, c.worm_nitrogen]) * c.worm_dry / 1000.0
             d_pools[self.meal, 0] += died * body
             d_water += (died - grown) * (1.0 - c.worm_dry) / 1000.0
             wanted = grown * body
-            given = -wanted
+            # Microbes are eaten with the best of it, slow matter less.
+            reach = np.array([1.0, 0.07])[None, :, None]
+            there = microbes[0] + float((pools[:, :2] * reach)[:, :, 0].sum())
+            breathed = self.worms.breath(h.celsius) * worms_kg * min(found, 1.0) / c.oxygen_per_vs
+            share = (breathed + 1.3 * max(wanted[0], 0.0)) / max(there, 1e-12)
+            bites = pools[:, :2] * reach * share
+            d_pools[:, :2] -= bites
+            d_microbes = d_microbes - microbes * share
+            eaten = bites.sum(axis=(0, 1)) + microbes * share
+            given = eaten - wanted
             if grown > 0.0:
-                share = 1.3 * wanted[0] / max(labile + slow, 1e-12)
-                eaten = pools[:, :2] * share
-                d_pools[:, :2] -= eaten
-                eaten = eaten.sum(axis=(0, 1))
-                short = lambda more: max(0.0, float(np.max((wanted - eaten) / np.maximum(more, 1e-12))))
+                made = eaten * (1.0 - breathed / max(share * there, 1e-12))
+                short = lambda more: max(0.0, float(np.max((wanted - made) / np.maximum(more, 1e-12))))
                 take = short(microbes)
-                d_microbes, eaten = d_microbes - microbes * take, eaten + microbes * take
+                d_microbes, made = d_microbes - microbes * take, made + microbes * take
+                given = given + microbes * take
                 take = short(humus)
-                d_humus, eaten = d_humus - humus * take, eaten + humus * take
-                given = eaten - wanted
+                d_humus, given = d_humus - humus * take, given + humus * take
+            d_water += given[0] * c.water_per_vs
             d_ammonium += given[2] * c.mol_per_kg
             d_base += given[2] * c.mol_per_kg
 
         d[a["pools"]], d[a["retreat"]] = d_pools.ravel(), d_retreat
         d[a["microbes"]], d[a["humus"]] = d_microbes, d_humus
-        d[a["ammonium"] : a["grams"]] = (
+        d[a["ammonium"] : a["condition"]] = (
             d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
             d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked,
         )
@@ -774,7 +802,7 @@ class Bin:
         """What counts as little of each part, times the relative tolerance."""
         scale = np.full(self.size, 1e-2)
         scale[self.at["celsius"]] = scale[self.at["excess"]] = 1.0
-        scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["grams"]] = 10.0
+        scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["sizes"]] = 10.0
         scale[self.at["retreat"]] = 1.0
         return scale
 
@@ -788,7 +816,7 @@ class Bin:
         row = {
             "ph": ph, "moisture_percent": 100.0 * water / (water + dry),
             "water_kg": water, "bed_celsius": self.get("celsius"),
-            "worms_kg": self.get("grams") / 1000.0, "worms": self.get("worms").sum(),
+            "worms_kg": self.get("condition") * self.get("sizes").sum() / 1000.0, "worms": self.get("worms").sum(),
             "cocoons": self.get("cocoons").sum(), "castings_dry_kg": self.get("worked") * dry, "dry_kg": dry,
             "ammonium_mol": self.get("ammonium"), "nitrate_mol": self.get("nitrate"),
             "acid_pocket_mol": self.get("acid_pocket"), "acid_bed_mol": self.get("acid_bed"),

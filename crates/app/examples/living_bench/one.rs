@@ -287,7 +287,7 @@ impl Bin {
         let new = Worms::stocked(Species::EiseniaFetida, Some(WORMS_G), None, &self.vital);
         json!({
             "days": DAYS,
-            "stocked": { "day": STOCKED, "worms": new.stages().worms, "grams": new.grams() },
+            "stocked": { "day": STOCKED, "worms": new.stages().worms, "sizes": new.sizes(), "condition": new.condition() },
             "fed": {
                 "every": FED_EVERY, "ph": self.fed.ph,
                 "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,

@@ -25,6 +25,8 @@ use super::{growth, mortality, warmth};
 /// Mass of worms out of the post against the same worms well fed [-]: 10 to
 /// 25 % of water is lost on the way (common practice).
 const POSTED: f64 = 0.82;
+/// Flesh lost at which hunger is felt in full [-].
+const THIN: f64 = 0.5;
 /// Least bedding counted [L].
 const LEAST_LITRES: f64 = 0.1;
 /// Largest adult against one that lays in full: no more is laid beyond [-]. The
@@ -81,9 +83,9 @@ impl Worms {
     /// Worms as they come by post or out of another bin.
     ///
     /// Mass and number together tell how large they are, down to newly hatched,
-    /// and so how many of them are grown. With only one of the two known they are taken for the
-    /// usual mixed stock, a third of it with a clitellum, and a little shrunken
-    /// on the way. With neither there are none.
+    /// and so how many of them are grown. With only one of the two known they are
+    /// taken for the usual mixed stock, a third of it with a clitellum. All are a
+    /// little shrunken on the way. With neither there are none.
     #[must_use]
     pub fn stocked(species: Species, grams: Option<f64>, count: Option<f64>, v: &Vital) -> Self {
         let full = population::masses(v, 0.0);
@@ -216,6 +218,12 @@ impl Worms {
         &self.stages
     }
 
+    /// Size of all worms of each stage together [g]: flesh is `condition` times it.
+    #[must_use]
+    pub fn sizes(&self) -> &[f64; STAGES] {
+        &self.sizes
+    }
+
     /// Live worms, cocoons not counted.
     #[must_use]
     pub fn number(&self) -> f64 {
@@ -286,6 +294,14 @@ impl Worms {
         (eaten / v.maintenance_g_per_g_day).min(nitrogen / v.nitrogen_kept_mg_per_g_day)
     }
 
+    /// How far what they find keeps them from leaving for hunger [0 to 1]: worms
+    /// in full flesh stay where food is short, thin ones the less the thinner
+    /// they are. Judgement.
+    fn sated(&self, found: f64) -> f64 {
+        let thin = ((1.0 - self.condition) / THIN).min(1.0);
+        1.0 - thin * (1.0 - found.min(1.0))
+    }
+
     /// Urge to leave [0 to 1] at `h`, all discomforts considered.
     #[must_use]
     pub fn urge_to_leave(&self, v: &Vital, h: &Habitat) -> f64 {
@@ -293,7 +309,7 @@ impl Worms {
             return 0.0;
         }
         let felt = Felt::of(v, h);
-        let kept = Self::found_over_maintenance(v, h, &felt).min(1.0);
+        let kept = self.sated(Self::found_over_maintenance(v, h, &felt));
         urge_to_leave(v, h, &felt, kept, self.grams() / h.litres.max(LEAST_LITRES))
     }
 
@@ -317,7 +333,7 @@ impl Worms {
         let place = self.place(v, h);
         let found = Self::found_over_maintenance(v, h, felt);
         let packed = self.grams() / h.litres.max(LEAST_LITRES);
-        let urge = urge_to_leave(v, h, felt, found.min(1.0), packed);
+        let urge = urge_to_leave(v, h, felt, self.sated(found), packed);
         let mut rates = self.rates(v, h, felt, &place, (found, dt_days));
         rates.dying = mortality::per_day(v, h, felt, self.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);

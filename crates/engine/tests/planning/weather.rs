@@ -234,7 +234,7 @@ fn a_bin_follows_the_air_with_its_time_constant() {
         ask.start_hour = 0.0;
         weather(&ask).unwrap()
     };
-    let (w, cooler) = (at(12.0), at(6.0));
+    let (w, cooler) = (at(8.0), at(2.0));
     let lag = w.figures.lag_hours.median;
     let bed = |h: usize| {
         let of = |w: &Weather| {
