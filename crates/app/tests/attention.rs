@@ -110,7 +110,7 @@ fn a_good_ph_does_not_hide_heat_salt_water_or_leaving_worms() {
             "Too hot for worms, 37 °C in the bedding: stop feeding",
         ),
         (
-            reading(Measured::EcMsCm, 9.0, "salt_meter"),
+            reading(Measured::EcMsCm, 12.0, "salt_meter"),
             Level::Watch,
             "Salty: rinse",
         ),

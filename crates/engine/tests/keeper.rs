@@ -275,14 +275,14 @@ fn an_over_limed_bed_is_brought_down_with_sour_peat() {
     assert_eq!(refused, ["limestone_calcitic", "elemental_sulfur"]);
     let peat = &a.options[0];
     assert_eq!(peat.material, "peat_sphagnum_unlimed");
-    // By hand: coir 80 x 0.3 x 0.2 = 4.8 kg dry gives up Q(8.4) - Q(7.3), and
-    // its 19.2 kg of water under 1 % CO2 their bicarbonate, 10^(pH - 6.38) x
+    // By hand: coir 80 x 0.345 x 0.2 = 5.52 kg dry gives up Q(8.4) - Q(7.3), and
+    // its 22.1 kg of water under 1 % CO2 their bicarbonate, 10^(pH - 6.38) x
     // 0.000392 / 0.87; peat at 3.8 takes Q(7.3) - Q(3.8) per kg dry, 0.55 dry.
     let q = |key: &str, ph: f64| tables().sites(key).unwrap().charge_mol_kg(ph);
     let ph = e.ph.median;
     let bicarbonate = |ph: f64| 10f64.powf(ph - 6.38) * 0.000_392 / 0.87;
-    let spare = 4.8 * (q("coir_pith", ph) - q("coir_pith", 7.3))
-        + 19.2 * (bicarbonate(ph) - bicarbonate(7.3));
+    let spare = 5.52 * (q("coir_pith", ph) - q("coir_pith", 7.3))
+        + 22.08 * (bicarbonate(ph) - bicarbonate(7.3));
     let takes = 0.55 * (q("peat_sphagnum_unlimed", 7.3) - q("peat_sphagnum_unlimed", 3.8));
     let by_hand = 1000.0 * spare / takes;
     let grams = peat.grams.median;

@@ -159,7 +159,7 @@ fn an_unsure_density_is_said() {
         say("wood_ash"),
         "about 1/3 metric cup (40 g; better weighed, the weight of a cup varies)"
     );
-    assert_eq!(say("leaves_dry"), "about 2 handfuls (40 g)");
+    assert_eq!(say("leaves_dry"), "about 1 3/4 handfuls (40 g)");
 }
 
 #[test]
