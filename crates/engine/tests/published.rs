@@ -16,6 +16,10 @@ static WORKED: LazyLock<Worked> = LazyLock::new(|| {
     let tables = Tables::load().unwrap();
     let model = AqueousModel::load().unwrap();
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/validation");
+    #[allow(
+        clippy::disallowed_methods,
+        reason = "the tables are kept outside the engine; a test may read them"
+    )]
     let [predicted, followed, dosed] = Long::ALL.map(|long| {
         let path = format!("{folder}/{}.csv", long.name());
         std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
