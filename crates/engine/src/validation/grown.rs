@@ -2,6 +2,7 @@
 //! Mathieu (2018) without being looked at, and the rule that says which of
 //! them may be fitted and which are set aside (`docs/validation/set-aside.md`).
 
+use super::long::crc32;
 use crate::living::species::Species;
 use crate::table::TableError;
 use crate::table::embedded::{GROWTH_CURVE_SETUPS, GROWTH_CURVES, GROWTH_PAPERS};
@@ -116,15 +117,6 @@ pub fn load() -> Result<Vec<Paper>, TableError> {
     Ok(papers)
 }
 
-/// CRC-32 of a text (ISO 3309, the one of zip).
-fn crc32(text: &str) -> u32 {
-    !text.bytes().fold(u32::MAX, |sum, byte| {
-        (0..8).fold(sum ^ u32::from(byte), |s, _| {
-            (s >> 1) ^ (0xEDB8_8320 * (s & 1))
-        })
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::experiments;
@@ -135,12 +127,6 @@ mod tests {
 
     fn papers() -> Vec<Paper> {
         load().unwrap()
-    }
-
-    #[test]
-    fn the_sum_is_the_one_of_zip() {
-        assert_eq!(crc32("123456789"), 0xCBF4_3926);
-        assert_eq!(crc32(""), 0);
     }
 
     /// The table of set-aside.md: papers, and the sums over each standing.
