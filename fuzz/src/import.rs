@@ -23,13 +23,14 @@ pub fn attack(data: &[u8]) {
     }
 }
 
-/// By its first character, as on the page.
+/// By its first character, as on the page; a file of nothing is how an empty
+/// log is saved as JSON Lines.
 fn take_in(store: &mut Store, file: &[u8]) -> Result<Imported, StoreError> {
     let own = Own::new();
     let mut fits = |new: &store::New| {
         usable(super::tables(), &own, None, &new.body).map_err(|e| e.to_string())
     };
-    if file.trim_ascii_start().starts_with(b"{") {
+    if file.is_empty() || file.trim_ascii_start().starts_with(b"{") {
         store.import_jsonl(file, &mut fits)
     } else {
         store.import_csv(file, &mut fits)

@@ -40,23 +40,48 @@ pub struct Global {
 /// Reads the command line of this process and runs it.
 #[must_use]
 pub fn run() -> ExitCode {
-    let typed = std::env::args_os().map(as_value);
-    match CommandLine::try_parse_from(typed) {
+    outlast_a_full_file();
+    let typed: Vec<OsString> = std::env::args_os().map(as_value).collect();
+    match CommandLine::try_parse_from(&typed) {
         Ok(line) => command::run(line),
+        Err(error) if error.kind() == ErrorKind::InvalidUtf8 => {
+            command::report_fault(&command::Fault::Input(no_text(&typed)))
+        }
         Err(error) => refused(&error),
     }
 }
 
-/// An amount below zero such as `-200 g apple` is a value, not an option: a
-/// space before it says so to the parser, and the amount is then refused in our
-/// own words. Bare numbers are left to the options that take them.
+/// Which of what was typed is no text. Names of files may be none.
+fn no_text(typed: &[OsString]) -> Vec<String> {
+    let odd = typed
+        .iter()
+        .enumerate()
+        .filter(|(_, t)| t.to_str().is_none());
+    odd.map(|(n, t)| {
+        let shown = crate::typed::short(&t.to_string_lossy());
+        format!("argument {n}, `{shown}`, has letters in it that are no UTF-8 text; type it again, or set the terminal to UTF-8")
+    })
+    .collect()
+}
+
+/// Where the system limits how long a file may grow, it ends the program at the
+/// write that goes beyond. With the signal taken that write fails instead, and
+/// is told of like a full disk. Best effort: without it nothing is lost either.
+fn outlast_a_full_file() {
+    #[cfg(unix)]
+    let _ = signal_hook::flag::register(
+        signal_hook::consts::SIGXFSZ,
+        std::sync::Arc::new(std::sync::atomic::AtomicBool::new(false)),
+    );
+}
+
+/// What is below zero, such as `-200 g apple` or `-5`, is a value, not an
+/// option: a space before it says so to the parser, and it is then refused in
+/// our own words. A number is read without the space.
 fn as_value(typed: OsString) -> OsString {
     let is_amount = typed.to_str().is_some_and(|text| {
-        text.strip_prefix('-').is_some_and(|rest| {
-            rest.starts_with(|c: char| c.is_ascii_digit() || c == '.')
-                && rest.contains(char::is_alphabetic)
-                && text.parse::<f64>().is_err()
-        })
+        text.strip_prefix('-')
+            .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit() || c == '.'))
     });
     if !is_amount {
         return typed;
@@ -78,6 +103,26 @@ fn refused(error: &clap::Error) -> ExitCode {
     command::report_fault(&command::Fault::input(one_line(&error.to_string())))
 }
 
+/// What the parser says at the end of a refused whole number, and plain words.
+const NO_WHOLE_NUMBER: [(&str, &str); 4] = [
+    (
+        "invalid digit found in string",
+        "give a whole number, such as 3",
+    ),
+    (
+        "cannot parse integer from empty string",
+        "give a whole number, such as 3",
+    ),
+    (
+        "number too large to fit in target type",
+        "give a smaller whole number, such as 3",
+    ),
+    (
+        "number too small to fit in target type",
+        "give a larger whole number, such as 3",
+    ),
+];
+
 /// The first paragraph of clap's message, and where to read on.
 fn one_line(text: &str) -> String {
     let said: Vec<&str> = text
@@ -87,5 +132,11 @@ fn one_line(text: &str) -> String {
         .collect();
     let said = said.join(" ");
     let said = said.strip_prefix("error: ").unwrap_or(&said);
+    let said = (NO_WHOLE_NUMBER.iter()).fold(said.to_owned(), |said, (inner, words)| {
+        match said.strip_suffix(inner) {
+            Some(head) => format!("{head}{words}"),
+            None => said,
+        }
+    });
     format!("{said}; `--help` lists what there is")
 }

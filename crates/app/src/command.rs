@@ -33,6 +33,7 @@ use crate::args::CommandLine;
 use crate::shown;
 use clap::Subcommand;
 use session::Session;
+use std::borrow::Cow;
 use std::io::Write;
 use std::process::ExitCode;
 
@@ -224,11 +225,29 @@ const MOST_TOLD: usize = 20;
 /// Longest line of a fault [characters].
 const LONGEST: usize = 300;
 
-/// A line, its end left out when it is long.
-fn cut(line: &str) -> std::borrow::Cow<'_, str> {
-    match line.char_indices().nth(LONGEST) {
-        None => line.into(),
-        Some(_) => line.chars().take(LONGEST - 1).chain(['…']).collect(),
+/// A line of a fault: when it is long, what was given is said back in part, as
+/// what may be given comes after it.
+fn in_part(line: &str) -> Cow<'_, str> {
+    let mut said = Cow::Borrowed(line);
+    for mark in ['`', '\''] {
+        if said.chars().count() > LONGEST {
+            let pieces = said.split(mark).enumerate();
+            let pieces = pieces.map(|(n, piece)| match n % 2 {
+                1 => engine::echo(piece),
+                _ => piece.to_owned(),
+            });
+            said = pieces.collect::<Vec<_>>().join(&mark.to_string()).into();
+        }
+    }
+    said
+}
+
+/// A line, its end left out when it is long all the same.
+fn cut(line: &str) -> Cow<'_, str> {
+    let said = in_part(line);
+    match said.char_indices().nth(LONGEST) {
+        None => said,
+        Some(_) => said.chars().take(LONGEST - 1).chain(['…']).collect(),
     }
 }
 

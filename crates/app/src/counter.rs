@@ -25,7 +25,7 @@ use crate::desk::Desk;
 use crate::web::{
     AddBinPage, Answer, Answers, AwayPage, BinPage, CorrectPage, DamagePage, DosePage, Download,
     Export, Fields, JarTestPage, JudgePage, MaterialPage, Outcome, OutlookPage, RationPage,
-    SettingsPage, ShedPage, ShelfPage, TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
+    SettingsPage, ShedPage, ShelfPage, TodayPage, TrayTestPage, Upload, WeatherPage, WhatIfPart,
 };
 use std::sync::Arc;
 
@@ -57,12 +57,12 @@ impl Answers for Counter {
         shelf::shelf(&self.desk)
     }
 
-    fn open_demo(&self) -> Answer<String> {
-        shelf::open_demo(&self.desk)
+    fn open_demo(&self, fields: &Fields) -> Answer<String> {
+        shelf::open_demo(&self.desk, fields)
     }
 
-    fn close_demo(&self) -> Answer<String> {
-        shelf::close_demo(&self.desk)
+    fn close_demo(&self, fields: &Fields) -> Answer<String> {
+        shelf::close_demo(&self.desk, fields)
     }
 
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage> {
@@ -172,11 +172,11 @@ impl Answers for Counter {
         settings::export(&self.desk, form)
     }
 
-    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
+    fn restore(&self, file: &Upload) -> Answer<Outcome<SettingsPage>> {
         settings::restore(&self.desk, file)
     }
 
-    fn import(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
+    fn import(&self, file: &Upload) -> Answer<Outcome<SettingsPage>> {
         settings::import(&self.desk, file)
     }
 }

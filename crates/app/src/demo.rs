@@ -10,7 +10,7 @@ use engine::reading::instrument::Instrument;
 use engine::reading::question::questions;
 use jiff::ToSpan;
 use std::collections::BTreeSet;
-use store::{BinView, New, NewBin};
+use store::{BinView, New, NewBin, StoreError};
 
 mod bins;
 
@@ -73,22 +73,18 @@ impl There {
 }
 
 /// Opens the invented shelf in an empty log, whole or not at all. Each entry
-/// is marked as invented.
+/// is marked as invented. `once` is the key of the form that asks for it.
 ///
 /// # Errors
-/// [`DeskError::Unreadable`] when the log holds anything already; otherwise
+/// [`DeskError::Unreadable`] when the log holds anything already;
+/// [`StoreError::Already`] for a form that was sent before; otherwise
 /// what was wrong with an entry.
-pub fn open(desk: &Desk) -> Result<(), DeskError> {
-    if !desk.store().is_empty()? {
-        return Err(DeskError::Unreadable(
-            "the demo shelf opens only in an empty log, so that it never mixes with your own; name another file with `--data` to look at it".into(),
-        ));
-    }
+pub fn open(desk: &Desk, once: Option<String>) -> Result<(), DeskError> {
     let stories = bins::all()?;
     for story in &stories {
         check(desk, story)?;
     }
-    let shed = shed()?
+    let mut shed = shed()?
         .into_iter()
         .map(Body::Shed)
         .chain([shown("yes")])
@@ -101,8 +97,16 @@ pub fn open(desk: &Desk) -> Result<(), DeskError> {
         .into_iter()
         .map(|s| opening(desk, s))
         .collect::<Result<Vec<_>, _>>()?;
-    desk.store().append_shelf(bins, shed)?;
-    Ok(())
+    if let Some(first) = shed.first_mut() {
+        first.once = once;
+    }
+    match desk.store().append_shelf(bins, shed) {
+        Ok(_) => Ok(()),
+        Err(StoreError::NotEmpty) => Err(DeskError::Unreadable(
+            "the demo shelf opens only in an empty log, so that it never mixes with your own; name another file with `--data` to look at it".into(),
+        )),
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// The setting that says whether the invented shelf is on show.
@@ -193,11 +197,12 @@ fn known(all: &[Entry]) -> Result<BTreeSet<EntryId>, DeskError> {
 
 /// Puts the invented shelf away: its bins leave the shelf and its things leave
 /// the shed. The keeper's own bins, and what they put in the shed or changed
-/// there, stay. Everything stays in the log.
+/// there, stay. Everything stays in the log. `once` is the key of the form that
+/// asks for it.
 ///
 /// # Errors
 /// [`DeskError`] when the log cannot be written.
-pub fn put_away(desk: &Desk) -> Result<(), DeskError> {
+pub fn put_away(desk: &Desk, once: Option<String>) -> Result<(), DeskError> {
     let Some(demo) = there(desk)? else {
         return Ok(());
     };
@@ -214,7 +219,7 @@ pub fn put_away(desk: &Desk) -> Result<(), DeskError> {
         item.called.clear();
         news.push(new(desk, None, now, Body::Shed(item)));
     }
-    news.push(new(desk, None, now, shown("no")));
+    news.push(new(desk, None, now, shown("no")).once(once));
     desk.store().append_all(news)?;
     Ok(())
 }

@@ -45,7 +45,7 @@ use engine::log::{BinId, Part, ShedItem};
 use engine::measure::System;
 use engine::quantity::Celsius;
 use engine::table::Tables;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard};
 use store::{BinView, Store};
@@ -79,6 +79,8 @@ pub struct Desk {
     closed: Mutex<Option<String>>,
     set_aside: Mutex<Option<PathBuf>>,
     failed: Mutex<Option<String>>,
+    /// Keys of the file forms that were carried out.
+    taken: Mutex<BTreeSet<String>>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
     plans: plans::Plans,
     bars: bool,
@@ -95,12 +97,13 @@ impl Desk {
     }
 
     /// Opens the keeper's log at `path`, which must be there: neither file nor
-    /// folder is made.
+    /// folder is made. One that cannot be written to is read, and refuses what
+    /// would be written.
     ///
     /// # Errors
     /// [`DeskError`] when there is none, or it cannot be opened.
     pub fn open_existing(path: &Path, clock: Clock) -> Result<Self, DeskError> {
-        let store = Store::open_existing(path)?;
+        let store = Store::open_to_read(path)?;
         Self::with(store, Some(path.to_owned()), clock)
     }
 
@@ -124,6 +127,14 @@ impl Desk {
         Self::with(Store::open_in_memory()?, None, clock)
     }
 
+    /// A desk on an empty log that is gone afterwards, to try an import on.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the tables are damaged.
+    pub fn to_try(clock: Clock) -> Result<Self, DeskError> {
+        Self::with(Store::open_to_try()?, None, clock)
+    }
+
     fn with(store: Store, path: Option<PathBuf>, clock: Clock) -> Result<Self, DeskError> {
         Ok(Self {
             tables: Tables::load()?,
@@ -133,6 +144,7 @@ impl Desk {
             closed: Mutex::new(None),
             set_aside: Mutex::new(None),
             failed: Mutex::new(None),
+            taken: Mutex::default(),
             kept: Mutex::new(BTreeMap::new()),
             plans: plans::Plans::default(),
             bars: false,

@@ -20,6 +20,25 @@ pub enum Units {
     Us,
 }
 
+impl Units {
+    /// The word they are set and sent under.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Metric => "metric",
+            Self::Us => "us",
+        }
+    }
+
+    /// The units of a word; none for any other word.
+    #[must_use]
+    pub fn of_word(word: &str) -> Option<Self> {
+        [Self::Metric, Self::Us]
+            .into_iter()
+            .find(|u| u.word() == word)
+    }
+}
+
 /// A unit to show in: shown = (held × factor) + offset.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Shown {
@@ -110,6 +129,14 @@ pub fn says_nothing(band: &Band) -> bool {
     [band.median, band.low, band.high]
         .iter()
         .all(|v| v.abs() < LEAST_SAID)
+}
+
+/// A number to two decimals at most, without needless zeros: `9.07`, `12`.
+#[must_use]
+pub fn plain(value: f64) -> String {
+    let text = decimals(value, 2);
+    let text = text.trim_end_matches('0');
+    text.strip_suffix('.').unwrap_or(text).to_owned()
 }
 
 /// A number to a fixed number of decimals, with no minus before a zero.

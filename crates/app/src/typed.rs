@@ -25,15 +25,12 @@ pub fn number(text: &str) -> Result<f64, String> {
             short(typed)
         ));
     }
-    let digits = typed.strip_prefix(['-', '+']).unwrap_or(typed);
-    let plain = digits.chars().all(|c| c.is_ascii_digit() || c == '.');
-    match typed.parse::<f64>() {
-        Ok(n) if plain && n.is_finite() => Ok(n),
-        _ => Err(format!(
+    engine::measure::plain_number(typed).ok_or_else(|| {
+        format!(
             "`{}` is not a number. Write digits, such as 12 or 5.8.",
             short(typed)
-        )),
-    }
+        )
+    })
 }
 
 /// A day, `2026-11-24`, and nothing more; none for anything else.

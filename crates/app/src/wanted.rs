@@ -6,8 +6,9 @@
 use std::any::Any;
 use std::cell::RefCell;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, mpsc};
+use std::time::Duration;
 
 thread_local! {
     /// Whether the answer this thread works on is still wanted.
@@ -30,6 +31,20 @@ struct NotWanted;
 pub fn pair() -> (Waiting, Wanted) {
     let flag = Arc::new(AtomicBool::new(true));
     (Waiting(Arc::clone(&flag)), Wanted(flag))
+}
+
+/// Does `work` on this thread; `None` when it was not done in so long.
+pub fn within<T>(long: Duration, work: impl FnOnce() -> T) -> Option<T> {
+    let (waiting, wanted) = pair();
+    let (done, ended) = mpsc::channel::<()>();
+    std::thread::spawn(move || {
+        // Ends at once when the work is done.
+        let _ = ended.recv_timeout(long);
+        drop(waiting);
+    });
+    let answer = wanted.work(work);
+    drop(done);
+    answer
 }
 
 impl Drop for Waiting {
@@ -93,6 +108,17 @@ mod tests {
         assert_eq!((done, parts), (None, 3));
         // The thread works on as before.
         stop_unless_wanted();
+    }
+
+    #[test]
+    fn work_that_takes_too_long_ends() {
+        assert_eq!(within(Duration::from_secs(60), || 7), Some(7));
+        let endless = within(Duration::from_millis(5), || {
+            loop {
+                stop_unless_wanted();
+            }
+        });
+        assert_eq!(endless, None::<()>);
     }
 
     #[test]

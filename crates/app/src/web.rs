@@ -5,6 +5,7 @@ pub mod answers;
 mod assets;
 mod error;
 mod guard;
+mod known;
 pub mod once;
 mod pages;
 mod queue;
@@ -13,8 +14,9 @@ mod sent;
 mod serving;
 pub mod widgets;
 
-pub use answers::{Answer, Answers, Download, Export, Fields, Outcome};
+pub use answers::{Answer, Answers, Download, Export, Fields, Outcome, SHOWN_IN, Upload};
 pub use error::{Link, PageError};
+pub(crate) use known::OF_A_PART;
 pub(crate) use pages::filled_rows;
 pub use pages::{
     AddBinPage, AlarmLine, AwayAnswer, AwayPage, BackupLine, Backups, BinPage, Choice, CorrectPage,

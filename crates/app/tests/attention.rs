@@ -194,7 +194,7 @@ fn what_the_outlook_fears_is_said_before_all_is_well() {
 fn no_bin_of_the_demo_is_well_while_trouble_is_likely() {
     let clock = Clock::stopped("2026-11-24T18:05[Europe/Paris]".parse().unwrap());
     let desk = Desk::in_memory(clock).unwrap();
-    app::demo::open(&desk).unwrap();
+    app::demo::open(&desk, None).unwrap();
     for view in desk.bins().unwrap() {
         let state = desk.bin(view.id).unwrap();
         let said = desk.attention(&state);

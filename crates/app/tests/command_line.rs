@@ -12,9 +12,11 @@
 mod command_line {
     mod amounts;
     mod answers;
+    mod cannot_be;
     mod contracts;
     mod desk;
     mod feeding;
+    mod refusals;
     mod scenarios;
     mod slips;
     mod stories;

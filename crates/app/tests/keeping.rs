@@ -14,6 +14,10 @@ mod keeping {
     mod files;
     mod home;
     mod odd;
+    #[cfg(unix)]
+    mod others;
+    #[cfg(unix)]
+    mod places;
     mod rolling;
     mod serving;
 }

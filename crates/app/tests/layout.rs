@@ -105,6 +105,7 @@ fn the_app_leans_on_what_design_names() {
             "rayon",
             "serde",
             "serde_json",
+            "signal-hook",
             "store",
             "thiserror",
             "tokio",

@@ -8,6 +8,7 @@
 
 mod pages_desk {
     mod amounts;
+    mod cannot_be;
     mod corrections;
     mod entries;
     mod filling;
@@ -16,7 +17,9 @@ mod pages_desk {
     mod newcomer;
     mod once;
     mod plain_words;
+    mod refusals;
     mod shelf;
+    mod shown_in;
     mod strict;
     mod times;
 }

@@ -46,7 +46,7 @@ async fn a_bad_part_is_told_beside_its_own_row() {
     let got = house
         .get("/judge?material1=coir_pith&amount1=60&material2=nosuchthing&amount2=2+L&ph2=44")
         .await;
-    assert_eq!(got.status, StatusCode::OK);
+    assert_eq!(got.status, StatusCode::UNPROCESSABLE_ENTITY);
     for id in [
         "f-judge-amount1-error",
         "f-judge-material2-error",

@@ -123,6 +123,13 @@ bounds! {
     MOISTURE_PERCENT: "moisture", "% of wet mass", 0.0, 97.0, "above 97 % it is a drink, not bedding";
     /// Mass of one amount.
     AMOUNT_GRAMS: "amount", "g", 0.0, 1_000_000.0, "one tonne is far beyond a home bin";
+    /// Loose volume of one amount.
+    AMOUNT_LITRES: "amount", "L", 0.0, 50_000.0, "what fills the longest bed there can be";
+    /// Parts of one filling, feeding or bedding.
+    PARTS: "number of parts", "parts", 1.0, 20.0, "nobody puts in more than twenty things at once";
+    /// Slope of a pH electrode between two buffers. Common practice, no source:
+    /// meters call one worn out below 80 to 85 %, and a sound one is near 100 %.
+    SLOPE_PERCENT: "slope", "% of the ideal slope", 50.0, 120.0, "a pH electrode, even a worn one, lies within; the buffers or readings may be mixed up";
     /// Any counted amount.
     AMOUNT_NUMBER: "amount", "units", 0.0, 1_000_000.0, "larger numbers are a slip of the pen";
     /// Inner length or width of a bin.

@@ -8,9 +8,10 @@ pub mod unit;
 
 pub use convert::{GramsRange, LitresRange, grams_per_litre, litres_per_kg_dry};
 pub use display::{Household, System, describe_grams, describe_litres};
+pub use text::plain_number;
 pub use unit::{GRAMS_PER_OUNCE, GRAMS_PER_POUND, Kind, LITRES_PER_GALLON, Unit, fahrenheit};
 
-use crate::bounds::{AMOUNT_GRAMS, AMOUNT_NUMBER, BoundError};
+use crate::bounds::{AMOUNT_GRAMS, AMOUNT_LITRES, AMOUNT_NUMBER, BoundError};
 use crate::echo::{Said, echo, head};
 use crate::table::TableError;
 use serde::{Deserialize, Serialize};
@@ -42,6 +43,12 @@ pub enum AmountError {
         echo(.0)
     )]
     Comma(String),
+    /// A number in another notation than digits.
+    #[error(
+        "amount `{}`: numbers are written in plain digits, without an exponent or marks, such as `1000 L` or `0.5 kg`",
+        echo(.0)
+    )]
+    NotPlain(String),
     /// A number without a unit.
     #[error("amount `{}` has no unit; write one, such as `20 L`, `500 g` or `3 cups`", echo(.0))]
     NoUnit(String),
@@ -111,6 +118,10 @@ impl Amount {
         if number <= 0.0 {
             return Err(AmountError::NotPositive(amount.to_string()));
         }
+        if unit == Unit::Litre && number > AMOUNT_NUMBER.high {
+            // How much a log may say; what is taken of a material is less.
+            amount.within(AMOUNT_LITRES.high, AMOUNT_LITRES.why)?;
+        }
         amount.within(AMOUNT_NUMBER.high, AMOUNT_NUMBER.why)?;
         if let Some(grams) = unit.grams() {
             amount.of_grams_each(grams)?;
@@ -121,6 +132,16 @@ impl Amount {
     /// That one of the unit weighs so much [g] and all of it not too much.
     fn of_grams_each(self, grams: f64) -> Result<(), AmountError> {
         self.within(AMOUNT_GRAMS.high / grams, AMOUNT_GRAMS.why)
+    }
+
+    /// That one of the unit takes so many litres and weighs so much [L, g], and
+    /// all of it not too much of either.
+    fn of_litres_and_grams_each(self, litres: f64, grams: f64) -> Result<(), AmountError> {
+        let (most_litres, most_grams) = (AMOUNT_LITRES.high / litres, AMOUNT_GRAMS.high / grams);
+        if most_litres <= most_grams {
+            return self.within(most_litres, AMOUNT_LITRES.why);
+        }
+        self.within(most_grams, AMOUNT_GRAMS.why)
     }
 
     fn within(self, most: f64, why: &'static str) -> Result<(), AmountError> {

@@ -57,6 +57,14 @@ pub enum TableError {
         /// Why it is not in the tables.
         why: String,
     },
+    /// Nothing that is given as a dose.
+    #[error("`{}` is not given as a dose; what can be dosed: {known}", echo(.key))]
+    NoDose {
+        /// Key asked for.
+        key: String,
+        /// What can be dosed, joined by commas.
+        known: &'static str,
+    },
     /// No such number.
     #[error("table `{table}` has no `{property}` for `{}`; nearest: {nearest}", echo(.subject))]
     UnknownNumber {

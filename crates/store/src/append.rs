@@ -1,10 +1,12 @@
 //! The way in: every entry passes here, typed or imported.
 
 use crate::admit::admit;
+use crate::again::{is_no_such_bin, is_not_again};
+use crate::health::missing_in;
 use crate::seal::Record;
 use crate::standing::Tally;
 use crate::validate;
-use crate::{New, NewBin, Store, StoreError};
+use crate::{Missing, New, NewBin, Store, StoreError};
 use engine::log::{BinDescription, BinId, Body, EntryId};
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior, params};
 
@@ -17,7 +19,7 @@ impl Store {
     ///
     /// # Errors
     /// When the entry is refused (the error names field, value, unit and
-    /// range), was written before ([`StoreError::Already`]) or cannot be
+    /// range), was written before ([`StoreError::Already`], [`StoreError::Again`]) or cannot be
     /// written; the log is then as it was.
     pub fn append(&mut self, new: New) -> Result<EntryId, StoreError> {
         self.in_one_go(|pen| pen.take(&new))
@@ -31,18 +33,24 @@ impl Store {
         self.in_one_go(|pen| news.iter().map(|new| pen.take(new)).collect())
     }
 
-    /// Make bins with their first entries and write loose entries, all or none
-    /// in one transaction. For each bin its number and those of its entries,
+    /// In an empty log, make bins with their first entries and write loose
+    /// entries, all or none in one transaction. For each bin its number and those of its entries,
     /// the description's first.
     ///
     /// # Errors
-    /// As [`Store::append`]; then there is no new bin and no new entry.
+    /// As [`Store::append`], and [`StoreError::NotEmpty`]; then there is no new
+    /// bin and no new entry.
     pub fn append_shelf(
         &mut self,
         bins: Vec<NewBin>,
         loose: Vec<New>,
     ) -> Result<Vec<(BinId, Vec<EntryId>)>, StoreError> {
         self.in_one_go(|pen| {
+            // That the form was sent before says more than that it came late.
+            loose.iter().try_for_each(|new| pen.is_new(new))?;
+            if pen.last > 0 {
+                return Err(StoreError::NotEmpty);
+            }
             for new in &loose {
                 pen.take(new)?;
             }
@@ -113,31 +121,6 @@ impl Store {
         Ok(found.optional()?.map(EntryId))
     }
 
-    /// The entry that says the same about the same bin for the same time, and
-    /// was written within so many seconds of this one, if there is one: it may
-    /// have been sent twice.
-    ///
-    /// # Errors
-    /// When the log cannot be read.
-    pub fn lately(&self, new: &New, seconds: i64) -> Result<Option<EntryId>, StoreError> {
-        let mut query = self.reading()?.prepare_cached(
-            "SELECT id FROM entry WHERE bin IS ?1 AND body = ?2
-                AND abs(written_unix_seconds - ?3) <= ?5 AND abs(at_unix_seconds - ?4) <= ?5
-             ORDER BY id DESC LIMIT 1",
-        )?;
-        let found = query.query_row(
-            params![
-                new.bin.map(|b| b.0),
-                text_of(&new.body)?,
-                new.written_unix_seconds,
-                new.at_unix_seconds,
-                seconds,
-            ],
-            |r| r.get(0),
-        );
-        Ok(found.optional()?.map(EntryId))
-    }
-
     /// Run `work` in one transaction that holds the right to write from its
     /// start, so that what was checked still stands when it is written. It is
     /// acknowledged only when the file at the log's path holds it.
@@ -155,6 +138,7 @@ impl Store {
         if let Some(damage) = self.health.borrow().damage.first() {
             return Err(StoreError::damaged(&self.shown(), damage.as_str()));
         }
+        self.may_be_written()?;
         self.stands()?;
         let tx = rusqlite::Transaction::new_unchecked(&self.db, TransactionBehavior::Immediate)?;
         let mut pen = Pen::new(&tx)?;
@@ -233,13 +217,25 @@ impl<'t> Pen<'t> {
     /// Add a row as it is, sealed anew; one without a place gets the next.
     pub(crate) fn put(&mut self, mut record: Record) -> Result<(), StoreError> {
         if record.device.is_empty() {
-            self.sequence += 1;
+            self.sequence = self.sequence.checked_add(1).ok_or_else(full)?;
             record.device.clone_from(&self.device);
             record.sequence = self.sequence;
         }
         self.last = self.last.max(record.id);
         self.given = self.given.max(record.id);
         record.sealed().add(self.tx)
+    }
+
+    /// The place the next entry takes, when that is the device of this log.
+    pub(crate) fn next_of(&self, device: &str) -> Option<i64> {
+        (self.device == device).then(|| self.sequence.saturating_add(1))
+    }
+
+    /// Places missing now, of whatever device, with those given since the file
+    /// was opened.
+    pub(crate) fn missing(&self) -> Result<Vec<Missing>, StoreError> {
+        self.put_down()?;
+        missing_in(self.tx)
     }
 
     /// Put down that these places of a device are lost for good.
@@ -253,6 +249,7 @@ impl<'t> Pen<'t> {
 
     pub(crate) fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
         self.is_new(new)?;
+        is_not_again(self.tx, new)?;
         admit(self.tx, new, false)?;
         self.insert(new, &Place::default(), VERSION)
     }
@@ -262,6 +259,7 @@ impl<'t> Pen<'t> {
         let bin = BinId(self.tx.query_row(next, [], |r| r.get(0))?);
         given.description.bin = Some(bin);
         self.is_new(&given.description)?;
+        is_no_such_bin(self.tx, &given.description)?;
         admit(self.tx, &given.description, true)?;
         let mut ids = vec![self.insert(&given.description, &Place::default(), VERSION)?];
         for mut new in given.entries {
@@ -302,7 +300,6 @@ impl<'t> Pen<'t> {
         place: &Place,
         version: &str,
     ) -> Result<EntryId, StoreError> {
-        let full = || StoreError::invalid("the log", "has no number left for another entry");
         let next = |n: i64| n.checked_add(1).ok_or_else(full);
         let id = place.id.map_or_else(|| next(self.given), Ok)?;
         let (device, sequence) = match &place.written {
@@ -339,6 +336,10 @@ impl<'t> Pen<'t> {
         self.given = self.given.max(id);
         Ok(EntryId(id))
     }
+}
+
+fn full() -> StoreError {
+    StoreError::invalid("the log", "has no number left for another entry")
 }
 
 /// Where an entry stands, when that is given and not for us to choose.

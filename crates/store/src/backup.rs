@@ -6,8 +6,8 @@ use crate::health::examine;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
 use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, set_journal, set_pragmas};
 use crate::place::{
-    BESIDE, discard, flush, folder_of, free_name, make_folder, plain_file, reserve, sync_folder,
-    with_end,
+    BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
+    sync_folder, with_end,
 };
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
 use crate::{Store, StoreError};
@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// Pages to copy between pauses, so a writer is not kept waiting.
-const PAGES: i32 = 4096;
+pub(crate) const PAGES: i32 = 4096;
 
 /// How long to wait for a command that is just finishing.
 const SETTLE_WAIT: Duration = Duration::from_millis(500);
@@ -30,12 +30,15 @@ impl Store {
     /// `replace`. Gives the number of entries saved.
     ///
     /// # Errors
-    /// When an entry of the log no longer says what was written, or (with
-    /// `replace`) is missing; when `path` is the log itself or not a plain
+    /// When an entry of the log no longer says what was written, or is missing
+    /// and not known to be lost, so that it could not be restored; when `path` is the log itself or not a plain
     /// file, is there and not to be replaced, or cannot be written. What was
     /// there is then as it was.
     pub fn backup_to(&self, path: &Path, replace: bool) -> Result<usize, StoreError> {
-        self.may_be_saved(replace)?;
+        self.may_be_saved()?;
+        if replace {
+            self.may_write_over(path, true)?;
+        }
         self.copy_whole(path, replace, false)
     }
 
@@ -74,6 +77,7 @@ impl Store {
     /// whole; when `to` is open in another program; when a file cannot be
     /// written. `to` is then as it was.
     pub fn restore(from: &Path, to: &Path) -> Result<Option<PathBuf>, StoreError> {
+        names_no_part(to)?;
         let to = plain_file(to)?.unwrap_or_else(|| to.to_owned());
         refuse_itself(from, &to)?;
         make_folder(folder_of(&to))?;
@@ -105,6 +109,7 @@ impl Store {
                 "is only in memory; there is no file to replace",
             ));
         };
+        self.may_be_written()?;
         self.stands()?;
         let real = plain_file(&path)?.ok_or_else(|| self.lost())?;
         refuse_itself(from, &real)?;
@@ -155,6 +160,16 @@ impl Store {
         self.check_entries()
     }
 
+    /// A backup of this log could be put in its place: each entry is there as
+    /// it was written.
+    fn may_be_saved(&self) -> Result<(), StoreError> {
+        let health = self.examine()?;
+        match health.first_damage() {
+            Some(problem) => Err(StoreError::not_whole(&self.shown(), problem)),
+            None => refuse_gaps(&health, &self.shown()),
+        }
+    }
+
     pub(crate) fn check_sound(&self) -> Result<(), StoreError> {
         refuse_unsound(&self.examine()?, &self.shown())
     }
@@ -168,6 +183,11 @@ fn refuse_unsound(health: &crate::Health, path: &Path) -> Result<(), StoreError>
     if let Some(flaw) = health.unreadable.first() {
         return Err(StoreError::Unreadable(flaw.clone()));
     }
+    refuse_gaps(health, path)
+}
+
+/// No entry is missing but those known to be lost.
+fn refuse_gaps(health: &crate::Health, path: &Path) -> Result<(), StoreError> {
     match health.missing.first() {
         Some(gap) => Err(StoreError::not_whole(path, gap.to_string())),
         None => Ok(()),
@@ -298,7 +318,7 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
 /// Fold the write-ahead journal into the file. SQLite does this only for the
 /// sole user of a file, so it also tells whether another program has it open.
 /// A file SQLite cannot read is left as it is: it may be why we restore.
-fn settle(path: &Path) -> Result<(), StoreError> {
+pub(crate) fn settle(path: &Path) -> Result<(), StoreError> {
     let fold = || {
         let db = connect(path, READ_WRITE)?;
         db.busy_timeout(SETTLE_WAIT)?;

@@ -76,6 +76,15 @@ pub enum StoreError {
         /// The entry it wrote the first time.
         entry: EntryId,
     },
+    /// The same was written a moment ago. Nothing was written.
+    #[error("the same was written a moment ago, as entry {}; nothing was added", .entry.0)]
+    Again {
+        /// The entry that says it.
+        entry: EntryId,
+    },
+    /// The log holds entries, and only an empty one takes this.
+    #[error("the log is not empty, so nothing was added")]
+    NotEmpty,
     /// A line of an imported file that cannot be taken. Nothing was imported.
     #[error("line {line}: {problem}")]
     Line {
@@ -101,6 +110,9 @@ pub enum StoreError {
         /// What it is.
         what: &'static str,
     },
+    /// A file where a folder should be.
+    #[error("`{}` is a file, not a folder, so nothing can be in it", shown(.0))]
+    NotAFolder(PathBuf),
     /// The log file that was opened no longer stands at its path. Nothing more
     /// is read or taken in.
     #[error("{0}, so nothing more is taken in")]
@@ -172,9 +184,36 @@ pub enum StoreError {
     /// The file to replace is in use.
     #[error("`{}` is open in another program; close that first", shown(.0))]
     InUse(PathBuf),
+    /// A log file with more than one name on its disk.
+    #[error(
+        "`{}` has a second name{} (a hard link): what is written by one is lost by the other, so nothing was written. Take one name away, or copy the file and use the copy",
+        shown(path), other_name(other.as_deref())
+    )]
+    SeveralNames {
+        /// The file.
+        path: PathBuf,
+        /// The other name, where it is in the same folder.
+        other: Option<PathBuf>,
+    },
+    /// A log that is no earlier copy of the one to be saved in its place.
+    #[error(
+        "`{}` is another log ({why}), so it is not written over; choose another name",
+        shown(path)
+    )]
+    OtherLog {
+        /// The file.
+        path: PathBuf,
+        /// How that is known.
+        why: &'static str,
+    },
     /// The file or its folder may not be written to.
     #[error("`{}` or its folder may not be written to; nothing was changed", shown(.0))]
     NotWritable(PathBuf),
+    /// The disk is full.
+    #[error(
+        "there is no room left on the disk, so this was NOT written, and the log is as it was; make room, then do it again"
+    )]
+    NoRoom,
     /// Another program held the log too long.
     #[error(
         "another program kept the log busy for more than {} s; try again",
@@ -208,10 +247,15 @@ impl StoreError {
                 | Self::Correction { .. }
                 | Self::Line { .. }
                 | Self::Already { .. }
+                | Self::Again { .. }
+                | Self::NotEmpty
                 | Self::NotOurs(_)
                 | Self::NotThere(_)
                 | Self::NotAFile { .. }
+                | Self::NotAFolder(_)
                 | Self::Exists(_)
+                | Self::SeveralNames { .. }
+                | Self::OtherLog { .. }
         )
     }
 
@@ -258,6 +302,17 @@ impl StoreError {
         }
     }
 
+    /// The same of a file by the name the keeper gave it.
+    pub(crate) fn at(self, given: &Path) -> Self {
+        match self {
+            Self::SeveralNames { other, .. } => Self::SeveralNames {
+                path: given.to_owned(),
+                other,
+            },
+            error => error,
+        }
+    }
+
     /// Say which file, where SQLite's own words do not.
     pub(crate) fn about(self, path: &Path) -> Self {
         let Self::Sqlite(error) = self else {
@@ -265,7 +320,7 @@ impl StoreError {
         };
         match error.sqlite_error_code() {
             Some(ErrorCode::NotADatabase) => Self::NotOurs(path.to_owned()),
-            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, error.to_string()),
+            Some(ErrorCode::DatabaseCorrupt) => Self::damaged(path, "a part of it cannot be read"),
             Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
                 Self::NotWritable(path.to_owned())
             }
@@ -278,6 +333,7 @@ impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
+            Some(ErrorCode::DiskFull) => Self::NoRoom,
             _ => Self::Sqlite(error),
         }
     }
@@ -285,8 +341,30 @@ impl From<rusqlite::Error> for StoreError {
 
 /// The file system's refusal of `what`, naming the file.
 pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
+    let writes = matches!(what, "write" | "make" | "make the folder");
     let what = format!("could not {what} `{}`", shown(path));
-    move |problem| StoreError::Io { what, problem }
+    let at = path.to_owned();
+    move |problem| match problem.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem if writes => {
+            StoreError::NotWritable(at)
+        }
+        _ => StoreError::Io { what, problem },
+    }
+}
+
+/// Whether a copy failed for want of room where it was to be.
+pub(crate) fn is_no_room(error: &io::Error) -> bool {
+    matches!(
+        error.kind(),
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge
+    )
+}
+
+/// The other name of a file, for a message.
+fn other_name(name: Option<&Path>) -> String {
+    name.map_or_else(String::new, |n| {
+        format!(", `{}`", plain(&n.to_string_lossy(), 30))
+    })
 }
 
 /// A time for a message: its date, or the bare number where there is none.
@@ -381,6 +459,15 @@ mod tests {
             },
             StoreError::Exists(path.clone()),
             StoreError::InUse(path.clone()),
+            StoreError::SeveralNames {
+                path: path.clone(),
+                other: Some(path.clone()),
+            },
+            StoreError::OtherLog {
+                path: path.clone(),
+                why: crate::over::UNKNOWN,
+            },
+            StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
             io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),
         ]

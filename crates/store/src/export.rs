@@ -106,7 +106,10 @@ impl Store {
     /// `path` is the log itself or not a plain file, is there and not to be
     /// replaced, or cannot be written. What was there is then as it was.
     pub fn export_to(&self, path: &Path, form: Form, replace: bool) -> Result<usize, StoreError> {
-        self.may_be_saved(replace)?;
+        self.may_be_exported(replace)?;
+        if replace {
+            self.may_write_over(path, false)?;
+        }
         write_whole(path, replace, self.path(), |out| self.export(form, out))
     }
 
@@ -183,10 +186,10 @@ impl Store {
         Ok(count)
     }
 
-    /// A saved file of this log could stand for it: nothing in it is damaged.
+    /// An export of this log could stand for it: nothing in it is damaged.
     /// One with entries missing may be saved beside what was saved before, not
     /// in its place.
-    pub(crate) fn may_be_saved(&self, replace: bool) -> Result<(), StoreError> {
+    fn may_be_exported(&self, replace: bool) -> Result<(), StoreError> {
         let health = self.examine()?;
         let missing = health.missing.first().filter(|_| replace);
         let problem = health

@@ -12,6 +12,9 @@ use std::fmt;
 /// Complaints of SQLite worth keeping.
 const COMPLAINTS: usize = 5;
 
+/// Most entries that can be missing in one place; beyond, the count is false.
+const BELIEVED: i64 = 1_000_000;
+
 /// An entry that is in the file and cannot be shown. All others can.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unreadable {
@@ -75,6 +78,14 @@ impl Missing {
         self.last.saturating_sub(self.first).saturating_add(1)
     }
 
+    /// Whether more are missing than a keeper can have written: then it is the
+    /// count kept in the file that was changed, and how many are missing, if
+    /// any, is not known.
+    #[must_use]
+    pub fn is_false_count(&self) -> bool {
+        self.count() > BELIEVED
+    }
+
     /// What stands in a gap and no longer says what was written is not missing.
     pub(crate) fn is_told_by(&self, unreadable: &[Unreadable]) -> bool {
         let within = |u: &&Unreadable| {
@@ -86,6 +97,16 @@ impl Missing {
 
 impl fmt::Display for Missing {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.is_false_count() {
+            return write!(
+                f,
+                "the count of entries that the file keeps was changed or damaged; whether entries are missing{} is not known",
+                match self.after {
+                    Some(a) => format!(" after entry {}", a.0),
+                    None => String::new(),
+                }
+            );
+        }
         let (many, verb) = match self.count() {
             1 => ("1 entry".to_owned(), "is"),
             n => (format!("{n} entries"), "are"),
@@ -110,7 +131,7 @@ impl fmt::Display for Missing {
 pub struct Health {
     /// Entries in the file, those that cannot be read among them.
     pub entries: usize,
-    /// What is wrong with the file itself, in SQLite's words. When there is
+    /// What is wrong with the file itself. When there is
     /// anything, nothing more is written in it.
     pub damage: Vec<String>,
     /// Entries that cannot be read.
@@ -212,9 +233,18 @@ fn complaints(db: &Connection) -> Result<Vec<String>, StoreError> {
     };
     match ask() {
         Ok(lines) if lines == ["ok"] => Ok(Vec::new()),
-        Ok(lines) => Ok(lines.iter().map(|l| plain(l, 120)).collect()),
+        Ok(lines) => Ok(lines.iter().map(|l| torn(l)).collect()),
         Err(error) => Ok(vec![damage_in(error.into())?]),
     }
+}
+
+/// What SQLite complains of, after words for a keeper.
+fn torn(said: &str) -> String {
+    let said = said.trim_start_matches("*** in database main ***").trim();
+    format!(
+        "a part of it cannot be read (SQLite says: {})",
+        plain(said, 80)
+    )
 }
 
 /// What is wrong with a file that could not be gone through; the error itself
@@ -222,12 +252,12 @@ fn complaints(db: &Connection) -> Result<Vec<String>, StoreError> {
 fn damage_in(error: StoreError) -> Result<String, StoreError> {
     match error {
         StoreError::Sqlite(e) if e.sqlite_error_code().is_none() => {
-            Ok(format!("what it says of itself cannot be read ({e})"))
+            Ok("what it says of itself cannot be read".to_owned())
         }
         StoreError::Sqlite(e)
             if e.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseCorrupt) =>
         {
-            Ok(plain(&e.to_string(), 120))
+            Ok(torn(&e.to_string()))
         }
         other => Err(other),
     }
@@ -263,6 +293,18 @@ fn go_through(db: &Connection, health: &mut Health) -> Result<(), StoreError> {
     let unreadable = &health.unreadable;
     health.missing.retain(|gap| !gap.is_told_by(unreadable));
     Ok(())
+}
+
+/// As [`missing`], of the file as it stands, read by its index of places.
+pub(crate) fn missing_in(db: &Connection) -> Result<Vec<Missing>, StoreError> {
+    let mut query = db.prepare("SELECT device, sequence, id FROM entry")?;
+    let mut rows = query.query([])?;
+    let mut places: BTreeMap<String, BTreeMap<i64, i64>> = BTreeMap::new();
+    while let Some(row) = rows.next()? {
+        let of = places.entry(row.get(0)?).or_default();
+        of.insert(row.get(1)?, row.get(2)?);
+    }
+    missing(db, &places)
 }
 
 /// The places not taken, between those that are and up to the last one given.
@@ -357,6 +399,6 @@ pub(crate) fn readable(row: &Row<'_>) -> Result<(Record, Body), Unreadable> {
     }
     match serde_json::from_str(&record.body) {
         Ok(body) => Ok((record, body)),
-        Err(e) => Err(flaw(true, e.to_string())),
+        Err(e) => Err(flaw(true, crate::words::of_json(&e))),
     }
 }

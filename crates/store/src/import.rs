@@ -14,14 +14,17 @@ use crate::place::plain_file;
 use crate::seal::Record;
 use crate::validate;
 use crate::whole_file::belongs_to;
-use crate::{New, Store, StoreError};
+use crate::words::{of_csv, of_json};
+use crate::{Missing, New, Store, StoreError};
 use engine::log::{BinId, Body, EntryId};
 use serde_json::Value;
 use serde_json::value::RawValue;
 use std::io::{BufRead, BufReader, Read};
 use std::path::Path;
 
-/// Largest number an imported entry, bin or place may have.
+/// Largest number the first entry of a log, its bin or place may have. Each
+/// entry before it makes room for one more: so what goes on from an imported
+/// log can be taken in again, too.
 const ID_HIGH: i64 = 1_000_000_000_000;
 
 /// Columns a CSV must have; of the others any may be missing.
@@ -84,7 +87,7 @@ impl Store {
         fits: Fits<'_>,
     ) -> Result<Imported, StoreError> {
         self.in_one_go(|pen| {
-            let mut taking = Taking::new(pen, fits);
+            let mut taking = Taking::new(pen, fits)?;
             let mut bytes = Vec::new();
             for line in 1.. {
                 if !read_line(&mut input, &mut bytes).map_err(|e| e.at_line(line))? {
@@ -92,7 +95,7 @@ impl Store {
                 }
                 taking.json(&bytes, line).map_err(|e| e.at_line(line))?;
             }
-            Ok(taking.done)
+            taking.finish()
         })
     }
 
@@ -102,7 +105,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Line`] naming the first line that cannot be taken.
     pub fn import_csv(&mut self, input: impl Read, fits: Fits<'_>) -> Result<Imported, StoreError> {
-        self.in_one_go(|pen| Taking::new(pen, fits).csv(input))
+        self.in_one_go(|pen| Taking::new(pen, fits)?.csv(input))
     }
 }
 
@@ -117,20 +120,41 @@ struct Taking<'p, 't> {
     fits: Fits<'p>,
     /// Number of the last entry before the import.
     last: i64,
+    /// Entries before the import.
+    there: i64,
     /// Number of the line before.
     before: i64,
+    /// Entries missing before the import.
+    missing: Vec<Missing>,
     done: Imported,
 }
 
 impl<'p, 't> Taking<'p, 't> {
-    fn new(pen: &'p mut Pen<'t>, fits: Fits<'p>) -> Self {
-        Self {
+    fn new(pen: &'p mut Pen<'t>, fits: Fits<'p>) -> Result<Self, StoreError> {
+        let count = "SELECT count(*) FROM entry";
+        Ok(Self {
             fits,
             last: pen.last,
+            there: pen.tx.query_row(count, [], |r| r.get(0))?,
             before: 0,
+            missing: pen.missing()?,
             done: Imported::default(),
             pen,
+        })
+    }
+
+    /// What was taken in is what is known of another device: what lies between
+    /// its entries, and never came, is put down as not to be had. What was
+    /// missing here before is missing still.
+    fn finish(self) -> Result<Imported, StoreError> {
+        for gap in self.pen.missing()? {
+            let was =
+                |m: &Missing| m.device == gap.device && m.first <= gap.first && gap.last <= m.last;
+            if !self.missing.iter().any(was) {
+                self.pen.lose(&gap.device, gap.first, gap.last)?;
+            }
         }
+        Ok(self.done)
     }
 
     fn json(&mut self, bytes: &[u8], line: u64) -> Result<(), StoreError> {
@@ -145,22 +169,29 @@ impl<'p, 't> Taking<'p, 't> {
         if text.trim().is_empty() {
             return Ok(());
         }
-        let given: Line = serde_json::from_str(text).map_err(|e| not_read(&e))?;
+        if !text.trim_start().starts_with('{') {
+            let problem = "must be one entry: an object in braces, as an export writes it";
+            return Err(StoreError::invalid("line", problem));
+        }
+        let given: Line = serde_json::from_str(text).map_err(|e| not_read(of_json(&e)))?;
         self.take(given.read()?)
     }
 
     fn csv(mut self, input: impl Read) -> Result<Imported, StoreError> {
         let (input, allowance) = Bounded::new(input);
         let mut csv = csv::Reader::from_reader(input);
-        let columns = csv.headers().map_err(|e| not_read(&e).at_line(1))?.clone();
+        let columns = csv
+            .headers()
+            .map_err(|e| not_read(of_csv(&e)).at_line(1))?
+            .clone();
         names_columns(&columns).map_err(|e| e.at_line(1))?;
         let mut cells = csv::StringRecord::new();
         loop {
             let line = csv.position().line();
             allowance.renew();
             let more = csv.read_record(&mut cells);
-            if !more.map_err(|e| not_read(&e).at_line(line))? {
-                return Ok(self.done);
+            if !more.map_err(|e| not_read(of_csv(&e)).at_line(line))? {
+                return self.finish();
             }
             let line = cells.position().map_or(line, csv::Position::line);
             let taken = self.cells(&cells, &columns);
@@ -176,11 +207,14 @@ impl<'p, 't> Taking<'p, 't> {
         if cells.as_slice().len() as u64 > LINE_LONG {
             return Err(StoreError::invalid("line", crate::bounded::too_long()));
         }
-        let given: Cells = cells.deserialize(Some(columns)).map_err(|e| not_read(&e))?;
+        let given: Cells = cells
+            .deserialize(Some(columns))
+            .map_err(|e| not_read(of_csv(&e)))?;
         self.take(given.read()?)
     }
 
     fn take(&mut self, given: Incoming) -> Result<(), StoreError> {
+        self.leaves_room(&given)?;
         if given.id <= self.before {
             let (id, before) = (given.id, self.before);
             let problem = format!("`{id}` does not rise from the line before (`{before}`)");
@@ -199,6 +233,24 @@ impl<'p, 't> Taking<'p, 't> {
             .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
         self.done.added += 1;
+        Ok(())
+    }
+
+    /// Its numbers leave room for those that come after it.
+    fn leaves_room(&self, given: &Incoming) -> Result<(), StoreError> {
+        let added = i64::try_from(self.done.added).unwrap_or(i64::MAX);
+        let high = ID_HIGH.saturating_add(self.there).saturating_add(added);
+        let place = given.place.written.as_ref().map(|(_, sequence)| *sequence);
+        for (what, n) in [
+            ("id", Some(given.id)),
+            ("bin", given.new.bin.map(|bin| bin.0)),
+            ("sequence", place),
+        ] {
+            if let Some(n) = n.filter(|n| !(1..=high).contains(n)) {
+                let problem = format!("`{n}` is outside 1 to {high}");
+                return Err(StoreError::invalid(what, problem));
+            }
+        }
         Ok(())
     }
 
@@ -231,6 +283,13 @@ impl<'p, 't> Taking<'p, 't> {
         let Some((device, sequence)) = &given.place.written else {
             return Ok(());
         };
+        let next = self.pen.next_of(device);
+        if let Some(next) = next.filter(|next| sequence > next) {
+            let problem = format!(
+                "`{sequence}` is beyond what this log has written itself (its next is {next}); the file is not of this log as it stands here"
+            );
+            return Err(StoreError::invalid("sequence", problem));
+        }
         let Some(there) = self.pen.at_place(device, *sequence)? else {
             return Ok(());
         };
@@ -253,23 +312,18 @@ fn names_columns(columns: &csv::StringRecord) -> Result<(), StoreError> {
     ))
 }
 
-fn not_read(error: &dyn std::error::Error) -> StoreError {
-    StoreError::invalid("line", unreadable(error))
+fn not_read(problem: String) -> StoreError {
+    StoreError::invalid("line", format!("could not be read: {problem}"))
 }
 
-/// JSON's own line number is always 1 here and would only mislead.
-fn unreadable(error: &dyn std::error::Error) -> String {
-    let text = error
-        .to_string()
-        .replace(" at line 1 column ", " at column ");
-    format!("could not be read: {}", plain(&text, 120))
+fn not_read_body(error: &serde_json::Error) -> StoreError {
+    StoreError::invalid("body", format!("could not be read: {}", of_json(error)))
 }
 
 impl Cells {
     fn read(self) -> Result<Incoming, StoreError> {
-        let body = RawValue::from_string(self.body)
-            .map_err(|e| StoreError::invalid("body", unreadable(&e)))?;
-        let value: Value = serde_json::from_str(body.get()).map_err(|e| not_read(&e))?;
+        let body = RawValue::from_string(self.body).map_err(|e| not_read_body(&e))?;
+        let value: Value = serde_json::from_str(body.get()).map_err(|e| not_read(of_json(&e)))?;
         if value["kind"] != Value::String(self.kind.clone()) {
             let problem = format!(
                 "`{}` is not the kind in the body, {}",
@@ -303,16 +357,6 @@ impl Cells {
 
 impl Line {
     fn read(self) -> Result<Incoming, StoreError> {
-        for (what, n) in [
-            ("id", Some(self.id)),
-            ("bin", self.bin),
-            ("sequence", self.sequence),
-        ] {
-            if let Some(n) = n.filter(|n| !(1..=ID_HIGH).contains(n)) {
-                let problem = format!("`{n}` is outside 1 to {ID_HIGH}");
-                return Err(StoreError::invalid(what, problem));
-            }
-        }
         self.seal_holds()?;
         let version = self.engine_version.unwrap_or_else(|| VERSION.to_owned());
         validate::name("engine_version", &version)?;
@@ -339,6 +383,7 @@ impl Line {
                 body: read_body(self.body.get())?,
                 once: self.once,
                 demo: self.demo,
+                not_again: None,
             },
             place: Place {
                 id: Some(self.id),
@@ -357,8 +402,7 @@ impl Line {
         struct Kind {
             kind: String,
         }
-        let kind: Kind = serde_json::from_str(self.body.get())
-            .map_err(|e| StoreError::invalid("body", unreadable(&e)))?;
+        let kind: Kind = serde_json::from_str(self.body.get()).map_err(|e| not_read_body(&e))?;
         let there = Record {
             id: self.id,
             device: self.device.clone().unwrap_or_default(),
@@ -389,7 +433,7 @@ impl Line {
 /// Read a body and make sure nothing in it goes unread: a field this version
 /// does not know would otherwise be lost without a word.
 fn read_body(text: &str) -> Result<Body, StoreError> {
-    let wrong = |e: serde_json::Error| StoreError::invalid("body", unreadable(&e));
+    let wrong = |e: serde_json::Error| not_read_body(&e);
     let body: Body = serde_json::from_str(text).map_err(wrong)?;
     let given: Value = serde_json::from_str(text).map_err(wrong)?;
     let kept = serde_json::to_value(&body).map_err(wrong)?;

@@ -29,6 +29,7 @@
 //! ```
 
 mod admit;
+mod again;
 mod append;
 mod backup;
 mod bounded;
@@ -37,9 +38,11 @@ mod error;
 mod export;
 mod health;
 mod import;
+mod left_over;
 mod migrate;
 mod new;
 mod open;
+mod over;
 mod place;
 mod read;
 mod rescue;
@@ -48,16 +51,18 @@ mod seal;
 mod standing;
 mod validate;
 mod whole_file;
+mod words;
 
 pub use error::{StoreError, plain};
 pub use export::Form;
 pub use health::{Health, Missing, Unreadable};
 pub use import::{Fits, Imported};
+pub use left_over::left_over;
 pub use new::{New, NewBin};
 pub use open::Store;
 pub use read::{BinView, Mark};
 pub use rescue::Rescued;
-pub use rolling::{Rolled, Saved, backups, backups_folder, roll_backups};
+pub use rolling::{Backups, Rolled, Saved, backups, backups_folder, roll_backups};
 pub use standing::{Fate, GoneFile};
 pub use validate::{NAME_LONG, validate};
 pub use whole_file::write_whole;

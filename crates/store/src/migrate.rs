@@ -1,12 +1,14 @@
-//! Schema numbers, and the steps from one to the next. Every step runs in one
+//! Schema numbers, and the steps from one to the next. All run in one
 //! transaction; a file that is not ours or too new is left untouched.
 
 use crate::StoreError;
 use crate::backup::copy_to;
+use crate::open::{BUSY_SECONDS, READ_ONLY, connect};
 use crate::seal::Record;
 use crate::whole_file::keep_beside;
 use rusqlite::{Connection, Row, TransactionBehavior};
 use std::path::Path;
+use std::time::Duration;
 
 /// Marks a SQLite file as ours: the letters `BWRT`.
 pub(crate) const APPLICATION_ID: i64 = 0x4257_5254;
@@ -195,24 +197,23 @@ pub(crate) fn bring_up(
     steps: &[Step],
 ) -> Result<(), StoreError> {
     let shown = path.unwrap_or(Path::new(":memory:"));
-    let found = schema_of(db, shown, steps)?;
-    if found == steps.len() {
+    if schema_of(db, shown, steps)? == steps.len() {
         return Ok(());
     }
-    if let (Some(path), true) = (path, found > 0) {
+    let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    // Another process may have taken the steps while we waited.
+    let found = schema_of(&tx, shown, steps)?;
+    if let (Some(path), true) = (path, (1..steps.len()).contains(&found)) {
         let word = format!("before-schema-{}", steps.len());
-        keep_beside(path, &word, |part| copy_to(db, part))?;
+        // Nobody else writes now; SQLite copies nothing from a connection that
+        // may.
+        keep_beside(path, &word, |part| {
+            let as_it_was = connect(path, READ_ONLY)?;
+            as_it_was.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+            copy_to(&as_it_was, part)
+        })?;
     }
-    let untaken = steps
-        .iter()
-        .enumerate()
-        .filter(|(index, _)| *index >= found);
-    for (index, (sql, then)) in untaken {
-        let tx = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        // Another process may have taken this step while we waited.
-        if schema_of(&tx, shown, steps)? > index {
-            continue;
-        }
+    for (index, (sql, then)) in steps.iter().enumerate().skip(found) {
         tx.execute_batch(sql)?;
         then(&tx)?;
         tx.pragma_update(None, "application_id", APPLICATION_ID)?;
@@ -221,8 +222,8 @@ pub(crate) fn bring_up(
             "user_version",
             i64::try_from(index + 1).unwrap_or(i64::MAX),
         )?;
-        tx.commit()?;
     }
+    tx.commit()?;
     Ok(())
 }
 

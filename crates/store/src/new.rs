@@ -19,6 +19,8 @@ pub struct New {
     pub once: Option<String>,
     /// Written as part of the invented shelf.
     pub demo: bool,
+    /// Not to be written when the same was written within so many seconds.
+    pub not_again: Option<i64>,
 }
 
 impl New {
@@ -33,6 +35,7 @@ impl New {
             body,
             once: None,
             demo: false,
+            not_again: None,
         }
     }
 
@@ -54,6 +57,13 @@ impl New {
     #[must_use]
     pub fn once(mut self, key: impl Into<Option<String>>) -> Self {
         self.once = key.into();
+        self
+    }
+
+    /// Not to be written when the same was written within so many seconds.
+    #[must_use]
+    pub fn not_again(mut self, seconds: impl Into<Option<i64>>) -> Self {
+        self.not_again = seconds.into();
         self
     }
 

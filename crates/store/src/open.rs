@@ -1,13 +1,18 @@
 //! The one way to open a log: folder, file, pragmas, schema.
 
 use crate::StoreError;
+use crate::backup::PAGES;
 use crate::carve::{Found, carve};
 use crate::health::{Health, examine};
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
-use crate::place::{BESIDE, folder_of, make_folder, make_keepers_only, plain_file, with_end};
+use crate::place::{
+    BESIDE, folder_of, has_one_name, make_folder, make_keepers_only, names_no_part, plain_file,
+    with_end,
+};
 use crate::rolling::backups_folder;
 use crate::standing::{Fate, Standing, Tally};
 use crate::whole_file::place_whole;
+use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags};
 use std::cell::{Cell, RefCell};
 use std::io::Read;
@@ -44,6 +49,77 @@ pub(crate) fn connect(path: &Path, flags: OpenFlags) -> rusqlite::Result<Connect
     Connection::open_with_flags(whole, flags)
 }
 
+/// Connect to a file where nothing may be written. SQLite needs files beside a
+/// log unless it is told that nobody writes.
+fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
+    let no_journal = || journals(real).all(|j| is_empty(&j));
+    let unwritten = || Ok(open_unwritten(real)?);
+    if let Err(error) = has_one_name(real) {
+        // A journal under this name may be of an older time.
+        return match no_journal() {
+            true => unwritten(),
+            false => Err(error),
+        };
+    }
+    let db = connect(real, READ_ONLY)?;
+    db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+    let looked = db.query_row("SELECT count(*) FROM sqlite_schema", [], |_| Ok(()));
+    match looked.map_err(|error| StoreError::from(error).about(real)) {
+        Ok(()) => Ok(db),
+        // What is in a journal would be passed over.
+        Err(StoreError::NotWritable(_)) if no_journal() => unwritten(),
+        Err(error) => Err(error),
+    }
+}
+
+/// Connect to a file that nobody writes: SQLite leaves nothing beside it.
+fn open_unwritten(real: &Path) -> rusqlite::Result<Connection> {
+    let whole =
+        std::path::absolute(real).map_err(|_| rusqlite::Error::InvalidPath(real.to_owned()))?;
+    Connection::open_with_flags(unwritten(&whole), READ_ONLY | OpenFlags::SQLITE_OPEN_URI)
+}
+
+/// Connect to a backup to read it. One that was opened as a log once would be
+/// given journals beside it even so.
+pub(crate) fn connect_to_backup(path: &Path) -> rusqlite::Result<Connection> {
+    match journals(path).all(|j| is_empty(&j)) {
+        true => open_unwritten(path),
+        false => connect(path, READ_ONLY),
+    }
+}
+
+fn journals(real: &Path) -> impl Iterator<Item = PathBuf> {
+    ["-wal", "-journal"]
+        .into_iter()
+        .map(|end| with_end(real, end))
+}
+
+/// Whether there is nothing in the file, or no file.
+fn is_empty(path: &Path) -> bool {
+    std::fs::metadata(path).map_or(true, |found| found.len() == 0)
+}
+
+/// The address by which SQLite takes a file for one that nobody writes. Each
+/// byte of its path but letters and digits is spelled out, so that no name is
+/// read as anything else.
+fn unwritten(real: &Path) -> String {
+    let mut address = "file://".to_owned();
+    let bytes = real.as_os_str().as_encoded_bytes();
+    if bytes.first() != Some(&b'/') {
+        address.push('/');
+    }
+    for byte in bytes {
+        match byte {
+            b'/' => address.push('/'),
+            b'\\' if cfg!(windows) => address.push('/'),
+            b if b.is_ascii_alphanumeric() => address.push(char::from(*b)),
+            b':' if cfg!(windows) => address.push(':'),
+            b => address.push_str(&format!("%{b:02X}")),
+        }
+    }
+    address + "?immutable=1"
+}
+
 /// A keeper's log, open.
 #[derive(Debug)]
 pub struct Store {
@@ -53,6 +129,8 @@ pub struct Store {
     pub(crate) tally: Tally,
     pub(crate) health: RefCell<Health>,
     pub(crate) gone: Cell<Option<Fate>>,
+    /// A copy in memory of a log that cannot be written to.
+    pub(crate) read_only: bool,
 }
 
 impl Store {
@@ -86,6 +164,7 @@ impl Store {
     /// content, which a log never is; otherwise as [`Store::open`].
     pub fn open_existing(path: &Path) -> Result<Self, StoreError> {
         let Some(real) = plain_file(path)? else {
+            names_no_part(path)?;
             return Err(StoreError::NotThere(path.to_owned()));
         };
         // SQLite takes a file of one byte for an empty one, too.
@@ -93,10 +172,73 @@ impl Store {
         if empty(&real) && BESIDE.iter().all(|end| empty(&with_end(&real, end))) {
             return Err(StoreError::Empty(path.to_owned()));
         }
+        if BESIDE.iter().any(|end| {
+            real.as_os_str()
+                .as_encoded_bytes()
+                .ends_with(end.as_bytes())
+        }) {
+            names_no_part(&real)?;
+        }
+        has_one_name(&real).map_err(|error| error.at(path))?;
         Self::open_file(path).map_err(|error| match error.about(path) {
             StoreError::NotOurs(_) => not_ours(path, &real),
             other => other,
         })
+    }
+
+    /// Open the log at `path` to read; where it, or its folder, cannot be
+    /// written to, or it has a second name, too. What is written then is
+    /// refused.
+    ///
+    /// # Errors
+    /// As [`Store::open_existing`]; [`StoreError::NotWritable`] for a log that
+    /// may not even be read, or whose last entries are in a journal that can be
+    /// read only where it can be written to.
+    pub fn open_to_read(path: &Path) -> Result<Self, StoreError> {
+        match Self::open_existing(path) {
+            Err(StoreError::NotWritable(_) | StoreError::SeveralNames { .. }) => {
+                Self::read_only(path)
+            }
+            opened => opened,
+        }
+    }
+
+    /// The log at `path` as it stands, in memory: nothing is made or changed
+    /// beside it, and nothing is taken in.
+    fn read_only(path: &Path) -> Result<Self, StoreError> {
+        let copy = || {
+            let real = plain_file(path)?.ok_or_else(|| StoreError::NotThere(path.to_owned()))?;
+            let from = as_it_stands(&real)?;
+            let found = schema_of(&from, path, STEPS)?;
+            check_shape(&from, path, found, STEPS)?;
+            let mut db = Connection::open_in_memory()?;
+            Backup::new(&from, &mut db)?.run_to_completion(
+                PAGES,
+                Duration::from_millis(1),
+                None,
+            )?;
+            set_pragmas(&db)?;
+            bring_up(&mut db, None, STEPS)?;
+            Self::with(db, None)
+        };
+        let mut store = copy().map_err(|error: StoreError| error.about(path))?;
+        store.path = Some(path.to_owned());
+        store.read_only = true;
+        Ok(store)
+    }
+
+    /// The log was opened from where it can be written to, and has one name.
+    ///
+    /// # Errors
+    /// [`StoreError::NotWritable`], [`StoreError::SeveralNames`].
+    pub(crate) fn may_be_written(&self) -> Result<(), StoreError> {
+        if let Some(real) = self.path.as_deref().map(plain_file).transpose()?.flatten() {
+            has_one_name(&real).map_err(|error| error.at(&self.shown()))?;
+        }
+        match self.read_only {
+            true => Err(StoreError::NotWritable(self.shown())),
+            false => Ok(()),
+        }
     }
 
     fn open_file(path: &Path) -> Result<Self, StoreError> {
@@ -130,6 +272,7 @@ impl Store {
             tally,
             health: RefCell::new(health),
             gone: Cell::new(None),
+            read_only: false,
         })
     }
 
@@ -151,6 +294,19 @@ impl Store {
     /// When SQLite cannot start.
     pub fn open_in_memory() -> Result<Self, StoreError> {
         let mut db = Connection::open_in_memory()?;
+        set_pragmas(&db)?;
+        bring_up(&mut db, None, STEPS)?;
+        Self::with(db, None)
+    }
+
+    /// A log that is gone when it is closed, of any length: SQLite keeps what is
+    /// too long for memory in a file of its own without a name. To try what is
+    /// to be written in a log not yet made.
+    ///
+    /// # Errors
+    /// When SQLite cannot start.
+    pub fn open_to_try() -> Result<Self, StoreError> {
+        let mut db = Connection::open("")?;
         set_pragmas(&db)?;
         bring_up(&mut db, None, STEPS)?;
         Self::with(db, None)
@@ -196,7 +352,7 @@ fn holds_entries(real: &Path) -> bool {
     let read = std::fs::File::open(real).and_then(|f| f.take(LOOKED_AT).read_to_end(&mut bytes));
     let mut found = Found::default();
     carve(&bytes, &mut found);
-    read.is_ok() && !found.sealed.is_empty()
+    read.is_ok() && !(found.sealed.is_empty() && found.unsealed.is_empty())
 }
 
 /// Make the empty file `part` a log in which nothing is written yet.
@@ -243,6 +399,60 @@ pub(crate) fn set_journal(db: &Connection, mode: &str) -> Result<(), StoreError>
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_full_disk_is_said_to_be_one_and_nothing_is_written() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut store = Store::open(&dir.path().join("log.db")).unwrap();
+        let pages: i64 = store
+            .db
+            .pragma_query_value(None, "page_count", |r| r.get(0))
+            .unwrap();
+        store
+            .db
+            .pragma_update(None, "max_page_count", pages)
+            .unwrap();
+        let text = "long ".repeat(700);
+        let long = crate::New::at(1_760_000_000, "UTC", engine::log::Body::Note { text });
+        let mut filled = 0;
+        let refused = loop {
+            match store.append(long.clone()) {
+                Ok(_) => filled += 1,
+                Err(error) => break error,
+            }
+        };
+        assert!(matches!(refused, StoreError::NoRoom), "{refused:?}");
+        assert!(refused.to_string().contains("NOT written"), "{refused}");
+        assert_eq!(store.all_entries().unwrap().len(), filled);
+    }
+
+    #[test]
+    fn a_log_read_where_nothing_may_be_written_is_whole_and_takes_nothing() {
+        let dir = tempfile::tempdir().unwrap();
+        // A name that is an address of another file, read otherwise.
+        let path = dir.path().join("log?mode=memory&a%41#.db");
+        let note = |text: &str| {
+            let text = text.into();
+            crate::New::at(1_760_000_000, "UTC", engine::log::Body::Note { text })
+        };
+        let mut store = Store::open(&path).unwrap();
+        store.append(note("one")).unwrap();
+        let all = store.all_entries().unwrap();
+        drop(store);
+        let unwritten =
+            Connection::open_with_flags(unwritten(&path), READ_ONLY | OpenFlags::SQLITE_OPEN_URI);
+        let count = unwritten
+            .unwrap()
+            .query_row("SELECT count(*) FROM entry", [], |r| r.get::<_, i64>(0));
+        assert_eq!(count, Ok(1));
+        let mut store = Store::read_only(&path).unwrap();
+        assert_eq!(store.all_entries().unwrap(), all);
+        let refused = store.append(note("two")).unwrap_err();
+        assert!(matches!(refused, StoreError::NotWritable(_)), "{refused}");
+        let refused = store.restore_into(&path).unwrap_err();
+        assert!(matches!(refused, StoreError::NotWritable(_)), "{refused}");
+        assert_eq!(Store::open(&path).unwrap().all_entries().unwrap(), all);
+    }
 
     #[test]
     fn the_log_is_opened_for_full_safety() {

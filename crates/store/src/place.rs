@@ -15,6 +15,9 @@ use std::path::{Path, PathBuf};
 /// What SQLite keeps beside a file, by the end of its name.
 pub(crate) const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
 
+/// The folder of automatic backups beside a log, by the end of its name.
+pub(crate) const BACKUPS: &str = ".backups";
+
 /// Which file it is, whatever its name: device and number on it.
 pub(crate) type Identity = (u64, u64);
 
@@ -37,6 +40,87 @@ fn identity_of(found: &Metadata) -> Identity {
     (0, since.map_or(0, |d| d.as_secs()))
 }
 
+/// The log at `real` has one name on its disk. Under a second one SQLite looks
+/// for other journals beside it, and what is written by way of the one is lost
+/// by way of the other.
+///
+/// # Errors
+/// [`StoreError::SeveralNames`].
+pub(crate) fn has_one_name(real: &Path) -> Result<(), StoreError> {
+    if names(real) > 1 {
+        // A command of ours cut off between giving a file its name and taking
+        // away the one it was made under.
+        for unfinished in same_file_beside(real, is_unfinished) {
+            let _ = fs::remove_file(unfinished);
+        }
+    }
+    match names(real) {
+        0 | 1 => Ok(()),
+        _ => Err(StoreError::SeveralNames {
+            path: real.to_owned(),
+            other: same_file_beside(real, |_| true)
+                .next()
+                .and_then(|p| Some(PathBuf::from(p.file_name()?))),
+        }),
+    }
+}
+
+/// How many names a file has; 0 where there is none.
+#[cfg(unix)]
+fn names(path: &Path) -> u64 {
+    use std::os::unix::fs::MetadataExt;
+    fs::metadata(path).map_or(0, |found| found.nlink())
+}
+
+/// Not told here.
+#[cfg(not(unix))]
+fn names(_path: &Path) -> u64 {
+    1
+}
+
+/// Other names of a file in its own folder, of those that `wanted` takes.
+fn same_file_beside(real: &Path, wanted: impl Fn(&str) -> bool) -> impl Iterator<Item = PathBuf> {
+    let itself = real.file_name().map(ToOwned::to_owned);
+    let at = identity(real);
+    let list = fs::read_dir(folder_of(real)).into_iter().flatten();
+    list.filter_map(Result::ok).filter_map(move |file| {
+        let name = file.file_name();
+        let other = Some(&name) != itself.as_ref() && name.to_str().is_some_and(&wanted);
+        let path = file.path();
+        let same = || fs::symlink_metadata(&path).is_ok_and(|f| Some(identity_of(&f)) == at);
+        (other && same()).then_some(path)
+    })
+}
+
+/// Whether this is a name files are made under before they are whole.
+fn is_unfinished(name: &str) -> bool {
+    name.rsplit_once(".part").is_some_and(|(_, rest)| {
+        let number = rest.strip_prefix('-').unwrap_or(rest);
+        number.bytes().all(|b| b.is_ascii_digit())
+    })
+}
+
+/// A log, or a file to be written, does not go under a name that belongs to a
+/// part of a log: SQLite takes such files away, or reads them as its own, and
+/// the folder of automatic backups has its name too.
+///
+/// # Errors
+/// [`StoreError::Invalid`].
+pub(crate) fn names_no_part(path: &Path) -> Result<(), StoreError> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let why = match BESIDE.iter().find(|end| name.ends_with(*end)) {
+        Some(end) => format!("what ends in `{end}` is a part of a log and is taken away with it"),
+        None if name.ends_with(BACKUPS) => {
+            format!("what ends in `{BACKUPS}` is the folder of the automatic backups of a log")
+        }
+        None => return Ok(()),
+    };
+    Err(StoreError::invalid(
+        format!("the name `{}`", crate::plain(&name, 50)),
+        format!("cannot be used: {why}; give another name"),
+    ))
+}
+
 /// The plain file at `path`, links followed; `None` when there is nothing.
 ///
 /// # Errors
@@ -49,7 +133,7 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
         })
     };
     let Ok(itself) = fs::symlink_metadata(path) else {
-        return Ok(None);
+        return has_folders(path).map(|()| None);
     };
     match fs::metadata(path) {
         Err(_) if itself.file_type().is_symlink() => refuse("a link to nothing"),
@@ -59,6 +143,18 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
             Ok(Some(real))
         }
         Ok(found) => refuse(sort(found.file_type())),
+    }
+}
+
+/// What stands above `path` are folders, as far as there is anything.
+fn has_folders(path: &Path) -> Result<(), StoreError> {
+    let above = path.ancestors().skip(1);
+    let nearest = above
+        .map(|p| (p, fs::metadata(p)))
+        .find_map(|(p, f)| Some((p, f.ok()?)));
+    match nearest {
+        Some((p, found)) if !found.is_dir() => Err(StoreError::NotAFolder(p.to_owned())),
+        _ => Ok(()),
     }
 }
 
@@ -111,7 +207,8 @@ pub(crate) fn reserve(path: &Path, word: &str) -> Result<PathBuf, StoreError> {
             Ok(_) => return Ok(name),
             // Another program took the name just now.
             Err(e) if e.kind() == ErrorKind::AlreadyExists => {}
-            Err(e) => return Err(io_at("make", &name)(e)),
+            // Told of by the name the keeper gave.
+            Err(e) => return Err(io_at("write", path)(e)),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Out of a damaged file, what can be read of it, into a new sound one.
 
 use crate::carve::{Found, carve};
-use crate::error::io_at;
+use crate::error::{io_at, is_no_room};
 use crate::health::{examine, known_lost};
 use crate::open::{READ_WRITE, begin, connect, set_journal};
 use crate::place::{discard, make_keepers_only, plain_file, reserve, with_end};
@@ -66,10 +66,14 @@ impl Store {
         let real = plain_file(from)?.ok_or_else(|| StoreError::NotThere(from.to_owned()))?;
         place_whole(to, false, Some(&real), |part| {
             let scratch = reserve(to, "reading")?;
-            let copy = |from: &Path, to: &Path| {
-                fs::copy(from, to).map_err(io_at("read", from))?;
+            let copy = |from: &Path, copied: &Path| {
+                fs::copy(from, copied).map_err(|e| match is_no_room(&e) {
+                    // Told of by the name the keeper gave.
+                    true => io_at("write", to)(e),
+                    false => io_at("read", from)(e),
+                })?;
                 // It took on who may read the other.
-                make_keepers_only(to);
+                make_keepers_only(copied);
                 Ok(())
             };
             let done = copy(&real, &scratch).and_then(|()| {

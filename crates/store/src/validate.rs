@@ -336,7 +336,20 @@ fn line(what: &str, text: &str) -> Result<(), StoreError> {
     text_within(what, text, NAME_LONG)
 }
 
+/// Lines of text, perhaps none.
 fn free(what: &str, text: &str) -> Result<(), StoreError> {
+    let ends_line = |at: usize| text[at..].starts_with("\r\n");
+    let odd = |(at, c): &(usize, char)| c.is_control() && !"\n\t".contains(*c) && !ends_line(*at);
+    if let Some((at, c)) = text.char_indices().find(odd) {
+        return Err(StoreError::invalid(
+            what,
+            format!(
+                "holds the control character U+{:04X} as character {}; write plain text",
+                u32::from(c),
+                text[..at].chars().count() + 1
+            ),
+        ));
+    }
     text_within(what, text, TEXT_LONG)
 }
 

@@ -5,8 +5,8 @@
 use crate::StoreError;
 use crate::error::io_at;
 use crate::place::{
-    BESIDE, discard, flush, folder_of, free_name, identity, plain_file, reserve, sync_folder,
-    with_end,
+    BESIDE, discard, flush, folder_of, free_name, identity, names_no_part, plain_file, reserve,
+    sync_folder, with_end,
 };
 use std::fs::{self, File};
 use std::io::{self, BufReader, BufWriter, Read, Write};
@@ -73,6 +73,7 @@ fn target(path: &Path, replace: bool, log: Option<&Path>) -> Result<PathBuf, Sto
             "cannot be the log itself or a part of it; give another name",
         ));
     }
+    names_no_part(path)?;
     match there {
         Some(_) if !replace => Err(StoreError::Exists(path.to_owned())),
         Some(real) => Ok(real),
@@ -125,7 +126,13 @@ fn put(part: &Path, target: &Path, replace: bool) -> Result<(), StoreError> {
         fs::rename(part, target).map_err(io_at("write", target))?;
     } else {
         match fs::hard_link(part, target) {
-            Ok(()) => fs::remove_file(part).map_err(io_at("take away", part))?,
+            // Another program may have seen the second name and taken it away.
+            Ok(()) => match fs::remove_file(part) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => {
+                    return Err(io_at("take away", part)(e));
+                }
+                _ => {}
+            },
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
                 return Err(StoreError::Exists(target.to_owned()));
             }

@@ -8,7 +8,7 @@ use engine::log::Body;
 use rusqlite::Connection;
 use std::fs;
 use std::path::{Path, PathBuf};
-use store::{New, Rolled, Store, StoreError, backups, backups_folder, roll_backups};
+use store::{New, Rolled, Store, backups, backups_folder, roll_backups};
 
 const NOW: i64 = 1_760_000_000;
 const DAY: i64 = 86_400;
@@ -93,7 +93,7 @@ fn old_ones_go_and_what_is_not_ours_stays() {
         assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), "mine");
     }
     // Nothing good is thinned by a log that has lost something.
-    let before = fs::read_dir(&folder).unwrap().count();
+    let whole = backups(&path).unwrap();
     drop(store);
     raw::meddle(&path, "DELETE FROM entry WHERE id < 30");
     let mut store = Store::open(&path).unwrap();
@@ -101,15 +101,30 @@ fn old_ones_go_and_what_is_not_ours_stays() {
         store.append(note("on")).unwrap();
         roll_backups(&store, NOW + day * DAY).unwrap();
     }
-    assert_eq!(fs::read_dir(&folder).unwrap().count(), before + 20);
+    assert_eq!(backups(&path).unwrap(), whole);
     drop(store);
-    // Nor is an entry that no longer says what was written saved as if it did.
+    // Nor is an entry that no longer says what was written saved as if it did:
+    // such a log is copied as it is, apart.
     raw::meddle(&path, "UPDATE entry SET zone = 'X' WHERE id = 40");
     let mut store = Store::open(&path).unwrap();
     store.append(note("on")).unwrap();
-    let refused = roll_backups(&store, NOW + 90 * DAY).unwrap_err();
-    assert!(matches!(refused, StoreError::NotWhole { .. }), "{refused}");
-    assert_eq!(fs::read_dir(&folder).unwrap().count(), before + 20);
+    let whole = backups(&path).unwrap();
+    for day in 90..130 {
+        store.append(note("on")).unwrap();
+        let rolled = roll_backups(&store, NOW + day * DAY).unwrap();
+        let Rolled::Made(made) = rolled else {
+            panic!("{rolled:?}")
+        };
+        let name = made.path.file_name().unwrap().to_str().unwrap();
+        assert!(name.starts_with("damaged-"), "{name}");
+        let copy = Store::open(&made.path).unwrap();
+        assert_eq!(copy.health().unreadable, store.health().unreadable);
+        assert_eq!(copy.all_entries().unwrap(), store.all_entries().unwrap());
+    }
+    assert_eq!(backups(&path).unwrap(), whole);
+    let names = files(&folder);
+    let apart = names.iter().filter(|n| n.starts_with("damaged-"));
+    assert!((7..=14).contains(&apart.count()), "{names:?}");
 }
 
 fn files(dir: &Path) -> Vec<String> {
@@ -223,8 +238,15 @@ fn a_restore_that_is_refused_leaves_the_log_open_and_as_it_was() {
             Store::restore(&from, &dir.path().join("to.db")).is_err() || from.ends_with("hard.db")
         );
     }
+    // With a second name nothing is taken.
+    assert!(matches!(
+        store.append(note("refused")),
+        Err(store::StoreError::SeveralNames { .. })
+    ));
+    fs::remove_file(dir.path().join("hard.db")).unwrap();
     store.append(note("still taken")).unwrap();
     drop(store);
+    fs::write(dir.path().join("hard.db"), "").unwrap();
     let after: Vec<String> = files(dir.path())
         .into_iter()
         .filter(|f| f != "to.db")

@@ -434,7 +434,9 @@ fn an_entry_of_a_newer_version_is_kept_and_named_and_all_else_is_shown() {
             .unwrap_err()
             .to_string();
         assert!(
-            text.starts_with("line 2: body could not be read: unknown variant `moonlight`"),
+            text.starts_with(
+                "line 2: body could not be read: this version does not know `moonlight`"
+            ),
             "{text}"
         );
     }

@@ -312,3 +312,16 @@ fn refusals_are_short_whatever_was_given() {
         }
     }
 }
+
+#[test]
+fn texts_are_lines_of_plain_text() {
+    let note = |text: &str| Body::Note { text: text.into() };
+    validate(&note("one\n\ttwo\r\nthree é 🪱")).unwrap();
+    refused(
+        &note("é\0b"),
+        "note holds the control character U+0000 as character 2; write plain text",
+    );
+    for odd in ["\u{1b}[2J", "a\rb", "\u{7f}", "\u{9b}"] {
+        validate(&note(odd)).unwrap_err();
+    }
+}

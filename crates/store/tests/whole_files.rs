@@ -79,6 +79,7 @@ fn nothing_is_written_over_the_log_by_whatever_name() {
     }
     assert_eq!(store.all_entries().unwrap(), before);
     drop(store);
+    fs::remove_file(&hard).unwrap();
     assert_eq!(Store::open(&path).unwrap().all_entries().unwrap(), before);
 }
 

@@ -20,7 +20,7 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
         return put_away(session);
     }
     let desk = session.desk_to_write()?;
-    demo::open(&desk)?;
+    demo::open(&desk, None)?;
     let bins = desk.bins()?.len();
     Reply::new(
         format!("An invented shelf of {bins} bins is there. `bedwright bins` lists it."),
@@ -36,7 +36,7 @@ fn put_away(session: &Session) -> Result<Reply, Fault> {
         ));
     };
     let text = demo.gone();
-    demo::put_away(&desk)?;
+    demo::put_away(&desk, None)?;
     let bins = desk.bins()?.len();
     Reply::new(
         text,

@@ -5,15 +5,16 @@ use super::dose::input::find_instrument;
 use super::figures::{from_key, key_of, slug};
 use super::parts;
 use super::session::{Fault, Reply, Session};
-use super::words;
+use super::{print_line, words};
 use crate::desk::{Desk, DeskError};
-use crate::typed;
+use crate::{shown, typed, wanted};
 use clap::Subcommand;
 use engine::living::species::Species;
 use engine::log::{Applied, BinId, Body, Dose, EntryId, Measured, Place, Reading, Word};
 use engine::measure::Amount;
 use engine::reading::question::Question;
 use serde_json::json;
+use std::time::Duration;
 
 /// Arguments of `log`.
 #[derive(Debug, clap::Args)]
@@ -192,11 +193,11 @@ pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let at = session.when(a.when.as_deref())?;
     let said = words::say(&desk.tables, &body);
     desk.check_materials(None, &body)?;
-    desk.bin(BinId(a.bin))?;
+    desk.description(BinId(a.bin))?;
     let id = desk
         .write_asked(Some(BinId(a.bin)), at, body, a.confirmed)
         .map_err(asked)?;
-    kept(&desk, a.bin, id, &said)
+    kept(&desk, a.bin, id, &said, a.json)
 }
 
 pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
@@ -218,7 +219,8 @@ pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
         at_unix_seconds: when,
         reason: a.reason.clone(),
     };
-    write(&desk, session, a.bin, correction, a.confirmed, &said)
+    let given = (a.confirmed, a.json);
+    write(&desk, session, a.bin, correction, given, &said)
 }
 
 pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
@@ -230,7 +232,8 @@ pub(super) fn strike(a: &Strike, session: &Session) -> Result<Reply, Fault> {
         reason: a.reason.clone(),
     };
     let said = format!("entry {} is struck out; it stays in the file", a.entry);
-    write(&desk, session, a.bin, correction, a.confirmed, &said)
+    let given = (a.confirmed, a.json);
+    write(&desk, session, a.bin, correction, given, &said)
 }
 
 fn write(
@@ -238,15 +241,15 @@ fn write(
     session: &Session,
     bin: i64,
     body: Body,
-    confirmed: bool,
+    (confirmed, json): (bool, bool),
     said: &str,
 ) -> Result<Reply, Fault> {
-    desk.bin(BinId(bin))?;
+    desk.description(BinId(bin))?;
     let at = session.when(None)?;
     let id = desk
         .write_asked(Some(BinId(bin)), at, body, confirmed)
         .map_err(asked)?;
-    kept(desk, bin, id, said)
+    kept(desk, bin, id, said, json)
 }
 
 /// A question that `--confirmed` would answer says so.
@@ -273,20 +276,46 @@ pub(super) fn asked(error: DeskError) -> Fault {
     )
 }
 
-/// What was kept, what it was worth, and how the bin stands now.
-pub(super) fn kept(desk: &Desk, bin: i64, id: EntryId, said: &str) -> Result<Reply, Fault> {
-    let state = desk.bin(BinId(bin))?;
-    let a = desk.attention(&state);
-    let heard = state
-        .estimate
-        .as_ref()
-        .ok()
-        .and_then(|e| e.heard.iter().find(|h| h.entry == id));
-    let mut text = format!("Entry {} of bin {bin}: {said}.\n", id.0);
+/// Longest that is waited, once an entry is written, for what it was worth and
+/// how the bin stands.
+const AFTERWARDS: Duration = Duration::from_secs(20);
+
+/// What was kept, said as soon as it is; then what it was worth, and how the
+/// bin stands now, where that can be worked out in time. The entry is written
+/// whatever comes of that.
+pub(super) fn kept(
+    desk: &Desk,
+    bin: i64,
+    id: EntryId,
+    said: &str,
+    json: bool,
+) -> Result<Reply, Fault> {
+    if !json {
+        let line = format!("Entry {} of bin {bin}: {said}.", id.0);
+        print_line(&shown::text(&line))?;
+    }
+    let stands = wanted::within(AFTERWARDS, || {
+        let state = desk.bin(BinId(bin))?;
+        let attention = desk.attention(&state);
+        Ok::<_, DeskError>((state, attention))
+    });
+    let (stands, late) = match stands {
+        Some(Ok(stands)) => (Some(stands), String::new()),
+        Some(Err(error)) => (None, format!("How the bin stands is not known: {error}.\n")),
+        None => (
+            None,
+            format!("How the bin stands takes long to work out; `bedwright bin {bin}` tells it.\n"),
+        ),
+    };
+    let estimate = stands.as_ref().and_then(|(s, _)| s.estimate.as_ref().ok());
+    let heard = estimate.and_then(|e| e.heard.iter().find(|h| h.entry == id));
+    let mut text = late;
     if let Some(h) = heard {
         text.push_str(&format!("{}\n", worth(h)));
     }
-    text.push_str(&format!("{}: {}\n", a.level.word(), a.line));
+    if let Some((_, a)) = &stands {
+        text.push_str(&format!("{}: {}\n", a.level.word(), a.line));
+    }
     Reply::new(
         text,
         json!({
@@ -295,8 +324,8 @@ pub(super) fn kept(desk: &Desk, bin: i64, id: EntryId, said: &str) -> Result<Rep
             "bin": bin,
             "said": said,
             "worth": heard.map(worth),
-            "ph": state.estimate.as_ref().ok().map(|e| e.ph),
-            "attention": attention(&a),
+            "ph": estimate.map(|e| e.ph),
+            "attention": stands.as_ref().map(|(_, a)| attention(a)),
         }),
     )
 }

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use std::borrow::Cow;
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
-use store::{Form, Health, Missing, Store, StoreError, Unreadable};
+use store::{Form, Health, Imported, Missing, Saved, Store, StoreError, Unreadable};
 
 /// Arguments of `backup`.
 #[derive(Debug, clap::Args)]
@@ -180,17 +180,17 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
         .map_err(|e| Fault::input(format!("{}: cannot be read: {e}", shown(&a.path))))?;
     let csv = a.csv || a.path.extension().is_some_and(|e| e == "csv");
     let form = if csv { Form::Csv } else { Form::JsonLines };
-    let desk = session.desk_to_write()?;
-    let mut fits = desk.for_import()?;
-    let done = desk.store().import_from(&a.path, form, &mut fits);
-    let done = done.map_err(|e| match Fault::from(e) {
-        Fault::Input(list) => Fault::Input(
-            list.iter()
-                .map(|l| format!("{}: {l}; nothing was imported", shown(&a.path)))
-                .collect(),
-        ),
-        other => other,
-    })?;
+    let taken = |desk: &Desk| -> Result<Imported, Fault> {
+        let mut fits = desk.for_import()?;
+        let done = desk.store().import_from(&a.path, form, &mut fits);
+        done.map_err(|e| nothing_imported(&a.path, e))
+    };
+    // What is refused makes no log.
+    if matches!(session.desk_there(), Err(Fault::Input(_))) {
+        taken(&Desk::to_try(session.clock.clone())?)?;
+    }
+    let _ = session.notices();
+    let done = taken(&session.desk_to_write()?)?;
     Reply::new(
         format!(
             "{} entries added, {} were there already.",
@@ -204,6 +204,17 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
     )
 }
 
+fn nothing_imported(path: &Path, error: StoreError) -> Fault {
+    match Fault::from(error) {
+        Fault::Input(list) => Fault::Input(
+            list.iter()
+                .map(|l| format!("{}: {l}; nothing was imported", shown(path)))
+                .collect(),
+        ),
+        other => other,
+    }
+}
+
 /// What is wrong with a log, and how to save what can be read.
 pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_there()?;
@@ -213,23 +224,54 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     let data = shown(&session.data());
     let json = checked_json(&desk, &health, session)?;
     let backups = desk.backed_up()?;
+    let left = left_over(&session.data());
+    if let Some(why) = &backups.failed {
+        session.notice(format!("no automatic backup can be made: {why}"));
+    }
     if health.is_sound() {
         let entries = report::count(health.entries, "entry", "entries");
         let mut text = format!("{data} is sound; {entries}.");
-        if let Some(newest) = backups.list.first() {
-            text.push_str(&format!(" Its newest backup is {}.", shown(&newest.path)));
+        if let Some((newest, holds)) = readable(&backups.list) {
+            text.push_str(&format!(" Its newest backup is {}", shown(&newest.path)));
+            text.push_str(&match health.entries.saturating_sub(holds) {
+                0 => ".".to_owned(),
+                since => format!(
+                    "; {} written since.",
+                    report::count(since, "entry was", "entries were")
+                ),
+            });
         }
+        text.push_str(&left);
         return Reply::new(text, json);
     }
     let mut text: String = health.lines().iter().map(|l| format!("{l}\n")).collect();
     text.push_str(&format!("`bedwright rescue {data} NEW.db` saves what can be read in a new log; the file itself is left as it is."));
-    if let Some(newest) = backups.list.first() {
+    if let Some((newest, _)) = readable(&backups.list) {
         text.push_str(&format!(
             "\nThe newest backup is {}; `bedwright restore` puts one in place.",
             shown(&newest.path)
         ));
     }
+    text.push_str(&left);
     Ok(Reply::new(text, json)?.bad())
+}
+
+/// The newest backup that can be read, and how many entries it holds.
+fn readable(list: &[Saved]) -> Option<(&Saved, usize)> {
+    list.iter().find_map(|saved| Some((saved, saved.entries?)))
+}
+
+/// Files of commands that were cut off, a line each. Best effort: the log is
+/// what is checked.
+fn left_over(log: &Path) -> String {
+    let list = store::left_over(log).unwrap_or_default();
+    let line = |path: &PathBuf| {
+        format!(
+            "\n{} was left by a command that was cut off more than a day ago. The log does not need it; take it away if you do not know it.",
+            shown(path)
+        )
+    };
+    list.iter().map(line).collect()
 }
 
 fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value, Fault> {
@@ -243,7 +285,12 @@ fn checked_json(desk: &Desk, health: &Health, session: &Session) -> Result<Value
         "unreadable": unreadable(&health.unreadable),
         "missing": missing(&health.missing),
         "backups_in": backups.folder.as_deref().map(shown),
-        "newest_backup": backups.list.first().map(|b| shown(&b.path)),
+        "newest_backup": readable(&backups.list).map(|(b, _)| shown(&b.path)),
+        "left_over": store::left_over(&session.data())
+            .unwrap_or_default()
+            .iter()
+            .map(|path| shown(path))
+            .collect::<Vec<_>>(),
     }))
 }
 

@@ -107,7 +107,8 @@ pub(super) fn spots(a: &Spots, session: &Session) -> Result<Reply, Fault> {
 fn buffer(given: &str) -> Result<(Buffer, f64), Fault> {
     let wrong = || {
         Fault::input(format!(
-            "`{given}` is not a buffer and what the meter shows; write 4, 7 or 9, `=`, and the pH shown, such as `7=6.9`"
+            "`{}` is not a buffer and what the meter shows; write 4, 7 or 9, `=`, and the pH shown, such as `7=6.9`",
+            typed::short(given)
         ))
     };
     let (name, shown) = given.split_once('=').ok_or_else(wrong)?;
@@ -131,6 +132,12 @@ pub(super) fn calibrate(a: &Calibrate, session: &Session) -> Result<Reply, Fault
     let Some(found) = TwoPoint::from_readings(&buffers, celsius, first, second) else {
         return Err(Fault::input("give two different buffers"));
     };
+    bounds::SLOPE_PERCENT
+        .check(100.0 * found.slope)
+        .map_err(|e| {
+            let [first, second] = [&a.first, &a.second].map(|given| typed::short(given));
+            Fault::input(format!("`{first}` and `{second}`: {e}"))
+        })?;
     let verdict = if found.sound {
         "The electrode is sound."
     } else {

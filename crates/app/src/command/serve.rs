@@ -30,6 +30,7 @@ pub struct Arguments {
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
     let desk = session.desk_to_serve()?.with_bars(false);
     super::say(session.notices());
+    desk.tidy();
     let counter = Counter {
         desk: Arc::new(desk),
     };

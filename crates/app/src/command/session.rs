@@ -2,7 +2,7 @@
 
 use crate::args::Global;
 use crate::desk::keeping::may_be_rescued;
-use crate::desk::{Clock, Desk, DeskError, place};
+use crate::desk::{Clock, Desk, DeskError, clock, place};
 use crate::report::Units;
 use crate::{shown, typed};
 use engine::bed::fill::FillError;
@@ -164,6 +164,9 @@ impl Session {
     /// # Errors
     /// [`Fault::Input`] when the moment cannot be read.
     pub fn new(global: Global) -> Result<Self, Fault> {
+        if let Some(fault) = clock::zone_fault() {
+            return Err(Fault::input(fault));
+        }
         let clock = match &global.now {
             None => Clock::machine(),
             Some(text) => Clock::stopped(moment("--now", text, &ZonedDateTime::now())?),

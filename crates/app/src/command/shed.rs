@@ -4,7 +4,8 @@ use super::entry::asked;
 use super::parts;
 use super::session::{Fault, Reply, Session};
 use crate::desk::Desk;
-use crate::desk::setting::{DEMO, may_be_set};
+use crate::desk::setting::{self, DEMO, may_be_set};
+use crate::report::Units;
 use crate::typed;
 use clap::Subcommand;
 use engine::log::{Body, ShedItem};
@@ -230,7 +231,13 @@ pub(super) fn settings(a: &Settings, session: &Session) -> Result<Reply, Fault> 
 }
 
 fn set(session: &Session, name: &str, value: &str) -> Result<Desk, Fault> {
-    may_be_set(name, value).map_err(Fault::input)?;
+    if let Err(fault) = may_be_set(name, value) {
+        let us = name == "room_celsius" && session.desk_if_any()?.units() == Units::Us;
+        return Err(Fault::input(match us {
+            true => format!("{fault}. {}", setting::in_fahrenheit(value)),
+            false => fault,
+        }));
+    }
     let desk = session.desk_to_write()?;
     desk.write(
         None,

@@ -2,6 +2,7 @@
 //! its line, not only the first.
 
 use super::given_file::Lines;
+use super::in_part;
 use engine::bounds::{Bound, BoundError};
 use std::cell::RefCell;
 use std::ops::Range;
@@ -70,7 +71,7 @@ impl<'t> File<'t> {
         list.sort_by_key(|(line, _)| *line);
         list.dedup();
         list.iter()
-            .map(|(line, what)| format!("{}:{line}: {what}", self.name))
+            .map(|(line, what)| in_part(&format!("{}:{line}: {what}", self.name)).into_owned())
             .collect()
     }
 

@@ -122,7 +122,7 @@ pub(super) fn jars(a: &Jars, session: &Session) -> Result<Reply, Fault> {
         report::decimals(width(&before), 1),
         report::decimals(width(&after), 1)
     );
-    let mut reply = kept(&desk, a.bin, id, &said)?;
+    let mut reply = kept(&desk, a.bin, id, &said, a.json)?;
     reply.json["schema"] = "bedwright-jar-test-1".into();
     reply.json["buffer_before_meq_per_ph"] = json!(before);
     reply.json["buffer_after_meq_per_ph"] = json!(after);

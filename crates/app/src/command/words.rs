@@ -24,14 +24,13 @@ pub(super) fn parts(tables: &Tables, parts: &[Part]) -> String {
 pub(super) fn say(tables: &Tables, body: &Body) -> String {
     let name = |key: &str| name(tables, key);
     let parts = |parts: &[Part]| self::parts(tables, parts);
-    let plain = |x: &f64| format!("{x}");
     match body {
         Body::Bin(d) => format!("described: {}", d.name),
         Body::Filled { parts: p } => format!("filled with {}", parts(p)),
         Body::BeddingAdded { parts: p } => format!("bedding added: {}", parts(p)),
         Body::Feeding { parts: p } => format!("fed {}", parts(p)),
         Body::Reading(r) => {
-            let spots: Vec<String> = r.spots.iter().map(plain).collect();
+            let spots: Vec<String> = r.spots.iter().map(|s| report::plain(*s)).collect();
             let by = match tables.instrument(&r.instrument) {
                 Ok(i) => format!(" by {}", engine::table::inside_a_sentence(&i.name)),
                 Err(_) if r.instrument == "own" || r.instrument.is_empty() => String::new(),

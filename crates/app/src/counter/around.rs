@@ -5,7 +5,7 @@ use crate::demo;
 use crate::desk::keeping::may_be_rescued;
 use crate::desk::{Desk, DeskError};
 use crate::report::Units;
-use crate::web::{Answer, Nav, PageError, Shell};
+use crate::web::{Answer, Fields, Nav, PageError, Shell};
 use engine::log::BinId;
 use store::{Fate, GoneFile, StoreError};
 
@@ -109,12 +109,21 @@ pub(super) fn units(desk: &Desk) -> Units {
     desk.units()
 }
 
+/// The units a form was shown in, and so is read in; those the keeper reads
+/// where it does not say.
+pub(super) fn units_of(desk: &Desk, fields: &Fields) -> Units {
+    fields.shown_in().unwrap_or_else(|| desk.units())
+}
+
 /// What the desk could not answer, as a page.
 pub(super) fn refused(error: DeskError) -> PageError {
     match &error {
         DeskError::Store(StoreError::Gone(file)) => gone(file, &sentence(&error)),
         DeskError::Store(StoreError::Unsure { .. }) => {
             PageError::new(500, "Not sure that it was written", &sentence(&error))
+        }
+        DeskError::Store(StoreError::NoRoom) => {
+            PageError::new(503, "The disk is full", &sentence(&error))
         }
         e if may_be_rescued(e) => {
             let said = format!("{} Nothing was written.", sentence(e));

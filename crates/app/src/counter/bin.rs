@@ -1,6 +1,6 @@
 //! One bin and its quick entry.
 
-use super::around::{instruments, materials, refused, sentence, shell, units};
+use super::around::{instruments, materials, refused, sentence, shell, units_of};
 use super::once::{self, Tried};
 use super::shelf::verdict;
 use super::{bin_words, log_lines, parse, picture, words};
@@ -16,7 +16,7 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
     let state = desk.bin(BinId(bin)).map_err(refused)?;
     let attention = desk.attention(&state);
     let drawn = picture::section(desk, &state, &attention);
-    let mut forms = forms(desk, &state);
+    let mut forms = forms(desk, &state, units_of(desk, fields));
     for form in &mut forms {
         form.open = form.kind == fields.get("open");
     }
@@ -62,8 +62,9 @@ fn chart(desk: &Desk, state: &BinState) -> Option<Picture> {
     Some(Picture::of(|size| ph_chart(&data, size), &caption))
 }
 
-/// The quick entry, with the instrument used last offered first.
-pub(super) fn forms(desk: &Desk, state: &BinState) -> Vec<Form> {
+/// The quick entry, read in these units, with the instrument used last offered
+/// first.
+pub(super) fn forms(desk: &Desk, state: &BinState, read_in: Units) -> Vec<Form> {
     let last = state.log.iter().rev().find_map(|e| match &e.body {
         Body::Reading(r) if desk.tables.instrument(&r.instrument).is_ok() => {
             Some(r.instrument.as_str())
@@ -71,8 +72,9 @@ pub(super) fn forms(desk: &Desk, state: &BinState) -> Vec<Form> {
         _ => None,
     });
     let now = words::machine_time(desk, desk.clock.unix_seconds());
-    let mut forms = entry_forms(state.id.0, &instruments(desk, last), &now);
-    if units(desk) == Units::Us {
+    let forms = entry_forms(state.id.0, &instruments(desk, last), &now).into_iter();
+    let mut forms: Vec<Form> = forms.map(|f| f.shown_in(read_in)).collect();
+    if read_in == Units::Us {
         for form in forms.iter_mut().filter(|f| f.kind == "reading") {
             say_units(form);
         }
@@ -92,9 +94,10 @@ fn say_units(form: &mut Form) {
 }
 
 pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome<BinPage>> {
-    let state = desk.bin(BinId(id)).map_err(refused)?;
+    // How the bin stands takes long to work out: not before it is written.
+    desk.description(BinId(id)).map_err(refused)?;
     let again = |faults: &[(String, String)]| -> Answer<Outcome<BinPage>> {
-        let mut page = bin(desk, id, &Fields::default())?;
+        let mut page = bin(desk, id, &fields.only(SHOWN_IN))?;
         let kind = fields.get("kind");
         let found = page.forms.iter_mut().find(|f| f.kind == kind);
         match found {
@@ -115,7 +118,8 @@ pub(super) fn log_entry(desk: &Desk, id: i64, fields: &Fields) -> Answer<Outcome
         Err(faults) => return again(&faults),
     };
     let fix = || {
-        let found = forms(desk, &state).into_iter();
+        let state = desk.bin(BinId(id)).map_err(refused)?;
+        let found = forms(desk, &state, units_of(desk, fields)).into_iter();
         found
             .into_iter()
             .find(|f| f.kind == fields.get("kind"))

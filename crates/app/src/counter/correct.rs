@@ -1,11 +1,12 @@
 //! Correcting or striking an entry: always a new entry, the first one stays.
 
-use super::around::{materials, refused, sentence, shell, units};
+use super::around::{materials, refused, sentence, shell, units, units_of};
 use super::bin::{self, Asked, Ready};
 use super::once::{self, Tried};
 use super::parse::{self, Check, Faults};
 use super::{fill_in, log_lines, new_bin, words};
 use crate::desk::{BinState, Desk, DeskError};
+use crate::report::Units;
 use crate::web::widgets::{Control, Field, Form, Kind};
 use crate::web::*;
 use engine::living::species::Species;
@@ -56,19 +57,19 @@ fn find(desk: &Desk, bin: i64, entry: i64) -> Answer<Found> {
     })
 }
 
-/// The form with the entry's values.
-fn form(desk: &Desk, found: &Found) -> Form {
+/// The form with the entry's values, in these units.
+fn form(desk: &Desk, found: &Found, read_in: Units) -> Form {
     let id = found.state.id.0;
     let action = format!("/bins/{id}/log/{}", found.entry.id.0);
-    let fields = fill_in::fields(desk, &found.body, found.at);
+    let fields = fill_in::fields(desk, &found.body, found.at, read_in);
     let kind = fields.get("kind").to_owned();
-    let quick = bin::forms(desk, &found.state)
+    let quick = bin::forms(desk, &found.state, read_in)
         .into_iter()
         .find(|f| f.kind == kind);
     let mut form = match (quick, &found.body) {
         (Some(form), _) => rows_for(form, &found.body),
         (None, Body::Bin(_)) => {
-            let mut controls = new_bin::description_controls(units(desk));
+            let mut controls = new_bin::description_controls(read_in);
             controls.push(Control::Field(when()));
             Form::new("bin", "The bin", &action, "", controls)
         }
@@ -86,6 +87,7 @@ fn form(desk: &Desk, found: &Found) -> Form {
     form.controls.push(Control::Field(reason));
     form.action = action;
     form.submit = "Write the correction".into();
+    form.shown_in = Some(read_in);
     form.refill(&fields, &[]);
     form
 }
@@ -117,10 +119,10 @@ fn rows_for(mut form: Form, body: &Body) -> Form {
 
 pub(super) fn correct_form(desk: &Desk, bin: i64, entry: i64) -> Answer<CorrectPage> {
     let found = find(desk, bin, entry)?;
-    Ok(page(desk, &found))
+    Ok(page(desk, &found, units(desk)))
 }
 
-fn page(desk: &Desk, found: &Found) -> CorrectPage {
+fn page(desk: &Desk, found: &Found, read_in: Units) -> CorrectPage {
     let later = log_lines::in_its_place(&found.state, &found.entry);
     CorrectPage {
         shell: shell(desk, "Correct an entry", Nav::Shelf),
@@ -129,7 +131,7 @@ fn page(desk: &Desk, found: &Found) -> CorrectPage {
         line: log_lines::one(desk, &found.state, &found.entry),
         later: later.map(|e| e.id.0),
         is_struck: later.is_some_and(log_lines::is_strike),
-        form: form(desk, found),
+        form: form(desk, found, read_in),
         materials: materials(desk),
     }
 }
@@ -141,8 +143,9 @@ pub(super) fn correct(
     fields: &Fields,
 ) -> Answer<Outcome<CorrectPage>> {
     let found = find(desk, bin, entry)?;
+    let read_in = units_of(desk, fields);
     let again = |faults: &[(String, String)]| -> Answer<Outcome<CorrectPage>> {
-        let mut page = page(desk, &found);
+        let mut page = page(desk, &found, read_in);
         parse::offer_times(desk, &mut page.form, fields);
         page.form.refill(fields, faults);
         Ok(Outcome::Show(Box::new(page)))
@@ -157,7 +160,13 @@ pub(super) fn correct(
         match replaced(desk, &found, fields) {
             Ok(ready) => {
                 if let Some(asked) = bin::ask_about_time(desk, ready.at, fields) {
-                    return bin::question(desk, asked, form(desk, &found), fields, back(&found));
+                    return bin::question(
+                        desk,
+                        asked,
+                        form(desk, &found, read_in),
+                        fields,
+                        back(&found),
+                    );
                 }
                 (Some(Box::new(ready.body)), Some(ready.at))
             }
@@ -178,16 +187,21 @@ pub(super) fn correct(
         at: None,
         back: &back(&found),
     };
-    let twice = |e: &DeskError| once::already(desk, e, &tried, || Ok(form(desk, &found)), fields);
+    let twice =
+        |e: &DeskError| once::already(desk, e, &tried, || Ok(form(desk, &found, read_in)), fields);
     match written {
         Err(e) if let Some(led) = twice(&e) => led,
         Ok(_) => {
             let said = if strike { "struck" } else { "corrected" };
             Ok(Outcome::Go(format!("/bins/{bin}?said={said}")))
         }
-        Err(e) if let Some(asked) = Asked::by(&e) => {
-            bin::question(desk, asked, form(desk, &found), fields, back(&found))
-        }
+        Err(e) if let Some(asked) = Asked::by(&e) => bin::question(
+            desk,
+            asked,
+            form(desk, &found, read_in),
+            fields,
+            back(&found),
+        ),
         Err(e) if e.is_input() => again(&[(String::new(), sentence(&e))]),
         Err(e) => Err(refused(e)),
     }
@@ -196,7 +210,7 @@ pub(super) fn correct(
 /// The page again, when what is to be struck out was struck out before by
 /// another form than this.
 fn struck_before(desk: &Desk, found: &Found, fields: &Fields) -> Answer<Option<CorrectPage>> {
-    let mut page = page(desk, found);
+    let mut page = page(desk, found, units_of(desk, fields));
     let (true, Some(later)) = (page.is_struck, page.later) else {
         return Ok(None);
     };

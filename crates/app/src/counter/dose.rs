@@ -60,6 +60,7 @@ const SOUR_OFFERS: [(&str, &str, &str); 1] = [(
 
 pub(super) fn dose(desk: &Desk, bin: i64, fields: &Fields) -> Answer<DosePage> {
     let target = target(bin, fields)?;
+    slide::amount(bin, fields)?;
     let made = match desk.planned(BinId(bin), target) {
         Ok(made) => made,
         Err(DeskError::NoEstimate(why)) => return nothing_known(desk, bin, &sentence(&why)),

@@ -1,6 +1,5 @@
 //! An entry as the fields of its form, for correcting it.
 
-use super::around::units;
 use super::words;
 use crate::desk::Desk;
 use crate::report::Units;
@@ -9,8 +8,8 @@ use engine::living::species::Species;
 use engine::log::{BinDescription, Body, Part};
 use serde::Serialize;
 
-/// The fields that would say `body` at `at`.
-pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
+/// The fields that would say `body` at `at`, in these units.
+pub(super) fn fields(desk: &Desk, body: &Body, at: i64, units: Units) -> Fields {
     let mut list: Vec<(String, String)> = vec![
         ("kind".into(), tag(body)),
         ("when".into(), words::machine_time(desk, at)),
@@ -18,7 +17,6 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
     let mut say = |name: &str, value: String| list.push((name.to_owned(), value));
     match body {
         Body::Reading(r) => {
-            let units = units(desk);
             let spots: Vec<String> = r
                 .spots
                 .iter()
@@ -84,7 +82,7 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64) -> Fields {
         }
         Body::Move { place } => say("place", place.clone()),
         Body::Note { text } => say("text", text.clone()),
-        Body::Bin(b) => list.extend(bin(b, units(desk))),
+        Body::Bin(b) => list.extend(bin(b, units)),
         _ => {}
     }
     Fields(list)

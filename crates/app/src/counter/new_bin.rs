@@ -218,6 +218,7 @@ pub(super) fn form(units: Units, now: &str) -> Form {
         "Put it on the shelf",
         controls,
     )
+    .shown_in(units)
 }
 
 /// A bin from its form.
@@ -269,7 +270,7 @@ pub(super) fn read_description(
     check: &mut Check,
 ) -> Option<BinDescription> {
     parse::only(fields, &OWN_FIELDS, true, check);
-    let units = super::around::units(desk);
+    let units = super::around::units_of(desk, fields);
     let name = if fields.has("name") {
         Some(fields.get("name").to_owned())
     } else {

@@ -10,7 +10,7 @@ pub(super) use time::{offer_times, when, without_time};
 use super::around::sentence;
 use crate::desk::Desk;
 pub(super) use crate::typed::{number, short};
-use crate::web::Fields;
+use crate::web::{Fields, OF_A_PART, SHOWN_IN};
 use engine::bounds::{self, Bound};
 use engine::log::{Part, PeatLabel};
 use engine::measure::Amount;
@@ -59,14 +59,20 @@ fn known_or<T: DeserializeOwned + Default>(text: &str, what: &str) -> Result<T, 
 }
 
 /// Fields that go along with any form.
-const ALONG: [&str; 6] = ["kind", "when", "which_time", "once", "confirmed", "reason"];
-/// Fields of one part; rows have a number behind them.
-const OF_A_PART: [&str; 5] = ["material", "amount", "ph", "moisture", "label"];
+const ALONG: [&str; 4] = ["kind", "once", "confirmed", SHOWN_IN];
+/// Fields that go along with any entry that says when it happened.
+const OF_AN_ENTRY: [&str; 3] = ["when", "which_time", "reason"];
 
 /// Notes fields that were sent and that nobody reads: a slip in a name must
 /// not lose what was typed. `known` are the form's own; `rows` says that it
 /// has parts in rows.
 pub(super) fn only(fields: &Fields, known: &[&str], rows: bool, check: &mut Check) {
+    let known: Vec<&str> = known.iter().chain(&OF_AN_ENTRY).copied().collect();
+    only_these(fields, &known, rows, check);
+}
+
+/// As [`only`], for a form that does not ask when.
+pub(super) fn only_these(fields: &Fields, known: &[&str], rows: bool, check: &mut Check) {
     let of_a_row = |name: &str| {
         let stem = name.trim_end_matches(|c: char| c.is_ascii_digit());
         rows && name.len() <= stem.len() + 1 && OF_A_PART.contains(&stem)

@@ -1,16 +1,18 @@
 //! Settings, backup, restore, export and import.
 
 use super::around::{refused, sentence, shell, units};
+use super::once;
 use super::parse::{self, Check};
 use super::words;
-use crate::desk::{Desk, DeskError};
+use crate::desk::{Desk, DeskError, Given, setting};
 use crate::report::{self, Units};
 use crate::web::widgets::{Chips, Control, Field, Form, Kind};
 use crate::web::{
     Answer, BackupLine, Backups, Download, Export, Fields, Nav, Outcome, PageError, SettingsPage,
+    Upload,
 };
 use engine::bounds::Bound;
-use engine::log::Body;
+use engine::log::{Body, Entry};
 use engine::measure::fahrenheit;
 
 /// Room temperatures the chemistry holds for.
@@ -29,6 +31,8 @@ const ROOM_US: Bound = Bound {
     high: 104.0,
     why: "the chemistry is checked from 36 to 104 °F",
 };
+/// Fields of the form.
+const OWN_FIELDS: [&str; 4] = ["units", "room_celsius", "room_fahrenheit", "backups"];
 /// Backups listed.
 const NEWEST: usize = 5;
 /// Largest text of an error shown [characters].
@@ -125,10 +129,16 @@ fn room(fields: &Fields, check: &mut Check) -> Option<f64> {
         let celsius = |f: f64| tenth((f - 32.0) / 1.8).clamp(ROOM.low, ROOM.high);
         return check.take("room_fahrenheit", read).map(celsius);
     }
-    check.take(
-        "room_celsius",
-        parse::required(fields, "room_celsius", &ROOM),
-    )
+    let read = parse::required(fields, "room_celsius", &ROOM);
+    // Measures changed in the same form leave the field in the scale before.
+    let read = read.map_err(|fault| match fields.get("units") {
+        "us" => format!(
+            "{fault} {}",
+            setting::in_fahrenheit(fields.get("room_celsius"))
+        ),
+        _ => fault,
+    });
+    check.take("room_celsius", read)
 }
 
 /// Entries and size on disk, in words.
@@ -158,6 +168,7 @@ fn size(desk: &Desk) -> Answer<String> {
 
 pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>> {
     let mut check = Check::default();
+    parse::only_these(fields, &OWN_FIELDS, false, &mut check);
     let units = match fields.get("units") {
         known @ ("metric" | "us") => Some(known.to_owned()),
         other => {
@@ -173,12 +184,32 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
         again.form.refill(fields, &check.faults);
         return Ok(Outcome::Show(Box::new(again)));
     };
-    let now = desk.settings().map_err(refused)?;
+    let once = match own_key(desk, fields)? {
+        Ok(key) => key,
+        Err(fault) => {
+            let mut again = page(desk)?;
+            again.form.refill(fields, &[(String::new(), fault)]);
+            again.form.once = String::new();
+            return Ok(Outcome::Show(Box::new(again)));
+        }
+    };
     let sent = [
         ("units", Some(units)),
         ("room_celsius", Some(room.to_string())),
         ("backups", backups),
     ];
+    write_changed(desk, sent, once)?;
+    Ok(Outcome::Go("/settings?said=saved".into()))
+}
+
+/// Writes the settings that are not as they were sent, the first of them under
+/// the key.
+fn write_changed(
+    desk: &Desk,
+    sent: [(&str, Option<String>); 3],
+    mut once: Option<String>,
+) -> Answer<()> {
+    let now = desk.settings().map_err(refused)?;
     for (name, value) in sent {
         let Some(value) = value.filter(|v| now.get(name) != Some(v)) else {
             continue;
@@ -187,10 +218,37 @@ pub(super) fn set(desk: &Desk, fields: &Fields) -> Answer<Outcome<SettingsPage>>
             name: name.to_owned(),
             value,
         };
-        desk.write(None, desk.clock.unix_seconds(), body)
+        // One key, one entry: the others of this form go without.
+        let given = Given {
+            once: once.take(),
+            ..Given::default()
+        };
+        desk.write_given(None, desk.clock.unix_seconds(), body, &given)
             .map_err(refused)?;
     }
-    Ok(Outcome::Go("/settings?said=saved".into()))
+    Ok(())
+}
+
+/// The key the first setting is written under; none when a setting was written
+/// under it before, for one set twice is the same setting.
+///
+/// # Errors
+/// What is wrong when another form wrote something else under it.
+fn own_key(desk: &Desk, fields: &Fields) -> Answer<Result<Option<String>, String>> {
+    let given = once::given(fields).once;
+    let read = |key: &str| -> Result<Option<Entry>, DeskError> {
+        let written = desk.store().written_by(key)?;
+        Ok(written.map(|id| desk.store().entry(id)).transpose()?)
+    };
+    let before = given.as_deref().map(read).transpose().map_err(refused)?;
+    Ok(match before.flatten() {
+        None => Ok(given),
+        Some(e) if matches!(e.body, Body::Setting { .. }) => Ok(None),
+        Some(e) => Err(format!(
+            "This form was sent under the key of another, which wrote entry {}. Nothing was written; save it again from here.",
+            e.id.0
+        )),
+    })
 }
 
 /// Whether backups are to be made; `None` leaves it as it is.
@@ -287,9 +345,15 @@ pub(super) fn export(desk: &Desk, form: Export) -> Answer<Download> {
     })
 }
 
-pub(super) fn restore(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-    match desk.restore(file) {
-        Ok(_) => Ok(Outcome::Go("/settings?said=restored".into())),
+pub(super) fn restore(desk: &Desk, file: &Upload) -> Answer<Outcome<SettingsPage>> {
+    if desk.took(&file.once) {
+        return Ok(sent_before());
+    }
+    match desk.restore(&file.bytes, &file.name) {
+        Ok(_) => {
+            desk.take_note(&file.once);
+            Ok(Outcome::Go("/settings?said=restored".into()))
+        }
         Err(e) if desk.why_closed().is_some() => {
             let said = format!("{} Nothing was replaced.", sentence(&e));
             Err(
@@ -301,11 +365,21 @@ pub(super) fn restore(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>>
     }
 }
 
-pub(super) fn import(desk: &Desk, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-    match desk.import(file) {
-        Ok(_) => Ok(Outcome::Go("/settings?said=imported".into())),
+pub(super) fn import(desk: &Desk, file: &Upload) -> Answer<Outcome<SettingsPage>> {
+    if desk.took(&file.once) {
+        return Ok(sent_before());
+    }
+    match desk.import(&file.bytes) {
+        Ok(_) => {
+            desk.take_note(&file.once);
+            Ok(Outcome::Go("/settings?said=imported".into()))
+        }
         Err(e) => again(desk, &e, "import-file", "Nothing was taken in."),
     }
+}
+
+fn sent_before() -> Outcome<SettingsPage> {
+    Outcome::Go("/settings?said=file-before".into())
 }
 
 /// The page again, saying what was wrong with a file.

@@ -1,6 +1,6 @@
 //! The shelf, the invented shelf, and a new bin.
 
-use super::around::{refused, sentence, shell, units};
+use super::around::{refused, sentence, shell, units_of};
 use super::bin::{Asked, question};
 use super::new_bin::{self, NewBin};
 use super::once::{self, Tried};
@@ -80,17 +80,25 @@ pub(super) fn verdict(attention: &Attention) -> Verdict {
     }
 }
 
-pub(super) fn open_demo(desk: &Desk) -> Answer<String> {
-    demo::open(desk).map_err(|e| match e {
-        DeskError::Unreadable(why) => {
-            PageError::new(409, "The demo shelf was not opened", &sentence(&why))
-        }
-        other => refused(other),
-    })?;
-    Ok("/".into())
+pub(super) fn open_demo(desk: &Desk, fields: &Fields) -> Answer<String> {
+    match demo::open(desk, once::given(fields).once) {
+        // Sent twice: it is there.
+        Ok(()) | Err(DeskError::Store(StoreError::Already { .. })) => Ok("/".into()),
+        Err(DeskError::Unreadable(why)) => Err(PageError::new(
+            409,
+            "The demo shelf was not opened",
+            &sentence(&why),
+        )),
+        Err(other) => Err(refused(other)),
+    }
 }
 
-pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
+pub(super) fn close_demo(desk: &Desk, fields: &Fields) -> Answer<String> {
+    let given = once::given(fields).once;
+    let before = given.as_deref().map(|key| desk.store().written_by(key));
+    if let Some(Ok(Some(_))) = before {
+        return Ok("/".into());
+    }
     if demo::there(desk).map_err(refused)?.is_none() {
         return Err(PageError::new(
             409,
@@ -98,13 +106,15 @@ pub(super) fn close_demo(desk: &Desk) -> Answer<String> {
             "What is on the shelf is your own, and stays.",
         ));
     }
-    demo::put_away(desk).map_err(refused)?;
-    Ok("/".into())
+    match demo::put_away(desk, given) {
+        Ok(()) | Err(DeskError::Store(StoreError::Already { .. })) => Ok("/".into()),
+        Err(other) => Err(refused(other)),
+    }
 }
 
 pub(super) fn add_bin_form(desk: &Desk, fields: &Fields) -> Answer<AddBinPage> {
     let now = words::machine_time(desk, desk.clock.unix_seconds());
-    let mut form = new_bin::form(units(desk), &now);
+    let mut form = new_bin::form(units_of(desk, fields), &now);
     new_bin::prefill(&mut form, fields);
     Ok(AddBinPage {
         shell: shell(desk, "Add a bin", Nav::Shelf),

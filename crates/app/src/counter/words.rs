@@ -188,18 +188,13 @@ fn place(place: Place) -> &'static str {
 
 /// Value of a spot in the keeper's units, without the unit.
 pub(super) fn spot(what: Measured, value: f64, units: Units) -> String {
-    let plain = |v: f64| {
-        let text = report::decimals(v, 2);
-        let text = text.trim_end_matches('0');
-        text.strip_suffix('.').unwrap_or(text).to_owned()
-    };
     match (what, units) {
         (Measured::Ph, _) if (value * 10.0).fract().abs() < 1e-9 => report::ph(value),
         (Measured::BeddingCelsius | Measured::AirCelsius, Units::Us) => {
             report::decimals(fahrenheit(value), 0)
         }
-        (Measured::BinKg, Units::Us) => plain(1000.0 * value / GRAMS_PER_POUND),
-        _ => plain(value),
+        (Measured::BinKg, Units::Us) => report::plain(1000.0 * value / GRAMS_PER_POUND),
+        _ => report::plain(value),
     }
 }
 

@@ -3,6 +3,18 @@
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
+/// What is wrong with the zone the keeper's machine was told to use (`TZ`);
+/// none when it is known or none was named.
+#[must_use]
+pub fn zone_fault() -> Option<String> {
+    let named = std::env::var_os("TZ").filter(|z| !z.is_empty())?;
+    TimeZone::try_system().err()?;
+    Some(format!(
+        "the time zone `{}` in TZ is not known on this machine; set one such as TZ=Europe/Paris or TZ=UTC, or leave TZ out to take the machine's own",
+        engine::echo(&named.to_string_lossy())
+    ))
+}
+
 /// A clock: the machine's, or one stopped at a time the keeper names.
 #[derive(Debug, Clone, Default)]
 pub struct Clock {

@@ -16,10 +16,13 @@ use thiserror::Error;
 pub enum DeskError {
     /// The store.
     #[error(transparent)]
-    Store(#[from] StoreError),
+    Store(StoreError),
     /// The tables.
     #[error(transparent)]
     Table(#[from] TableError),
+    /// An entry that cannot be.
+    #[error(transparent)]
+    Impossible(#[from] engine::log::Impossible),
     /// Parts of a mix.
     #[error(transparent)]
     Fill(#[from] FillError),
@@ -71,6 +74,16 @@ pub enum DeskError {
     /// Something said in words that could not be read.
     #[error("{0}")]
     Unreadable(String),
+}
+
+impl From<StoreError> for DeskError {
+    fn from(error: StoreError) -> Self {
+        match error {
+            // However late it was seen, it is the same question.
+            StoreError::Again { entry } => Self::Again { entry },
+            other => Self::Store(other),
+        }
+    }
 }
 
 impl DeskError {

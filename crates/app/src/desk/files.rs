@@ -48,7 +48,9 @@ impl Desk {
     /// # Errors
     /// [`DeskError`] when the file is not a log of this tool, cannot be read
     /// whole, or this log is only in memory; the log is then as it was.
-    pub fn restore(&self, file: &[u8]) -> Result<Option<PathBuf>, DeskError> {
+    ///
+    /// `name` is what the keeper's side calls the file.
+    pub fn restore(&self, file: &[u8], name: &str) -> Result<Option<PathBuf>, DeskError> {
         if self.path.is_none() {
             return Err(in_memory());
         }
@@ -68,6 +70,7 @@ impl Desk {
             None => Ok(Some(self.store().restore_into(&path)?)),
         });
         discard(&path);
+        let done = done.map_err(|error| by_its_name(error, &path, name));
         if let Ok(kept) = &done {
             self.forget();
             self.set_aside
@@ -76,6 +79,46 @@ impl Desk {
                 .clone_from(kept);
         }
         done
+    }
+
+    /// Whether the file form with this key was carried out since the program
+    /// began.
+    #[must_use]
+    pub fn took(&self, once: &str) -> bool {
+        let taken = self.taken.lock();
+        let taken = taken.unwrap_or_else(PoisonError::into_inner);
+        taken.contains(once)
+    }
+
+    /// Keeps in mind that it was.
+    pub fn take_note(&self, once: &str) {
+        if !once.is_empty() {
+            let taken = self.taken.lock();
+            let mut taken = taken.unwrap_or_else(PoisonError::into_inner);
+            taken.insert(once.to_owned());
+        }
+    }
+
+    /// Takes away copies of files sent to be restored, beside the log, of
+    /// programs that were ended before they could. The keeper has the files
+    /// they are copies of. Best effort.
+    pub fn tidy(&self) {
+        let Some(log) = self.path.as_deref() else {
+            return;
+        };
+        let folder = match log.parent() {
+            Some(folder) if !folder.as_os_str().is_empty() => folder,
+            _ => Path::new("."),
+        };
+        for file in fs::read_dir(folder).into_iter().flatten().flatten() {
+            let name = file.file_name();
+            let of = name
+                .to_str()
+                .and_then(|n| n.strip_prefix(SENT)?.split_once('-'));
+            if of.is_some_and(|(program, _)| has_ended(program, &file.path())) {
+                let _ = fs::remove_file(file.path());
+            }
+        }
     }
 
     /// Puts a backup in place of a log that could not be opened, and opens it.
@@ -146,6 +189,49 @@ impl Desk {
             DeskError::Unreadable(format!("no free name for a file in `{}`", folder.display()))
         })
     }
+}
+
+/// How copies of files sent to be restored are named; a program's number
+/// follows.
+const SENT: &str = ".bedwright-restore-";
+
+/// Whether the program of this number runs no more.
+fn has_ended(program: &str, file: &Path) -> bool {
+    if program.is_empty() || !program.bytes().all(|b| b.is_ascii_digit()) {
+        return false;
+    }
+    if cfg!(target_os = "linux") {
+        return !Path::new("/proc").join(program).exists();
+    }
+    // Not told here: none takes a day over it.
+    let made = fs::metadata(file).and_then(|found| found.modified());
+    let age = made.ok().and_then(|at| at.elapsed().ok());
+    age.is_some_and(|age| age.as_secs() > 86_400)
+}
+
+/// What was wrong with a file that was sent, by the name the keeper knows it
+/// by, and not that of our copy.
+fn by_its_name(error: DeskError, copy: &Path, name: &str) -> DeskError {
+    let said = error.to_string();
+    let own = copy.file_name().unwrap_or_default().to_string_lossy();
+    if !said.contains(&*own) {
+        return error;
+    }
+    let name = match name {
+        "" => "the file you chose".to_owned(),
+        name => format!("`{}`", store::plain(name, 60)),
+    };
+    // Names stand between backticks.
+    let pieces: Vec<&str> = said.split('`').collect();
+    let mut told = String::new();
+    for (n, piece) in pieces.iter().enumerate() {
+        match n % 2 {
+            1 if piece.ends_with(&*own) => told.push_str(&name),
+            1 => told.push_str(&format!("`{piece}`")),
+            _ => told.push_str(piece),
+        }
+    }
+    DeskError::Unreadable(told)
 }
 
 fn in_memory() -> DeskError {

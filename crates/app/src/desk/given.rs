@@ -29,7 +29,23 @@ impl Given {
 /// Seconds within which the same, given again, is asked about.
 const LATELY: i64 = 60;
 
+/// Within how many seconds an entry is not to be written again [s]; `None`
+/// when it may.
+fn not_again(body: &Body, given: &Given) -> Option<i64> {
+    // A setting set twice is the same setting.
+    let may = given.confirmed || matches!(body, Body::Setting { .. });
+    (!may).then_some(LATELY)
+}
+
 impl Desk {
+    /// Writes an entry that was checked. Whether it was given before is asked
+    /// once more as it is written: another may have come at the same moment.
+    pub(super) fn write_once(&self, new: New, given: &Given) -> Result<EntryId, DeskError> {
+        let not_again = not_again(&new.body, given);
+        let new = new.once(given.once.clone()).not_again(not_again);
+        Ok(self.store().append(new)?)
+    }
+
     /// An entry as it goes to the store, written down now.
     pub(super) fn new_entry(&self, bin: Option<BinId>, at: i64, body: Body) -> New {
         New::at(at, self.clock.zone_name(), body)
@@ -53,14 +69,7 @@ impl Desk {
     /// The entry that said the same within the last minute, where the keeper
     /// has not said that it is right.
     fn given_lately(&self, new: &New, given: &Given) -> Result<Option<EntryId>, DeskError> {
-        // A setting set twice is the same setting.
-        if given.confirmed || matches!(new.body, Body::Setting { .. }) {
-            return Ok(None);
-        }
-        // A material described anew, and then as before, was changed twice.
-        if let Body::Shed(item) = &new.body
-            && !self.shed()?.contains(item)
-        {
+        if not_again(&new.body, given).is_none() {
             return Ok(None);
         }
         Ok(self.store().lately(new, LATELY)?)
@@ -93,7 +102,9 @@ impl Desk {
         }
         let new = |body| self.new_entry(None, at, body);
         let bin = NewBin {
-            description: new(Body::Bin(description)).once(given.once.clone()),
+            description: new(Body::Bin(description))
+                .once(given.once.clone())
+                .not_again((!given.confirmed).then_some(LATELY)),
             entries: first.into_iter().map(new).collect(),
         };
         Ok(self.store().create(bin)?)

@@ -5,7 +5,7 @@ use super::{Desk, DeskError};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
-use store::{Saved, StoreError};
+use store::{Backups, Saved, StoreError};
 
 /// Oldest a backup may be when entries were written since [d].
 const OLDEST_DAYS: i64 = 7;
@@ -20,8 +20,10 @@ pub struct BackedUp {
     pub of_itself: bool,
     /// The folder they are in; `None` in memory.
     pub folder: Option<PathBuf>,
-    /// Those made without being asked, newest first.
+    /// Those made of this log without being asked, newest first.
     pub list: Vec<Saved>,
+    /// Those of other logs that stood at its place, newest first.
+    pub of_others: Vec<Saved>,
     /// Why the last one could not be made.
     pub failed: Option<String>,
     /// That it is time to save one, as a sentence.
@@ -58,6 +60,10 @@ impl Desk {
     /// The same in one line beside an answer; empty when nothing is wrong.
     #[must_use]
     pub fn notices(&self) -> Vec<String> {
+        let of_others = self.store().backups().unwrap_or_default().of_others;
+        if let Ok(Some(said)) = self.stood_before(&of_others) {
+            return vec![said];
+        }
         let lines = self.damage();
         let more = lines.len().saturating_sub(1);
         lines
@@ -85,11 +91,15 @@ impl Desk {
             1 => said.push("One entry cannot be read and is left out.".to_owned()),
             n => said.push(format!("{n} entries cannot be read and are left out.")),
         }
-        match health
-            .missing
+        let (unknown, counted): (Vec<_>, Vec<_>) =
+            health.missing.iter().partition(|m| m.is_false_count());
+        if !unknown.is_empty() {
+            said.push("The count of entries in the file was changed or damaged.".to_owned());
+        }
+        match counted
             .iter()
-            .map(store::Missing::count)
-            .sum::<i64>()
+            .map(|m| m.count())
+            .fold(0, i64::saturating_add)
         {
             0 => {}
             1 => said.push("One entry is missing.".to_owned()),
@@ -140,13 +150,42 @@ impl Desk {
             failed,
             ..BackedUp::default()
         };
-        match store::backups(&path) {
-            Ok(list) => found.list = list,
+        let all = match self.why_closed() {
+            // There is no telling whose they are.
+            Some(_) => store::backups(&path).map(|own| Backups {
+                own,
+                ..Backups::default()
+            }),
+            None => self.store().backups(),
+        };
+        match all {
+            Ok(all) => (found.list, found.of_others) = (all.own, all.of_others),
             // The folder is in no state to hold any; all else is answered.
             Err(why) => found.failed = Some(why.to_string()),
         }
-        found.reminder = self.reminder(&found)?;
+        found.reminder = match self.stood_before(&found.of_others)? {
+            None => self.reminder(&found)?,
+            said => said,
+        };
         Ok(found)
+    }
+
+    /// Of a log just begun: that another stood at its place, and how to have
+    /// it back.
+    fn stood_before(&self, of_others: &[Saved]) -> Result<Option<String>, DeskError> {
+        let newest = of_others.iter().find(|b| b.entries.is_some());
+        let Some((newest, entries)) = newest.and_then(|b| Some((b, b.entries?))) else {
+            return Ok(None);
+        };
+        if self.why_closed().is_some() || !self.store().is_empty()? {
+            return Ok(None);
+        }
+        Ok(Some(format!(
+            "This log is new, and another stood at its place before. Its newest backup, of {} with {}, is {}; it is put back under Settings or by `bedwright restore`.",
+            self.clock.minute(newest.at_unix_seconds),
+            crate::report::count(entries, "entry", "entries"),
+            newest.path.display()
+        )))
     }
 
     fn reminder(&self, found: &BackedUp) -> Result<Option<String>, DeskError> {

@@ -5,9 +5,9 @@ use super::{Desk, DeskError, Given, setting};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
 use engine::living::species::Species;
-use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective};
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective, possible};
 use engine::reading::doubt::{Past, doubts, shed_doubts};
-use engine::reading::early::{Early, begun_long_ago, early};
+use engine::reading::early::{Early, before_filled, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
@@ -20,34 +20,59 @@ impl Desk {
     ///
     /// # Errors
     /// [`DeskError`] when the instrument or bin is not known.
-    fn questions(&self, bin: BinId, at: i64, body: &Body) -> Result<Vec<Question>, DeskError> {
+    fn questions(
+        &self,
+        bin: BinId,
+        at: i64,
+        body: &Body,
+        confirmed: bool,
+    ) -> Result<Vec<Question>, DeskError> {
         let description = self.description(bin)?;
         let written = self.store().entries(Some(bin))?;
-        let (log, body, at, moved) = against(written, at, body);
+        let back = brings_back(&written, body);
+        let (mut log, body, at, moved) = against(written, at, body);
         let Some(body) = body else {
             return Ok(Vec::new());
         };
+        let own = self.own()?;
+        // What the estimate leaves out counts for nothing here either.
+        log.retain(|e| usable(&self.tables, &own, Some(&description), &e.body).is_ok());
         let past = Past { log: &log, at };
         let mut asked = match body {
             Body::Reading(reading) if reading.what == Measured::Ph => {
                 let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
-                let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
-                questions(&reading.spots, &instrument, expected)
+                let asked = questions(&reading.spots, &instrument, None);
+                // The estimate takes a second: it is worked out before the entry
+                // is written only where it may raise a question.
+                match confirmed || !asked.is_empty() {
+                    true => asked,
+                    false => {
+                        let expected = self.bin(bin)?.estimate.as_ref().ok().map(|e| e.ph);
+                        questions(&reading.spots, &instrument, expected)
+                    }
+                }
             }
             Body::Reading(r)
                 if matches!(r.what, Measured::BeddingCelsius | Measured::AirCelsius) =>
             {
                 unlikely_warmth(&r.spots).into_iter().collect()
             }
-            body => doubts(&self.tables, &self.own()?, &description, &past, body)?,
+            body => doubts(&self.tables, &own, &description, &past, body)?,
         };
-        if moved {
-            asked.extend(self.early(&past, body)?);
-        }
+        let odd = match moved {
+            true => early(&self.tables, &past, body)?,
+            false => before_filled(&past, body),
+        };
+        asked.extend(odd.map(|odd| self.early(odd, at)));
+        asked.extend(back);
         Ok(self.in_units(asked))
     }
 
-    fn description(&self, bin: BinId) -> Result<BinDescription, DeskError> {
+    /// How a bin is described.
+    ///
+    /// # Errors
+    /// [`DeskError::NoBin`] when there is no such bin, or the log cannot be read.
+    pub fn description(&self, bin: BinId) -> Result<BinDescription, DeskError> {
         let bins = self.store().bins()?;
         let found = bins.into_iter().find(|b| b.id == bin);
         Ok(found.ok_or(DeskError::NoBin(bin))?.description)
@@ -59,19 +84,18 @@ impl Desk {
     }
 
     /// What is odd about a time, with the date as it was understood.
-    fn early(&self, past: &Past<'_>, body: &Body) -> Result<Option<Question>, DeskError> {
-        let why = match early(&self.tables, past, body)? {
-            None => return Ok(None),
-            Some(Early::BeforeFilled(from)) => {
+    fn early(&self, odd: Early, at: i64) -> Question {
+        let why = match odd {
+            Early::BeforeFilled(from) => {
                 format!("before the bin was filled ({})", self.clock.minute(from))
             }
-            Some(Early::LongBefore(last)) => format!(
+            Early::LongBefore(last) => format!(
                 "long before what was written last for this bin ({})",
                 self.clock.minute(last)
             ),
         };
-        let at = self.clock.minute(past.at);
-        Ok(Some(Question::When { at, why }))
+        let at = self.clock.minute(at);
+        Question::When { at, why }
     }
 
     /// Questions that a new bin and its first entries raise, begun at `at`
@@ -166,7 +190,7 @@ impl Desk {
                 return Err(DeskError::Asked(asked));
             }
         }
-        Ok(self.store().append(new.once(given.once.clone()))?)
+        self.write_once(new, given)
     }
 
     /// A reading of the bed must not be older than the bed. Air may be.
@@ -206,8 +230,8 @@ impl Desk {
         body: &Body,
         confirmed: bool,
     ) -> Result<(), DeskError> {
-        let asked = self.questions(bin, at, body)?;
         let confirmed = confirmed || says_confirmed(body);
+        let asked = self.questions(bin, at, body, confirmed)?;
         if asked.iter().any(Question::refuses) || (!asked.is_empty() && !confirmed) {
             return Err(DeskError::Asked(asked));
         }
@@ -288,8 +312,44 @@ fn against(
     (rest, replacement.as_deref(), new, moved)
 }
 
+/// The question whether a correction is to bring back what was struck out.
+fn brings_back(written: &[Entry], body: &Body) -> Option<Question> {
+    let Body::Correction {
+        corrects,
+        replacement: Some(_),
+        ..
+    } = body
+    else {
+        return None;
+    };
+    let mut first: BTreeMap<EntryId, EntryId> = BTreeMap::new();
+    let mut struck: BTreeMap<EntryId, EntryId> = BTreeMap::new();
+    for entry in written {
+        if let Body::Correction {
+            corrects,
+            replacement,
+            ..
+        } = &entry.body
+        {
+            let of = first.get(corrects).copied().unwrap_or(*corrects);
+            first.insert(entry.id, of);
+            match replacement {
+                Some(_) => struck.remove(&of),
+                None => struck.insert(of, entry.id),
+            };
+        }
+    }
+    let of = first.get(corrects).copied().unwrap_or(*corrects);
+    struck.get(&of).map(|by| {
+        Question::InWords(format!(
+            "Entry {} was struck out by entry {}, so it counts for nothing. This correction would bring it back, saying what is written here. Is it to be brought back?",
+            corrects.0, by.0
+        ))
+    })
+}
+
 /// A correction that moves an entry by no more than this mends an hour or a
-/// day, and its time is not asked about [s].
+/// day, and how long ago that is is not asked about [s].
 const FAR_SECONDS: i64 = 30 * 86_400;
 
 /// A line that strikes an entry, to see the log without it.
@@ -353,6 +413,7 @@ pub fn fits(
         } => fits(tables, own, bin, new),
         body => {
             usable(tables, own, bin, body)?;
+            possible(tables, body)?;
             match body {
                 Body::Feeding { parts } => Ok(engine::ration::may_be_fed(tables, parts)?),
                 Body::Setting { name, value } => {

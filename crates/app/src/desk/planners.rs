@@ -120,13 +120,13 @@ impl Desk {
         Ok(found)
     }
 
-    /// Highs and lows as typed, from today on, in the keeper's degrees; days
+    /// Highs and lows as typed, from today on, in the degrees of `units`; days
     /// before the first one given are as they were thought to be.
     ///
     /// # Errors
     /// [`DeskError::Unreadable`] naming the line or the date at fault.
-    pub fn spell(&self, e: &Estimate, text: &str) -> Result<Vec<Day>, DeskError> {
-        let degrees = match self.units() {
+    pub fn spell(&self, e: &Estimate, text: &str, units: Units) -> Result<Vec<Day>, DeskError> {
+        let degrees = match units {
             Units::Metric => Degrees::Celsius,
             Units::Us => Degrees::Fahrenheit,
         };

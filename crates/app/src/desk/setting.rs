@@ -2,6 +2,7 @@
 
 use super::SETTINGS;
 use crate::typed;
+use engine::measure::fahrenheit;
 
 /// The mark of the invented shelf; not for the keeper to set.
 pub const DEMO: &str = "demo";
@@ -47,6 +48,22 @@ fn one_of(name: &str, value: &str, choices: &[&str]) -> Result<(), String> {
             typed::short(value),
             choices.join(", ")
         )),
+    }
+}
+
+/// What a room temperature in °C is in °F, and what may be given, for a keeper
+/// who reads °F.
+#[must_use]
+pub fn in_fahrenheit(celsius: &str) -> String {
+    let bound = engine::bounds::CHEMISTRY_CELSIUS;
+    let [low, high] = [bound.low, bound.high].map(fahrenheit);
+    let (low, high) = (low.ceil(), high.floor());
+    match typed::number(celsius) {
+        Ok(meant) if (low..=high).contains(&meant) => format!(
+            "From {low:.0} to {high:.0} °F is taken, given in °C: {meant} °F is {:.1} °C.",
+            (meant - 32.0) / 1.8
+        ),
+        _ => format!("From {low:.0} to {high:.0} °F is taken, given in °C."),
     }
 }
 

@@ -7,6 +7,11 @@ use super::pages::{
     MaterialPage, OutlookPage, QuestionPage, RationPage, SettingsPage, ShedPage, ShelfPage,
     TodayPage, TrayTestPage, WeatherPage, WhatIfPart,
 };
+use crate::report::Units;
+
+/// The field that says which units a form was shown in: what was typed into it
+/// is read in those, whatever is set by the time it is sent.
+pub const SHOWN_IN: &str = "shown_in";
 
 /// An answer, or a page that says what went wrong.
 pub type Answer<T> = Result<T, PageError>;
@@ -41,6 +46,18 @@ impl Fields {
         !self.get(name).is_empty()
     }
 
+    /// The units its form was shown in; none where it does not say.
+    #[must_use]
+    pub fn shown_in(&self) -> Option<Units> {
+        Units::of_word(self.get(SHOWN_IN))
+    }
+
+    /// Of all fields, those of one name.
+    #[must_use]
+    pub fn only(&self, name: &str) -> Self {
+        Self(self.0.iter().filter(|(n, _)| n == name).cloned().collect())
+    }
+
     /// All values of a field.
     #[must_use]
     pub fn all(&self, name: &str) -> Vec<&str> {
@@ -58,6 +75,17 @@ pub struct Download {
     pub mime: &'static str,
     /// Its content.
     pub bytes: Vec<u8>,
+}
+
+/// A file sent.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Upload {
+    /// Its content.
+    pub bytes: Vec<u8>,
+    /// Its name on the keeper's side; empty when the browser gives none.
+    pub name: String,
+    /// The one-time key of the form; empty when it has none.
+    pub once: String,
 }
 
 /// In what form the log is exported.
@@ -89,9 +117,9 @@ pub trait Answers: Send + Sync + 'static {
     /// The shelf of bins.
     fn shelf(&self) -> Answer<ShelfPage>;
     /// Open the invented shelf; says where to go next.
-    fn open_demo(&self) -> Answer<String>;
+    fn open_demo(&self, fields: &Fields) -> Answer<String>;
     /// Put the invented shelf away; says where to go next.
-    fn close_demo(&self) -> Answer<String>;
+    fn close_demo(&self, fields: &Fields) -> Answer<String>;
     /// The form for a new bin.
     fn add_bin_form(&self, fields: &Fields) -> Answer<AddBinPage>;
     /// Add a bin.
@@ -147,7 +175,7 @@ pub trait Answers: Send + Sync + 'static {
     /// The whole log.
     fn export(&self, form: Export) -> Answer<Download>;
     /// Put back a backup.
-    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    fn restore(&self, file: &Upload) -> Answer<Outcome<SettingsPage>>;
     /// Take in an exported log (JSON Lines).
-    fn import(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>>;
+    fn import(&self, file: &Upload) -> Answer<Outcome<SettingsPage>>;
 }

@@ -1,6 +1,7 @@
 //! The pages: a struct for each, with a template of the same name. They hold
 //! words and pictures ready to show; who fills them is in `answers`.
 
+mod at_fault;
 mod bins;
 mod entry;
 mod house;
@@ -9,6 +10,7 @@ mod living_forms;
 mod living_shown;
 mod plans;
 
+pub(super) use at_fault::MayBeAtFault;
 pub use bins::{
     AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine,
 };
@@ -91,6 +93,9 @@ impl Shell {
             "added" => "The bin is on the shelf.",
             "restored" => "The backup is in place. The log it replaced is kept beside it.",
             "imported" => "The log was taken in.",
+            "file-before" => {
+                "That file was sent before and was taken then. Nothing was done twice."
+            }
             _ => "",
         };
         notice.clone_into(&mut self.notice);

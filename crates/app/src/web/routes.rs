@@ -2,11 +2,12 @@
 //! show the answer.
 
 use super::Site;
-use super::answers::{Answer, Answers, Download, Export, Outcome};
+use super::answers::{Answer, Answers, Download, Export, Outcome, Upload};
 use super::error::PageError;
+use super::pages::MayBeAtFault;
 use super::sent::{Asked, Sent};
 use super::widgets::page;
-use super::{assets, guard, queue};
+use super::{assets, guard, known, queue};
 use crate::wanted;
 use askama::Template;
 use axum::Router;
@@ -18,6 +19,8 @@ use axum::http::{Method, StatusCode, Uri};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// All addresses. Usable in memory: `tower::ServiceExt::oneshot`.
 pub fn router(site: Site) -> Router {
@@ -50,6 +53,7 @@ pub fn router(site: Site) -> Router {
         .route("/static/{hash}/{name}", get(assets::asset))
         .route("/settings/restore", post(restore))
         .route("/settings/import", post(import))
+        .route_layer(middleware::from_fn(known::only_known))
         // What is sent is bounded where it is read, in the queue.
         .layer(DefaultBodyLimit::disable())
         .fallback(async || PageError::not_found("page at this address"))
@@ -145,6 +149,26 @@ async fn show<T: Template + Send + 'static>(
     shown
 }
 
+/// As [`show`], of a page that answers a question: what was asked may be at
+/// fault, and then the status says so too.
+async fn answer<T: Template + MayBeAtFault + Send + 'static>(
+    site: Site,
+    question: impl FnOnce(&dyn Answers) -> Answer<T> + Send + 'static,
+) -> Answer<Response> {
+    let at_fault = Arc::new(AtomicBool::new(false));
+    let seen = Arc::clone(&at_fault);
+    let mut response = show(site, move |a| {
+        let page = question(a)?;
+        seen.store(page.is_at_fault(), Ordering::Relaxed);
+        Ok(page)
+    })
+    .await?;
+    if at_fault.load(Ordering::Relaxed) {
+        *response.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+    }
+    Ok(response)
+}
+
 /// Post, redirect, get; or the page again with what is wrong.
 async fn carry_out<T: Template + Send + 'static>(
     site: Site,
@@ -167,12 +191,14 @@ async fn shelf(State(site): State<Site>) -> Answer<Response> {
     show(site, |a| a.shelf()).await
 }
 
-async fn open_demo(State(site): State<Site>) -> Answer<Response> {
-    ask(site, |a| a.open_demo()).await.map(|place| go(&place))
+async fn open_demo(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    let place = ask(site, move |a| a.open_demo(&fields)).await?;
+    Ok(go(&place))
 }
 
-async fn close_demo(State(site): State<Site>) -> Answer<Response> {
-    ask(site, |a| a.close_demo()).await.map(|place| go(&place))
+async fn close_demo(State(site): State<Site>, Sent(fields): Sent) -> Answer<Response> {
+    let place = ask(site, move |a| a.close_demo(&fields)).await?;
+    Ok(go(&place))
 }
 
 async fn add_bin_form(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
@@ -256,7 +282,7 @@ async fn outlook(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.outlook(bin, &fields)).await
+    answer(site, move |a| a.outlook(bin, &fields)).await
 }
 
 async fn ration(
@@ -264,7 +290,7 @@ async fn ration(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.ration(bin, &fields)).await
+    answer(site, move |a| a.ration(bin, &fields)).await
 }
 
 async fn away(
@@ -272,7 +298,7 @@ async fn away(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.away(bin, &fields)).await
+    answer(site, move |a| a.away(bin, &fields)).await
 }
 
 async fn weather(
@@ -280,7 +306,7 @@ async fn weather(
     Numbers(bin): Numbers<i64>,
     Asked(fields): Asked,
 ) -> Answer<Response> {
-    show(site, move |a| a.weather(bin, &fields)).await
+    answer(site, move |a| a.weather(bin, &fields)).await
 }
 
 async fn today(State(site): State<Site>) -> Answer<Response> {
@@ -288,11 +314,11 @@ async fn today(State(site): State<Site>) -> Answer<Response> {
 }
 
 async fn judge(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
-    show(site, move |a| a.judge(&fields)).await
+    answer(site, move |a| a.judge(&fields)).await
 }
 
 async fn tray_test(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
-    show(site, move |a| a.tray_test(&fields)).await
+    answer(site, move |a| a.tray_test(&fields)).await
 }
 
 async fn shed(State(site): State<Site>, Asked(fields): Asked) -> Answer<Response> {
@@ -356,15 +382,23 @@ async fn export_csv(State(site): State<Site>) -> Answer<Response> {
     Ok(hand_over(file))
 }
 
-/// The one file of a file form, which holds nothing else.
-async fn file_of(sent: Result<Multipart, MultipartRejection>) -> Answer<Vec<u8>> {
+/// The one file of a file form, after the form's one-time key, if it has one.
+async fn file_of(sent: Result<Multipart, MultipartRejection>) -> Answer<Upload> {
     let mut parts = sent.map_err(|_| unreadable(400))?;
     let wrong = |e: axum::extract::multipart::MultipartError| unreadable(e.status().as_u16());
-    let part = parts.next_field().await.map_err(wrong)?;
+    let mut file = Upload::default();
+    let mut part = parts.next_field().await.map_err(wrong)?;
+    if part.as_ref().is_some_and(|p| p.name() == Some("once")) {
+        let key = part.take().ok_or_else(|| unreadable(400))?;
+        file.once = key.text().await.map_err(wrong)?;
+        part = parts.next_field().await.map_err(wrong)?;
+    }
     let part = part.filter(|p| p.name() == Some("file"));
-    let file = part.ok_or_else(|| unreadable(400))?.bytes().await;
+    let part = part.ok_or_else(|| unreadable(400))?;
+    file.name = part.file_name().unwrap_or_default().to_owned();
+    file.bytes = part.bytes().await.map_err(wrong)?.to_vec();
     match parts.next_field().await.map_err(wrong)? {
-        None => Ok(file.map_err(wrong)?.to_vec()),
+        None => Ok(file),
         Some(_) => Err(unreadable(400)),
     }
 }

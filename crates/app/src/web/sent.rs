@@ -2,9 +2,10 @@
 //! form. Nothing is put right in silence: text that is no text, and a field
 //! with one value that comes twice, are refused.
 
-use super::answers::Fields;
+use super::answers::{Fields, SHOWN_IN};
 use super::error::{PageError, Typed};
 use super::routes::unreadable;
+use crate::report::Units;
 use crate::typed::short;
 use axum::body::to_bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
@@ -94,7 +95,7 @@ fn name_and_value(piece: &[u8]) -> (&[u8], &[u8]) {
 }
 
 /// The fields of `a=1&b=2`.
-fn fields(raw: &[u8]) -> Result<Fields, PageError> {
+pub(super) fn fields(raw: &[u8]) -> Result<Fields, PageError> {
     if pieces(raw).count() > MOST_FIELDS {
         return Err(PageError::new(
             413,
@@ -117,6 +118,9 @@ fn fields(raw: &[u8]) -> Result<Fields, PageError> {
                 "the field `{}` came twice, and only one value of it can be meant",
                 short(&name)
             )));
+        }
+        if name == SHOWN_IN && Units::of_word(&value).is_none() {
+            return Err(other_units(&value));
         }
         list.push((name, value));
     }
@@ -141,6 +145,15 @@ fn decoded(text: &[u8]) -> Option<String> {
 
 fn hex(digit: u8) -> Option<u8> {
     char::from(digit).to_digit(16).map(|d| d as u8)
+}
+
+/// A form that was shown in no units there are.
+fn other_units(value: &str) -> PageError {
+    let why = format!(
+        "In what was sent, `{SHOWN_IN}` is `{}`; the units of a form are metric or us. Nothing was written.",
+        short(value)
+    );
+    PageError::new(422, "Could not be read", &why)
 }
 
 fn refused(why: &str) -> PageError {

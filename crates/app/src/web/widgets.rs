@@ -9,6 +9,7 @@ pub use verdict::{Drift, Shape, Verdict};
 use super::answers::Fields;
 use super::once;
 use crate::chart::{Size, Svg, interval_bar};
+use crate::report::Units;
 use crate::shown;
 use askama::Template;
 use askama::filters::HtmlSafe;
@@ -275,6 +276,8 @@ pub struct Form {
     pub error: String,
     /// Its one-time key; a fresh one each time it is shown when empty.
     pub once: String,
+    /// The units it is shown in, sent along; none where nothing in it has any.
+    pub shown_in: Option<Units>,
 }
 
 impl Form {
@@ -302,7 +305,15 @@ impl Form {
             open: false,
             error: String::new(),
             once: String::new(),
+            shown_in: None,
         }
+    }
+
+    /// Shown in these units, which are sent along.
+    #[must_use]
+    pub fn shown_in(mut self, units: Units) -> Self {
+        self.shown_in = Some(units);
+        self
     }
 
     /// The key it is shown with.

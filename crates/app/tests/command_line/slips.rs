@@ -185,3 +185,142 @@ fn an_argument_that_is_no_text_is_an_error() {
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8(output.stderr).unwrap().contains("UTF-8"));
 }
+
+#[test]
+fn a_correction_of_what_was_struck_out_is_asked_about() {
+    let desk = with_bin();
+    let id = desk.json(&["log", "1", "water", "1 L", "--json"])["entry"].to_string();
+    let by = desk.json(&["strike", "1", &id, "--json"])["entry"].to_string();
+    let anew = ["correct", "1", &id, "water", "2 L"];
+    let (lines, code) = desk.refused(&anew);
+    assert_eq!(code, 2);
+    let said = format!("Entry {id} was struck out by entry {by}");
+    assert!(
+        lines[0].contains(&said) && lines[0].ends_with("if it stands, give --confirmed."),
+        "{lines:?}"
+    );
+    let meant = [&anew[..], &["--confirmed"]].concat();
+    assert!(desk.run(&meant).status.success());
+    // It stands again, and is corrected as any other.
+    assert!(
+        desk.run(&["correct", "1", &id, "water", "3 L"])
+            .status
+            .success()
+    );
+}
+
+#[test]
+fn a_correction_to_before_the_bin_was_filled_is_asked_about_by_command() {
+    let desk = with_bin();
+    let id = desk.json(&["log", "1", "water", "1 L", "--json"])["entry"].to_string();
+    let moved = ["correct", "1", &id, "water", "1 L", "--when"];
+    for when in ["31 days ago", "2026-10-25T12:00"] {
+        let (lines, code) = desk.refused(&[&moved[..], &[when]].concat());
+        assert_eq!(code, 2, "{when}");
+        assert!(lines[0].contains("before the bin was filled"), "{lines:?}");
+    }
+    assert!(
+        desk.run(&[&moved[..], &["2 days ago"]].concat())
+            .status
+            .success()
+    );
+}
+
+#[test]
+fn a_zone_nobody_knows_is_refused_by_name() {
+    let desk = with_bin();
+    let run = |zone: Option<&str>| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_bedwright"));
+        command.args(["--data", "log.db", "bins"]).env_remove("TZ");
+        if let Some(zone) = zone {
+            command.env("TZ", zone);
+        }
+        command.current_dir(desk.folder.path()).output().unwrap()
+    };
+    for unknown in [
+        "Europe/Berln",
+        "Berlin",
+        ":Nowhere/Else",
+        "/no/such/zone",
+        "UTC+99",
+    ] {
+        let output = run(Some(unknown));
+        assert_eq!(output.status.code(), Some(2), "{unknown}");
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(
+            said.contains(&format!("time zone `{unknown}` in TZ is not known"))
+                && said.contains("TZ=UTC"),
+            "{said}"
+        );
+        assert!(said.chars().count() <= 300 && output.stdout.is_empty());
+    }
+    let known = [
+        "UTC",
+        "",
+        "Europe/Berlin",
+        "CET-1CEST,M3.5.0,M10.5.0/3",
+        ":America/New_York",
+    ];
+    for zone in known.map(Some).into_iter().chain([None]) {
+        let output = run(zone);
+        assert!(output.status.success(), "{zone:?}");
+    }
+}
+
+#[test]
+fn buffers_no_electrode_can_show_and_what_is_no_dose_are_refused_in_words() {
+    let desk = with_bin();
+    for (typed, wanted) in [
+        (
+            &["calibrate", "4=7", "7=7.0000001"][..],
+            &[
+                "`4=7` and `7=7.0000001`",
+                "slope",
+                "allowed range 50 to 120 %",
+            ][..],
+        ),
+        (&["calibrate", "4=7", "7=4"], &["slope", "50 to 120 %"]),
+        (&["calibrate", "4=1", "7=13"], &["slope", "50 to 120 %"]),
+        (
+            &["log", "1", "dose", "2 tbsp apple"],
+            &[
+                "`apple` is not given as a dose",
+                "lime",
+                "wood ash",
+                "vinegar",
+            ],
+        ),
+        (
+            &["settings", "room_celsius", "68"],
+            &["`68` °C is outside the allowed range 2 to 40 °C"],
+        ),
+        (
+            &["log", "1", "bedding", "2000000 L coir_pith"],
+            &["outside the allowed range 0 to"],
+        ),
+        (
+            &["log", "1", "bedding", "60000 L coir_pith"],
+            &["outside the allowed range 0 to"],
+        ),
+        (
+            &["log", "1", "water", "2000000 L"],
+            &["outside the allowed range 0 to"],
+        ),
+        (&["log", "1", "water", "1200 L"], &["0 to 1000 L"]),
+    ] {
+        let (lines, code) = desk.refused(typed);
+        assert_eq!(code, 2, "{typed:?}");
+        assert!(lines[0].chars().count() <= 300, "{lines:?}");
+        for piece in wanted {
+            assert!(lines[0].contains(piece), "{piece}: {lines:?}");
+        }
+        assert!(!lines[0].contains("product"), "{lines:?}");
+    }
+    assert!(desk.run(&["calibrate", "4=4.4", "7=6.9"]).status.success());
+    assert!(desk.run(&["settings", "units", "us"]).status.success());
+    let (lines, _) = desk.refused(&["settings", "room_celsius", "68"]);
+    assert!(
+        lines[0].contains("36 to 104 °F") && lines[0].contains("68 °F is 20.0 °C"),
+        "{lines:?}"
+    );
+}

@@ -10,7 +10,7 @@ use std::process::{Child, ChildStdout, Command, Stdio};
 use std::time::Duration;
 
 /// The build tried: this one, or the one named by `BEDWRIGHT`.
-fn program() -> PathBuf {
+pub(crate) fn program() -> PathBuf {
     std::env::var_os("BEDWRIGHT")
         .map_or_else(|| env!("CARGO_BIN_EXE_bedwright").into(), PathBuf::from)
 }
@@ -306,11 +306,23 @@ impl Server {
     }
 
     pub(crate) fn upload(&self, path: &str, content: &[u8]) -> Got {
+        self.upload_as(path, "f", "", content)
+    }
+
+    /// As a form with this one-time key sends a file of this name.
+    pub(crate) fn upload_as(&self, path: &str, name: &str, once: &str, content: &[u8]) -> Got {
         let head =
             format!("POST {path} HTTP/1.1\r\nContent-Type: multipart/form-data; boundary=cut");
-        let start =
-            b"--cut\r\nContent-Disposition: form-data; name=\"file\"; filename=\"f\"\r\n\r\n";
-        let body = [start.as_slice(), content, b"\r\n--cut--\r\n"].concat();
+        let key = match once {
+            "" => String::new(),
+            key => {
+                format!("--cut\r\nContent-Disposition: form-data; name=\"once\"\r\n\r\n{key}\r\n")
+            }
+        };
+        let start = format!(
+            "{key}--cut\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\r\n"
+        );
+        let body = [start.as_bytes(), content, b"\r\n--cut--\r\n"].concat();
         self.ask(&head, &body)
     }
 }

@@ -306,11 +306,11 @@ impl Answers for Sample {
             reminder: String::new(),
         })
     }
-    fn close_demo(&self) -> Answer<String> {
+    fn close_demo(&self, _: &Fields) -> Answer<String> {
         Ok("/".into())
     }
 
-    fn open_demo(&self) -> Answer<String> {
+    fn open_demo(&self, _: &Fields) -> Answer<String> {
         Ok("/".into())
     }
     fn add_bin_form(&self, _: &Fields) -> Answer<AddBinPage> {
@@ -446,15 +446,15 @@ impl Answers for Sample {
             bytes: b"x".to_vec(),
         })
     }
-    fn restore(&self, file: &[u8]) -> Answer<Outcome<SettingsPage>> {
-        if file == b"good" {
+    fn restore(&self, file: &Upload) -> Answer<Outcome<SettingsPage>> {
+        if file.bytes == b"good" {
             return Ok(Outcome::Go("/settings?said=restored".into()));
         }
         Ok(Outcome::Show(Box::new(settings_page(
             "That file is not a Bedwright backup.",
         ))))
     }
-    fn import(&self, _: &[u8]) -> Answer<Outcome<SettingsPage>> {
+    fn import(&self, _: &Upload) -> Answer<Outcome<SettingsPage>> {
         panic!("an answer that breaks off")
     }
 }

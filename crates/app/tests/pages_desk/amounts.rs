@@ -3,6 +3,7 @@
 //! all the same is named.
 
 use super::front_door::House;
+use axum::http::StatusCode;
 use engine::log::{BinId, Body, Entry};
 use engine::measure::Amount;
 use store::New;
@@ -162,4 +163,84 @@ async fn a_bin_begun_twenty_years_ago_is_no_slow_page() {
     assert!(page.contains("is passed over"), "{page}");
     // It took minutes; a busy machine is allowed for.
     assert!(began.elapsed().as_secs() < 40, "{:?}", began.elapsed());
+}
+
+/// Nine hundred litres of water were never in a bin of 42 L: the estimate
+/// leaves them out, and so do the questions.
+#[tokio::test]
+async fn an_old_watering_that_cannot_be_counts_for_nothing_in_the_week() {
+    let house = House::with_bin().await;
+    let Entry {
+        at_unix_seconds,
+        zone,
+        ..
+    } = house.last();
+    let body = Body::Water {
+        amount: Amount::parse("900 L").unwrap(),
+        soft: false,
+    };
+    let old = New::at(at_unix_seconds + 9 * 86_400, zone, body).about(Some(BinId(1)));
+    house.desk.store().append(old).unwrap();
+    let fields = [("kind", "water"), ("amount", "1 L")];
+    house
+        .takes("/bins/1/log", &fields, "/bins/1?said=logged")
+        .await;
+}
+
+#[tokio::test]
+async fn more_than_twenty_things_at_once_are_refused_and_left_out_of_an_old_log() {
+    let house = House::with_bin().await;
+    let Entry {
+        at_unix_seconds,
+        zone,
+        ..
+    } = house.last();
+    let fed = |parts: usize| {
+        let part = || engine::log::Part::plain("apple", Amount::parse("5 g").unwrap());
+        Body::Feeding {
+            parts: (0..parts).map(|_| part()).collect(),
+        }
+    };
+    let write = |parts| {
+        house
+            .desk
+            .write(Some(BinId(1)), at_unix_seconds + 3600, fed(parts))
+    };
+    assert!(write(20).is_ok());
+    let refused = write(21).unwrap_err().to_string();
+    assert!(
+        refused.contains("number of parts `21` parts is outside the allowed range 1 to 20 parts"),
+        "{refused}"
+    );
+    let old = New::at(at_unix_seconds + 7200, zone, fed(21)).about(Some(BinId(1)));
+    let id = house.desk.store().append(old).unwrap();
+    let state = house.desk.bin(BinId(1)).unwrap();
+    assert_eq!(state.estimated().unwrap().left_out[0].entry, id);
+    let page = house.get("/bins/1").await;
+    assert_eq!(page.status, StatusCode::OK);
+    assert!(page.text.contains("number of parts"), "{}", page.text);
+}
+
+/// A keeper who reads °F and left the field in °C, and one who set °F before.
+#[tokio::test]
+async fn a_room_too_warm_is_refused_in_the_keepers_own_degrees() {
+    let house = House::with_bin().await;
+    let changed = [("units", "us"), ("room_celsius", "68")];
+    house
+        .refuses("/settings", &changed, "68 °F is 20.0 °C")
+        .await;
+    let body = Body::Setting {
+        name: "units".into(),
+        value: "us".into(),
+    };
+    let now = house.desk.clock.unix_seconds();
+    house.desk.write(None, now, body).unwrap();
+    let fields = [("units", "us"), ("room_fahrenheit", "110")];
+    house
+        .refuses(
+            "/settings",
+            &fields,
+            "`110` °F is outside the allowed range 36 to 104 °F",
+        )
+        .await;
 }

@@ -177,9 +177,14 @@ async fn a_page_of_an_entry_that_no_longer_stands_says_so() {
         ("once", "00000000000000000000000000000002"),
     ];
     house.refuses(&address, &again, "struck out before").await;
-    // What is struck out can still be said anew.
+    // What is struck out can still be said anew, when that is meant.
     let anew = [("kind", "water"), ("amount", "3 L")];
-    house.takes(&address, &anew, "/bins/1?said=corrected").await;
+    let struck = format!("was struck out by entry {by}");
+    house.refuses(&address, &anew, &struck).await;
+    let meant = [&anew[..], &[("confirmed", "yes")]].concat();
+    house
+        .takes(&address, &meant, "/bins/1?said=corrected")
+        .await;
     assert!(house.get(&address).await.text.contains("Strike it out"));
 }
 
@@ -191,4 +196,51 @@ async fn a_form_for_a_bin_that_is_not_there_gives_back_what_was_typed() {
     assert_eq!(got.status, StatusCode::NOT_FOUND);
     assert!(got.text.contains("Long thought over"), "{}", got.text);
     assert!(!got.text.contains("name=\"text\""), "{}", got.text);
+}
+
+/// By a day, and within the thirty days that are not far.
+#[tokio::test]
+async fn a_correction_to_before_the_bin_was_filled_is_asked_about() {
+    let house = House::with_bin().await;
+    let note = [
+        ("kind", "note"),
+        ("text", "seen"),
+        ("when", "2026-11-10T10:00"),
+    ];
+    house
+        .takes("/bins/1/log", &note, "/bins/1?said=logged")
+        .await;
+    let of_a_note = format!("/bins/1/log/{}", house.last().id.0);
+    let water = [("kind", "water"), ("amount", "1 L")];
+    house
+        .takes("/bins/1/log", &water, "/bins/1?said=logged")
+        .await;
+    let address = format!("/bins/1/log/{}", house.last().id.0);
+    for when in ["2026-11-13T12:00", "2026-10-28T12:00"] {
+        let moved = [&water[..], &[("when", when)]].concat();
+        house
+            .refuses(
+                &address,
+                &moved,
+                "before the bin was filled (2026-11-14 10:00)",
+            )
+            .await;
+    }
+    // Nothing moves, and what is said cannot have been done then.
+    let fields = [&water[..], &[("when", "2026-11-10T10:00")]].concat();
+    house
+        .refuses(&of_a_note, &fields, "before the bin was filled")
+        .await;
+    let moved = [&water[..], &[("when", "2026-11-20T12:00")]].concat();
+    house
+        .takes(&address, &moved, "/bins/1?said=corrected")
+        .await;
+    let early = [
+        &water[..],
+        &[("when", "2026-11-13T12:00"), ("confirmed", "yes")],
+    ]
+    .concat();
+    house
+        .takes(&address, &early, "/bins/1?said=corrected")
+        .await;
 }

@@ -32,7 +32,7 @@ impl House {
 
     pub(crate) fn demo() -> Self {
         let house = Self::new();
-        demo::open(&house.desk).unwrap();
+        demo::open(&house.desk, None).unwrap();
         house
     }
 

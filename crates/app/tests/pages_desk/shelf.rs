@@ -111,8 +111,8 @@ async fn the_demo_can_be_put_away() {
 async fn the_demo_is_offered_only_where_it_opens() {
     let house = House::new();
     assert!(house.get("/").await.text.contains(r#"action="/demo""#));
-    demo::open(&house.desk).unwrap();
-    demo::put_away(&house.desk).unwrap();
+    demo::open(&house.desk, None).unwrap();
+    demo::put_away(&house.desk, None).unwrap();
     let shelf = house.get("/").await.text;
     assert!(shelf.contains("No bins yet") && !shelf.contains(r#"action="/demo""#));
 }

@@ -197,7 +197,10 @@ impl Amount {
     /// density is not known, or the mass is outside the allowed range.
     pub fn grams(&self, material: &Material, tables: &Tables) -> Result<GramsRange, AmountError> {
         let (one, how) = unit_grams(self.unit, material, tables)?;
-        self.of_grams_each(one.1)?;
+        match litres_of(self.unit, material, tables)? {
+            Some(litres) => self.of_litres_and_grams_each(litres.1, one.1)?,
+            None => self.of_grams_each(one.1)?,
+        }
         Ok(GramsRange {
             grams: one.1 * self.number,
             low: one.0 * self.number,

@@ -12,6 +12,14 @@ pub(crate) fn plain(number: f64, unit: Unit) -> String {
     format!("{number} {word}")
 }
 
+/// A plain number: digits 0 to 9, a point for decimals, a sign before it. None
+/// for anything else, such as an exponent, a comma, `nan`, or other digits.
+#[must_use]
+pub fn plain_number(text: &str) -> Option<f64> {
+    let (head, rest) = digits(text)?;
+    number(head).filter(|n| rest.is_empty() && n.is_finite())
+}
+
 /// Read an amount.
 pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
     let trimmed = text.trim();
@@ -19,6 +27,9 @@ pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
         return Err(AmountError::Comma(text.to_owned()));
     }
     let (number, rest) = leading_number(trimmed).ok_or_else(|| unreadable(text))?;
+    if is_notation(rest) {
+        return Err(AmountError::NotPlain(text.to_owned()));
+    }
     let rest = rest.trim();
     if rest.is_empty() {
         return Err(AmountError::NoUnit(text.to_owned()));
@@ -35,6 +46,17 @@ pub(crate) fn parse(text: &str) -> Result<Amount, AmountError> {
         return Err(AmountError::NotPositive(trimmed.to_owned()));
     }
     Amount::new(number, unit)
+}
+
+/// Whether what follows the digits still belongs to the number, as in `1e9`,
+/// `0x10` or `1_000`.
+fn is_notation(rest: &str) -> bool {
+    let mut after = rest.chars();
+    let marks = after.next().is_some_and(|c| "eExX_'".contains(c));
+    marks
+        && after
+            .find(|c| !"+-".contains(*c))
+            .is_some_and(|c| c.is_ascii_digit())
 }
 
 fn unreadable(text: &str) -> AmountError {

@@ -27,15 +27,21 @@ pub fn early(tables: &Tables, past: &Past<'_>, body: &Body) -> Result<Option<Ear
     if let Some(last) = last.filter(|last| ((last - past.at) as f64) > gap * DAY) {
         return Ok(Some(Early::LongBefore(last)));
     }
+    Ok(before_filled(past, body))
+}
+
+/// As [`early`], of an entry whose time stands near where it stood.
+#[must_use]
+pub fn before_filled(past: &Past<'_>, body: &Body) -> Option<Early> {
     let filled = past
         .log
         .iter()
         .filter(|e| matches!(e.body, Body::Filled { .. }))
         .map(|e| e.at_unix_seconds)
         .min();
-    Ok(filled
+    filled
         .filter(|from| past.at < *from && of_the_bed(body))
-        .map(Early::BeforeFilled))
+        .map(Early::BeforeFilled)
 }
 
 /// Whether something is done to or seen of the bed, which must be there.

@@ -47,6 +47,8 @@ pub struct InstrumentName {
     pub name: String,
     /// Pushed into the bedding as it lies, rather than into a slurry.
     pub in_bedding: bool,
+    /// Reads warmth, moisture or salt besides pH.
+    pub reads_more: bool,
     /// How to take a reading with it.
     pub how: String,
 }
@@ -57,24 +59,28 @@ impl InstrumentName {
             key: cells.filled("key")?,
             name: cells.filled("name")?,
             in_bedding: cells.filled("in_bedding")? == "yes",
+            reads_more: cells.filled("reads_more")? == "yes",
             how: cells.filled("how")?,
         })
     }
 }
 
+/// What can be dosed, in a keeper's words.
+const DOSES: &str = "lime and other ground rock or shell, wood ash, baking soda and potash, sulphur, vinegar or citric acid, gypsum, grit, rock dust, sour peat";
+
 impl Tables {
     /// How a product acts.
     ///
     /// # Errors
-    /// [`TableError::UnknownNumber`] naming the products there are.
+    /// [`TableError::NoDose`] saying what can be dosed.
     pub fn product(&self, key: &str) -> Result<&ProductRow, TableError> {
-        self.products.iter().find(|p| p.key == key).ok_or_else(|| {
-            missing(
-                "products",
-                key,
-                self.products.iter().map(|p| p.key.as_str()),
-            )
-        })
+        self.products
+            .iter()
+            .find(|p| p.key == key)
+            .ok_or_else(|| TableError::NoDose {
+                key: key.to_owned(),
+                known: DOSES,
+            })
     }
 
     /// All products, in the order of the file.

@@ -1,8 +1,9 @@
 //! Daily highs and lows as a keeper types or pastes them.
 
 use crate::bounds::SPELL_CELSIUS;
+use crate::echo;
 use crate::living::room::Day;
-use crate::measure::fahrenheit;
+use crate::measure::{fahrenheit, plain_number};
 use thiserror::Error;
 
 /// Scale the temperatures are written in when no heading says.
@@ -182,7 +183,7 @@ pub fn parse_days(text: &str, degrees: Degrees) -> Result<Spell, DaysError> {
             _ => {
                 return Err(DaysError::Shape {
                     line,
-                    text: raw.to_owned(),
+                    text: echo(raw),
                     found: cells.len(),
                 });
             }
@@ -254,8 +255,8 @@ fn day(line: usize, cells: [&str; 2], shape: Shape) -> Result<Day, DaysError> {
     if l > h {
         return Err(DaysError::Crossed {
             line,
-            low: low.to_owned(),
-            high: high.to_owned(),
+            low: echo(low),
+            high: echo(high),
             unit: shape.degrees.unit(),
         });
     }
@@ -271,24 +272,20 @@ fn celsius(
     let (low, high) = degrees.taken();
     let unit = degrees.unit();
     let clean = text.replace('\u{2212}', "-");
-    let number = clean
-        .parse::<f64>()
-        .ok()
-        .filter(|v| v.is_finite())
-        .ok_or_else(|| DaysError::NotANumber {
-            line,
-            field,
-            value: text.to_owned(),
-            unit,
-            low,
-            high,
-        })?;
+    let number = plain_number(&clean).ok_or_else(|| DaysError::NotANumber {
+        line,
+        field,
+        value: echo(text),
+        unit,
+        low,
+        high,
+    })?;
     if !(low..=high).contains(&number) {
         let fits_f = degrees == Degrees::Celsius && (60.0..=140.0).contains(&number);
         return Err(DaysError::Outside {
             line,
             field,
-            value: text.to_owned(),
+            value: echo(text),
             unit,
             low,
             high,
@@ -306,7 +303,7 @@ fn celsius(
 fn follows(line: usize, date: &str, last: Option<i64>) -> Result<i64, DaysError> {
     let wrong = |what: &str| DaysError::Date {
         line,
-        date: date.to_owned(),
+        date: echo(date),
         what: what.to_owned(),
     };
     let number = day_number(date)
@@ -326,7 +323,11 @@ fn day_number(date: &str) -> Option<i64> {
     if parts.next().is_some() || y.len() != 4 {
         return None;
     }
-    let (y, m, d): (i64, i64, i64) = (y.parse().ok()?, m.parse().ok()?, d.parse().ok()?);
+    let whole = |text: &str| {
+        let digits = text.bytes().all(|b| b.is_ascii_digit());
+        digits.then(|| text.parse::<i64>().ok()).flatten()
+    };
+    let (y, m, d) = (whole(y)?, whole(m)?, whole(d)?);
     let leap = y % 4 == 0 && (y % 100 != 0 || y % 400 == 0);
     let most = match m {
         4 | 6 | 9 | 11 => 30,
@@ -408,6 +409,21 @@ mod tests {
         assert!(said("2026-02-28,8,2\n2026-03-01,NaN,2").contains("not a number"));
         assert!(said(" \n").contains("there are no days"));
         assert!(said(&"8 2\n".repeat(15)).starts_with("line 15: more than 14 days"));
+    }
+
+    #[test]
+    fn only_plain_numbers_are_temperatures() {
+        for odd in [
+            "1e1", "NaN", "inf", "-inf", "0x10", "１２", "١٢", "1_0", "--1", ".",
+        ] {
+            for text in [format!("{odd} 4"), format!("38 {odd}")] {
+                assert!(said(&text).contains("not a number"), "{text}");
+            }
+        }
+        let signed = parse_days("+38 \u{2212}4", Degrees::Celsius).unwrap().days[0];
+        assert!((signed.high - 38.0).abs() < 1e-9 && (signed.low + 4.0).abs() < 1e-9);
+        assert!(said("2026-+7-01,8,2").contains("is not a date"));
+        assert!(said(&format!("{} 4", "9".repeat(10_000))).chars().count() < 300);
     }
 
     #[test]

@@ -4,6 +4,7 @@ use crate::command::figures::{from_key, slug};
 use crate::command::parts;
 use crate::command::session::Fault;
 use crate::command::toml_file::{File, Table};
+use crate::typed;
 use engine::bounds::{self, Bound};
 use engine::estimate::Told;
 use engine::log::{
@@ -328,7 +329,8 @@ pub(in crate::command) fn find_instrument(
             .map(|i| i.key.as_str())
             .collect();
         return Err(format!(
-            "instrument `{typed}` is not known; known are {}",
+            "instrument `{}` is not known; known are {}",
+            typed::short(typed),
             known.join(", ")
         ));
     }

@@ -70,7 +70,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
     let state = desk.bin(BinId(a.bin))?;
     let e = state.estimated()?;
     let spell = Spell {
-        days: desk.spell(e, &text_of_days)?,
+        days: desk.spell(e, &text_of_days, units(&desk))?,
         sun: match a.sun {
             Shine::None => Sun::None,
             Shine::Part => Sun::Part,

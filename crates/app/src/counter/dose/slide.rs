@@ -38,11 +38,18 @@ pub(in crate::counter) fn what_if(desk: &Desk, bin: i64, fields: &Fields) -> Ans
         )
         .or(&format!("/bins/{bin}/dose"), "Back to the plan"));
     };
-    let grams = parse::bounded(fields, "amount", &AMOUNT_GRAMS)
-        .map_err(|fault| PageError::new(422, "That amount cannot be", &fault))?
+    let grams = amount(bin, fields)?
         .unwrap_or(choice.step_grams)
         .min(range(choice).0);
     Ok(part(desk, &made, choice, grams))
+}
+
+/// The amount asked about [g]; a way back when it cannot be.
+pub(super) fn amount(bin: i64, fields: &Fields) -> Answer<Option<f64>> {
+    parse::bounded(fields, "amount", &AMOUNT_GRAMS).map_err(|fault| {
+        PageError::new(422, "That amount cannot be", &fault)
+            .or(&format!("/bins/{bin}/dose"), "Back to the plan")
+    })
 }
 
 /// The slider of a plan; `None` when there is nothing to try.

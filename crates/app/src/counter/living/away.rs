@@ -6,7 +6,7 @@ use super::outlook::estimated;
 use super::{alarms, now};
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
-use crate::counter::around::{capital, refused, sentence, shell};
+use crate::counter::around::{capital, refused, sentence, shell, units_of};
 use crate::counter::parse::{Check, Faults};
 use crate::counter::words;
 use crate::desk::outlook::{AIR_CELSIUS, WhatIf};
@@ -62,11 +62,14 @@ pub(in crate::counter) fn away(desk: &Desk, id: i64, fields: &Fields) -> Answer<
         .filter(|(field, _)| field.is_empty())
         .map(|(_, fault)| fault.as_str())
         .collect();
+    let read_in = units_of(desk, fields);
+    let mut controls = away_controls(fields, &faults, days::degrees(read_in));
+    controls.push(days::asked_in(read_in));
     Ok(AwayPage {
         shell: shell(desk, "Going away", Nav::Shelf),
         id,
         name: state.description.name.clone(),
-        controls: away_controls(fields, &faults, days::degrees(desk)),
+        controls,
         error: whole.join(" "),
         answer,
         sources: now::sources(desk),
@@ -79,7 +82,12 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Absence, Faults> {
         .take("from", days::date(desk, fields, "from"))
         .flatten();
     let to = check.take("to", days::date(desk, fields, "to")).flatten();
-    let place = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
+    let place = days::celsius(
+        units_of(desk, fields),
+        fields,
+        "place_celsius",
+        &AIR_CELSIUS,
+    );
     let place = check.take("place_celsius", place).flatten();
     let mut fault = |field: &str, words: String| {
         if !check.faults.iter().any(|(f, _)| f == field) {

@@ -5,7 +5,8 @@ use crate::counter::{parse, words};
 use crate::desk::Desk;
 use crate::report::Units;
 use crate::typed;
-use crate::web::Fields;
+use crate::web::widgets::{Control, Field, Kind};
+use crate::web::{Fields, SHOWN_IN};
 use engine::bounds::Bound;
 use engine::estimate::Estimate;
 use engine::living::room::Day;
@@ -43,17 +44,17 @@ pub(super) fn on_and_distance(desk: &Desk, now: i64, days: f64) -> String {
     words::day_words(desk, now + (days * 86_400.0) as i64)
 }
 
-/// Degrees as the keeper reads them.
-pub(super) fn degrees(desk: &Desk) -> &'static str {
-    match desk.units() {
+/// Degrees in these units.
+pub(super) fn degrees(units: Units) -> &'static str {
+    match units {
         Units::Metric => "°C",
         Units::Us => "°F",
     }
 }
 
-/// A temperature typed in the keeper's degrees [°C]; `None` when empty.
+/// A temperature typed in these units [°C]; `None` when empty.
 pub(super) fn celsius(
-    desk: &Desk,
+    read_in: Units,
     fields: &Fields,
     name: &str,
     bound: &Bound,
@@ -62,7 +63,7 @@ pub(super) fn celsius(
         return Ok(None);
     }
     let typed = parse::number(fields.get(name))?;
-    let us = desk.units() == Units::Us;
+    let us = read_in == Units::Us;
     let held = if us { (typed - 32.0) / 1.8 } else { typed };
     if us {
         let f = |c: f64| crate::report::decimals(fahrenheit(c), 0);
@@ -80,6 +81,16 @@ pub(super) fn celsius(
 }
 
 /// Highs and lows from today on, as [`Desk::spell`].
-pub(super) fn spell(desk: &Desk, e: &Estimate, text: &str) -> Result<Vec<Day>, String> {
-    desk.spell(e, text).map_err(|e| sentence(&e))
+pub(super) fn spell(
+    desk: &Desk,
+    e: &Estimate,
+    text: &str,
+    read_in: Units,
+) -> Result<Vec<Day>, String> {
+    desk.spell(e, text, read_in).map_err(|e| sentence(&e))
+}
+
+/// Says in which units a question was asked.
+pub(super) fn asked_in(units: Units) -> Control {
+    Control::Field(Field::new(Kind::Hidden, SHOWN_IN, "").value(units.word()))
 }

@@ -4,7 +4,7 @@ use super::courses::Drawn;
 use super::days::{self, on};
 use super::{alarms, figures, now};
 use crate::chart::{Course, CoursePoint};
-use crate::counter::around::{capital, materials, refused, sentence, shell, units};
+use crate::counter::around::{capital, materials, refused, sentence, shell, units, units_of};
 use crate::counter::parse::{self, Check, Faults};
 use crate::counter::words;
 use crate::desk::outlook::{AIR_CELSIUS, Outlook, WhatIf};
@@ -12,7 +12,8 @@ use crate::desk::{BinState, Desk, DeskError};
 use crate::report;
 use crate::web::widgets::{Drift, Table, Verdict};
 use crate::web::{
-    AlarmLine, Answer, Choice, CourseView, Fields, Nav, OutlookPage, PageError, outlook_folds,
+    AlarmLine, Answer, Choice, CourseView, Fields, Nav, OutlookPage, PageError, SHOWN_IN,
+    outlook_folds,
 };
 use engine::estimate::Estimate;
 use engine::estimate::track::{Moment, Track};
@@ -64,6 +65,7 @@ pub(in crate::counter) fn outlook(desk: &Desk, bin: i64, fields: &Fields) -> Ans
         .filter(|(field, _)| field.is_empty())
         .map(|(_, fault)| fault.as_str())
         .collect();
+    let read_in = units_of(desk, fields);
     Ok(OutlookPage {
         shell: shell(desk, "Outlook", Nav::Shelf),
         id: bin,
@@ -79,8 +81,11 @@ pub(in crate::counter) fn outlook(desk: &Desk, bin: i64, fields: &Fields) -> Ans
         is_what_if,
         alarms,
         charts: charts(desk, &state, &drawn, &seen),
-        folds: outlook_folds(fields, &faults, days::degrees(desk)),
-        hidden: vec![("days".to_owned(), days.to_string())],
+        folds: outlook_folds(fields, &faults, days::degrees(read_in)),
+        hidden: vec![
+            ("days".to_owned(), days.to_string()),
+            (SHOWN_IN.to_owned(), read_in.word().to_owned()),
+        ],
         error: error.join(" "),
         table: Some(table(desk, &state, &seen.ahead.course, days)),
         trust: trust(days).to_owned(),
@@ -192,7 +197,10 @@ fn read(desk: &Desk, e: &Estimate, fields: &Fields) -> Result<Wish, Faults> {
     bedding(desk, fields, &mut wish, &mut check);
     away(desk, e, fields, &mut wish, &mut check);
     if fields.has("weather")
-        && let Some(air) = check.take("weather", days::spell(desk, e, fields.get("weather")))
+        && let Some(air) = check.take(
+            "weather",
+            days::spell(desk, e, fields.get("weather"), units_of(desk, fields)),
+        )
     {
         wish.words.push(format!(
             "The air of the next {} as forecast.",
@@ -218,7 +226,12 @@ fn feed(fields: &Fields) -> Result<f64, String> {
 }
 
 fn place(desk: &Desk, fields: &Fields, wish: &mut Wish, check: &mut Check) {
-    let celsius = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
+    let celsius = days::celsius(
+        units_of(desk, fields),
+        fields,
+        "place_celsius",
+        &AIR_CELSIUS,
+    );
     let from = check.take("place_from", days::date(desk, fields, "place_from"));
     let Some(celsius) = check.take("place_celsius", celsius) else {
         return;

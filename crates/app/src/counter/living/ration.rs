@@ -413,7 +413,7 @@ fn log_form(desk: &Desk, state: &BinState, fed: &Fed, grams: f64) -> Option<Form
     let [only] = fed.parts.as_slice() else {
         return None;
     };
-    let mut form = bin::forms(desk, state)
+    let mut form = bin::forms(desk, state, units(desk))
         .into_iter()
         .find(|f| f.kind == "feeding")?;
     let name = desk

@@ -6,7 +6,7 @@ use super::now;
 use super::outlook::{estimated, point};
 use crate::chart::chances::chance_words;
 use crate::chart::{Course, CourseLimit, CourseLine, CoursePoint, Trouble};
-use crate::counter::around::{refused, sentence, shell, units};
+use crate::counter::around::{refused, sentence, shell, units, units_of};
 use crate::counter::parse::{Check, Faults, bounded, short};
 use crate::counter::words;
 use crate::desk::coming::ACT_ON;
@@ -29,8 +29,9 @@ pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answ
     let e = estimated(&state)?;
     let mut faults = Vec::new();
     let mut answer = None;
+    let read_in = units_of(desk, fields);
     if fields.has("weather") {
-        match days::spell(desk, e, fields.get("weather")) {
+        match days::spell(desk, e, fields.get("weather"), read_in) {
             Err(fault) => faults.push(("weather".to_owned(), fault)),
             Ok(spell) => {
                 if let Some(asked) = ask(desk, e, fields, spell, &mut faults) {
@@ -51,11 +52,13 @@ pub(in crate::counter) fn weather(desk: &Desk, id: i64, fields: &Fields) -> Answ
             "Give the highs and lows, a line a day.".to_owned(),
         ));
     }
+    let mut controls = weather_controls(fields, &faults, days::degrees(read_in));
+    controls.push(days::asked_in(read_in));
     Ok(WeatherPage {
         shell: shell(desk, "Heat and cold", Nav::Shelf),
         id,
         name: state.description.name.clone(),
-        controls: weather_controls(fields, &faults, days::degrees(desk)),
+        controls,
         error: String::new(),
         answer,
         sources: now::sources(desk),
@@ -74,7 +77,12 @@ fn ask<'a>(
     let sun = check.take("sun", sun(fields.get("sun")));
     let help = check.take("help", known_help(&fields.all("help")));
     let humidity = check.take("humidity", bounded(fields, "humidity", &HUMIDITY_PERCENT));
-    let place = days::celsius(desk, fields, "place_celsius", &AIR_CELSIUS);
+    let place = days::celsius(
+        units_of(desk, fields),
+        fields,
+        "place_celsius",
+        &AIR_CELSIUS,
+    );
     let place = check.take("place_celsius", place);
     faults.append(&mut check.faults);
     let (humidity, other_place) = (humidity?, place?);

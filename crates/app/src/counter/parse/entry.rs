@@ -4,13 +4,13 @@ use super::{
     Check, Faults, amount, bounded, known, known_or, material_among, only, part, short, spots,
     yes_or_no,
 };
-use crate::counter::around::sentence;
+use crate::counter::around::{sentence, units_of};
 use crate::desk::Desk;
+use crate::report::Units;
 use crate::web::Fields;
 use engine::bounds::{self, Bound};
 use engine::living::species::Species;
 use engine::log::{Applied, Body, Dose, Measured, Part, Place, Reading, Word};
-use engine::measure::System;
 use engine::measure::fahrenheit as as_fahrenheit;
 use engine::table::Material;
 
@@ -136,7 +136,8 @@ fn reading(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
     } else {
         Some("own".to_owned())
     };
-    let values = check.take("spots", in_range(desk, what, values?))?;
+    let read_in = units_of(desk, fields);
+    let values = check.take("spots", in_range(read_in, what, values?))?;
     Some(Body::Reading(Reading {
         what,
         spots: values,
@@ -149,7 +150,7 @@ fn reading(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
 
 /// Values turned from the keeper's units into the log's, and held to their
 /// range. A pH off the scale is left for the questions to catch.
-fn in_range(desk: &Desk, what: Measured, values: Vec<f64>) -> Result<Vec<f64>, String> {
+fn in_range(read_in: Units, what: Measured, values: Vec<f64>) -> Result<Vec<f64>, String> {
     bounds::SPOTS
         .check(values.len() as f64)
         .map_err(|e| sentence(&e))?;
@@ -160,7 +161,7 @@ fn in_range(desk: &Desk, what: Measured, values: Vec<f64>) -> Result<Vec<f64>, S
         Measured::BinKg => bounds::BIN_KG,
         _ => return Ok(values),
     };
-    let us = desk.system() == System::Us;
+    let us = read_in == Units::Us;
     values
         .into_iter()
         .map(|typed| match (what, us) {
@@ -193,9 +194,7 @@ fn observation(fields: &Fields, check: &mut Check) -> Option<Body> {
             continue;
         }
         let word = check.take("word", known(sent, "words"))?;
-        if !words.contains(&word) {
-            words.push(word);
-        }
+        words.push(word);
     }
     let text = fields.get("text").to_owned();
     if words.is_empty() && text.is_empty() {

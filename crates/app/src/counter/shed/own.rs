@@ -133,7 +133,8 @@ pub(in crate::counter) fn own_values(
     let quick = fields.has("quick");
     let mut check = Check::default();
     let said = if quick {
-        Some(have_it(key, before))
+        parse::only_these(fields, &["quick"], false, &mut check);
+        check.faults.is_empty().then(|| have_it(key, before))
     } else {
         read(desk, material, before, fields, &mut check)
     };
@@ -190,6 +191,13 @@ fn read(
     fields: &Fields,
     check: &mut Check,
 ) -> Option<ShedItem> {
+    let own_fields = VALUES.iter().map(|(name, ..)| *name);
+    let own_fields = own_fields.filter(|name| asked(desk, m, name));
+    let known: Vec<&str> = ["have", "available", "called"]
+        .into_iter()
+        .chain(own_fields)
+        .collect();
+    parse::only_these(fields, &known, false, check);
     let available = if fields.has("available") {
         let read = parse::amount(fields, "available");
         check.take("available", read).map(Some)

@@ -211,6 +211,11 @@ fn jar_fields(n: usize, grams: &str) -> [Control; 2] {
 }
 
 fn read(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<JarTest> {
+    let of_jars = (1..=ROWS).flat_map(|n| [format!("grams{n}"), format!("ph{n}")]);
+    let names: Vec<String> = of_jars.collect();
+    let own = ["material", "wet", "hours", "instrument"].into_iter();
+    let known: Vec<&str> = own.chain(names.iter().map(String::as_str)).collect();
+    parse::only_these(fields, &known, false, check);
     let material = check.take("material", parse::material(desk, fields.get("material")));
     if let Some(m) = material
         && desk.tables.product(&m.key).is_err()

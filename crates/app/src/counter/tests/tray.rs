@@ -119,6 +119,7 @@ fn count(fields: &Fields, name: &str) -> Result<u32, String> {
 }
 
 fn counts(fields: &Fields, check: &mut Check) -> Option<TrayTest> {
+    parse::only_these(fields, &COUNTS, false, check);
     let mut take = |name: &str| check.take(name, count(fields, name));
     let (worms, in_suspect) = (take("worms"), take("in_suspect"));
     let (in_trusted, dead) = (take("in_trusted"), take("dead"));
@@ -145,7 +146,7 @@ fn counts(fields: &Fields, check: &mut Check) -> Option<TrayTest> {
         check.faults.push(("worms".into(), fault));
         return None;
     }
-    Some(test)
+    check.faults.is_empty().then_some(test)
 }
 
 fn answer(desk: &Desk, test: &TrayTest) -> Answer<TrayResult> {

@@ -47,6 +47,9 @@ pub enum FillError {
         /// The same [US gallons].
         gallons: f64,
     },
+    /// More parts than are put in at once.
+    #[error(transparent)]
+    Parts(bounds::BoundError),
     /// Nothing to fill with.
     #[error(
         "there are no parts; name at least one material with an amount, such as `coir_pith` and `20 L`"
@@ -148,6 +151,9 @@ pub(crate) fn ready_those(
     parts: &[Part],
     own: &Own,
 ) -> Result<(Vec<ReadyPart>, Option<FillError>), FillError> {
+    bounds::PARTS
+        .check(parts.len().max(1) as f64)
+        .map_err(FillError::Parts)?;
     let mut why = None;
     let mut found = Vec::with_capacity(parts.len());
     for part in parts {

@@ -1,0 +1,156 @@
+//! Feed, bedding, doses and water beyond what the bin has room for or what is
+//! in it.
+
+use super::{Asker, DAY, Past};
+use crate::bed::fill::{Own, ReadyPart, WATER, ready};
+use crate::bed::product::Ranged;
+use crate::log::{Body, Dose, Part};
+use crate::measure::Amount;
+use crate::reading::contents;
+use crate::reading::question::Question;
+use crate::table::{TableError, Tables};
+
+impl Asker<'_> {
+    /// Asks about more of something than the bin has room for [L].
+    pub(super) fn over(
+        &self,
+        what: &'static str,
+        litres: f64,
+    ) -> Result<Vec<Question>, TableError> {
+        let most = self.holds * self.most("volume_share")?;
+        let asked = overfull(what, Ranged::exactly(litres), most, self.holds);
+        Ok(asked.into_iter().collect())
+    }
+
+    pub(super) fn bedding(&self, parts: &[Part]) -> Result<Vec<Question>, TableError> {
+        let litres = amount(self.tables, self.own, parts).1;
+        let mut found: Vec<Question> = Vec::new();
+        let most = self.holds * self.most("volume_share")?;
+        found.extend(overfull("bedding", litres, most, self.holds));
+        let water = parts.iter().filter(|p| p.material == WATER);
+        let water: f64 = water
+            .filter_map(|p| p.amount.water_litres(self.tables).ok())
+            .map(|l| l.litres)
+            .sum();
+        found.extend(self.over("water", water)?);
+        Ok(found)
+    }
+
+    pub(super) fn feed(&self, parts: &[Part]) -> Result<Vec<Question>, TableError> {
+        let (kg, litres) = amount(self.tables, self.own, parts);
+        let holds = self.holds;
+        let most_kg = holds * self.most("feed_kg_per_litre")?;
+        if kg.low > most_kg {
+            let kg = kg.value;
+            return Ok(vec![Question::TooMuchFeed { kg, most_kg, holds }]);
+        }
+        let most = holds * self.most("volume_share")?;
+        Ok(overfull("feed", litres, most, holds).into_iter().collect())
+    }
+
+    pub(super) fn dose(&self, dose: &Dose) -> Result<Vec<Question>, TableError> {
+        let part = Part::plain(dose.material.clone(), dose.amount);
+        let sour = self
+            .tables
+            .product(&dose.material)
+            .is_ok_and(|p| p.action == "sour_bedding");
+        if sour {
+            return self.bedding(&[part]);
+        }
+        let kg = amount(self.tables, self.own, &[part]).0;
+        let most_kg = self.holds * self.most("dose_grams_per_litre")? / 1000.0;
+        Ok((kg.low > most_kg)
+            .then_some(Question::TooMuchDose {
+                kg: kg.value,
+                most_kg,
+                holds: self.holds,
+            })
+            .into_iter()
+            .collect())
+    }
+
+    /// Water at once, and with what was poured in the week before.
+    pub(super) fn water(
+        &self,
+        amount: &Amount,
+        past: &Past<'_>,
+    ) -> Result<Vec<Question>, TableError> {
+        let litres = |a: &Amount| a.water_litres(self.tables).map_or(0.0, |l| l.litres);
+        let once = self.over("water", litres(amount))?;
+        if !once.is_empty() {
+            return Ok(once);
+        }
+        let days = self.most("water_days")?;
+        let week = past.at - (days * DAY) as i64..=past.at;
+        let before: f64 = past
+            .log
+            .iter()
+            .filter(|e| week.contains(&e.at_unix_seconds))
+            .filter_map(|e| match &e.body {
+                Body::Water { amount, .. } => Some(litres(amount)),
+                _ => None,
+            })
+            .sum();
+        self.over("water within a week", before + litres(amount))
+    }
+
+    /// More taken out than is in the bin by its log, or more feed at once than
+    /// goes with what is in it.
+    pub(super) fn beyond_contents(
+        &self,
+        past: &Past<'_>,
+        body: &Body,
+    ) -> Result<Option<Question>, TableError> {
+        let (what, kg, share) = match body {
+            Body::Harvest { amount } => {
+                let kg = contents::castings_kg(self.tables, amount);
+                ("castings", kg, self.most("taken_share")?)
+            }
+            Body::Drain { amount } => {
+                let litres = amount.water_litres(self.tables);
+                let kg = litres.map_or(0.0, |l| l.low);
+                ("liquid drained", kg, self.most("taken_share")?)
+            }
+            Body::Feeding { parts } => {
+                let kg = amount(self.tables, self.own, parts).0.low;
+                ("feed", kg, self.most("feed_share")?)
+            }
+            _ => return Ok(None),
+        };
+        let within = contents::heaviest_kg(self.tables, self.own, past);
+        Ok(within
+            .filter(|w| kg > share * w)
+            .map(|within_kg| Question::BeyondContents {
+                what,
+                kg,
+                within_kg,
+            }))
+    }
+}
+
+/// Asks only when even the least the amount may be is too much.
+fn overfull(what: &'static str, amount: Ranged, most: f64, holds: f64) -> Option<Question> {
+    (amount.low > most).then_some(Question::Overfull {
+        what,
+        litres: amount.value,
+        holds,
+    })
+}
+
+/// Mass [kg] and loose volume [L] of the parts, water left out: it sits in the
+/// pores.
+fn amount(tables: &Tables, own: &Own, parts: &[Part]) -> (Ranged, Ranged) {
+    let ready = ready(tables, parts, own).unwrap_or_default();
+    let solid: Vec<_> = ready.iter().filter(|p| p.material.is_some()).collect();
+    let sum = |of: fn(&ReadyPart) -> Ranged| {
+        let add = |a: Ranged, b: Ranged| Ranged {
+            value: a.value + b.value,
+            low: a.low + b.low,
+            high: a.high + b.high,
+        };
+        solid
+            .iter()
+            .fold(Ranged::exactly(0.0), |a, p| add(a, of(p)))
+    };
+    (sum(|p| p.grams.times(0.001)), sum(|p| p.litres))
+}
