@@ -24,7 +24,8 @@ fn root() -> &'static Path {
 #[test]
 fn the_committed_page_and_its_plots_are_what_the_engine_works_out() {
     let summary = std::fs::read_to_string(root().join("crosscheck/summary.json")).ok();
-    let Document { page, pictures, .. } = document(summary.as_deref()).unwrap();
+    let Document { page, pictures, .. } =
+        document(summary.as_deref(), &root().join(FOLDER)).unwrap();
     let committed = std::fs::read_to_string(root().join("VALIDATION.md")).unwrap();
     for (ours, theirs) in page.lines().zip(committed.lines()) {
         assert_eq!(
@@ -59,11 +60,12 @@ fn the_plots_are_those_committed(pictures: &[Picture]) {
     let mut there: Vec<String> = std::fs::read_dir(&folder)
         .unwrap()
         .map(|f| f.unwrap().file_name().into_string().unwrap())
+        .filter(|f| f.ends_with(".svg"))
         .collect();
     there.sort();
     let mut made: Vec<String> = pictures.iter().map(|p| p.file.clone()).collect();
     made.sort();
-    assert_eq!(there, made, "{FOLDER} holds the plots and nothing else");
+    assert_eq!(there, made, "{FOLDER} holds these plots and no others");
 }
 
 fn odd_panel(odd: &mut Odd) -> PlotPanel {

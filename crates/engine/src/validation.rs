@@ -12,10 +12,12 @@ pub mod curves;
 mod exact;
 pub mod experiments;
 pub mod following;
+pub mod grown;
 mod growth;
 mod house_cases;
 mod kinetics;
 mod lime;
+pub mod long;
 mod mixing;
 mod population;
 mod practice;
@@ -59,6 +61,14 @@ pub enum ValidationError {
     /// A sieve analysis could not be used.
     #[error(transparent)]
     Fineness(#[from] FinenessError),
+    /// A long table lacks a row, or holds one that cannot be read.
+    #[error("the long table of {table}: {what}; `./check long validation` makes it anew")]
+    Long {
+        /// Which table.
+        table: &'static str,
+        /// What is at fault.
+        what: String,
+    },
 }
 
 /// What a check is about.
@@ -301,27 +311,22 @@ pub(crate) fn about(value: f64) -> Expected {
 pub struct Worked {
     /// Every check.
     pub checks: Vec<Check>,
-    /// What [`trust_evidence`] gives, worked out once.
+    /// Everything the trust in a figure is worked out from: predictions of
+    /// published experiments, and cases that keepers measured.
     pub evidence: Vec<predicted::Prediction>,
 }
 
-/// Works out every check. Without a water model the checks that need one are
-/// left out.
+/// Works out every check, the predictions of published experiments as the long
+/// table kept them. Without a water model the checks that need one are left out.
 ///
 /// # Errors
-/// [`ValidationError`] when a number is missing or a water is not solved.
-pub fn checks(
+/// [`ValidationError`] when a number or a row of the long table is missing, or a
+/// water is not solved.
+pub fn worked(
     tables: &Tables,
     model: Option<&AqueousModel>,
-) -> Result<Vec<Check>, ValidationError> {
-    Ok(worked(tables, model)?.checks)
-}
-
-/// As [`checks`], with the predictions that were worked out on the way.
-///
-/// # Errors
-/// As [`checks`].
-pub fn worked(tables: &Tables, model: Option<&AqueousModel>) -> Result<Worked, ValidationError> {
+    kept: &long::Kept,
+) -> Result<Worked, ValidationError> {
     let mut all = lime::checks(tables)?;
     all.extend(kinetics::checks(tables)?);
     all.extend(bedding::checks(tables)?);
@@ -341,7 +346,7 @@ pub fn worked(tables: &Tables, model: Option<&AqueousModel>) -> Result<Worked, V
     all.extend(practice::checks(tables)?);
     all.extend(worms::checks(tables)?);
     let (cases, seen) = house_cases::asked(tables)?;
-    let mut predictions = predicted::predictions(tables)?;
+    let mut predictions = predicted::predictions(tables, kept)?;
     all.extend(predicted::checks(&predictions));
     predictions.extend(seen);
     all.extend(trust::checks(&predictions));
@@ -350,17 +355,6 @@ pub fn worked(tables: &Tables, model: Option<&AqueousModel>) -> Result<Worked, V
         checks: all,
         evidence: predictions,
     })
-}
-
-/// Everything the trust in a figure is worked out from: predictions of
-/// published experiments, and cases that keepers measured.
-///
-/// # Errors
-/// As [`checks`].
-pub fn trust_evidence(tables: &Tables) -> Result<Vec<predicted::Prediction>, ValidationError> {
-    let mut all = predicted::predictions(tables)?;
-    all.extend(house_cases::asked(tables)?.1);
-    Ok(all)
 }
 
 /// What could not be held against anything, and why.

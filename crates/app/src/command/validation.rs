@@ -1,15 +1,17 @@
 //! `bedwright validation --write`: works out every published check and writes
-//! VALIDATION.md and its plots.
+//! VALIDATION.md and its plots. What takes long is read from the long tables.
 
 mod following;
+mod long;
 pub mod pictures;
 mod trusted;
 
 use super::session::{Fault, Reply, Session};
 use engine::chemistry::AqueousModel;
 use engine::table::Tables;
-use engine::validation::coverage::{Coverage, coverage};
+use engine::validation::coverage::Coverage;
 use engine::validation::following::Following;
+use engine::validation::long::Kept;
 use engine::validation::{Area, Check, Expected, Verdict, Worked, not_validated, worked};
 use pictures::{FOLDER, Picture, pictures};
 use serde_json::Value;
@@ -25,6 +27,13 @@ pub struct Arguments {
     /// The page to write.
     #[arg(long, default_value = "VALIDATION.md")]
     page: PathBuf,
+    /// Run what takes hours and write the long tables, with this commit.
+    #[arg(long, value_name = "COMMIT", conflicts_with_all = ["write", "tenth"])]
+    long: Option<String>,
+    /// Work out anew the tenth of the long tables that this commit picks, and
+    /// compare.
+    #[arg(long, value_name = "COMMIT", conflicts_with = "write")]
+    tenth: Option<String>,
     /// Summary of the cross-check with PHREEQC, when there is one.
     #[arg(long, default_value = "crosscheck/summary.json")]
     crosscheck: PathBuf,
@@ -33,13 +42,16 @@ pub struct Arguments {
     pub json: bool,
 }
 
-/// Bins lived through for the coverage of the intervals, and the seed.
-const BINS: usize = 600;
-const SEED: u64 = 1;
-
-pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
+pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
+    let folder = folder(&a.page);
+    if let Some(commit) = &a.long {
+        return long::write(&folder, commit, &session.clock.now().date().to_string());
+    }
+    if let Some(commit) = &a.tenth {
+        return long::compare(&folder, commit);
+    }
     let summary = std::fs::read_to_string(&a.crosscheck).ok();
-    let (document, all) = worked_through(summary.as_deref())?;
+    let (document, all) = worked_through(summary.as_deref(), &long::kept(&folder)?)?;
     let missed = of_verdict(&all, Verdict::Miss).count();
     let text = if a.write {
         write(&a.page, &document)?;
@@ -55,12 +67,18 @@ pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
     Reply::new(text, rows)
 }
 
-/// Writes the page, and its plots in their folder beside it.
+/// The folder of plots and long tables, beside the page.
+fn folder(page: &Path) -> PathBuf {
+    page.parent().unwrap_or(Path::new("")).join(FOLDER)
+}
+
+fn cannot(path: &Path, e: &std::io::Error) -> Fault {
+    Fault::Other(format!("{}: cannot be written: {e}", path.display()))
+}
+
+/// Writes the page, and its plots in their folder.
 fn write(page: &Path, document: &Document) -> Result<(), Fault> {
-    let cannot = |path: &Path, e: &std::io::Error| {
-        Fault::Other(format!("{}: cannot be written: {e}", path.display()))
-    };
-    let folder = page.parent().unwrap_or(Path::new("")).join(FOLDER);
+    let folder = folder(page);
     std::fs::create_dir_all(&folder).map_err(|e| cannot(&folder, &e))?;
     for picture in &document.pictures {
         let path = folder.join(&picture.file);
@@ -69,15 +87,11 @@ fn write(page: &Path, document: &Document) -> Result<(), Fault> {
     std::fs::write(page, &document.page).map_err(|e| cannot(page, &e))
 }
 
-fn worked_out() -> Result<Worked, Fault> {
+fn worked_out(kept: &Kept) -> Result<Worked, Fault> {
     let tables = Tables::load()?;
     let other = |e: &dyn std::fmt::Display| Fault::Other(e.to_string());
     let model = AqueousModel::load().map_err(|e| other(&e))?;
-    worked(&tables, Some(&model)).map_err(|e| other(&e))
-}
-
-fn lived_through() -> Result<Coverage, Fault> {
-    coverage(&Tables::load()?, BINS, SEED).map_err(|e| Fault::Other(e.to_string()))
+    worked(&tables, Some(&model), kept).map_err(|e| other(&e))
 }
 
 /// The page and its plots.
@@ -89,20 +103,21 @@ pub struct Document {
     pub pictures: Vec<Picture>,
 }
 
-/// The page and its plots, worked out anew. `summary` is the text of the
-/// cross-check's summary.
+/// The page and its plots, worked out anew but for what the long tables in
+/// `folder` hold. `summary` is the text of the cross-check's summary.
 ///
 /// # Errors
-/// [`Fault`] when a check cannot be worked out or the summary cannot be read.
-pub fn document(summary: Option<&str>) -> Result<Document, Fault> {
-    Ok(worked_through(summary)?.0)
+/// [`Fault`] when a check cannot be worked out, or the summary or a long table
+/// cannot be read.
+pub fn document(summary: Option<&str>, folder: &Path) -> Result<Document, Fault> {
+    Ok(worked_through(summary, &long::kept(folder)?)?.0)
 }
 
-fn worked_through(summary: Option<&str>) -> Result<(Document, Vec<Check>), Fault> {
+fn worked_through(summary: Option<&str>, kept: &Kept) -> Result<(Document, Vec<Check>), Fault> {
     let Worked {
         checks, evidence, ..
-    } = worked_out()?;
-    let lived = (lived_through()?, following::followed()?);
+    } = worked_out(kept)?;
+    let lived = (Coverage::over(&kept.dosed), Following::over(&kept.followed));
     let parts = Parts {
         trusted: trusted::section(&evidence),
         pictures: pictures(&evidence, &lived.1)?,
@@ -210,7 +225,7 @@ const HEAD: &str = "| no. | what | published | ours | unit | | source (how read)
 
 const OPENING: &str = "# Validation
 
-What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree.
+What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree. Only what takes long is read from tables that say by which commit, when and with which seed they were made: [published experiments predicted](docs/validation/predicted.csv), [bins followed](docs/validation/followed.csv), [bins dosed](docs/validation/dosed.csv). Each run of `./check` works out anew the tenth of their rows that its own commit picks.
 
 How to read it. *Published* is the value with the error allowed, or a range. *pass* and *miss* follow from the numbers and nothing else; *info* is shown for comparison where the source measured something near but not the same, or gave no error. A miss stays here until the engine is better. *Opened* means the value was read in the text of the source (for most papers the abstract), *from memory* that it was not read again, *derived* that it was computed from published numbers, by hand or by another program. *Common practice, no source* is what keepers say.
 

@@ -92,6 +92,12 @@ embedded! {
     EXPERIMENTS: "experiments", "experiment";
     /// How those experiments were set up.
     EXPERIMENT_SETUPS: "experiment_setups", "experiment";
+    /// Growth curves in wastes: how each was set up.
+    GROWTH_CURVE_SETUPS: "growth_curve_setups", "curve";
+    /// Growth curves in wastes: mass by day.
+    GROWTH_CURVES: "growth_curves", "curve";
+    /// The papers those curves were drawn in.
+    GROWTH_PAPERS: "growth_papers", "paper";
     /// Reports of keepers with their numbers.
     CASE_NUMBERS: "case_numbers", "case";
 }

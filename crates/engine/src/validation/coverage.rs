@@ -3,6 +3,7 @@
 //! instruments of hidden bias, dosed, and estimated from their log alone.
 
 use super::ValidationError;
+use super::long::side;
 use crate::bed::draw::{in_range_log, normal};
 use crate::bed::fill::{self, Conditions, Own};
 use crate::bed::possible::PossibleBed;
@@ -17,7 +18,23 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeMap;
 
-/// What came of it.
+/// One bin lived through; a side is -1 where the truth lay below the 80 %
+/// interval, 0 in it, 1 above.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Lived {
+    /// Its number.
+    pub bin: usize,
+    /// Side of the pH at the end.
+    pub ph_side: i8,
+    /// Side of the buffer at the end.
+    pub buffer_side: i8,
+    /// Half-width of the pH interval at the end [pH].
+    pub half_width: f64,
+    /// Half-width the day it was filled [pH].
+    pub half_width_at_start: f64,
+}
+
+/// What came of all.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Coverage {
     /// Bins lived through.
@@ -35,6 +52,22 @@ pub struct Coverage {
 }
 
 impl Coverage {
+    /// Over these bins.
+    #[must_use]
+    pub fn over(bins: &[Lived]) -> Self {
+        let count = |of: fn(&Lived) -> bool| bins.iter().filter(|b| of(b)).count();
+        let mean =
+            |of: fn(&Lived) -> f64| bins.iter().map(of).sum::<f64>() / bins.len().max(1) as f64;
+        Self {
+            bins: bins.len(),
+            ph_inside: count(|b| b.ph_side == 0),
+            ph_below: count(|b| b.ph_side < 0),
+            buffer_inside: count(|b| b.buffer_side == 0),
+            mean_half_width: mean(|b| b.half_width),
+            mean_half_width_at_start: mean(|b| b.half_width_at_start),
+        }
+    }
+
     /// Share of bins whose pH lay in the interval [0 to 1].
     #[must_use]
     pub fn ph_share(&self) -> f64 {
@@ -187,48 +220,57 @@ impl<'a> Hidden<'a> {
     }
 }
 
+/// Bins behind the page.
+pub const BINS: usize = 600;
+/// Members of each estimate.
+pub const MEMBERS: usize = 300;
+/// Seed of the bins behind the page.
+pub const SEED: u64 = 1;
+
+/// Lives through bin number `bin` of `seed` for sixty days.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing.
+pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationError> {
+    let own = Own::new();
+    let mut rng = ChaCha8Rng::seed_from_u64(seed);
+    rng.set_stream(bin as u64);
+    let mut hidden = Hidden::fill(tables, rng)?;
+    for visit in 1..=6 {
+        hidden.live_to(9 * visit);
+        hidden.read();
+        if hidden.rng.random_range(0..3) == 0 {
+            hidden.dose()?;
+        }
+    }
+    hidden.live_to(60);
+    let setup = Setup {
+        tables,
+        own: &own,
+        temperature: Celsius(20.0),
+        now: 60 * DAY,
+        seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+        members: MEMBERS,
+        bin: None,
+        air: None,
+    };
+    let e = estimate(&setup, &hidden.log)?;
+    let truth = hidden.bed.ph();
+    let buffer = 1000.0 * hidden.bed.curve.buffer_at(truth) * hidden.bed.stretch;
+    Ok(Lived {
+        bin,
+        ph_side: side(truth, &e.ph),
+        buffer_side: side(buffer, &e.buffer_meq_per_ph),
+        half_width: e.ph.half_width(),
+        half_width_at_start: e.path.first().map_or(f64::NAN, |(_, b)| b.half_width()),
+    })
+}
+
 /// Lives through `bins` bins of sixty days, from `seed`.
 ///
 /// # Errors
 /// [`ValidationError`] when a number is missing.
 pub fn coverage(tables: &Tables, bins: usize, seed: u64) -> Result<Coverage, ValidationError> {
-    let mut sum = Coverage {
-        bins,
-        ..Coverage::default()
-    };
-    let own = Own::new();
-    for bin in 0..bins {
-        let mut rng = ChaCha8Rng::seed_from_u64(seed);
-        rng.set_stream(bin as u64);
-        let mut hidden = Hidden::fill(tables, rng)?;
-        for visit in 1..=6 {
-            hidden.live_to(9 * visit);
-            hidden.read();
-            if hidden.rng.random_range(0..3) == 0 {
-                hidden.dose()?;
-            }
-        }
-        hidden.live_to(60);
-        let setup = Setup {
-            tables,
-            own: &own,
-            temperature: Celsius(20.0),
-            now: 60 * DAY,
-            seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
-            members: 300,
-            bin: None,
-            air: None,
-        };
-        let e = estimate(&setup, &hidden.log)?;
-        let truth = hidden.bed.ph();
-        let buffer = 1000.0 * hidden.bed.curve.buffer_at(truth) * hidden.bed.stretch;
-        let held = &e.buffer_meq_per_ph;
-        sum.ph_inside += usize::from((e.ph.low..=e.ph.high).contains(&truth));
-        sum.ph_below += usize::from(truth < e.ph.low);
-        sum.buffer_inside += usize::from((held.low..=held.high).contains(&buffer));
-        sum.mean_half_width += e.ph.half_width() / bins as f64;
-        let start = e.path.first().map_or(f64::NAN, |(_, b)| b.half_width());
-        sum.mean_half_width_at_start += start / bins as f64;
-    }
-    Ok(sum)
+    let lived = (0..bins).map(|bin| live(tables, bin, seed));
+    Ok(Coverage::over(&lived.collect::<Result<Vec<_>, _>>()?))
 }

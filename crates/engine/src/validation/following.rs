@@ -4,6 +4,7 @@
 //! estimated from their log alone.
 
 use super::ValidationError;
+use super::long::side;
 use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, Own, ready};
 use crate::bed::product::Ranged;
@@ -24,8 +25,9 @@ use crate::table::Tables;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
+const FIGURES: usize = 5;
 /// The figures followed.
-pub const FOLLOWED: [Track; 5] = [
+pub const FOLLOWED: [Track; FIGURES] = [
     Track::Ph,
     Track::Moisture,
     Track::Core,
@@ -35,45 +37,76 @@ pub const FOLLOWED: [Track; 5] = [
 /// When they are held against the truth [d].
 pub const WEEKS: [u32; 3] = [2, 4, 8];
 
+/// Where the truth of one figure lay at one time.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Held {
+    /// Below the interval (-1), in it (0) or above it (1).
+    pub side: i8,
+    /// Half-width of the interval, in the figure's unit.
+    pub half_width: f64,
+    /// The same two with the same log but nothing looked at.
+    pub blind_side: i8,
+    /// Half-width then.
+    pub blind_half_width: f64,
+}
+
+/// One bin followed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Followed {
+    /// Its number.
+    pub bin: usize,
+    /// Times its log went against its ensemble.
+    pub contradictions: usize,
+    /// By week and figure.
+    pub held: [[Held; FIGURES]; 3],
+}
+
 /// How often the truth lay in the interval.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Following {
     /// Bins lived through.
     pub bins: usize,
     /// Bins with the truth inside, by week and figure.
-    pub inside: [[usize; 5]; 3],
+    pub inside: [[usize; FIGURES]; 3],
     /// Bins with the truth below the interval.
-    pub below: [[usize; 5]; 3],
+    pub below: [[usize; FIGURES]; 3],
     /// Sum of half-widths of the intervals, in the figure's unit.
-    pub half_width: [[f64; 5]; 3],
+    pub half_width: [[f64; FIGURES]; 3],
     /// Sum of half-widths with the same log but nothing looked at.
-    pub blind_half_width: [[f64; 5]; 3],
+    pub blind_half_width: [[f64; FIGURES]; 3],
     /// Bins with the truth inside, had nothing been looked at.
-    pub blind_inside: [[usize; 5]; 3],
+    pub blind_inside: [[usize; FIGURES]; 3],
     /// Times a log went against its ensemble.
     pub contradictions: usize,
 }
 
 impl Following {
+    /// Over these bins.
+    #[must_use]
+    pub fn over(bins: &[Followed]) -> Self {
+        let mut sum = Self {
+            bins: bins.len(),
+            ..Self::default()
+        };
+        for bin in bins {
+            sum.contradictions += bin.contradictions;
+            for (w, week) in bin.held.iter().enumerate() {
+                for (f, held) in week.iter().enumerate() {
+                    sum.inside[w][f] += usize::from(held.side == 0);
+                    sum.below[w][f] += usize::from(held.side < 0);
+                    sum.half_width[w][f] += held.half_width;
+                    sum.blind_inside[w][f] += usize::from(held.blind_side == 0);
+                    sum.blind_half_width[w][f] += held.blind_half_width;
+                }
+            }
+        }
+        sum
+    }
+
     /// Share of bins with the truth inside [0 to 1].
     #[must_use]
     pub fn share(&self, week: usize, figure: usize) -> f64 {
         self.inside[week][figure] as f64 / self.bins.max(1) as f64
-    }
-
-    /// Adds another lot of bins.
-    pub fn add(&mut self, other: &Self) {
-        self.bins += other.bins;
-        self.contradictions += other.contradictions;
-        for w in 0..WEEKS.len() {
-            for f in 0..FOLLOWED.len() {
-                self.inside[w][f] += other.inside[w][f];
-                self.below[w][f] += other.below[w][f];
-                self.half_width[w][f] += other.half_width[w][f];
-                self.blind_inside[w][f] += other.blind_inside[w][f];
-                self.blind_half_width[w][f] += other.blind_half_width[w][f];
-            }
-        }
     }
 }
 
@@ -345,49 +378,54 @@ impl<'a> Hidden<'a> {
     }
 }
 
-/// Lives through `bins` bins from number `first` on.
+/// Bins followed, members of each estimate, and the seed. The jitter of
+/// resampling was sized on seeds 17, 23, 31 and 61.
+pub const BINS: usize = 300;
+/// Members of each estimate.
+pub const MEMBERS: usize = 1000;
+/// Seed of the bins and of the estimates.
+pub const SEED: u64 = 97;
+
+/// Lives through one bin.
 ///
 /// # Errors
 /// [`ValidationError`] when a number is missing.
 pub fn follow(
     tables: &Tables,
-    first: usize,
-    bins: usize,
+    bin: usize,
     members: usize,
     seed: u64,
-) -> Result<Following, ValidationError> {
+) -> Result<Followed, ValidationError> {
     let sayings = Sayings::load(tables)?;
-    let mut sum = Following {
-        bins,
-        ..Following::default()
+    let mut hidden = Hidden::fill(tables, &sayings, seed, bin as u64)?;
+    let truth = hidden.live()?;
+    let log = std::mem::take(&mut hidden.log);
+    let unseen: Vec<Entry> = log
+        .iter()
+        .filter(|e| !matches!(e.body, Body::Observation { .. } | Body::Reading(_)))
+        .cloned()
+        .collect();
+    let run_seed = seed.wrapping_mul(31).wrapping_add(bin as u64);
+    let (now, contradictions) = weekly(tables, &log, members, run_seed)?;
+    let (unseen, _) = weekly(tables, &unseen, BLIND_MEMBERS, run_seed)?;
+    let mut followed = Followed {
+        bin,
+        contradictions,
+        ..Followed::default()
     };
-    for bin in first..first + bins {
-        let mut hidden = Hidden::fill(tables, &sayings, seed, bin as u64)?;
-        let truth = hidden.live()?;
-        let log = std::mem::take(&mut hidden.log);
-        let unseen: Vec<Entry> = log
-            .iter()
-            .filter(|e| !matches!(e.body, Body::Observation { .. } | Body::Reading(_)))
-            .cloned()
-            .collect();
-        let run_seed = seed.wrapping_mul(31).wrapping_add(bin as u64);
-        let (now, contradictions) = weekly(tables, &log, members, run_seed)?;
-        let (unseen, _) = weekly(tables, &unseen, BLIND_MEMBERS, run_seed)?;
-        sum.contradictions += contradictions;
-        for (w, (now, unseen)) in now.iter().zip(&unseen).enumerate() {
-            for (f, track) in FOLLOWED.iter().enumerate() {
-                let (band, true_value) = (now.band(*track), track.of(&truth[w]));
-                sum.inside[w][f] += usize::from((band.low..=band.high).contains(&true_value));
-                sum.below[w][f] += usize::from(true_value < band.low);
-                sum.half_width[w][f] += band.half_width();
-                let unseen = unseen.band(*track);
-                sum.blind_inside[w][f] +=
-                    usize::from((unseen.low..=unseen.high).contains(&true_value));
-                sum.blind_half_width[w][f] += unseen.half_width();
-            }
+    for (w, (now, unseen)) in now.iter().zip(&unseen).enumerate() {
+        for (f, track) in FOLLOWED.iter().enumerate() {
+            let (band, unseen, truth) =
+                (now.band(*track), unseen.band(*track), track.of(&truth[w]));
+            followed.held[w][f] = Held {
+                side: side(truth, &band),
+                half_width: band.half_width(),
+                blind_side: side(truth, &unseen),
+                blind_half_width: unseen.half_width(),
+            };
         }
     }
-    Ok(sum)
+    Ok(followed)
 }
 
 /// Moments of the estimate at the end of each of [`WEEKS`], and how often the

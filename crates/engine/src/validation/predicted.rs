@@ -15,6 +15,7 @@ pub(super) use report::checks;
 
 use super::ValidationError;
 use super::experiments::{Blind, Experiment, Point, Quantity, Treatment, load};
+use super::long::Kept;
 use super::trial::{Look, Ran};
 use crate::quantity::Band;
 use crate::table::Tables;
@@ -275,10 +276,24 @@ fn asked(t: &Treatment, ran_days: f64, experiment: &str) -> Vec<(f64, Point)> {
         .collect()
 }
 
+/// The row of the long table a prediction stands in, without its figures.
+fn row(experiment: &str, treatment: &str, day: f64, quantity: Quantity) -> String {
+    format!("{experiment},{treatment},{day:.2},{}", quantity.name())
+}
+
+impl Prediction {
+    /// The row of the long table it stands in.
+    pub(super) fn row(&self) -> String {
+        row(&self.experiment, &self.treatment, self.day, self.quantity)
+    }
+}
+
+/// The predictions of one treatment: run anew, or as a long table kept them.
 fn of_treatment(
     tables: &Tables,
     e: &Experiment,
     t: &Treatment,
+    kept: Option<&Kept>,
 ) -> Result<Vec<Prediction>, ValidationError> {
     if t.blind() == Blind::No {
         return Ok(Vec::new());
@@ -286,18 +301,23 @@ fn of_treatment(
     let Some(plan) = planned(tables, &e.key, t)? else {
         return Ok(Vec::new());
     };
-    let ran = plan.trial.run(tables)?;
+    let ran = match kept {
+        None => Some(plan.trial.run(tables)?),
+        Some(_) => None,
+    };
     let start = setups::before(&e.key);
     let extract = setups::printed_over_ours(t);
     let mut all = Vec::new();
     for (day, p) in asked(t, plan.trial.days, &e.key) {
-        let found = Kind::of(p.quantity).and_then(|kind| {
-            Some((
-                kind,
-                predicted(&ran, (&plan, extract), p.quantity, day, start)?,
-            ))
-        });
-        let Some((kind, band)) = found else {
+        let Some(kind) = Kind::of(p.quantity) else {
+            continue;
+        };
+        let band = match (&ran, kept) {
+            (Some(ran), _) => predicted(ran, (&plan, extract), p.quantity, day, start),
+            (None, Some(kept)) => Some(kept.band(&row(&e.key, &t.key, day - start, p.quantity))?),
+            (None, None) => None,
+        };
+        let Some(band) = band else {
             continue;
         };
         all.push(Prediction {
@@ -318,18 +338,56 @@ fn of_treatment(
     Ok(all)
 }
 
-/// Every published value that can be predicted, with its prediction.
-///
-/// # Errors
-/// [`ValidationError`] when a number is missing or a bed cannot be made.
-pub fn predictions(tables: &Tables) -> Result<Vec<Prediction>, ValidationError> {
+fn over_all(tables: &Tables, kept: Option<&Kept>) -> Result<Vec<Prediction>, ValidationError> {
     let mut all = Vec::new();
     for e in &load(tables)? {
         for t in &e.treatments {
-            all.extend(of_treatment(tables, e, t)?);
+            all.extend(of_treatment(tables, e, t, kept)?);
         }
     }
     Ok(all)
+}
+
+/// Every published value that can be predicted, with the prediction that the
+/// long table kept of it.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing, or a row of the long table.
+pub fn predictions(tables: &Tables, kept: &Kept) -> Result<Vec<Prediction>, ValidationError> {
+    over_all(tables, Some(kept))
+}
+
+/// Experiment and treatment of all there is to run.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing.
+pub fn treatments(tables: &Tables) -> Result<Vec<(String, String)>, ValidationError> {
+    let mut all = Vec::new();
+    for e in load(tables)? {
+        for t in &e.treatments {
+            if t.blind() != Blind::No && planned(tables, &e.key, t)?.is_some() {
+                all.push((e.key.clone(), t.key.clone()));
+            }
+        }
+    }
+    Ok(all)
+}
+
+/// The predictions of one treatment, run anew.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing or a bed cannot be made.
+pub fn run(
+    tables: &Tables,
+    experiment: &str,
+    treatment: &str,
+) -> Result<Vec<Prediction>, ValidationError> {
+    let all = load(tables)?;
+    let e = all.iter().find(|e| e.key == experiment);
+    match e.and_then(|e| Some((e, e.treatment(treatment)?))) {
+        Some((e, t)) => of_treatment(tables, e, t, None),
+        None => Ok(Vec::new()),
+    }
 }
 
 /// What is shown of a kind: how many of its values lie inside, of the kinds

@@ -1,32 +1,7 @@
 //! The page's section on bins that were followed.
 
-use super::Fault;
-use engine::table::Tables;
-use engine::validation::following::{FOLLOWED, Following, WEEKS, follow};
+use engine::validation::following::{FOLLOWED, Following, MEMBERS, SEED, WEEKS};
 use std::fmt::Write;
-
-/// Bins followed, members of each estimate, and the seed. The jitter of
-/// resampling was sized on seeds 17, 23, 31 and 61.
-const BINS: usize = 300;
-const MEMBERS: usize = 1000;
-const SEED: u64 = 97;
-
-/// Follows the bins, on two cores; which bin runs where changes nothing.
-pub(super) fn followed() -> Result<Following, Fault> {
-    let tables = Tables::load()?;
-    let half = |first: usize| {
-        follow(&tables, first, BINS / 2, MEMBERS, SEED).map_err(|e| Fault::Other(e.to_string()))
-    };
-    let (first, second) = std::thread::scope(|scope| {
-        let other = scope.spawn(|| half(BINS / 2));
-        let first = half(0);
-        let lost = || Err(Fault::Other("a thread of the follow-up was lost".into()));
-        (first, other.join().unwrap_or_else(|_| lost()))
-    });
-    let mut all = first?;
-    all.add(&second?);
-    Ok(all)
-}
 
 const NAMES: [(&str, &str); 5] = [
     ("pH", "pH"),

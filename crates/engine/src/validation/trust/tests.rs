@@ -1,6 +1,5 @@
 use super::*;
 use crate::validation::experiments::Quantity;
-use crate::validation::trust_evidence;
 
 fn band(low: f64, median: f64, high: f64) -> Band {
     Band { median, low, high }
@@ -157,29 +156,4 @@ fn numbers_of_worms_have_the_published_least_spread() {
         t.widen_by(Track::AirFilled, narrow, 0.0, Some(56.0)),
         narrow
     );
-}
-
-#[test]
-fn the_table_is_what_is_worked_out() {
-    let tables = Tables::load().unwrap();
-    let all = trust_evidence(&tables).unwrap();
-    let mut wrong = Vec::new();
-    for t in trusted(&all) {
-        let name = t.kind.name();
-        let row = |property: &str| tables.value(TABLE, name, property).unwrap();
-        let worked_out = [
-            ("error", written(t.kind, t.error)),
-            ("treatments", t.treatments as f64),
-            ("values", t.values as f64),
-        ];
-        for (property, value) in worked_out {
-            if (row(property) - value).abs() >= 0.006 {
-                wrong.push(format!(
-                    "{name},{property}: {} stands, {value:.2} worked out",
-                    row(property)
-                ));
-            }
-        }
-    }
-    assert!(wrong.is_empty(), "{wrong:#?}");
 }

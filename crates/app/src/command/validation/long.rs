@@ -1,0 +1,93 @@
+//! The long tables as files: written, read, and a tenth of them worked out anew.
+
+use super::{Fault, Reply, cannot};
+use engine::table::Tables;
+use engine::validation::ValidationError;
+use engine::validation::long::{Kept, Long, picked};
+use rayon::prelude::*;
+use std::path::{Path, PathBuf};
+
+fn file(folder: &Path, long: Long) -> PathBuf {
+    folder.join(format!("{}.csv", long.name()))
+}
+
+fn other(e: &ValidationError) -> Fault {
+    Fault::Other(e.to_string())
+}
+
+fn text(folder: &Path, long: Long) -> Result<String, Fault> {
+    let path = file(folder, long);
+    std::fs::read_to_string(&path).map_err(|e| {
+        let path = path.display();
+        Fault::Other(format!(
+            "{path}: {e}; `./check long validation` makes it anew"
+        ))
+    })
+}
+
+/// All tables.
+pub(super) fn kept(folder: &Path) -> Result<Kept, Fault> {
+    let [predicted, followed, dosed] = Long::ALL.map(|long| text(folder, long));
+    Kept::read(&predicted?, &followed?, &dosed?).map_err(|e| other(&e))
+}
+
+/// The rows of these runs, on all cores; which runs where changes nothing.
+fn run(tables: &Tables, long: Long, names: &[String]) -> Result<Vec<Vec<String>>, Fault> {
+    let one = |name: &String| long.run(tables, name).map_err(|e| other(&e));
+    names.par_iter().map(one).collect()
+}
+
+/// Runs everything and writes the tables.
+pub(super) fn write(folder: &Path, commit: &str, date: &str) -> Result<Reply, Fault> {
+    let tables = Tables::load()?;
+    let mut said = Vec::new();
+    for long in Long::ALL {
+        let names = long.runs(&tables).map_err(|e| other(&e))?;
+        let rows = run(&tables, long, &names)?.concat();
+        let head = format!("# commit {commit}, {date}, {}", long.how());
+        let path = file(folder, long);
+        let text = format!("{head}\n{}\n{}\n", long.heading(), rows.join("\n"));
+        std::fs::write(&path, text).map_err(|e| cannot(&path, &e))?;
+        said.push(format!("{}: {} rows", path.display(), rows.len()));
+    }
+    Reply::new(said.join("\n"), said)
+}
+
+/// Works out anew what a commit picks; a row that differs is a fault.
+pub(super) fn compare(folder: &Path, commit: &str) -> Result<Reply, Fault> {
+    let tables = Tables::load()?;
+    let (mut said, mut differ) = (Vec::new(), Vec::new());
+    for long in Long::ALL {
+        let text = text(folder, long)?;
+        let all = long.runs(&tables).map_err(|e| other(&e))?;
+        let names: Vec<String> = all.iter().filter(|n| picked(commit, n)).cloned().collect();
+        for (name, ours) in names.iter().zip(run(&tables, long, &names)?) {
+            let theirs = long.kept(&text, name);
+            if ours != theirs {
+                differ.push(difference(long, name, &ours, &theirs));
+            }
+        }
+        let (n, of) = (names.len(), all.len());
+        said.push(format!(
+            "{}: {n} of {of} worked out anew, picked by {commit}",
+            long.name()
+        ));
+    }
+    if differ.is_empty() {
+        return Reply::new(said.join("\n"), said);
+    }
+    let differ = differ.join("\n");
+    Err(Fault::Other(format!(
+        "{differ}\nthe long tables are behind the laws: `./check long validation` makes them anew"
+    )))
+}
+
+/// The first row that differs.
+fn difference(long: Long, name: &str, ours: &[String], theirs: &[&str]) -> String {
+    let at = ours.iter().zip(theirs).position(|(a, b)| a != b);
+    let at = at.unwrap_or(ours.len().min(theirs.len()));
+    let ours = ours.get(at).map_or("no row", String::as_str);
+    let theirs = theirs.get(at).unwrap_or(&"no row");
+    let table = long.name();
+    format!("{table} {name}: kept `{theirs}`, now `{ours}`")
+}
