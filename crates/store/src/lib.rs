@@ -64,5 +64,5 @@ pub use read::{BinView, Mark};
 pub use rescue::Rescued;
 pub use rolling::{Backups, Rolled, Saved, backups, backups_folder, roll_backups};
 pub use standing::{Fate, GoneFile};
-pub use validate::{NAME_LONG, validate};
+pub use validate::{NAME_LONG, plain_text, validate};
 pub use whole_file::write_whole;

@@ -336,21 +336,46 @@ fn line(what: &str, text: &str) -> Result<(), StoreError> {
     text_within(what, text, NAME_LONG)
 }
 
-/// Lines of text, perhaps none.
 fn free(what: &str, text: &str) -> Result<(), StoreError> {
+    text_within(what, text, TEXT_LONG)
+}
+
+/// What a keeper writes freely is lines of plain text: asked where an entry comes
+/// in. What a log holds already stays as it is, and goes out and comes back whole.
+///
+/// # Errors
+/// [`StoreError::Invalid`] naming the text, the character and its place.
+pub fn plain_text(body: &Body) -> Result<(), StoreError> {
+    match body {
+        Body::Note { text } => plain("note", text),
+        Body::Observation { text, .. } => plain("observation text", text),
+        Body::Reading(reading) => plain("reading text", &reading.text),
+        Body::Correction {
+            reason,
+            replacement,
+            ..
+        } => {
+            plain("reason", reason)?;
+            replacement.as_deref().map_or(Ok(()), plain_text)
+        }
+        _ => Ok(()),
+    }
+}
+
+fn plain(what: &str, text: &str) -> Result<(), StoreError> {
     let ends_line = |at: usize| text[at..].starts_with("\r\n");
     let odd = |(at, c): &(usize, char)| c.is_control() && !"\n\t".contains(*c) && !ends_line(*at);
-    if let Some((at, c)) = text.char_indices().find(odd) {
-        return Err(StoreError::invalid(
-            what,
-            format!(
-                "holds the control character U+{:04X} as character {}; write plain text",
-                u32::from(c),
-                text[..at].chars().count() + 1
-            ),
-        ));
-    }
-    text_within(what, text, TEXT_LONG)
+    let Some((at, c)) = text.char_indices().find(odd) else {
+        return Ok(());
+    };
+    Err(StoreError::invalid(
+        what,
+        format!(
+            "holds the control character U+{:04X} as character {}; write plain text",
+            u32::from(c),
+            text[..at].chars().count() + 1
+        ),
+    ))
 }
 
 fn text_within(what: &str, text: &str, most: usize) -> Result<(), StoreError> {

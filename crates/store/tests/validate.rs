@@ -6,7 +6,7 @@ use engine::log::{
     BinDescription, Body, Jar, JarTest, Lid, Measured, Place, Reading, ShedItem, TrayTest, Walls,
 };
 use std::collections::BTreeMap;
-use store::validate;
+use store::{plain_text, validate};
 
 fn refused(body: &Body, text: &str) {
     let error = validate(body).unwrap_err();
@@ -316,12 +316,15 @@ fn refusals_are_short_whatever_was_given() {
 #[test]
 fn texts_are_lines_of_plain_text() {
     let note = |text: &str| Body::Note { text: text.into() };
-    validate(&note("one\n\ttwo\r\nthree é 🪱")).unwrap();
-    refused(
-        &note("é\0b"),
-        "note holds the control character U+0000 as character 2; write plain text",
+    plain_text(&note("one\n\ttwo\r\nthree é 🪱")).unwrap();
+    let error = plain_text(&note("é\0b")).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "note holds the control character U+0000 as character 2; write plain text"
     );
+    assert!(error.is_input());
     for odd in ["\u{1b}[2J", "a\rb", "\u{7f}", "\u{9b}"] {
-        validate(&note(odd)).unwrap_err();
+        plain_text(&note(odd)).unwrap_err();
+        validate(&note(odd)).unwrap();
     }
 }

@@ -406,6 +406,7 @@ pub fn fits(
     bin: Option<&BinDescription>,
     body: &Body,
 ) -> Result<(), DeskError> {
+    store::plain_text(body)?;
     match body {
         Body::Correction {
             replacement: Some(new),

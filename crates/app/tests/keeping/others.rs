@@ -148,9 +148,10 @@ fn a_backup_sent_twice_is_put_in_place_once() {
         let got = server.upload_as("/settings/restore", "saved.db", "a key", &saved);
         assert_eq!(got.status, 303, "{}", got.words());
         assert_eq!(got.to, format!("/settings?said={said}"));
-        assert_eq!(server.note("written since").status, 303);
+        let note = format!("written since it was {said}");
+        assert_eq!(server.note(&note).status, 303);
     }
-    assert!(home.holds("log.db", "written since"));
+    assert!(home.holds("log.db", "written since it was restored"));
     assert!(!home.path("log.db.replaced-2").exists());
     // What is wrong with a file is told by the name it was chosen by.
     let mut torn = saved;
