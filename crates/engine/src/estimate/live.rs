@@ -73,6 +73,7 @@ pub(crate) fn fill_member(
     life.lately.air_celsius = celsius;
     life.lately.zones =
         crate::living::heat::Zones::around(celsius, celsius, 0.0, &scene.home.kindest);
+    life.lately.ends = life.lately.zones;
     Possible {
         bed,
         bias: std::collections::BTreeMap::new(),

@@ -199,6 +199,17 @@ pub fn pocket_rise(watts_m3: f64, half_m: f64, w_m_k: f64) -> f64 {
     watts_m3 * half_m * half_m / (2.0 * w_m_k)
 }
 
+/// Share of the way to its steady warmth that a pocket of half thickness `half_m`
+/// [m] goes in `days` [d]: `1 − exp(−t/τ)`, τ = 4 h² C / (π² k), the slowest mode
+/// of a slab between faces of one warmth (Carslaw and Jaeger 1959, ch. 3, from
+/// memory); k what conducts [W/m/K], C what it holds [J/m³/K].
+#[must_use]
+pub fn pocket_follows(half_m: f64, w_m_k: f64, j_m3_k: f64, days: f64) -> f64 {
+    const DAY_SECONDS: f64 = 86_400.0;
+    let tau = 4.0 * half_m * half_m * j_m3_k / (std::f64::consts::PI.powi(2) * w_m_k);
+    1.0 - (-days * DAY_SECONDS / tau.max(1e-9)).exp()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -373,14 +373,15 @@ impl Life {
         let heat = store.heat(store.celsius(self.heat) + kelvin);
         self.books.heat_with_matter += heat - self.heat;
         self.heat = heat;
-        let zones = &mut self.lately.zones;
-        for zone in [
-            &mut zones.core,
-            &mut zones.edge,
-            &mut zones.hot,
-            &mut zones.refuge,
-        ] {
-            *zone += kelvin;
+        for zones in [&mut self.lately.zones, &mut self.lately.ends] {
+            for zone in [
+                &mut zones.core,
+                &mut zones.edge,
+                &mut zones.hot,
+                &mut zones.refuge,
+            ] {
+                *zone += kelvin;
+            }
         }
         self.lately.day.warm_by(kelvin);
     }

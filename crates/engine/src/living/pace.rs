@@ -6,11 +6,10 @@ use crate::living::rot::Sums;
 use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
 
-/// Means through a step that was cut into parts.
+/// Mean zones through a step that was cut into parts.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Through {
     zones: Zones,
-    watts: f64,
 }
 
 impl Through {
@@ -19,12 +18,10 @@ impl Through {
         self.zones.edge += share * part.zones.edge;
         self.zones.hot += share * part.zones.hot;
         self.zones.refuge += share * part.zones.refuge;
-        self.watts += share * part.watts;
     }
 
     pub(super) fn tell(&self, lately: &mut Lately) {
         lately.zones = self.zones;
-        lately.watts = self.watts;
     }
 }
 
@@ -32,7 +29,7 @@ impl Through {
 const MOST_DYING: f64 = 0.04;
 
 /// Most a bed may warm itself in a part [K].
-const MOST_KELVIN: f64 = 1.5;
+const MOST_KELVIN: f64 = 1.0;
 
 /// Parts to cut the rest of a step into so that in none more worms are lost
 /// than may be, nor the bed warms itself more, as fast as both go now.
@@ -59,8 +56,9 @@ pub(super) fn parts(
     const AFTERNOON: f64 = 1.6;
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;
-    const MOST_PARTS: f64 = 12.0;
-    let hot = if life.lately.zones.core.max(air) > HOT {
+    const MOST_FORESEEN: f64 = 20.0;
+    const MOST_PARTS: f64 = 24.0;
+    let hot = if life.lately.ends.core.max(air) > HOT {
         HOT_PARTS
     } else {
         1.0
@@ -72,9 +70,9 @@ pub(super) fn parts(
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;
     let burnt = (eased * a.nature.decay_scale + acids * ACID_OXYGEN / c.oxygen_per_vs) * dt;
     let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
-    // Warmth hastens it four times at the most.
+    // Warmth hastens it four times at the most, that which it makes too.
     let heats = if cold > 0.2 {
-        let hot = life.lately.zones.hot;
+        let hot = life.lately.ends.hot + (cold * MOST_KELVIN).min(MOST_FORESEEN);
         cold * p.decays.at(hot)
     } else {
         cold

@@ -31,11 +31,14 @@ pub(super) fn zones(
     let most = (hottest - core.max(0.0)).clamp(0.0, MOST_RISE);
     let rise = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
-        let half = half.min(a.home.height_m(size.litres) / 2.0 + 0.01);
+        let half = half.min(a.home.height_m(size.litres) / 2.0);
         let watts_m3 = life.lately.pocket_heat * size.eased * 1000.0 / pocket;
         let at_20 = heat::pocket_rise(watts_m3, half, a.nature.bed_w_m_k);
-        let last = life.lately.zones.hot - life.lately.zones.core;
-        rise(a, at_20, bed + core, last.clamp(0.0, most)).clamp(0.0, most)
+        let last = (life.lately.ends.hot - life.lately.ends.core).clamp(0.0, most);
+        let goal = rise(a, at_20, bed + core, last).clamp(0.0, most);
+        let holds = 1e6 * store.thawed / size.litres.max(1e-9);
+        let follows = heat::pocket_follows(half, a.nature.bed_w_m_k, holds, dt);
+        (last + (goal - last) * follows).min(most)
     } else {
         0.0
     };
@@ -65,7 +68,7 @@ fn bed_through(
     const ROUNDS: u32 = 6;
     const CLOSE_KELVIN: f64 = 0.02;
     let c = &a.priors.constants;
-    let last = f64::midpoint(life.lately.zones.core, life.lately.zones.edge);
+    let last = f64::midpoint(life.lately.ends.core, life.lately.ends.edge);
     let warm = |mean: f64, middle: f64| {
         let t = rot::felt_by_microbes(mean, middle, c.stops_celsius);
         a.priors.decays.at(t)
@@ -78,7 +81,7 @@ fn bed_through(
         let middle = bed - 0.125 * (bed - air);
         // Out of what does not rot nothing is foretold.
         let faster = if (middle - last).abs() > 0.2 {
-            match *was.get_or_insert_with(|| warm(last, life.lately.zones.core)) {
+            match *was.get_or_insert_with(|| warm(last, life.lately.ends.core)) {
                 was if was > 0.01 => (warm(middle, bed) / was).min(3.0),
                 _ => 1.0,
             }

@@ -261,6 +261,7 @@ fn part(
         }
     }
     life.lately.zones = zones;
+    life.lately.ends = zones;
     life.lately.air_celsius = air;
     bed.dry_kg = dry_kg;
     bed.water_kg = life.water_kg;

@@ -220,7 +220,7 @@ mod tests {
         assert!(of(None, Some(1.5), "").starts_with("number of worms `1.5` is not"));
         assert_eq!(
             of(Some(1000.0), Some(1.0), "eisenia_fetida"),
-            "1000 g for 1 worms: mass of one worm `1000` g is outside the allowed range 0.003 to 2.4 g (from just hatched to the heaviest of its kind)"
+            "1000 g for 1 worms: mass of one worm `1000` g is outside the allowed range 0.002 to 2.4 g (from just hatched to the heaviest of its kind)"
         );
         assert!(of(Some(3.5), Some(1.0), "eisenia_fetida").contains("2.4 g"));
         let found = Body::WormCount {

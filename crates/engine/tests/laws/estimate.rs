@@ -43,15 +43,21 @@ fn the_same_seed_gives_the_same_bits_and_another_seed_others() {
 
 #[test]
 fn each_agreeing_reading_narrows_the_interval() {
-    let mut story = peat();
-    let mut width = story.estimate(40.0).ph.half_width();
-    for day in [40.0, 42.0, 44.0] {
-        story.ph(day, "good_pen", &[4.3, 4.3, 4.3]);
-        let now = story.estimate(day + 0.5).ph.half_width();
-        assert!(now < width, "day {day}: {now} after {width}");
-        width = now;
+    // The last width is a mean over draws: one draw of 400 strays by a tenth.
+    const DRAWS: u64 = 6;
+    let mut last = 0.0;
+    for seed in 1..=DRAWS {
+        let mut story = peat();
+        let mut width = story.estimate_with(40.0, seed, 400).ph.half_width();
+        for day in [40.0, 42.0, 44.0] {
+            story.ph(day, "good_pen", &[4.3, 4.3, 4.3]);
+            let now = story.estimate_with(day + 0.5, seed, 400).ph.half_width();
+            assert!(now < width, "seed {seed}, day {day}: {now} after {width}");
+            width = now;
+        }
+        last += width / DRAWS as f64;
     }
-    assert!(width < 0.25, "{width}");
+    assert!(last < 0.25, "{last}");
 }
 
 #[test]
@@ -74,7 +80,7 @@ fn bias_does_not_average_out() {
     );
     assert!(read(40, "two_metal_probe") > 0.85 * floor("two_metal_probe"));
     let (lab, pen) = (read(9, "lab"), read(40, "cheap_pen"));
-    assert!(lab < 0.65 * pen, "{lab} {pen}");
+    assert!(lab < 0.6 * pen, "{lab} {pen}");
 }
 
 #[test]
@@ -150,7 +156,7 @@ fn a_jar_test_narrows_the_buffer_and_holds_the_truth() {
         narrower += usize::from(after.half_width() < 0.8 * before.half_width());
     }
     assert!(held >= 13, "{held} of {runs}");
-    assert!(narrower >= 15, "{narrower} of {runs}");
+    assert!(narrower >= 17, "{narrower} of {runs}");
 }
 
 #[test]

@@ -16,8 +16,10 @@ pub struct Lately {
     /// So much came in or went out that how the last step went tells nothing of
     /// the next.
     pub changed: bool,
-    /// Zones [°C].
+    /// Zones, mean of the step [°C].
     pub zones: Zones,
+    /// Zones in its last part, from which the next goes on [°C].
+    pub ends: Zones,
     /// Warmth of the last day.
     pub day: LastDay,
     /// How much warmer than the bed its core is [K].
@@ -26,7 +28,7 @@ pub struct Lately {
     pub air_celsius: f64,
     /// How fast the bed warms itself above its air [K/d]; 0 when it does not.
     pub warming: f64,
-    /// Heat made [W].
+    /// Heat made in the last part of the step [W].
     pub watts: f64,
     /// Share of the water that evaporates [1/d].
     pub drying: f64,
@@ -59,6 +61,7 @@ impl Default for Lately {
             airless_pocket: 0.0,
             changed: true,
             zones: Zones::default(),
+            ends: Zones::default(),
             day: LastDay::default(),
             core_excess: 0.0,
             air_celsius: 0.0,
