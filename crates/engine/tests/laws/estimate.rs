@@ -144,7 +144,8 @@ fn a_jar_test_narrows_the_buffer_and_holds_the_truth() {
     let mut held = 0;
     let mut narrower = 0;
     let runs = 20;
-    // So many that the spread before does not hang on which were drawn.
+    // A jar tells of a kilogram; how many there are in so many litres it does not.
+    // So many draws that the spread before does not hang on which they are.
     const MANY: usize = 2000;
     for seed in 0..runs {
         let mut story = peat();
@@ -156,7 +157,7 @@ fn a_jar_test_narrows_the_buffer_and_holds_the_truth() {
         narrower += usize::from(after.half_width() < 0.8 * before.half_width());
     }
     assert!(held >= 13, "{held} of {runs}");
-    assert!(narrower >= 17, "{narrower} of {runs}");
+    assert!(narrower >= 16, "{narrower} of {runs}");
 }
 
 #[test]
