@@ -110,7 +110,6 @@ const MISSES: &[&str] = &[
     "B Durán quality 4",
     "E coverage worm_mass weak seen",
     "K42 core celsius",
-    "K64 living",
     "K64 dead",
     "K61 deep alive",
     "K64 without",

@@ -37,7 +37,8 @@ fn bins(tables: &Tables) -> Vec<Estimate> {
         (vec![peat.clone(), wet.clone()], None, 20.0),
         (vec![peat], None, 20.0),
         (vec![card.clone(), wet.clone()], scraps, 24.0),
-        (vec![card, part("water", "4 L")], meal, 31.0),
+        (vec![card.clone(), part("water", "4 L")], meal.clone(), 31.0),
+        (vec![card, part("water", "1 L")], meal, 24.0),
     ]
     .into_iter()
     .map(|(parts, food, celsius)| {
