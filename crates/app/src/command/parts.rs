@@ -3,6 +3,7 @@
 use super::figures::slug;
 use super::session::Fault;
 use super::toml_file::Table;
+use crate::shown;
 use crate::typed;
 use engine::bed::fill::{self, FillError, Own, WATER};
 use engine::bounds;
@@ -91,22 +92,26 @@ pub(super) fn key_of(tables: &Tables, typed: &str) -> Result<String, String> {
     }
 }
 
-/// Room for the names offered where one may mean several [characters]: what is
-/// said around them must stay one short line.
-const OFFERED: usize = 180;
+/// Room for what was typed and the names offered where it may mean several
+/// [characters]: what is said around them must stay one short line.
+const OFFERED: usize = 190;
 
 fn may_be(typed: &str, several: &[&Material]) -> String {
     let mut names = Vec::new();
-    let mut room = OFFERED;
+    let long = |text: &str| shown::line(text).chars().count();
+    let mut room = OFFERED.saturating_sub(long(typed));
     for m in several {
         let name = format!("`{}` ({})", m.key, m.name);
-        let Some(left) = room.checked_sub(name.chars().count()) else {
+        let Some(left) = room.checked_sub(long(&name) + 2) else {
             break;
         };
         room = left;
         names.push(name);
     }
     let more = several.len() - names.len();
+    if names.is_empty() {
+        return format!("material `{typed}` may be any of {more}; `bedwright materials` lists all");
+    }
     let rest = if more > 0 {
         format!(", and {more} more; `bedwright materials` lists all")
     } else {
