@@ -234,7 +234,12 @@ fn carry_out(
         Living::Stocked { grams, count } => {
             ensemble.each_by_hands(|m, g| stock(m, g, *grams, *count, scene));
         }
-        Living::Harvested(kg) => ensemble.each_by_hands(|m, g| harvest(m, g, kg, scene)),
+        Living::Harvested(kg) => {
+            let says = |s: &Signs| sayings.harvest_log_likelihood(kg.value, s);
+            let went = ensemble.weigh_life(scene, false, None, |_, s| says(s));
+            ensemble.each_by_hands(|m, g| harvest(m, g, kg, scene));
+            return Some(went);
+        }
         Living::Seen(words) => {
             let says = |s: &Signs| sayings.words_log_likelihood(words, s);
             let signs = ensemble.signs(scene);

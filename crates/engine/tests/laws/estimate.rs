@@ -1,7 +1,9 @@
 //! Laws of the estimate.
 
-use super::story::{Story, tables};
-use engine::log::{Applied, Jar};
+use super::story::{Story, part, tables};
+use engine::estimate::Estimate;
+use engine::log::{Applied, Body, Jar};
+use engine::measure::Amount;
 use engine::validation::coverage::coverage;
 
 /// Peat with water, worms in on the second day.
@@ -168,4 +170,31 @@ fn jars_that_did_not_move_mean_a_strong_buffer() {
     story.jar_test(2.0, vec![jar(0.0, 4.0), jar(0.1, 4.1), jar(0.2, 4.2)]);
     let strong = story.estimate(4.0).buffer_meq_per_ph.median;
     assert!(strong > 1.2 * before, "{strong} {before}");
+}
+
+/// A bin fed for five months, and what was taken out of it.
+fn harvested(amount: Option<&str>) -> Estimate {
+    let mut story = Story::new(&[("coir_pith", "30 L"), ("water", "6 L")]);
+    story.worms(1.0);
+    for week in 0..21 {
+        let parts = vec![part("kitchen_scraps_veg", "700 g")];
+        story.add(2.0 + 7.0 * f64::from(week), Body::Feeding { parts });
+    }
+    if let Some(amount) = amount {
+        let amount = Amount::parse(amount).unwrap();
+        story.add(150.0, Body::Harvest { amount });
+    }
+    story.estimate(150.1)
+}
+
+/// Castings weighed teach how many there are: the more came out, the more the
+/// bin had made.
+#[test]
+fn a_harvest_teaches_what_castings_there_were() {
+    let share = |e: &Estimate| e.ensemble.band(|m| m.life.worked).median;
+    let before = share(&harvested(None));
+    let much = share(&harvested(Some("9 kg")));
+    let little = share(&harvested(Some("500 g")));
+    assert!(much > before + 0.03, "{before} {much}");
+    assert!(much > little, "{little} {much}");
 }
