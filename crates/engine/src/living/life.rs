@@ -143,6 +143,9 @@ pub struct Life {
     pub brought: f64,
     /// Ammonium and ammonia [mol].
     pub ammonium: f64,
+    /// Ammonium that worms gave off in the last part of a step and that comes
+    /// free in the next [mol].
+    pub excreted: f64,
     /// Nitrate [mol].
     pub nitrate: f64,
     /// Acids still in the food [mol].
@@ -200,6 +203,7 @@ impl Life {
             worked: 0.0,
             brought: 0.0,
             ammonium: 0.0,
+            excreted: 0.0,
             nitrate: 0.0,
             acid_pocket: 0.0,
             acid_bed: 0.0,
@@ -219,6 +223,12 @@ impl Life {
             books: Books::default(),
             lately: Lately::default(),
         }
+    }
+
+    /// Nitrogen that is in no matter, as ammonium or nitrate [mol].
+    #[must_use]
+    pub fn mineral_nitrogen(&self) -> f64 {
+        self.ammonium + self.excreted + self.nitrate
     }
 
     /// Dry matter, worms not counted [kg].
@@ -422,7 +432,7 @@ impl Life {
         self.lately.changed |= share > CHANGES;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
-        let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
+        let nitrogen = self.mineral_nitrogen() * share / c.mol_per_kg;
         let worm_kg = self.worms.take_out(worms).grams() / 1000.0;
         let worm_dry = worm_kg * c.worm_dry;
         self.books.organic_out += gone.organic + acids * c.acid_mass + worm_dry;
@@ -430,7 +440,8 @@ impl Life {
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
         self.books.water_out += self.water_kg * share + worm_kg - worm_dry;
         self.books.ash_out += self.ash_kg * share;
-        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_posted) * share;
+        self.books.ions_out +=
+            (self.ammonium + self.excreted - self.nitrate - self.acid_posted) * share;
         self.books.heat_with_matter -= self.heat * share;
         for part in [
             &mut self.ash_kg,
@@ -438,6 +449,7 @@ impl Life {
             &mut self.cell_water_kg,
             &mut self.fresh_litres,
             &mut self.ammonium,
+            &mut self.excreted,
             &mut self.nitrate,
             &mut self.acid_bed,
             &mut self.acid_posted,

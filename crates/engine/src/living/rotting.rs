@@ -6,6 +6,7 @@ use crate::living::breath;
 use crate::living::life::Life;
 use crate::living::microbes;
 use crate::living::nature::Constants;
+use crate::living::nitrogen::{Turning, within_reach};
 use crate::living::rot::{self, Kind, Matter, gone};
 use crate::living::step::{ACID_OXYGEN, Around, Now, POCKET_LITRES};
 use std::f64::consts::LN_10;
@@ -32,8 +33,10 @@ pub(super) struct Rotted {
     /// Base to post, and of it that of ash [mol_c].
     pub(super) base: f64,
     pub(super) cations: f64,
-    /// Nitrogen set free, ammonium not yet in the pool [mol].
+    /// Nitrogen set free, ammonium not yet in the pool, or, where it is negative,
+    /// taken up [mol], of what was within reach [mol].
     pub(super) freed: f64,
+    pub(super) reach: f64,
     /// What falls apart, were there nitrogen, and what microbes died: the food of
     /// worms.
     pub(super) food: Matter,
@@ -41,7 +44,12 @@ pub(super) struct Rotted {
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
-pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f64) -> Rotted {
+pub(super) fn rot_away(
+    life: &mut Life,
+    a: &Around<'_>,
+    now: &Now,
+    (pocket_ph, turning): (f64, &Turning),
+) -> Rotted {
     let n = a.nature;
     let c = &a.priors.constants;
     let moisture = now.size.moisture;
@@ -84,7 +92,15 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
     };
     // Microbes live and die where the food is.
     let of_pocket = gone_pools.in_pocket / decayed.organic.max(1e-12);
-    out.base = out.cations + settle(life, a, &decayed, dying, &mut out, now.dt);
+    out.base = out.cations;
+    out.reach = within_reach(
+        (life.ammonium, life.nitrate),
+        life.excreted,
+        turning,
+        c.nitrogen_taken_up,
+        now.dt,
+    );
+    settle(life, a, &decayed, dying, &mut out);
     out.pocket_burnt = out.burnt * of_pocket;
     life.books.cations += out.cations;
     out
@@ -248,19 +264,10 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
 }
 
 /// Shares what rotted between microbes, humus, acids already made, and air;
-/// sets nitrogen free or binds it ([`microbes::share`]). Gives the base of it
-/// [mol_c].
-fn settle(
-    life: &mut Life,
-    a: &Around<'_>,
-    decayed: &Matter,
-    dying: f64,
-    out: &mut Rotted,
-    dt: f64,
-) -> f64 {
+/// sets nitrogen free or binds it ([`microbes::share`]).
+fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, dying: f64, out: &mut Rotted) {
     let (c, n) = (&a.priors.constants, a.nature);
-    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
-    let reach = mineral * gone(c.nitrogen_taken_up * dt);
+    let reach = out.reach / c.mol_per_kg;
     let acid = Matter {
         organic: out.acid * c.acid_mass,
         carbon: out.acid * c.acid_carbon,
@@ -277,15 +284,5 @@ fn settle(
     out.air_carbon = shared.burnt.carbon;
     life.books.burnt += out.burnt;
     life.books.carbon_air += out.air_carbon;
-    let freed = shared.burnt.nitrogen * c.mol_per_kg;
-    if freed >= 0.0 {
-        out.freed = freed;
-        return freed;
-    }
-    let total = (life.ammonium + life.nitrate).max(1e-15);
-    let share = (-freed / total).min(1.0);
-    let (ammonium, nitrate) = (life.ammonium * share, life.nitrate * share);
-    life.ammonium -= ammonium;
-    life.nitrate -= nitrate;
-    nitrate - ammonium
+    out.freed = shared.burnt.nitrogen * c.mol_per_kg;
 }

@@ -11,7 +11,7 @@ use crate::living::home::Home;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
-use crate::living::nitrogen::{self, Turning};
+use crate::living::nitrogen::{self, Besides, Turning};
 use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, Sums, Warmth};
@@ -211,8 +211,9 @@ fn part(
     let ph = bed.ph_with_near(0.0, known.near);
     let now = Now::of(a, size, zones, (air, ph), dt);
     let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
-    let rotted = rot_away(life, a, &now, sour);
-    let nitrogen_base = turn_nitrogen(life, a, &now, rotted.freed);
+    let turning = turning(life, a, &now);
+    let rotted = rot_away(life, a, &now, (sour, &turning));
+    let nitrogen_base = turn_nitrogen(life, a, &turning, &rotted, dt);
     let acid_base = move_acids(life, bed, a, &now, &rotted);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
@@ -294,9 +295,8 @@ pub(super) const POCKET_LITRES: f64 = 16.0;
 /// Pocket for which the half thickness is the drawn one [L].
 pub(super) const POCKET_USUAL: f64 = 6.0;
 
-/// Nitrification, ammonia going off, nitrate lost, while `freed` ammonium comes
-/// [mol]; gives the base of it.
-fn turn_nitrogen(life: &mut Life, a: &Around<'_>, now: &Now, freed: f64) -> f64 {
+/// How fast ammonium and nitrate are turned as the bed stands.
+fn turning(life: &Life, a: &Around<'_>, now: &Now) -> Turning {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(now.zones.core, now.zones.edge);
     let warm = a.priors.nitrifies.at(celsius);
@@ -306,7 +306,7 @@ fn turn_nitrogen(life: &mut Life, a: &Around<'_>, now: &Now, freed: f64) -> f64 
     let dry = now.size.dry_kg;
     let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
     let salt = salt::ec_at(life, a.priors, ph, dry);
-    let rates = Turning {
+    Turning {
         nitrify: n.nitrify
             * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
             * warm
@@ -314,10 +314,29 @@ fn turn_nitrogen(life: &mut Life, a: &Around<'_>, now: &Now, freed: f64) -> f64 
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
         volatilise: n.volatilise * free * n.lid_air,
         denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
+    }
+}
+
+/// Nitrification, ammonia going off, nitrate lost, both taken up, while ammonium
+/// of what rotted and of worms comes; gives the base of it [mol_c].
+fn turn_nitrogen(
+    life: &mut Life,
+    a: &Around<'_>,
+    turning: &Turning,
+    rotted: &Rotted,
+    dt: f64,
+) -> f64 {
+    let c = &a.priors.constants;
+    let freed = rotted.freed.max(0.0);
+    let besides = Besides {
+        comes: freed + std::mem::take(&mut life.excreted),
+        taken: (-rotted.freed).max(0.0),
+        reach: rotted.reach,
+        uptake: c.nitrogen_taken_up,
     };
-    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, freed, &rates, now.dt);
+    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &besides, turning, dt);
     life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
-    turned.base()
+    freed + turned.base()
 }
 
 /// Water: made, evaporated, drained. Gives what evaporated [kg].
