@@ -41,3 +41,20 @@ fn half_days_find_the_ammonium_that_three_quarters_of_an_hour_find() {
         }
     }
 }
+
+/// A tenth of the nitrogen of stored cattle manure is ammonium when it comes.
+#[test]
+fn manure_brings_ammonium_whether_filled_or_fed() {
+    let filled = Bin::usual(&tote(), &MANURE, 20.0);
+    let mut fed = Bin::usual(&tote(), &[("coir_pith", "20 L")], 20.0);
+    assert!(fed.life.ammonium.abs() < 1e-12);
+    fed.feed(&MANURE);
+    for (life, coir) in [(&filled.life, 0.0), (&fed.life, 0.012)] {
+        let nitrogen = life.books.nitrogen_in - coir;
+        let ammonium = life.ammonium / 71.39;
+        assert!(
+            (ammonium / nitrogen - 0.1).abs() < 0.02,
+            "{ammonium} of {nitrogen}"
+        );
+    }
+}

@@ -30,6 +30,8 @@ pub struct Load {
     pub carbon_kg: f64,
     /// Nitrogen [kg].
     pub nitrogen_kg: f64,
+    /// Of it, what comes as ammonium [mol].
+    pub ammonium: f64,
     /// Share of organic matter that rots within weeks to months [0 to 1].
     pub degradable: f64,
     /// Food, as against bedding.
@@ -291,8 +293,12 @@ impl Life {
         let matter = Matter {
             organic,
             carbon: load.carbon_kg.min(0.6 * organic),
-            nitrogen: load.nitrogen_kg.min(0.2 * organic),
+            nitrogen: (load.nitrogen_kg - load.ammonium / p.constants.mol_per_kg)
+                .min(0.2 * organic),
         };
+        // It comes with the bicarbonate that stands against it.
+        self.ammonium += load.ammonium;
+        self.books.ions_out -= load.ammonium;
         if let Some(kind) = load.kind {
             let slow = p.rates.slow_share[kind as usize];
             let labile = p.rates.labile(kind, load.degradable);
@@ -311,7 +317,7 @@ impl Life {
         self.blend(load, before);
         self.books.organic_in += matter.organic;
         self.books.carbon_in += matter.carbon;
-        self.books.nitrogen_in += matter.nitrogen;
+        self.books.nitrogen_in += matter.nitrogen + load.ammonium / p.constants.mol_per_kg;
         self.books.water_in += load.water_kg;
         self.books.ash_in += load.dry_kg - organic;
         let store = store_of(p, p.constants.dry_heat * load.dry_kg + 0.5, load.water_kg);

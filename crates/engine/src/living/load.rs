@@ -39,6 +39,7 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         ash_kg: dry * d.ash,
         carbon_kg: dry * d.carbon,
         nitrogen_kg: dry * d.nitrogen,
+        ammonium: ammonium(key, dry * d.nitrogen, p),
         degradable: d.labile,
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
@@ -117,6 +118,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             ash_kg: dry * usual(Property::AshPercent) / 100.0,
             carbon_kg: dry * usual(Property::CarbonPercent) / 100.0,
             nitrogen_kg: dry * nitrogen,
+            ammonium: ammonium(&m.key, dry * nitrogen, p),
             degradable: degradable(m),
             feed: true,
             worked: 0.0,
@@ -160,6 +162,11 @@ fn cell_water(kind: Option<Kind>, dry_kg: f64, water_kg: f64, p: &Priors) -> f64
         Some(kind) if kind.in_pocket() => (water_kg - dry_kg * p.constants.unlisted_hold).max(0.0),
         _ => 0.0,
     }
+}
+
+/// Ammonium that `nitrogen_kg` of a material comes with [mol].
+fn ammonium(key: &str, nitrogen_kg: f64, p: &Priors) -> f64 {
+    p.ammonium.get(key).map_or(0.0, |share| share * nitrogen_kg) * p.constants.mol_per_kg
 }
 
 /// Acid in `kg` of vinegar and the like [mol], which microbes burn: what would

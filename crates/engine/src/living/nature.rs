@@ -5,6 +5,7 @@ use crate::bed::draw::normal;
 use crate::bed::product::Ranged;
 use crate::chemistry::pore::Pore;
 use crate::living::home::Home;
+use crate::living::nitrogen::ammonium_shares;
 use crate::living::rot::{Rates, Warmth};
 use crate::living::salt;
 use crate::measure::Packing;
@@ -334,6 +335,8 @@ pub struct Priors {
     pub extract_co2: f64,
     /// Table salt in feeds that hold some, by key [mol/kg dry].
     pub table_salt: BTreeMap<String, f64>,
+    /// Share of the nitrogen of a material that comes as ammonium, by key [0 to 1].
+    pub ammonium: BTreeMap<String, f64>,
     /// How castings pack.
     pub castings: Packing,
     /// How rotted food packs: as finished compost.
@@ -360,6 +363,7 @@ impl Priors {
             bicarbonate_at_7: open_water.charge(7.0),
             extract_co2: salt::extract_co2(tables)?,
             table_salt: salt::table_salt(tables)?,
+            ammonium: ammonium_shares(tables)?,
             castings: packing("vermicompost")?,
             rotted: packing("kitchen_compost_finished")?,
         })

@@ -11,6 +11,23 @@
 //! solved exactly ([`Chain`]), so that a coarse step tells the same as a fine one.
 
 use super::chain::Chain;
+use crate::table::{TableError, Tables};
+use std::collections::BTreeMap;
+
+/// Share of the nitrogen of each material that is ammonium as it comes, where it
+/// is listed with some [0 to 1].
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub(super) fn ammonium_shares(tables: &Tables) -> Result<BTreeMap<String, f64>, TableError> {
+    let mut all = BTreeMap::new();
+    for m in tables.materials() {
+        if let Some(share) = tables.value_if_listed("living", &m.key, "ammonium_share")? {
+            all.insert(m.key.clone(), share);
+        }
+    }
+    Ok(all)
+}
 
 /// How far nitrifiers go at a pH [0 to 1]: nothing below `stops`, full from
 /// `full`.

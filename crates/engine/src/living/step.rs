@@ -8,6 +8,7 @@ use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
+use crate::living::in_place;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
@@ -211,7 +212,7 @@ fn part(
     let ph = bed.ph_with_near(0.0, known.near);
     let now = Now::of(a, size, zones, (air, ph), dt);
     let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
-    let turning = turning(life, a, &now);
+    let turning = turning(life, bed, a, &now);
     let rotted = rot_away(life, a, &now, (sour, &turning));
     let nitrogen_base = turn_nitrogen(life, a, &turning, &rotted, dt);
     let acid_base = move_acids(life, bed, a, &now, &rotted);
@@ -296,23 +297,24 @@ pub(super) const POCKET_LITRES: f64 = 16.0;
 pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// How fast ammonium and nitrate are turned as the bed stands.
-fn turning(life: &Life, a: &Around<'_>, now: &Now) -> Turning {
+fn turning(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(now.zones.core, now.zones.edge);
     let warm = a.priors.nitrifies.at(celsius);
-    let ph = now.ph;
+    // Microbes live in the bed; ammonia goes off where its water is open to the air.
+    let (open, ph) = (now.ph, in_place::ph(life, bed, a.priors, now.ph));
     let air = 1.0 - life.lately.airless_bed;
-    let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let free = |ph| free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
     let dry = now.size.dry_kg;
-    let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
-    let salt = salt::ec_at(life, a.priors, ph, dry);
+    let ammonia = life.ammonium * free(ph) / c.mol_per_kg * 1e6 / dry.max(1e-6);
+    let salt = salt::ec_at(life, a.priors, open, dry);
     Turning {
         nitrify: n.nitrify
             * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
             * warm
             * air
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
-        volatilise: n.volatilise * free * n.lid_air,
+        volatilise: n.volatilise * free(open) * n.lid_air,
         denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
     }
 }
