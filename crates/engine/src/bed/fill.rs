@@ -160,6 +160,8 @@ pub fn draw_each(
             site_charge(&capacity, ph) + water * pore.charge(ph) - reference + nothing
         }),
         stretch: 1.0,
+        humus: c.humus.clone(),
+        humus_kg: 0.0,
         base: 0.0,
         grains,
         slow: Vec::new(),

@@ -53,6 +53,12 @@ pub struct PossibleBed {
     pub curve: Curve,
     /// How strong its buffer is against that curve [-].
     pub stretch: f64,
+    /// Charge of the acid sites of humus [mol_c/kg], and the humus that came
+    /// since it was filled [kg]: it comes as an acid, and what base it takes up
+    /// to the bed's pH the rest of the bed loses.
+    pub humus: Curve,
+    /// See [`PossibleBed::humus`].
+    pub humus_kg: f64,
     /// Base dissolved since it was filled, less acid made [mol_c].
     pub base: f64,
     /// Undissolved particles.
@@ -85,19 +91,21 @@ impl PossibleBed {
     /// pH of the bed as a whole.
     #[must_use]
     pub fn ph(&self) -> f64 {
-        self.curve.ph_at(self.base / self.stretch)
+        self.ph_with(0.0)
     }
 
     /// pH of the bed as a whole if `base` [mol_c] more were dissolved.
     #[must_use]
     pub fn ph_with(&self, base: f64) -> f64 {
-        self.curve.ph_at((self.base + base) / self.stretch)
+        self.ph_with_near(base, f64::NAN)
     }
 
     /// The same, where the pH is known not to be far from `near`; quicker, and to
     /// the bit the same.
     pub(crate) fn ph_with_near(&self, base: f64, near: f64) -> f64 {
-        self.curve.ph_near((self.base + base) / self.stretch, near)
+        let humus = (&self.humus, self.humus_kg);
+        self.curve
+            .ph_near(self.stretch, humus, self.base + base, near)
     }
 
     /// Base given but not yet acting: in grains or released slowly [mol_c].
@@ -177,6 +185,7 @@ impl PossibleBed {
     #[must_use]
     pub fn scaled(mut self, factor: f64) -> Self {
         self.curve = self.curve.scaled(factor);
+        self.humus_kg *= factor;
         self.base *= factor;
         self.dry_kg *= factor;
         self.water_kg *= factor;
@@ -199,18 +208,36 @@ impl PossibleBed {
     /// the bed is above it. Grains already in the bed are not counted.
     #[must_use]
     pub fn base_to_reach(&self, ph: f64) -> f64 {
-        self.curve.base_at(ph) * self.stretch - self.base
+        self.base_at(ph) - self.base
     }
 
     /// Moves to `ph` by setting the dissolved base.
     pub fn set_ph(&mut self, ph: f64) {
-        self.base = self.curve.base_at(ph) * self.stretch;
+        self.base = self.base_at(ph);
     }
 
-    /// Makes the buffer `factor` times as strong, keeping the pH.
+    /// Base that holds the bed at `ph` [mol_c].
+    fn base_at(&self, ph: f64) -> f64 {
+        self.curve.base_at(ph) * self.stretch + self.humus.base_at(ph) * self.humus_kg
+    }
+
+    /// Buffer near `ph` [mol_c per pH unit].
+    #[must_use]
+    pub fn buffer_at(&self, ph: f64) -> f64 {
+        self.curve.buffer_at(ph) * self.stretch + self.humus.buffer_at(ph) * self.humus_kg
+    }
+
+    /// Makes the buffer `factor` times as strong as it was filled, keeping the pH.
     pub fn restretch(&mut self, factor: f64) {
+        if self.humus_kg == 0.0 {
+            self.stretch *= factor;
+            self.base *= factor;
+            return;
+        }
+        let ph = self.ph();
+        let before = self.base_at(ph);
         self.stretch *= factor;
-        self.base *= factor;
+        self.base += self.base_at(ph) - before;
     }
 
     /// pH an instrument would meet now: the whole bed's, pulled toward the
@@ -242,6 +269,7 @@ impl PossibleBed {
         self.curve = self.curve.joined(self.stretch, &theirs);
         self.base += other.base;
         self.stretch = 1.0;
+        self.humus_kg += other.humus_kg;
         self.dry_kg += other.dry_kg;
         self.water_kg += other.water_kg;
         self.trend_per_day += other.trend_per_day;
@@ -265,6 +293,8 @@ mod tests {
         PossibleBed {
             curve: Curve::tabulate(|ph| site_charge(&q, ph) - site_charge(&q, 4.2)),
             stretch: 1.0,
+            humus: Curve::tabulate(|_| 0.0),
+            humus_kg: 0.0,
             base: 0.0,
             grains: Vec::new(),
             slow: Vec::new(),

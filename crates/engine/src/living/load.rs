@@ -189,7 +189,7 @@ impl Fed {
     pub fn meet(&self, bed: &mut PossibleBed, n: &Nature) {
         let ph = bed.ph();
         let buffer = n.food_buffer * self.load.dry_kg;
-        let bed_buffer = (bed.curve.buffer_at(ph) * bed.stretch).max(1e-9);
+        let bed_buffer = bed.buffer_at(ph).max(1e-9);
         bed.restretch(1.0 + buffer / bed_buffer);
         bed.base += buffer * (self.ph - ph);
         self.load.sour(bed);

@@ -246,6 +246,7 @@ fn part(
     );
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
+    bed.humus_kg = life.organic.humus.organic;
     let dry_kg = life.dry_with(known.sums.organic, a.priors);
     life.settle(a, dry_kg, dt);
     let after = life.store(a.priors, dry_kg);
