@@ -38,13 +38,13 @@ impl Curve {
         search(|i| self.base[i], base)
     }
 
-    /// pH after `base` [mol_c] of a bed `stretch` times this with `share` times
-    /// another in it, first looked for where it was near: a bed moves little in a
-    /// step, and a search through the table is a tenth of its cost.
+    /// pH after `base` [mol_c] of a bed of so much of each of three curves, first
+    /// looked for where it was near: a bed moves little in a step, and a search
+    /// through the table is a tenth of its cost.
     #[must_use]
-    pub fn ph_near(&self, stretch: f64, other: (&Self, f64), base: f64, near: f64) -> f64 {
-        let (more, share) = other;
-        let at = |i: usize| stretch * self.base[i] + share * more.base[i];
+    pub fn ph_of_three(parts: [(&Self, f64); 3], base: f64, near: f64) -> f64 {
+        let [(x, a), (y, b), (z, c)] = parts;
+        let at = |i: usize| a * x.base[i] + b * y.base[i] + c * z.base[i];
         let i = place(near).1;
         let (b0, b1) = (at(i), at(i + 1));
         if b0 <= base && base < b1 {
@@ -67,17 +67,26 @@ impl Curve {
         }
     }
 
-    /// The curve of this bed, `stretch` times as strong, with another bed
+    /// The curve of this bed, `stretch` times as strong, with `times` another bed
     /// mixed in.
     #[must_use]
-    pub fn joined(&self, stretch: f64, other: &Self) -> Self {
+    pub fn joined(&self, stretch: f64, other: &Self, times: f64) -> Self {
         let base = self
             .base
             .iter()
             .zip(other.base.iter())
-            .map(|(a, b)| a * stretch + b)
+            .map(|(a, b)| a * stretch + b * times)
             .collect();
         Self { base }
+    }
+
+    /// The same counted from `ph`.
+    #[must_use]
+    pub fn from(&self, ph: f64) -> Self {
+        let start = self.base_at(ph);
+        Self {
+            base: self.base.iter().map(|b| b - start).collect(),
+        }
     }
 }
 
@@ -146,11 +155,11 @@ mod tests {
             let base = curve.base_at(3.0) + 0.1 * f64::from(i);
             let whole = curve.ph_at(base);
             for near in [whole - 0.1, whole, whole + 0.04, 0.0, 7.0, 14.0, f64::NAN] {
-                let found = curve.ph_near(1.0, (&curve, 0.0), base, near);
-                assert_eq!(found.to_bits(), whole.to_bits());
-                // Half of it and half of another are a whole.
-                let halves = curve.ph_near(0.5, (&curve, 0.5), base, near);
-                assert!((halves - whole).abs() < 1e-9);
+                let of =
+                    |shares: [f64; 3]| Curve::ph_of_three(shares.map(|s| (&curve, s)), base, near);
+                assert_eq!(of([1.0, 0.0, 0.0]).to_bits(), whole.to_bits());
+                // Parts of it are the whole.
+                assert!((of([0.5, 0.25, 0.25]) - whole).abs() < 1e-9);
             }
         }
     }

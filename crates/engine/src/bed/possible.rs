@@ -59,6 +59,12 @@ pub struct PossibleBed {
     pub humus: Curve,
     /// See [`PossibleBed::humus`].
     pub humus_kg: f64,
+    /// Titration curve of the food in the bed, counted from the pH it came at, and
+    /// how much of it has not rotted [0 to 1]: with its acids goes the base they
+    /// took up.
+    pub food: Curve,
+    /// See [`PossibleBed::food`].
+    pub food_left: f64,
     /// Base dissolved since it was filled, less acid made [mol_c].
     pub base: f64,
     /// Undissolved particles.
@@ -103,9 +109,7 @@ impl PossibleBed {
     /// The same, where the pH is known not to be far from `near`; quicker, and to
     /// the bit the same.
     pub(crate) fn ph_with_near(&self, base: f64, near: f64) -> f64 {
-        let humus = (&self.humus, self.humus_kg);
-        self.curve
-            .ph_near(self.stretch, humus, self.base + base, near)
+        Curve::ph_of_three(self.parts(), self.base + base, near)
     }
 
     /// Base given but not yet acting: in grains or released slowly [mol_c].
@@ -185,6 +189,7 @@ impl PossibleBed {
     #[must_use]
     pub fn scaled(mut self, factor: f64) -> Self {
         self.curve = self.curve.scaled(factor);
+        self.food = self.food.scaled(factor);
         self.humus_kg *= factor;
         self.base *= factor;
         self.dry_kg *= factor;
@@ -218,22 +223,26 @@ impl PossibleBed {
 
     /// Base that holds the bed at `ph` [mol_c].
     fn base_at(&self, ph: f64) -> f64 {
-        self.curve.base_at(ph) * self.stretch + self.humus.base_at(ph) * self.humus_kg
+        self.parts().iter().map(|(c, x)| c.base_at(ph) * x).sum()
+    }
+
+    /// What its curve is made of, and how much of each.
+    fn parts(&self) -> [(&Curve, f64); 3] {
+        [
+            (&self.curve, self.stretch),
+            (&self.humus, self.humus_kg),
+            (&self.food, self.food_left),
+        ]
     }
 
     /// Buffer near `ph` [mol_c per pH unit].
     #[must_use]
     pub fn buffer_at(&self, ph: f64) -> f64 {
-        self.curve.buffer_at(ph) * self.stretch + self.humus.buffer_at(ph) * self.humus_kg
+        self.parts().iter().map(|(c, x)| c.buffer_at(ph) * x).sum()
     }
 
     /// Makes the buffer `factor` times as strong as it was filled, keeping the pH.
     pub fn restretch(&mut self, factor: f64) {
-        if self.humus_kg == 0.0 {
-            self.stretch *= factor;
-            self.base *= factor;
-            return;
-        }
         let ph = self.ph();
         let before = self.base_at(ph);
         self.stretch *= factor;
@@ -265,8 +274,8 @@ impl PossibleBed {
     /// Mixes another bed in. Each brings its own charge: a bed's base is
     /// counted from the pH its own curve starts at, so curves and bases add.
     pub fn join(&mut self, other: Self) {
-        let theirs = other.curve.scaled(other.stretch);
-        self.curve = self.curve.joined(self.stretch, &theirs);
+        self.curve = self.curve.joined(self.stretch, &other.curve, other.stretch);
+        self.join_food(&other.food, other.food_left);
         self.base += other.base;
         self.stretch = 1.0;
         self.humus_kg += other.humus_kg;
@@ -278,6 +287,18 @@ impl PossibleBed {
             self.put_grains(g);
         }
         self.slow.extend(other.slow);
+    }
+
+    /// Mixes so much of a food in, whose `curve` counts from the pH it comes at.
+    pub fn join_food(&mut self, curve: &Curve, times: f64) {
+        self.food = self.food.joined(self.food_left, curve, times);
+        self.food_left = 1.0;
+    }
+
+    /// Mixes so much of what lasts in, whose `curve` counts from the pH it comes at.
+    pub fn join_lasting(&mut self, curve: &Curve, times: f64) {
+        self.curve = self.curve.joined(self.stretch, curve, times);
+        self.stretch = 1.0;
     }
 }
 
@@ -295,6 +316,8 @@ mod tests {
             stretch: 1.0,
             humus: Curve::tabulate(|_| 0.0),
             humus_kg: 0.0,
+            food: Curve::tabulate(|_| 0.0),
+            food_left: 1.0,
             base: 0.0,
             grains: Vec::new(),
             slow: Vec::new(),

@@ -43,6 +43,9 @@ pub struct Load {
     pub salt: f64,
     /// Salts of organic acids, which last as long as those [mS/cm kg].
     pub salt_of_acids: f64,
+    /// Potassium that stands against those acids, dissolved or not [mol]: base as
+    /// they rot.
+    pub alkali: f64,
     /// Acids that microbes burn, as in vinegar; their mass is not in the dry
     /// matter [mol].
     pub acid: f64,
@@ -161,6 +164,8 @@ pub struct Life {
     pub salt: f64,
     /// Salts of organic acids not yet rotted [mS/cm kg].
     pub salt_of_acids: f64,
+    /// Potassium that stands against organic acids not yet rotted [mol].
+    pub alkali: f64,
     /// Heat above thawed water at 0 °C [kJ].
     pub heat: f64,
     /// Days since filled.
@@ -212,6 +217,7 @@ impl Life {
             acid_posted: 0.0,
             salt: 0.0,
             salt_of_acids: 0.0,
+            alkali: 0.0,
             heat: 0.0,
             age_days: 0.0,
             stocked_days: -1.0,
@@ -313,6 +319,7 @@ impl Life {
         self.cell_water_kg += load.cell_water_kg;
         self.salt += load.salt;
         self.salt_of_acids += load.salt_of_acids;
+        self.alkali += load.alkali;
         self.sour(load.acid, p);
         self.blend(load, before);
         self.books.organic_in += matter.organic;
@@ -462,6 +469,7 @@ impl Life {
             &mut self.acid_pocket,
             &mut self.salt,
             &mut self.salt_of_acids,
+            &mut self.alkali,
             &mut self.heat,
             &mut self.seen_kg,
             &mut self.base_wander,

@@ -30,6 +30,8 @@ pub(super) struct Rotted {
     pub(super) acid: f64,
     /// How fast what is labile in the pocket falls apart [1/d].
     pub(super) pocket_falls: f64,
+    /// Share of the food in the bed that is still there [0 to 1].
+    pub(super) food_stays: f64,
     /// Base to post, and of it that of ash [mol_c].
     pub(super) base: f64,
     pub(super) cations: f64,
@@ -61,7 +63,7 @@ pub(super) fn rot_away(
     let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
     let airless = breathe(life, a, now, (bed * worms, pocket * worms));
     let ferments = 1.0 - pickled(life, c, now.size.sums.pocket, pocket_ph);
-    let gone_pools = rot_pools(
+    let mut gone_pools = rot_pools(
         life,
         a,
         &Pace {
@@ -79,6 +81,9 @@ pub(super) fn rot_away(
     decayed.add(&life.organic.humus.take(old));
     if gone_pools.labile > 0.0 {
         let stays = 1.0 - gone_pools.labile_gone / gone_pools.labile;
+        // What stood against the acids that are burnt is base.
+        gone_pools.cations += n.alkalinity * life.alkali * (1.0 - stays);
+        life.alkali *= stays;
         life.salt_of_acids *= stays;
         life.cell_water_kg *= stays;
         life.fresh_litres *= stays;
@@ -87,6 +92,7 @@ pub(super) fn rot_away(
         food,
         pocket_falls: rate_of(gone_pools.pocket_labile, gone_pools.pocket_gone, now.dt),
         acid: gone_pools.acid,
+        food_stays: 1.0 - gone_pools.in_pocket / gone_pools.of_pocket.max(1e-12),
         cations: gone_pools.cations,
         ..Rotted::default()
     };
@@ -130,8 +136,9 @@ struct Gone {
     /// Labile matter there was in the pocket, and what of it went [kg].
     pocket_labile: f64,
     pocket_gone: f64,
-    /// What went in the pocket, labile or not [kg].
+    /// What went in the pocket, labile or not, of what there was [kg].
     in_pocket: f64,
+    of_pocket: f64,
     acid: f64,
     cations: f64,
 }
@@ -155,6 +162,7 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
                 continue;
             }
             let was = pool.organic;
+            out.of_pocket += if pocket { was } else { 0.0 };
             let rate = rates.per_day[i][j] * days;
             out.eaten.add(&pool.part(gone(rate * by_worms[j])));
             let went = pool.take(gone(rate * hastened[j]));

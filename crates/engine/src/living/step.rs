@@ -247,6 +247,7 @@ fn part(
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
     bed.humus_kg = life.organic.humus.organic;
+    bed.food_left *= rotted.food_stays;
     let dry_kg = life.dry_with(known.sums.organic, a.priors);
     life.settle(a, dry_kg, dt);
     let after = life.store(a.priors, dry_kg);

@@ -24,6 +24,8 @@ pub struct Conditions {
     pub activation_kj_per_mol: f64,
     /// Salt of a material for which nobody lists it [mS/cm].
     pub unlisted_ec: Ranged,
+    /// Conductivity of a 1:5 extract per percent of potassium in dry matter [mS/cm].
+    pub potassium_ec: f64,
     /// Size of the carbonate grains in paper and compost [µm].
     pub carbonate_um: Ranged,
     /// What caustic lime turns to.
@@ -52,6 +54,7 @@ impl Conditions {
             lime_um_per_day: lime("retreat_cap_um_per_day")?,
             activation_kj_per_mol: lime("activation_energy_kj_mol")?.value,
             unlisted_ec: bed("unlisted_ec_ms_per_cm")?,
+            potassium_ec: tables.value("living", "salt", "potassium_ms_per_percent")?,
             carbonate_um: bed("filler_grain_um")?,
             chalk: Chalk {
                 per_day: tables.value("bed", "dose", "chalk_per_day")?,
