@@ -299,6 +299,8 @@ constants! {
     /// Salts of food that are chloride and sulphate, as a share of its
     /// potassium [0 to 1]: the rest are salts of organic acids.
     mineral_salt: "salt", "mineral_share";
+    /// The same of dung, over its conductivity [0 to 1].
+    mineral_salt_dung: "salt", "mineral_share_dung";
     /// Conductivity of a 1:5 extract per percent of potassium [mS/cm].
     potassium_ec: "salt", "potassium_ms_per_percent";
     /// Dry matter of worms [kg/kg fresh].

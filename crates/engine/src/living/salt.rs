@@ -96,8 +96,11 @@ pub(super) fn brought(
     let (c, k) = (&p.constants, p.constants.anion_ec);
     let of = |property| m.and_then(|m| m.triple(property)).map(|(_, v, _)| v);
     let other = dry * (ec - k * bicarbonate(p, ph)).max(0.0);
-    let fresh = kind.is_some_and(Kind::is_fresh);
-    let acids = if fresh { 1.0 - c.mineral_salt } else { 0.0 };
+    let acids = match kind {
+        Some(Kind::Manure) => 1.0 - c.mineral_salt_dung,
+        Some(kind) if kind.is_fresh() => 1.0 - c.mineral_salt,
+        _ => 0.0,
+    };
     let listed = of(Property::EcMsCm).is_some();
     let table = m.filter(|_| !listed).and_then(|m| p.table_salt.get(&m.key));
     let potassium = of(Property::PotassiumPercent).unwrap_or(0.0) * c.potassium_ec / k;
