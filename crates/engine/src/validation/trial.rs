@@ -53,8 +53,10 @@ pub(super) struct Trial {
     pub(super) days: f64,
     pub(super) happenings: Vec<(f64, Body)>,
     pub(super) staged: Option<(f64, Staged, String)>,
-    /// Worms of one mass each put in on the first day: number, mass [g].
+    /// Worms of one mass each put in at once: number, mass [g].
     pub(super) cohort: Option<(f64, f64)>,
+    /// Day on which they are put in.
+    pub(super) cohort_day: f64,
     pub(super) keeping: Keeping,
 }
 
@@ -156,6 +158,7 @@ impl Trial {
             happenings: Vec::new(),
             staged: None,
             cohort: None,
+            cohort_day: 0.0,
             keeping: Keeping::default(),
         }
     }
@@ -212,13 +215,24 @@ impl Trial {
 
     /// Runs it.
     pub(super) fn run(&self, tables: &Tables) -> Result<Ran, ValidationError> {
+        self.run_some(tables, MEMBERS, SEED)
+    }
+
+    /// Runs so many possible bins of it.
+    pub(super) fn run_some(
+        &self,
+        tables: &Tables,
+        members: usize,
+        seed: u64,
+    ) -> Result<Ran, ValidationError> {
         let (log, staged) = self.log();
         let told = Told::new();
         let mut course: Vec<(f64, Vec<Look>)> = Vec::new();
-        let mut out = vec![0.0; MEMBERS];
-        let (keeping, cohort) = (self.keeping, self.cohort);
+        let mut out = vec![0.0; members];
+        let keeping = self.keeping;
         let mut daily = |day: u32, e: &mut Ensemble, scene: &Scene| {
-            if let (0, Some((number, grams))) = (day, cohort) {
+            let now = (f64::from(day) - self.cohort_day).abs() < 0.5;
+            if let (true, Some((number, grams))) = (now, self.cohort) {
                 e.each(|m, _| put_in(m, number, grams, scene));
             }
             course.push((f64::from(day), looks(e, scene, &out)));
@@ -237,8 +251,8 @@ impl Trial {
             own: &self.own,
             temperature: Celsius(middle.clamp(2.0, 40.0)),
             now: (self.days * DAY) as i64,
-            seed: SEED,
-            members: MEMBERS,
+            seed,
+            members,
             bin: Some(&self.bin),
             air: Some(self.usual),
         };
