@@ -199,7 +199,7 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         airless: life.lately.airless_above,
         ph: met - fall,
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
-        ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
+        ec_ms_per_cm: as_table_salt(life, a, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
         food_nitrogen: 0.02,
@@ -215,6 +215,15 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         film: a.home.film * walls::film(a.vital, size.moisture),
         film_stale: 1.0 - a.nature.lid_air,
     }
+}
+
+/// Conductivity of the table salt that would be as hard on worms as the salts of
+/// the bed, 1:5 extract [mS/cm]: bicarbonates, nitrates and salts of organic
+/// acids are milder than chlorides (Owojori et al. 2014, abstract).
+fn as_table_salt(life: &Life, a: &Around<'_>, ph: f64, dry_kg: f64) -> f64 {
+    let all = salt::ec_at(life, a.priors, ph, dry_kg);
+    let chlorides = (life.salt / dry_kg.max(1e-6)).clamp(0.0, all);
+    chlorides + a.vital.salt_mild_share * (all - chlorides)
 }
 
 /// Worms sit higher in wet bedding and lower or in the wetter clumps in dry: as

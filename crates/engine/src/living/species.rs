@@ -271,6 +271,8 @@ vital! {
     appetite_g_per_g_day: all, log;
     /// Dry food that keeps a worm's mass at 25 °C [g DM/g fresh worm/d].
     maintenance_g_per_g_day: all, log;
+    /// Most of a full appetite that it takes to keep a worm's mass [0 to 1].
+    maintenance_most_share: all, fixed;
     /// Share of the nitrogen eaten that worms take up [0 to 1].
     nitrogen_taken_share: all, plain;
     /// Nitrogen that keeps a worm's mass at 25 °C [mg N/g fresh worm/d].
@@ -361,6 +363,9 @@ vital! {
     ammonia_avoid_power: all, log;
     /// Conductivity of table salt in water [mS/cm per mmol/kg].
     salt_ms_per_cm_per_mmol: all, fixed;
+    /// Table salt as hard on worms as other salts of the same conductivity
+    /// [0 to 1].
+    salt_mild_share: all, log;
     /// Table salt in the water at which half die in 28 days [mmol/kg].
     salt_death_mmol_per_kg: all, log;
     /// Power of deaths by salt [-].
@@ -465,6 +470,8 @@ impl Vital {
         self.wall_urge_full = self.wall_urge_full.clamp(0.6, 1.0);
         self.wall_ammonia_share = self.wall_ammonia_share.min(1.0);
         self.dry_share = self.dry_share.clamp(0.05, 0.4);
+        let keeps = self.maintenance_most_share * self.appetite_g_per_g_day;
+        self.maintenance_g_per_g_day = self.maintenance_g_per_g_day.min(keeps);
         let reference = self.reference_celsius;
         self.grow_at_reference = warmth::growth(&self, reference).max(1e-3);
         self.breed_at_reference = warmth::breeding(&self, reference).max(1e-3);

@@ -10,7 +10,9 @@ pub use run::{Grown, How, Judged, judged, run};
 use super::long::crc32;
 use crate::living::species::Species;
 use crate::table::TableError;
-use crate::table::embedded::{GROWTH_CURVE_SETUPS, GROWTH_CURVES, GROWTH_PAPERS, GROWTH_SUBSTRATES};
+use crate::table::embedded::{
+    GROWTH_CURVE_SETUPS, GROWTH_CURVES, GROWTH_PAPERS, GROWTH_SUBSTRATES,
+};
 use std::collections::BTreeMap;
 
 /// What may be done with the curves of a paper.

@@ -40,6 +40,10 @@ pub(super) struct Keeping {
     pub(super) no_cocoons: bool,
     /// Young are taken out and counted every so many days [d].
     pub(super) young_out: Option<u32>,
+    /// The air told of is that where the vessel stands, as in an incubator, and
+    /// what is wetter than told has dried by the next day: the cover lets
+    /// vapour through.
+    pub(super) as_told: bool,
 }
 
 /// A bin to be run.
@@ -271,6 +275,11 @@ impl Keeping {
             if let Some(moisture) = self.moisture {
                 wet(m, moisture, self.printed, scene);
             }
+            if self.as_told {
+                m.nature.room_offset = 0.0;
+                m.life.room_wander = 0.0;
+                dry(m, self.moisture, scene);
+            }
             if self.kept_in {
                 m.vital.leaving_per_day = 0.0;
             }
@@ -319,6 +328,18 @@ fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
     let wanted = dry * moisture / (100.0 - moisture) - m.life.water_kg;
     if wanted > 0.0 {
         m.life.pour(wanted, None, &scene.priors);
+        m.bed.water_kg = m.life.water_kg;
+    }
+}
+
+/// Lets what is over a moisture [% of wet mass] go off as vapour.
+fn dry(m: &mut Possible, moisture: Option<f64>, scene: &Scene) {
+    let Some(moisture) = moisture else { return };
+    let dry = m.life.dry_kg(&scene.priors);
+    let over = m.life.water_kg - dry * moisture / (100.0 - moisture);
+    if over > 0.0 {
+        m.life.water_kg -= over;
+        m.life.books.evaporated += over;
         m.bed.water_kg = m.life.water_kg;
     }
 }

@@ -50,7 +50,10 @@ impl Grown {
     /// Median over measured, or measured over median: the larger.
     #[must_use]
     pub fn fold(&self) -> f64 {
-        (self.band.median.max(1e-9) / self.observed).ln().abs().exp()
+        (self.band.median.max(1e-9) / self.observed)
+            .ln()
+            .abs()
+            .exp()
     }
 
     /// Upper end over lower.
@@ -98,16 +101,12 @@ pub fn run(tables: &Tables, how: How, paper: &Paper) -> Result<Vec<Grown>, Valid
 }
 
 /// Mass of a worm in each possible bin by day [mg]; nought where none lives.
-fn of_curve(
-    tables: &Tables,
-    paper: &Paper,
-    curve: &Curve,
-) -> Result<Vec<Grown>, ValidationError> {
+fn of_curve(tables: &Tables, paper: &Paper, curve: &Curve) -> Result<Vec<Grown>, ValidationError> {
     let substrates = substrates()?;
     let none = Vec::new();
     let of = substrates.get(&curve.substrate).unwrap_or(&none);
     let error = tables.value("trust", Kind::WormMass.name(), "error")?.ln();
-    let ways = ways(tables, curve, of)?;
+    let ways = ways(curve, of)?;
     let members = MEMBERS / ways.len();
     let mut runs = Vec::new();
     for (way, trial) in ways.iter().enumerate() {
@@ -120,9 +119,9 @@ fn of_curve(
     let asked = curve.points.iter().filter(|p| p.0 - first >= GIVEN_DAYS);
     Ok(asked
         .filter_map(|&(day, observed)| {
-            let all = runs.iter().flat_map(|(ran, put_in)| {
-                ran.at(put_in + day - first).iter().map(mean)
-            });
+            let all = runs
+                .iter()
+                .flat_map(|(ran, put_in)| ran.at(put_in + day - first).iter().map(mean));
             let bare = Band::of(&all.collect::<Vec<f64>>())?;
             Some(Grown {
                 paper: paper.key.clone(),

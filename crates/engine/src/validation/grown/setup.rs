@@ -5,9 +5,11 @@
 //! - Substrate: its words are read as our materials (`growth_substrates.csv`),
 //!   shares by dry mass; given once. Its grams are dry matter where so much of
 //!   it, wetted, still fits the vessel stated, else they are wet.
-//! - Moisture is kept; worms stay in, cocoons are taken out daily.
-//! - What ferments or heats when fresh lies for a while before the worms
-//!   ([`RIPENS`]), as is common practice.
+//! - Moisture is kept, up and down; worms stay in, cocoons are taken out daily.
+//! - What is put before worms has lain for two weeks ([`RIPENS`]), so that it
+//!   heats no more, as is common practice.
+//! - The temperature is that of the vessel, whose cover lets vapour through.
+//! - Each weighing turns the substrate.
 //! - Worms of one mass, that of the first point, from its day on.
 
 use super::super::ValidationError;
@@ -15,9 +17,7 @@ use super::super::trial::{Keeping, Trial, kilos, tote};
 use super::{Curve, Substance};
 use crate::bed::fill::Own;
 use crate::estimate::live::Staged;
-use crate::living::rot::Rates;
-use crate::log::{BinDescription, Lid};
-use crate::table::Tables;
+use crate::log::{BinDescription, Body, Lid};
 use std::collections::BTreeMap;
 
 /// Ways of setting up a curve of which something is not stated.
@@ -76,17 +76,16 @@ impl Unstated {
     }
 }
 
-/// Days a substrate lies before the worms where any of it is fresh feed [d].
+/// Days a substrate lies before the worms [d].
 pub(super) const RIPENS: f64 = 14.0;
+/// A published mass is the mean of some vessels: so many worms at least live in
+/// vessels side by side, for of a single worm that may die a part is none.
+const SIDE_BY_SIDE: f64 = 10.0;
 /// Wet mass of a litre of substrate as it lies in a vessel [kg/L].
 const KG_PER_LITRE: f64 = 0.7;
 
 /// The ways in which a curve is set up: one where all is stated.
-pub(super) fn ways(
-    tables: &Tables,
-    curve: &Curve,
-    of: &[Substance],
-) -> Result<Vec<Trial>, ValidationError> {
+pub(super) fn ways(curve: &Curve, of: &[Substance]) -> Result<Vec<Trial>, ValidationError> {
     let all = [
         curve.celsius,
         curve.moisture_percent,
@@ -98,33 +97,29 @@ pub(super) fn ways(
     } else {
         0..WAYS
     };
-    ways.map(|way| set_up(tables, curve, of, way)).collect()
+    ways.map(|way| set_up(curve, of, way)).collect()
 }
 
-/// A covered pot without holes that holds `litres`, as deep as wide.
-fn pot(litres: f64) -> BinDescription {
-    let side = (litres * 1000.0).cbrt();
+/// Covered pots without holes, each as deep as wide, that hold `litres` together.
+fn pot(litres: f64, vessels: f64) -> BinDescription {
+    let deep = (litres / vessels * 1000.0).cbrt();
     BinDescription {
         lid: Lid::Vented,
         drains: false,
-        ..tote(side, side, side)
+        ..tote(deep * vessels, deep, deep)
     }
 }
 
-fn set_up(
-    tables: &Tables,
-    curve: &Curve,
-    of: &[Substance],
-    way: usize,
-) -> Result<Trial, ValidationError> {
+fn set_up(curve: &Curve, of: &[Substance], way: usize) -> Result<Trial, ValidationError> {
     let celsius = curve.celsius.unwrap_or_else(|| CELSIUS.in_way(way));
     let moisture = curve
         .moisture_percent
         .unwrap_or_else(|| MOISTURE.in_way(way));
     let worms = curve.worms.unwrap_or_else(|| WORMS.in_way(way));
     let dry_kg = dry_kg(curve, moisture, worms * SUBSTRATE_EACH.in_way(way));
-    let wet_kg = dry_kg * 100.0 / (100.0 - moisture);
-    let stated = curve.vessel_ml.map_or(0.0, |ml| ml / 1000.0);
+    let vessels = (SIDE_BY_SIDE / worms).ceil().max(1.0);
+    let wet_kg = vessels * dry_kg * 100.0 / (100.0 - moisture);
+    let stated = vessels * curve.vessel_ml.map_or(0.0, |ml| ml / 1000.0);
     let mut parts = Vec::new();
     let mut own = Own::new();
     for s in of {
@@ -133,23 +128,27 @@ fn set_up(
         parts.push(part);
         own.insert(s.material.clone(), values(s, moisture));
     }
-    let ripens = ripens(tables, of)?;
     let (first, mg) = curve.points.first().copied().unwrap_or((0.0, 1.0));
     let last = curve.points.last().map_or(first, |p| p.0);
     let litres = stated.max(2.0 * wet_kg);
-    let mut trial = Trial::new(pot(litres), parts, celsius, ripens + last - first);
+    let mut trial = Trial::new(pot(litres, vessels), parts, celsius, RIPENS + last - first);
     trial.own = own;
     // No worms by the log, but of that species.
     let species = curve.species.name().to_owned();
-    trial.staged = Some((ripens, Staged::default(), species));
-    trial.cohort = Some((worms, mg / 1000.0));
-    trial.cohort_day = ripens;
+    trial.staged = Some((RIPENS, Staged::default(), species));
+    trial.cohort = Some((vessels * worms, mg / 1000.0));
+    trial.cohort_day = RIPENS;
+    // Who weighs worms picks them out, and turns what they live in.
+    for (day, _) in &curve.points[1..] {
+        trial = trial.on(RIPENS + day - first, Body::Turned);
+    }
     trial.keeping = Keeping {
         moisture: Some(moisture),
         printed: true,
         kept_in: true,
         no_cocoons: true,
         young_out: None,
+        as_told: true,
     };
     Ok(trial)
 }
@@ -174,11 +173,4 @@ fn values(s: &Substance, moisture: f64) -> BTreeMap<String, f64> {
         values.insert("nitrogen_percent".to_owned(), percent);
     }
     values
-}
-
-/// Days before the worms [d].
-fn ripens(tables: &Tables, of: &[Substance]) -> Result<f64, ValidationError> {
-    let rates = Rates::load(tables)?;
-    let fresh = |s: &Substance| rates.kinds.get(&s.material).is_some_and(|k| k.in_pocket());
-    Ok(if of.iter().any(fresh) { RIPENS } else { 0.0 })
 }
