@@ -227,7 +227,7 @@ vital! {
     heat_death_celsius: own, plain;
     /// Temperature below which cold kills [°C].
     cold_death_celsius: own, plain;
-    /// Von Bertalanffy rate at 25 °C [1/d].
+    /// Von Bertalanffy rate at 25 °C on good manure [1/d].
     growth_rate_per_day: own, log;
     /// Greatest mass of a worm alone on good food [g].
     solo_g: own, log;
@@ -347,6 +347,8 @@ vital! {
     laying_fall_per_ph: all, log;
     /// Water of the soils in which doses were given [L/kg].
     soil_water_l_per_kg: all, fixed;
+    /// pH of the soils in which NH4OH was given.
+    ammonia_trial_ph: all, fixed;
     /// NH4OH that harms nobody [mg/g].
     ammonia_harmless_mg_per_g: all, log;
     /// Deaths by the square of what is over that [1/d per (mg/g)²].
@@ -365,7 +367,7 @@ vital! {
     salt_ms_per_cm_per_mmol: all, fixed;
     /// Table salt as hard on worms as other salts of the same conductivity
     /// [0 to 1].
-    salt_mild_share: all, log;
+    salt_mild_share: all, fixed;
     /// Table salt in the water at which half die in 28 days [mmol/kg].
     salt_death_mmol_per_kg: all, log;
     /// Power of deaths by salt [-].
