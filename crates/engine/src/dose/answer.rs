@@ -314,7 +314,7 @@ fn decide(e: &Estimate, target: Option<f64>, stocked: bool, rules: &Rules) -> (D
         return (
             Direction::Lower,
             format!(
-                "The bed is heading for pH {range}: over-limed. Above 8 any ammonia turns to gas, and worms do not last above 9."
+                "The bed is heading for pH {range}: over-limed. Above 8 any ammonia turns to gas, and above about 9 worms suffer."
             ),
         );
     }

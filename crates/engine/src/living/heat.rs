@@ -199,15 +199,32 @@ pub fn pocket_rise(watts_m3: f64, half_m: f64, w_m_k: f64) -> f64 {
     watts_m3 * half_m * half_m / (2.0 * w_m_k)
 }
 
-/// Share of the way to its steady warmth that a pocket of half thickness `half_m`
-/// [m] goes in `days` [d]: `1 − exp(−t/τ)`, τ = 4 h² C / (π² k), the slowest mode
-/// of a slab between faces of one warmth (Carslaw and Jaeger 1959, ch. 3, from
-/// memory); k what conducts [W/m/K], C what it holds [J/m³/K].
+/// How slowly a pocket follows the heat made in it [d]: `τ = 4 h² C / (π² k)`, the
+/// slowest mode of a slab between faces of one warmth (Carslaw and Jaeger 1959,
+/// ch. 3, from memory); h half its thickness [m], k what conducts [W/m/K], C what
+/// it holds [J/m³/K].
 #[must_use]
-pub fn pocket_follows(half_m: f64, w_m_k: f64, j_m3_k: f64, days: f64) -> f64 {
+pub fn pocket_days(half_m: f64, w_m_k: f64, j_m3_k: f64) -> f64 {
     const DAY_SECONDS: f64 = 86_400.0;
-    let tau = 4.0 * half_m * half_m * j_m3_k / (std::f64::consts::PI.powi(2) * w_m_k);
-    1.0 - (-days * DAY_SECONDS / tau.max(1e-9)).exp()
+    let seconds = 4.0 * half_m * half_m * j_m3_k / (std::f64::consts::PI.powi(2) * w_m_k);
+    (seconds / DAY_SECONDS).max(1e-9)
+}
+
+/// Rise of a pocket [K], mean through a step and at its end, that was `last` and
+/// goes toward `steady(rise)` as fast as τ says, of which the step is `x`; no
+/// more than `most`. Warmth makes more warmth, so it is gone through in pieces.
+pub fn pocket_through(last: f64, most: f64, x: f64, steady: impl Fn(f64) -> f64) -> (f64, f64) {
+    const PIECE: f64 = 0.25;
+    const MOST_PIECES: f64 = 32.0;
+    let pieces = (x / PIECE).ceil().clamp(1.0, MOST_PIECES);
+    let follows = -(-x / pieces).exp_m1();
+    let (mut rise, mut sum) = (last.clamp(0.0, most), 0.0);
+    for _ in 0..pieces as u32 {
+        let next = rise + (steady(rise).clamp(0.0, most) - rise) * follows;
+        sum += f64::midpoint(rise, next);
+        rise = next;
+    }
+    (sum / pieces, rise)
 }
 
 #[cfg(test)]

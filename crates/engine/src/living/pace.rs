@@ -29,7 +29,7 @@ impl Through {
 const MOST_DYING: f64 = 0.04;
 
 /// Most a bed may warm itself in a part [K].
-const MOST_KELVIN: f64 = 1.0;
+const MOST_KELVIN: f64 = 1.5;
 
 /// Parts to cut the rest of a step into so that in none more worms are lost
 /// than may be, nor the bed warms itself more, as fast as both go now.
@@ -57,7 +57,7 @@ pub(super) fn parts(
     const MOST_AIR: f64 = 2.0;
     const MOST_DRIED: f64 = 0.1;
     const MOST_FORESEEN: f64 = 20.0;
-    const MOST_PARTS: f64 = 24.0;
+    const MOST_PARTS: f64 = 12.0;
     let hot = if life.lately.ends.core.max(air) > HOT {
         HOT_PARTS
     } else {

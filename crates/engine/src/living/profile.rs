@@ -29,30 +29,24 @@ pub(super) fn zones(
     let core = core.min(hottest);
     life.lately.core_excess = after.min(hottest);
     let most = (hottest - core.max(0.0)).clamp(0.0, MOST_RISE);
-    let rise = if pocket > 0.01 {
+    let (rise, after) = if pocket > 0.01 {
         let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
         let half = half.min(a.home.height_m(size.litres) / 2.0);
         let watts_m3 = life.lately.pocket_heat * size.eased * 1000.0 / pocket;
         let at_20 = heat::pocket_rise(watts_m3, half, a.nature.bed_w_m_k);
-        let last = (life.lately.ends.hot - life.lately.ends.core).clamp(0.0, most);
-        let goal = rise(a, at_20, bed + core, last).clamp(0.0, most);
         let holds = 1e6 * store.thawed / size.litres.max(1e-9);
-        let follows = heat::pocket_follows(half, a.nature.bed_w_m_k, holds, dt);
-        (last + (goal - last) * follows).min(most)
+        let tau = heat::pocket_days(half, a.nature.bed_w_m_k, holds);
+        let steady = |rise: f64| at_20 * a.priors.decays.at(bed + core + rise);
+        heat::pocket_through(life.lately.pocket_rise, most, dt / tau, steady)
     } else {
-        0.0
+        (0.0, 0.0)
     };
+    life.lately.pocket_rise = after;
     Zones::with_core(bed, air, rise, core, &a.home.kindest)
 }
 
 /// Most a pocket may be warmer than the core around it [K].
 const MOST_RISE: f64 = 45.0;
-
-/// Rise of a pocket over a core at `core` [°C] by the heat it makes so warm as
-/// it `last` was. What heats itself is not foretold further: it would overshoot.
-fn rise(a: &Around<'_>, at_20: f64, core: f64, last: f64) -> f64 {
-    at_20 * a.priors.decays.at(core + last)
-}
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
 /// it answer to the warmth they make, so it is found by going round.

@@ -22,6 +22,8 @@ pub struct Lately {
     pub ends: Zones,
     /// Warmth of the last day.
     pub day: LastDay,
+    /// How much warmer than the core a pocket of food is [K].
+    pub pocket_rise: f64,
     /// How much warmer than the bed its core is [K].
     pub core_excess: f64,
     /// Room at the bin [°C].
@@ -63,6 +65,7 @@ impl Default for Lately {
             zones: Zones::default(),
             ends: Zones::default(),
             day: LastDay::default(),
+            pocket_rise: 0.0,
             core_excess: 0.0,
             air_celsius: 0.0,
             warming: 0.0,
