@@ -66,11 +66,6 @@ pub(super) fn how_blind(p: &Prediction) -> String {
             "A constant was chosen with other curves of the same work in view, not this one, and no law was changed because of its outcome"
         }
     });
-    if p.group() == Group::Fresh && known::shared_parts_changed(&p.experiment) {
-        said.push(
-            "Salt, pH and C:N of the same bed had been seen, and nitrate is part of the salt",
-        );
-    }
     if p.second_hand() {
         said.push("The measured value is second hand, from a copy of the table");
     }
