@@ -34,7 +34,8 @@ fn an_alkaline_bed_is_warned_of_before_worms_die_and_not_while_they_thrive() {
         )
     };
     assert!(!at(7.0) && !at(8.0));
-    assert!(at(8.8) && at(9.0));
+    // In manures of extract pH to 9.0 none died (Garg, Kaushik and Dilbaghi 2005).
+    assert!(at(8.9) && at(9.0));
     assert!(Trouble::Alkaline.is_bad());
     let says = Remedy::of(Trouble::Alkaline);
     assert!(says.act.contains("no more lime"), "{}", says.act);
