@@ -29,7 +29,7 @@ impl Through {
 const MOST_DYING: f64 = 0.04;
 
 /// Most a bed may warm itself in a part [K].
-const MOST_KELVIN: f64 = 1.5;
+const MOST_KELVIN: f64 = 1.0;
 
 /// Parts to cut the rest of a step into so that in none more worms are lost
 /// than may be, nor the bed warms itself more, as fast as both go now.

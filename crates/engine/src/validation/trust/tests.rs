@@ -96,8 +96,10 @@ fn what_is_fresh_widens_and_never_narrows() {
     let needs = |v: f64| ((v - 4.0) * (v - 4.0) - 16.0_f64).sqrt();
     let seen = ["a", "b"].map(|t| prediction(Kind::Ph, t, 8.1)).to_vec();
     let and = |experiment: &str, observed: f64| {
+        // Of these C:N is fresh still; the scale does not hang on it.
         let fresh = |t| Prediction {
             experiment: experiment.to_owned(),
+            quantity: Quantity::CarbonToNitrogen,
             ..prediction(Kind::Ph, t, observed)
         };
         let fresh = ["c", "d", "e", "f", "g", "h"].map(fresh).to_vec();
