@@ -1,6 +1,6 @@
 //! The way in: every entry passes here, typed or imported.
 
-use crate::admit::admit;
+use crate::admit::{Roots, admit};
 use crate::again::{is_no_such_bin, is_not_again};
 use crate::health::missing_in;
 use crate::seal::Record;
@@ -178,6 +178,8 @@ pub(crate) struct Pen<'t> {
     pub(crate) last: i64,
     /// Largest number ever given, which is never given again.
     given: i64,
+    /// What corrections met so far lead to.
+    pub(crate) roots: Roots,
 }
 
 impl<'t> Pen<'t> {
@@ -200,6 +202,7 @@ impl<'t> Pen<'t> {
             sequence,
             last,
             given: given.max(last),
+            roots: Roots::new(),
         })
     }
 
@@ -250,7 +253,7 @@ impl<'t> Pen<'t> {
     pub(crate) fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
         self.is_new(new)?;
         is_not_again(self.tx, new)?;
-        admit(self.tx, new, false)?;
+        admit(self.tx, new, false, &mut self.roots)?;
         self.insert(new, &Place::default(), VERSION)
     }
 
@@ -260,7 +263,7 @@ impl<'t> Pen<'t> {
         given.description.bin = Some(bin);
         self.is_new(&given.description)?;
         is_no_such_bin(self.tx, &given.description)?;
-        admit(self.tx, &given.description, true)?;
+        admit(self.tx, &given.description, true, &mut self.roots)?;
         let mut ids = vec![self.insert(&given.description, &Place::default(), VERSION)?];
         for mut new in given.entries {
             new.bin = Some(bin);
