@@ -204,7 +204,7 @@ pub enum StoreError {
     Lent(PathBuf),
     /// A write-ahead journal beside a file it does not belong to.
     #[error(
-        "beside `{}` lies a journal (`-wal`) that is not of this file: read with it, entries of the file would be gone, so neither was touched. If you put this file here, move the journal to another place; else keep a copy of both",
+        "beside `{}` lies a journal (`-wal`) not of this file: read together, entries of the file would be gone, so neither was touched. If you put the file here, move the journal elsewhere; else keep copies of both",
         shown(.0)
     )]
     StrayJournal(PathBuf),
