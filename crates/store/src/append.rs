@@ -258,8 +258,9 @@ impl<'t> Pen<'t> {
     }
 
     fn make_bin(&mut self, mut given: NewBin) -> Result<(BinId, Vec<EntryId>), StoreError> {
-        let next = "SELECT coalesce(max(bin), 0) + 1 FROM entry";
-        let bin = BinId(self.tx.query_row(next, [], |r| r.get(0))?);
+        let last = "SELECT coalesce(max(bin), 0) FROM entry";
+        let last: i64 = self.tx.query_row(last, [], |r| r.get(0))?;
+        let bin = BinId(last.checked_add(1).ok_or_else(full)?);
         given.description.bin = Some(bin);
         self.is_new(&given.description)?;
         is_no_such_bin(self.tx, &given.description)?;
@@ -342,7 +343,7 @@ impl<'t> Pen<'t> {
 }
 
 fn full() -> StoreError {
-    StoreError::invalid("the log", "has no number left for another entry")
+    StoreError::invalid("the log", "has no number left for another entry or bin")
 }
 
 /// Where an entry stands, when that is given and not for us to choose.

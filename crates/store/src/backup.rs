@@ -314,7 +314,10 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
         set_journals_aside(path, &free_name(path, "replaced"))?;
         return Ok(None);
     }
-    settle(path)?;
+    // One of another time is kept beside it and not folded into it.
+    if journal_is_of(path, path).is_ok() {
+        settle(path)?;
+    }
     let kept = keep_beside(path, "replaced", |part| copy_bytes(path, part)).or_else(|error| {
         // Too damaged to read, or no room: a second name will do.
         let name = free_name(path, "replaced");

@@ -2,11 +2,11 @@
 
 use crate::StoreError;
 use crate::open::{BUSY_SECONDS, READ_ONLY, connect, is_empty, open_unwritten};
-use crate::place::with_end;
+use crate::place::{folder_of, with_end};
 use crate::seal::{COLUMNS, Record};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 /// The write-ahead journal beside a file goes on from what the file holds. One
@@ -30,14 +30,9 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
 
 /// Whether entries that are whole in the file itself are not there when it is
 /// read with its journal. Entries are never taken away, but for one case: a
-/// restore in place, after which the log is of a new device that has written
-/// nothing yet.
+/// restore in place, which keeps what was there beside it first.
 fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
-    let device = |db: &Connection| {
-        db.query_row("SELECT device FROM this_log", [], |r| r.get::<_, String>(0))
-    };
     let alone = open_unwritten(real)?;
-    let was = device(&alone)?;
     let mut query = alone.prepare(&format!("SELECT {COLUMNS} FROM entry NOT INDEXED"))?;
     let mut rows = query.query([])?;
     let mut held = Vec::new();
@@ -51,18 +46,32 @@ fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
     let whole = connect(real, READ_ONLY)?;
     whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
-    let read = whole.unchecked_transaction()?;
-    let now = device(&read)?;
-    let own = "SELECT EXISTS (SELECT 1 FROM entry WHERE device = ?1)";
-    if now != was && !read.query_row(own, [&now], |r| r.get::<_, bool>(0))? {
-        return Ok(false);
-    }
+    let kept = |file: &Path| open_unwritten(file).and_then(|db| holds_all(&db, &held));
+    let hidden = !holds_all(&whole, &held)?;
+    Ok(hidden && !replaced(real).any(|file| kept(&file).unwrap_or(false)))
+}
+
+/// Whether all these entries, by number and checksum, are in a log.
+fn holds_all(db: &Connection, entries: &[(i64, i64)]) -> rusqlite::Result<bool> {
+    let read = db.unchecked_transaction()?;
     let mut query = read.prepare("SELECT checksum FROM entry WHERE id = ?1")?;
-    for (id, checksum) in held {
+    for (id, checksum) in entries {
         let there = query.query_row([id], |r| r.get::<_, i64>(0)).optional()?;
-        if there != Some(checksum) {
-            return Ok(true);
+        if there != Some(*checksum) {
+            return Ok(false);
         }
     }
-    Ok(false)
+    Ok(true)
+}
+
+/// What was kept beside a log when another was put in its place.
+fn replaced(real: &Path) -> impl Iterator<Item = PathBuf> {
+    let start = with_end(real, ".replaced");
+    let list = std::fs::read_dir(folder_of(real)).into_iter().flatten();
+    list.filter_map(Result::ok)
+        .map(|f| f.path())
+        .filter(move |f| {
+            let (name, start) = (f.as_os_str().as_encoded_bytes(), start.as_os_str());
+            name.starts_with(start.as_encoded_bytes()) && f.is_file()
+        })
 }

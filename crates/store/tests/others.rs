@@ -331,6 +331,26 @@ fn a_journal_of_another_time_is_not_laid_over_a_file() {
         assert!(!saved.exists());
         assert_eq!(&fs::read(&there).unwrap(), file);
         assert_eq!(fs::read(&beside).unwrap(), journal);
+        // A rescue saves what is in the file; a note says so.
+        let rescued = dir.path().join("rescued.db");
+        Store::rescue(&there, &rescued, NOW).unwrap();
+        let found = Store::open(&rescued).unwrap().all_entries().unwrap();
+        assert_eq!(found.len(), entries + 1);
+        fs::remove_file(rescued).unwrap();
+        // Put in another's place, both are kept as they were.
+        let good = dir.path().join("good.db");
+        a_log(&dir.path().join("a good.db"), 1)
+            .backup_to(&good, false)
+            .unwrap();
+        let kept = Store::restore(&good, &there).unwrap().unwrap();
+        assert_eq!(&fs::read(&kept).unwrap(), file);
+        let moved = kept.with_file_name(format!("{}-wal", kept.file_name().unwrap().display()));
+        assert_eq!(fs::read(moved).unwrap(), journal);
+        for name in ["a good.db", "good.db"] {
+            fs::remove_file(dir.path().join(name)).unwrap();
+        }
+        fs::write(&there, file).unwrap();
+        fs::write(&beside, &journal).unwrap();
         // Moved away, as is said, it does no harm.
         fs::remove_file(&beside).unwrap();
         let found = Store::open(&there).unwrap().all_entries().unwrap();
@@ -354,16 +374,25 @@ fn a_restore_cut_off_before_it_was_folded_in_opens() {
     let raw = rusqlite::Connection::open(&path).unwrap();
     raw.execute_batch("BEGIN; SELECT count(*) FROM entry")
         .unwrap();
-    log.restore_into(&saved).unwrap();
+    let kept = log.restore_into(&saved).unwrap();
+    // While another reads, what is written stays in the journal.
+    log.append(note("after")).unwrap();
     let there = dir.path().join("there.db");
-    fs::copy(&path, &there).unwrap();
-    fs::copy(
-        dir.path().join("log.db-wal"),
-        dir.path().join("there.db-wal"),
-    )
-    .unwrap();
+    for (from, to) in [
+        (&path, &there),
+        (
+            &dir.path().join("log.db-wal"),
+            &dir.path().join("there.db-wal"),
+        ),
+        (&kept, &dir.path().join("there.db.replaced")),
+    ] {
+        fs::copy(from, to).unwrap();
+    }
+    let bytes = fs::read(&there).unwrap();
+    assert!(bytes.windows(5).any(|w| w == b"since"), "folded in already");
+    assert!(fs::metadata(dir.path().join("there.db-wal")).unwrap().len() > 0);
     let found = Store::open(&there).unwrap().all_entries().unwrap();
-    assert_eq!(found.len(), 2);
+    assert_eq!(found.len(), 3);
 }
 
 /// Each link was followed to its end anew: two thousand took a minute.

@@ -309,17 +309,17 @@ fn an_own_value_that_would_undo_an_entry_is_refused() {
 #[test]
 fn lime_among_bedding_is_asked_about_as_a_dose_is() {
     let desk = shelf();
-    for parts in [
+    for lime in [
         "5 kg hydrated_lime",
         "5 kg limestone_calcitic",
         "20 L vinegar",
     ] {
-        for kind in ["bedding", "filled", "dose"] {
-            refused(
-                &desk,
-                &["log", "1", kind, parts],
-                &["is hardly ever given more than"],
-            );
+        for words in [
+            &["log", "1", "dose", lime][..],
+            &["log", "1", "bedding", lime],
+            &["log", "1", "filled", "20 L coir_pith", lime],
+        ] {
+            refused(&desk, words, &["is hardly ever given more than"]);
         }
     }
     let mixed = &[
@@ -350,4 +350,13 @@ fn a_name_that_nobody_can_see_is_refused() {
             &["bin name has no character that can be seen"],
         );
     }
+}
+
+#[test]
+fn worms_beyond_number_and_one_buffer_twice_are_named() {
+    let desk = Desk::new();
+    let many = ["tray-test", "--suspect", "4294967295", "--trusted", "1"];
+    refused(&desk, &many, &["`4294967295` worms", "0 to 500000 worms"]);
+    let one = ["calibrate", "4=4", "4=4.1"];
+    refused(&desk, &one, &["`4=4` and `4=4.1` are of one buffer"]);
 }
