@@ -24,6 +24,7 @@ pub mod plans;
 pub mod seen;
 pub mod setting;
 pub mod state;
+mod staying;
 pub mod today;
 pub mod wetness;
 

@@ -22,5 +22,5 @@ pub use filter::{
 };
 pub use hands::Hands;
 pub use scene::Scene;
-pub use timeline::{LeftOut, Told, usable};
+pub use timeline::{LeftOut, Told, left_out, usable};
 pub use track::{Moment, Track};

@@ -6,11 +6,21 @@ use crate::validate::{self, validate};
 use crate::{New, StoreError};
 use engine::log::{BinId, Body, Entry, EntryId, effective};
 use rusqlite::{Connection, params};
+use std::collections::BTreeMap;
 use std::mem::discriminant;
+
+/// The entry at the far end of each correction followed so far: a chain is
+/// followed once, and not again from each of its links.
+pub(crate) type Roots = BTreeMap<EntryId, EntryId>;
 
 /// Check an entry against the rules and against the log as it stands.
 /// `new_bin`: a description may open a bin not seen before.
-pub(crate) fn admit(tx: &Connection, new: &New, new_bin: bool) -> Result<(), StoreError> {
+pub(crate) fn admit(
+    tx: &Connection,
+    new: &New,
+    new_bin: bool,
+    roots: &mut Roots,
+) -> Result<(), StoreError> {
     validate::time("time of the entry", new.at_unix_seconds)?;
     validate::time("time of writing", new.written_unix_seconds)?;
     validate::zone(&new.zone)?;
@@ -44,7 +54,7 @@ pub(crate) fn admit(tx: &Connection, new: &New, new_bin: bool) -> Result<(), Sto
         ..
     } = &new.body
     {
-        check_correction(tx, new, *corrects, replacement.as_deref())?;
+        check_correction(tx, new, *corrects, replacement.as_deref(), roots)?;
     }
     Ok(())
 }
@@ -61,12 +71,13 @@ fn check_correction(
     new: &New,
     corrects: EntryId,
     replacement: Option<&Body>,
+    roots: &mut Roots,
 ) -> Result<(), StoreError> {
     let refuse = |problem| Err(StoreError::Correction { corrects, problem });
     if find(tx, corrects)?.bin != new.bin {
         return refuse("it is about another bin");
     }
-    let root = root_of(tx, corrects)?;
+    let root = root_of(tx, corrects, roots)?;
     let lasting = |b: &Body| matches!(b, Body::Bin(_) | Body::Shed(_) | Body::Setting { .. });
     if let Some(body) = replacement
         && (lasting(body) || lasting(&root.body))
@@ -84,8 +95,9 @@ fn check_correction(
 }
 
 /// The entry at the far end of a chain of corrections.
-fn root_of(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
-    let mut entry = find(tx, id)?;
+fn root_of(tx: &Connection, id: EntryId, roots: &mut Roots) -> Result<Entry, StoreError> {
+    let mut followed = Vec::new();
+    let mut entry = find(tx, roots.get(&id).copied().unwrap_or(id))?;
     while let Body::Correction { corrects, .. } = entry.body {
         if corrects >= entry.id {
             return Err(StoreError::Correction {
@@ -93,8 +105,10 @@ fn root_of(tx: &Connection, id: EntryId) -> Result<Entry, StoreError> {
                 problem: "it stands after its own correction",
             });
         }
-        entry = find(tx, corrects)?;
+        followed.push(entry.id);
+        entry = find(tx, roots.get(&corrects).copied().unwrap_or(corrects))?;
     }
+    roots.extend(followed.into_iter().map(|link| (link, entry.id)));
     Ok(entry)
 }
 

@@ -1,6 +1,6 @@
 //! The way in: every entry passes here, typed or imported.
 
-use crate::admit::admit;
+use crate::admit::{Roots, admit};
 use crate::again::{is_no_such_bin, is_not_again};
 use crate::health::missing_in;
 use crate::seal::Record;
@@ -178,6 +178,8 @@ pub(crate) struct Pen<'t> {
     pub(crate) last: i64,
     /// Largest number ever given, which is never given again.
     given: i64,
+    /// What corrections met so far lead to.
+    pub(crate) roots: Roots,
 }
 
 impl<'t> Pen<'t> {
@@ -200,6 +202,7 @@ impl<'t> Pen<'t> {
             sequence,
             last,
             given: given.max(last),
+            roots: Roots::new(),
         })
     }
 
@@ -250,17 +253,18 @@ impl<'t> Pen<'t> {
     pub(crate) fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
         self.is_new(new)?;
         is_not_again(self.tx, new)?;
-        admit(self.tx, new, false)?;
+        admit(self.tx, new, false, &mut self.roots)?;
         self.insert(new, &Place::default(), VERSION)
     }
 
     fn make_bin(&mut self, mut given: NewBin) -> Result<(BinId, Vec<EntryId>), StoreError> {
-        let next = "SELECT coalesce(max(bin), 0) + 1 FROM entry";
-        let bin = BinId(self.tx.query_row(next, [], |r| r.get(0))?);
+        let last = "SELECT coalesce(max(bin), 0) FROM entry";
+        let last: i64 = self.tx.query_row(last, [], |r| r.get(0))?;
+        let bin = BinId(last.checked_add(1).ok_or_else(full)?);
         given.description.bin = Some(bin);
         self.is_new(&given.description)?;
         is_no_such_bin(self.tx, &given.description)?;
-        admit(self.tx, &given.description, true)?;
+        admit(self.tx, &given.description, true, &mut self.roots)?;
         let mut ids = vec![self.insert(&given.description, &Place::default(), VERSION)?];
         for mut new in given.entries {
             new.bin = Some(bin);
@@ -339,7 +343,7 @@ impl<'t> Pen<'t> {
 }
 
 fn full() -> StoreError {
-    StoreError::invalid("the log", "has no number left for another entry")
+    StoreError::invalid("the log", "has no number left for another entry or bin")
 }
 
 /// Where an entry stands, when that is given and not for us to choose.

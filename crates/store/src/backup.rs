@@ -3,8 +3,11 @@
 
 use crate::error::io_at;
 use crate::health::examine;
+use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
-use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, set_journal, set_pragmas};
+use crate::open::{
+    BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, open_unwritten, set_journal, set_pragmas,
+};
 use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
     sync_folder, with_end,
@@ -221,6 +224,13 @@ fn all_steps(copying: &Backup<'_, '_>, pages: i32) -> Result<(), StoreError> {
 /// Copy `from` to the new file `part`, check the copy, bring it up to date and
 /// give it a device of its own.
 fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
+    // Looked at first: what is no log may be of any length.
+    let looked = open_unwritten(from).map_err(StoreError::from);
+    let looked = looked.and_then(|db| schema_of(&db, from, STEPS).map(drop));
+    match looked.map_err(|error| error.about(from)) {
+        Err(error @ (StoreError::NotOurs(_) | StoreError::TooNew { .. })) => return Err(error),
+        _ => journal_is_of(from, from)?,
+    }
     let taken = if with_end(from, "-wal").exists() {
         copy_open(from, part)
     } else {
@@ -304,7 +314,10 @@ fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
         set_journals_aside(path, &free_name(path, "replaced"))?;
         return Ok(None);
     }
-    settle(path)?;
+    // One of another time is kept beside it and not folded into it.
+    if journal_is_of(path, path).is_ok() {
+        settle(path)?;
+    }
     let kept = keep_beside(path, "replaced", |part| copy_bytes(path, part)).or_else(|error| {
         // Too damaged to read, or no room: a second name will do.
         let name = free_name(path, "replaced");

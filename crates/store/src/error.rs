@@ -195,6 +195,19 @@ pub enum StoreError {
         /// The other name, where it is in the same folder.
         other: Option<PathBuf>,
     },
+    /// A log file that is mounted by itself, so that it has another name where
+    /// it comes from.
+    #[error(
+        "`{}` is a single file mounted here from elsewhere, as into a container: its journal would not be beside it there, and entries could be lost, so nothing was written. Mount the folder it is in instead",
+        shown(.0)
+    )]
+    Lent(PathBuf),
+    /// A write-ahead journal beside a file it does not belong to.
+    #[error(
+        "beside `{}` lies a journal (`-wal`) not of this file: read together, entries of the file would be gone, so neither was touched. If you put the file here, move the journal elsewhere; else keep copies of both",
+        shown(.0)
+    )]
+    StrayJournal(PathBuf),
     /// A log that is no earlier copy of the one to be saved in its place.
     #[error(
         "`{}` is another log ({why}), so it is not written over; choose another name",
@@ -255,6 +268,7 @@ impl StoreError {
                 | Self::NotAFolder(_)
                 | Self::Exists(_)
                 | Self::SeveralNames { .. }
+                | Self::Lent(_)
                 | Self::OtherLog { .. }
         )
     }
@@ -309,6 +323,7 @@ impl StoreError {
                 path: given.to_owned(),
                 other,
             },
+            Self::Lent(_) => Self::Lent(given.to_owned()),
             error => error,
         }
     }
@@ -467,6 +482,8 @@ mod tests {
                 path: path.clone(),
                 why: crate::over::UNKNOWN,
             },
+            StoreError::Lent(path.clone()),
+            StoreError::StrayJournal(path.clone()),
             StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
             io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),

@@ -2,6 +2,7 @@
 
 use crate::error::plain;
 use crate::seal::{COLUMNS, Record};
+use crate::spans::Spans;
 use crate::{Store, StoreError};
 use engine::log::{BinId, Body, EntryId};
 use rusqlite::types::FromSql;
@@ -316,7 +317,8 @@ fn missing(
         db.query_row("SELECT device, sequence FROM this_log", [], |r| {
             Ok((r.get(0)?, r.get(1)?))
         })?;
-    let known = known_lost(db)?;
+    let lost = known_lost(db)?;
+    let known = Spans::of(lost.iter().map(|(d, f, l)| (d.as_str(), *f, *l)));
     let mut found = Vec::new();
     let none = BTreeMap::new();
     let unseen = (!places.contains_key(&own)).then_some((&own, &none));
@@ -326,7 +328,7 @@ fn missing(
         let steps = taken.iter().map(|(s, id)| (*s, Some(*id))).chain(end);
         for (sequence, id) in steps {
             let (first, last) = (before.0.saturating_add(1), sequence.saturating_sub(1));
-            if first <= last && !is_known(&known, device, first, last) {
+            if first <= last && !known.cover(device, first, last) {
                 found.push(Missing {
                     device: device.clone(),
                     first,
@@ -368,12 +370,6 @@ pub(crate) fn known_lost(db: &Connection) -> rusqlite::Result<Vec<Lost>> {
     let mut query = db.prepare("SELECT device, first, last FROM lost")?;
     let rows = query.query_map([], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
     rows.collect()
-}
-
-fn is_known(known: &[Lost], device: &str, first: i64, last: i64) -> bool {
-    known
-        .iter()
-        .any(|(d, f, l)| d == device && *f <= first && last <= *l)
 }
 
 /// A row of [`COLUMNS`], verified, with its body; or what is wrong with it.

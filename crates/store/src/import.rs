@@ -12,6 +12,7 @@ use crate::error::plain;
 use crate::export::{CSV_COLUMNS, Cells, Form, Line};
 use crate::place::plain_file;
 use crate::seal::Record;
+use crate::spans::Spans;
 use crate::validate;
 use crate::whole_file::belongs_to;
 use crate::words::{of_csv, of_json};
@@ -147,10 +148,10 @@ impl<'p, 't> Taking<'p, 't> {
     /// its entries, and never came, is put down as not to be had. What was
     /// missing here before is missing still.
     fn finish(self) -> Result<Imported, StoreError> {
+        let before = self.missing.iter();
+        let before = Spans::of(before.map(|m| (m.device.as_str(), m.first, m.last)));
         for gap in self.pen.missing()? {
-            let was =
-                |m: &Missing| m.device == gap.device && m.first <= gap.first && gap.last <= m.last;
-            if !self.missing.iter().any(was) {
+            if !before.cover(&gap.device, gap.first, gap.last) {
                 self.pen.lose(&gap.device, gap.first, gap.last)?;
             }
         }
@@ -228,7 +229,7 @@ impl<'p, 't> Taking<'p, 't> {
         }
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
-        admit(self.pen.tx, &given.new, true)?;
+        admit(self.pen.tx, &given.new, true, &mut self.pen.roots)?;
         (self.fits)(&given.new)
             .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;

@@ -4,6 +4,7 @@ use crate::StoreError;
 use crate::backup::PAGES;
 use crate::carve::{Found, carve};
 use crate::health::{Health, examine};
+use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
 use crate::place::{
     BESIDE, folder_of, has_one_name, make_folder, make_keepers_only, names_no_part, plain_file,
@@ -61,6 +62,7 @@ fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
             false => Err(error),
         };
     }
+    journal_is_of(real, real)?;
     let db = connect(real, READ_ONLY)?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     let looked = db.query_row("SELECT count(*) FROM sqlite_schema", [], |_| Ok(()));
@@ -73,7 +75,7 @@ fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
 }
 
 /// Connect to a file that nobody writes: SQLite leaves nothing beside it.
-fn open_unwritten(real: &Path) -> rusqlite::Result<Connection> {
+pub(crate) fn open_unwritten(real: &Path) -> rusqlite::Result<Connection> {
     let whole =
         std::path::absolute(real).map_err(|_| rusqlite::Error::InvalidPath(real.to_owned()))?;
     Connection::open_with_flags(unwritten(&whole), READ_ONLY | OpenFlags::SQLITE_OPEN_URI)
@@ -95,7 +97,7 @@ fn journals(real: &Path) -> impl Iterator<Item = PathBuf> {
 }
 
 /// Whether there is nothing in the file, or no file.
-fn is_empty(path: &Path) -> bool {
+pub(crate) fn is_empty(path: &Path) -> bool {
     std::fs::metadata(path).map_or(true, |found| found.len() == 0)
 }
 
@@ -180,6 +182,7 @@ impl Store {
             names_no_part(&real)?;
         }
         has_one_name(&real).map_err(|error| error.at(path))?;
+        journal_is_of(&real, path)?;
         Self::open_file(path).map_err(|error| match error.about(path) {
             StoreError::NotOurs(_) => not_ours(path, &real),
             other => other,
@@ -196,9 +199,9 @@ impl Store {
     /// read only where it can be written to.
     pub fn open_to_read(path: &Path) -> Result<Self, StoreError> {
         match Self::open_existing(path) {
-            Err(StoreError::NotWritable(_) | StoreError::SeveralNames { .. }) => {
-                Self::read_only(path)
-            }
+            Err(
+                StoreError::NotWritable(_) | StoreError::SeveralNames { .. } | StoreError::Lent(_),
+            ) => Self::read_only(path),
             opened => opened,
         }
     }
@@ -230,7 +233,7 @@ impl Store {
     /// The log was opened from where it can be written to, and has one name.
     ///
     /// # Errors
-    /// [`StoreError::NotWritable`], [`StoreError::SeveralNames`].
+    /// [`StoreError::NotWritable`], [`StoreError::SeveralNames`], [`StoreError::Lent`].
     pub(crate) fn may_be_written(&self) -> Result<(), StoreError> {
         if let Some(real) = self.path.as_deref().map(plain_file).transpose()?.flatten() {
             has_one_name(&real).map_err(|error| error.at(&self.shown()))?;

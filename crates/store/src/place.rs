@@ -45,8 +45,11 @@ fn identity_of(found: &Metadata) -> Identity {
 /// by way of the other.
 ///
 /// # Errors
-/// [`StoreError::SeveralNames`].
+/// [`StoreError::SeveralNames`], [`StoreError::Lent`].
 pub(crate) fn has_one_name(real: &Path) -> Result<(), StoreError> {
+    if is_mounted_alone(real) {
+        return Err(StoreError::Lent(real.to_owned()));
+    }
     if names(real) > 1 {
         // A command of ours cut off between giving a file its name and taking
         // away the one it was made under.
@@ -63,6 +66,35 @@ pub(crate) fn has_one_name(real: &Path) -> Result<(), StoreError> {
                 .and_then(|p| Some(PathBuf::from(p.file_name()?))),
         }),
     }
+}
+
+/// Whether the file itself, and not a folder above it, is mounted at `real`, as
+/// a file is lent to a container: it has another name elsewhere, which is not
+/// counted among its names.
+fn is_mounted_alone(real: &Path) -> bool {
+    // Only where the system keeps such a list are files mounted so.
+    let list = fs::read("/proc/self/mountinfo").unwrap_or_default();
+    mount_points(&list).any(|point| point == real.as_os_str().as_encoded_bytes())
+}
+
+/// Where things are mounted, by the system's list: the fifth word of each line,
+/// in which blanks are written as `\040`.
+fn mount_points(list: &[u8]) -> impl Iterator<Item = Vec<u8>> {
+    list.split(|b| *b == b'\n')
+        .filter_map(|line| line.split(|b| *b == b' ').nth(4))
+        .map(|word| {
+            let mut point = Vec::with_capacity(word.len());
+            let mut rest = word;
+            while let Some((byte, after)) = rest.split_first() {
+                let octal = after.get(..3).filter(|_| *byte == b'\\');
+                let code = octal
+                    .and_then(|o| std::str::from_utf8(o).ok())
+                    .and_then(|o| u8::from_str_radix(o, 8).ok());
+                point.push(code.unwrap_or(*byte));
+                rest = code.map_or(after, |_| &after[3..]);
+            }
+            point
+        })
 }
 
 /// How many names a file has; 0 where there is none.
@@ -280,5 +312,18 @@ pub(crate) fn discard(part: &Path) {
     let _ = fs::remove_file(part);
     for end in BESIDE {
         let _ = fs::remove_file(with_end(part, end));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn mount_points_are_read_as_they_are_named() {
+        let list = b"22 1 8:1 / / rw - ext4 /dev/a rw\n\
+            31 22 8:1 /home/log.db /data/my\\040log\\134.db rw - ext4 /dev/a rw\nodd";
+        let points: Vec<Vec<u8>> = mount_points(list).collect();
+        assert_eq!(points, [&b"/"[..], b"/data/my log\\.db"]);
     }
 }

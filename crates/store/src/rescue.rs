@@ -3,6 +3,7 @@
 use crate::carve::{Found, carve};
 use crate::error::{io_at, is_no_room};
 use crate::health::{examine, known_lost};
+use crate::journal::journal_is_of;
 use crate::open::{READ_WRITE, begin, connect, set_journal};
 use crate::place::{discard, make_keepers_only, plain_file, reserve, with_end};
 use crate::seal::Record;
@@ -78,7 +79,8 @@ impl Store {
             };
             let done = copy(&real, &scratch).and_then(|()| {
                 let journal = with_end(&real, "-wal");
-                if journal.exists() {
+                // One of another time would be laid over what is to be saved.
+                if journal.exists() && journal_is_of(&real, from).is_ok() {
                     copy(&journal, &with_end(&scratch, "-wal"))?;
                 }
                 save(&scratch, part, from, now_unix_seconds)

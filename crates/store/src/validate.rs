@@ -322,7 +322,19 @@ pub(crate) fn name(what: &str, text: &str) -> Result<(), StoreError> {
     if text.trim().is_empty() {
         return Err(StoreError::invalid(what, "is empty"));
     }
+    if text.chars().all(|c| c.is_whitespace() || is_unseen(c)) {
+        let problem = "has no character that can be seen; write one that has";
+        return Err(StoreError::invalid(what, problem));
+    }
     line(what, text)
+}
+
+/// A character that takes no room and leaves no mark.
+fn is_unseen(c: char) -> bool {
+    matches!(
+        c,
+        '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
+    )
 }
 
 /// One line, perhaps empty.

@@ -262,3 +262,154 @@ fn a_log_that_goes_on_from_the_largest_numbers_can_be_taken_in_again() {
     );
     again.append(note("and on")).unwrap();
 }
+
+/// Each gap was held against each that is known, at the import and at every
+/// opening since: so many took minutes.
+#[test]
+fn many_gaps_of_another_device_are_told_in_a_moment() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    drop(Store::open(&path).unwrap());
+    let raw = rusqlite::Connection::open(&path).unwrap();
+    raw.execute_batch(
+        "WITH RECURSIVE n(at) AS (SELECT 1000000 UNION ALL SELECT at + 2 FROM n LIMIT 1000000)
+         INSERT INTO lost SELECT 'there', at, at FROM n",
+    )
+    .unwrap();
+    drop(raw);
+    let lines: String = (1..=10_000)
+        .map(|id| line(id, &of("there", 2 * id - 1)))
+        .collect();
+    let begun = std::time::Instant::now();
+    let mut log = Store::open(&path).unwrap();
+    assert_eq!(take(&mut log, &lines).unwrap(), 10_000);
+    drop(log);
+    assert!(Store::open(&path).unwrap().health().is_whole());
+    let took = begun.elapsed();
+    assert!(took.as_secs() < 15, "{took:?}");
+}
+
+/// The log at `path` with one more entry in its journal and not yet in the file,
+/// as a program that is killed leaves both.
+fn with_a_journal(store: &mut Store, path: &Path, last: New) -> (Vec<u8>, Vec<u8>) {
+    let raw = rusqlite::Connection::open(path).unwrap();
+    raw.execute_batch("BEGIN; SELECT count(*) FROM entry")
+        .unwrap();
+    store.append(last).unwrap();
+    let journal = path.with_file_name("log.db-wal");
+    let both = (fs::read(path).unwrap(), fs::read(journal).unwrap());
+    assert!(!both.1.is_empty());
+    both
+}
+
+#[test]
+fn a_journal_of_another_time_is_not_laid_over_a_file() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let mut log = a_log(&path, 3);
+    let (older, journal) = with_a_journal(&mut log, &path, note("in the journal"));
+    log.append(note("since")).unwrap();
+    drop(log);
+    let newer = fs::read(&path).unwrap();
+    let another = dir.path().join("another.db");
+    drop(a_log(&another, 2));
+    let another = fs::read(&another).unwrap();
+    let there = dir.path().join("there.db");
+    let beside = dir.path().join("there.db-wal");
+    for (file, entries) in [(&newer, 5), (&another, 2)] {
+        fs::write(&there, file).unwrap();
+        fs::write(&beside, &journal).unwrap();
+        let saved = dir.path().join("saved.db");
+        for refused in [
+            Store::open(&there).err(),
+            Store::open_to_read(&there).err(),
+            Store::restore(&there, &saved).err(),
+        ] {
+            let refused = refused.unwrap();
+            assert!(matches!(refused, StoreError::StrayJournal(_)), "{refused}");
+        }
+        assert!(!saved.exists());
+        assert_eq!(&fs::read(&there).unwrap(), file);
+        assert_eq!(fs::read(&beside).unwrap(), journal);
+        // A rescue saves what is in the file; a note says so.
+        let rescued = dir.path().join("rescued.db");
+        Store::rescue(&there, &rescued, NOW).unwrap();
+        let found = Store::open(&rescued).unwrap().all_entries().unwrap();
+        assert_eq!(found.len(), entries + 1);
+        fs::remove_file(rescued).unwrap();
+        // Put in another's place, both are kept as they were.
+        let good = dir.path().join("good.db");
+        a_log(&dir.path().join("a good.db"), 1)
+            .backup_to(&good, false)
+            .unwrap();
+        let kept = Store::restore(&good, &there).unwrap().unwrap();
+        assert_eq!(&fs::read(&kept).unwrap(), file);
+        let moved = kept.with_file_name(format!("{}-wal", kept.file_name().unwrap().display()));
+        assert_eq!(fs::read(moved).unwrap(), journal);
+        for name in ["a good.db", "good.db"] {
+            fs::remove_file(dir.path().join(name)).unwrap();
+        }
+        fs::write(&there, file).unwrap();
+        fs::write(&beside, &journal).unwrap();
+        // Moved away, as is said, it does no harm.
+        fs::remove_file(&beside).unwrap();
+        let found = Store::open(&there).unwrap().all_entries().unwrap();
+        assert_eq!(found.len(), entries);
+    }
+    // Its own goes on from it.
+    fs::write(&there, older).unwrap();
+    fs::write(&beside, journal).unwrap();
+    let found = Store::open(&there).unwrap().all_entries().unwrap();
+    assert_eq!(found.len(), 4);
+}
+
+#[test]
+fn a_restore_cut_off_before_it_was_folded_in_opens() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let saved = dir.path().join("saved.db");
+    let mut log = a_log(&path, 2);
+    log.backup_to(&saved, false).unwrap();
+    log.append(note("since")).unwrap();
+    let raw = rusqlite::Connection::open(&path).unwrap();
+    raw.execute_batch("BEGIN; SELECT count(*) FROM entry")
+        .unwrap();
+    let kept = log.restore_into(&saved).unwrap();
+    // While another reads, what is written stays in the journal.
+    log.append(note("after")).unwrap();
+    let there = dir.path().join("there.db");
+    for (from, to) in [
+        (&path, &there),
+        (
+            &dir.path().join("log.db-wal"),
+            &dir.path().join("there.db-wal"),
+        ),
+        (&kept, &dir.path().join("there.db.replaced")),
+    ] {
+        fs::copy(from, to).unwrap();
+    }
+    let bytes = fs::read(&there).unwrap();
+    assert!(bytes.windows(5).any(|w| w == b"since"), "folded in already");
+    assert!(fs::metadata(dir.path().join("there.db-wal")).unwrap().len() > 0);
+    let found = Store::open(&there).unwrap().all_entries().unwrap();
+    assert_eq!(found.len(), 3);
+}
+
+/// Each link was followed to its end anew: two thousand took a minute.
+#[test]
+fn a_long_chain_of_corrections_is_imported_in_a_moment() {
+    let correction = |id: i64| {
+        format!(
+            r#"{{"id":{id},"bin":null,"at_unix_seconds":{NOW},"zone":"UTC","written_unix_seconds":{NOW},"body":{{"kind":"correction","corrects":{},"replacement":{{"kind":"note","text":"{id}"}}}}}}"#,
+            id - 1
+        ) + "\n"
+    };
+    let lines: String = std::iter::once(line(1, ""))
+        .chain((2..=8_000).map(correction))
+        .collect();
+    let mut log = Store::open_in_memory().unwrap();
+    let begun = std::time::Instant::now();
+    assert_eq!(take(&mut log, &lines).unwrap(), 8_000);
+    let took = begun.elapsed();
+    assert!(took.as_secs() < 20, "{took:?}");
+}

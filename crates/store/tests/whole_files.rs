@@ -304,3 +304,21 @@ fn a_log_named_memory() {
         store.append(note("kept")).unwrap();
     }
 }
+
+/// A file of many gigabytes that is no log was copied whole before it was
+/// looked at.
+#[test]
+fn what_is_no_log_is_not_copied_to_be_restored() {
+    let dir = tempfile::tempdir().unwrap();
+    let (store, path) = a_log(dir.path());
+    drop(store);
+    let long = dir.path().join("long.bin");
+    let file = fs::File::create(&long).unwrap();
+    file.set_len(1 << 40).unwrap();
+    let before = fs::read(&path).unwrap();
+    let begun = std::time::Instant::now();
+    let refused = Store::restore(&long, &path).unwrap_err();
+    assert!(matches!(refused, StoreError::NotOurs(_)), "{refused}");
+    assert!(begun.elapsed().as_secs() < 10);
+    assert_eq!(fs::read(&path).unwrap(), before);
+}

@@ -130,7 +130,10 @@ pub(super) fn calibrate(a: &Calibrate, session: &Session) -> Result<Reply, Fault
     let celsius = Celsius(bounds::CHEMISTRY_CELSIUS.check(a.at)?);
     let shown = a.shown.map(|s| bounds::PH.check(s)).transpose()?;
     let Some(found) = TwoPoint::from_readings(&buffers, celsius, first, second) else {
-        return Err(Fault::input("give two different buffers"));
+        let [first, second] = [&a.first, &a.second].map(|given| typed::short(given));
+        return Err(Fault::input(format!(
+            "`{first}` and `{second}` are of one buffer; give two of the buffers 4, 7 and 9"
+        )));
     };
     bounds::SLOPE_PERCENT
         .check(100.0 * found.slope)

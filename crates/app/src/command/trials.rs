@@ -261,10 +261,8 @@ pub(super) fn tray(a: &Tray, session: &Session) -> Result<Reply, Fault> {
             a.hours
         )));
     }
-    let worms = [suspect, trusted, a.dead]
-        .iter()
-        .try_fold(0u32, |sum, n| sum.checked_add(*n))
-        .ok_or_else(|| Fault::input("that is more worms than there are"))?;
+    // More than can be counted here are more than there may be.
+    let worms = suspect.saturating_add(trusted).saturating_add(a.dead);
     engine::bounds::WORM_COUNT.check(f64::from(worms))?;
     let test = TrayTest {
         worms,

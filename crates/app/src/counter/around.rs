@@ -51,22 +51,12 @@ fn newest_backup(desk: &Desk) -> String {
 
 /// Whether a bin was put away.
 pub(super) fn is_put_away(desk: &Desk, bin: i64) -> Answer<bool> {
-    let bins = desk.store().bins().map_err(DeskError::from);
-    let bins = bins.map_err(refused)?;
-    Ok(bins.iter().any(|b| b.id.0 == bin && b.retired))
+    desk.is_put_away(BinId(bin)).map_err(refused)
 }
 
 /// A page left open on an invented bin that was put away takes nothing more.
 pub(super) fn not_invented_and_gone(desk: &Desk, bin: i64) -> Answer<()> {
-    if !is_put_away(desk, bin)? {
-        return Ok(());
-    }
-    let store = desk.store();
-    let first = store.entries(Some(BinId(bin))).map_err(DeskError::from);
-    let first = first.map_err(refused)?.first().map(|e| e.id);
-    let invented = store.demo_entries().map_err(DeskError::from);
-    let invented = invented.map_err(refused)?;
-    match first.is_some_and(|id| invented.contains(&id)) {
+    match desk.went_with_the_demo(BinId(bin)).map_err(refused)? {
         true => Err(PageError::new(
             422,
             "This bin was put away",

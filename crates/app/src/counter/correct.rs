@@ -150,7 +150,10 @@ pub(super) fn correct(
         page.form.refill(fields, faults);
         Ok(Outcome::Show(Box::new(page)))
     };
-    let strike = fields.has("strike");
+    let strike = match parse::yes_or_no(fields, "strike", false) {
+        Ok(strike) => strike,
+        Err(fault) => return again(&[(String::new(), fault)]),
+    };
     if strike && let Some(page) = struck_before(desk, &found, fields)? {
         return Ok(Outcome::Show(Box::new(page)));
     }
@@ -230,8 +233,9 @@ fn back(found: &Found) -> String {
 /// what they say, and only their time changes. Parts keep what the form does
 /// not ask: own pH, moisture, label.
 fn replaced(desk: &Desk, found: &Found, sent: &Fields) -> Result<Ready, Faults> {
-    // A time left as it stood is the entry's own, also where clocks changed.
-    let is_same_time = words::machine_time(desk, found.at) == sent.get("when");
+    // A time left as it stood, or left out, is the entry's own, also where
+    // clocks changed.
+    let is_same_time = !sent.has("when") || words::machine_time(desk, found.at) == sent.get("when");
     let timeless = parse::without_time(sent);
     let fields = if is_same_time { &timeless } else { sent };
     let mut ready = match &found.body {

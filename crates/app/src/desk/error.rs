@@ -59,6 +59,19 @@ pub enum DeskError {
         /// Now.
         to: String,
     },
+    /// An entry written before that could not be used any more with this one.
+    #[error("entry {} of bin {} could no longer be used with this: {why}; correct that entry first", .entry.0, .bin.0)]
+    LeavesOut {
+        /// Its bin.
+        bin: BinId,
+        /// The entry.
+        entry: EntryId,
+        /// Why not.
+        why: FillError,
+    },
+    /// An invented bin that was put away with the demo.
+    #[error("bin {} was one of the invented bins and was put away with them; nothing was written", .0.0)]
+    PutAway(BinId),
     /// A ration.
     #[error(transparent)]
     Ration(#[from] engine::ration::RationError),

@@ -12,6 +12,8 @@ const OLDEST_DAYS: i64 = 7;
 /// Longest without one when none is made of itself [d].
 const LONGEST_DAYS: i64 = 30;
 const DAY: i64 = 86_400;
+/// Longest note of when a backup was saved by hand [bytes].
+const NOTE_LONG: u64 = 64;
 
 /// Backups of the log, as far as is known.
 #[derive(Debug, Clone, Default)]
@@ -222,6 +224,9 @@ impl Desk {
     /// far as is known.
     fn last_saved(&self) -> Option<i64> {
         let note = self.saved_note()?;
+        // Another thing put there under that name may never end.
+        let is_ours = |f: &fs::Metadata| f.is_file() && f.len() <= NOTE_LONG;
+        fs::symlink_metadata(&note).ok().filter(is_ours)?;
         fs::read_to_string(note).ok()?.trim().parse().ok()
     }
 

@@ -166,6 +166,11 @@ impl Desk {
         given: &Given,
     ) -> Result<EntryId, DeskError> {
         let new = self.new_entry(bin, at_unix_seconds, body);
+        if let Some(bin) = bin
+            && self.went_with_the_demo(bin)?
+        {
+            return Err(DeskError::PutAway(bin));
+        }
         let described = bin.map(|b| self.description(b)).transpose()?;
         self.check_materials(described.as_ref(), &new.body)?;
         // A pH off the scale is a question with what was likely meant.
@@ -180,6 +185,7 @@ impl Desk {
             store::validate(&new.body)?;
         }
         self.check_once(&new, given)?;
+        self.check_others_stay(&new)?;
         if let Some(bin) = bin {
             self.check_filled(bin, at_unix_seconds, &new.body)?;
             self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;

@@ -277,3 +277,86 @@ fn a_scenario_and_a_file_are_bounded() {
     assert_eq!(lines.len(), 21, "{lines:?}");
     assert_eq!(lines[20], "and 49981 more faults");
 }
+
+/// An own value is read by every entry of the material, those of the past too.
+#[test]
+fn an_own_value_that_would_undo_an_entry_is_refused() {
+    let desk = Desk::new();
+    let bin = "add-bin Porch --length 60 --width 40 --depth 30 --when 2026-09-01 --filled";
+    let mut bin: Vec<&str> = bin.split(' ').collect();
+    bin.push("15 kg coir_pith");
+    assert!(desk.run(&bin).status.success());
+    refused(
+        &desk,
+        &["shed", "add", "coir_pith", "--own", "grams_per_cup=5"],
+        &[
+            "entry 2 of bin 1 could no longer be used with this",
+            "`15 kg` is outside the allowed range 0 to 4.5 kg",
+            "correct that entry first",
+        ],
+    );
+    let said = desk.json(&["bin", "1", "--json"]);
+    assert!(
+        !said["ph"].is_null() || !said["estimate"].is_null(),
+        "{said}"
+    );
+    // What changes nothing of the kind is taken as ever.
+    let own = &["shed", "add", "coir_pith", "--own", "grams_per_cup=90"];
+    assert!(desk.run(own).status.success());
+}
+
+/// Five kilograms of caustic lime went in unasked as bedding.
+#[test]
+fn lime_among_bedding_is_asked_about_as_a_dose_is() {
+    let desk = shelf();
+    for lime in [
+        "5 kg hydrated_lime",
+        "5 kg limestone_calcitic",
+        "20 L vinegar",
+    ] {
+        for words in [
+            &["log", "1", "dose", lime][..],
+            &["log", "1", "bedding", lime],
+            &["log", "1", "filled", "20 L coir_pith", lime],
+        ] {
+            refused(&desk, words, &["is hardly ever given more than"]);
+        }
+    }
+    let mixed = &[
+        "log",
+        "1",
+        "bedding",
+        "10 L coir_pith",
+        "50 g limestone_calcitic",
+    ];
+    let taken = desk.run(mixed);
+    assert!(
+        taken.status.success(),
+        "{}",
+        String::from_utf8_lossy(&taken.stderr)
+    );
+}
+
+#[test]
+fn a_name_that_nobody_can_see_is_refused() {
+    let desk = Desk::new();
+    let sizes = ["--length", "60", "--width", "40", "--depth", "30"];
+    for name in ["\u{200b}", "\u{2060} \u{feff}"] {
+        let mut words = vec!["add-bin", name];
+        words.extend(sizes);
+        refused(
+            &desk,
+            &words,
+            &["bin name has no character that can be seen"],
+        );
+    }
+}
+
+#[test]
+fn worms_beyond_number_and_one_buffer_twice_are_named() {
+    let desk = Desk::new();
+    let many = ["tray-test", "--suspect", "4294967295", "--trusted", "1"];
+    refused(&desk, &many, &["`4294967295` worms", "0 to 500000 worms"]);
+    let one = ["calibrate", "4=4", "4=4.1"];
+    refused(&desk, &one, &["`4=4` and `4=4.1` are of one buffer"]);
+}

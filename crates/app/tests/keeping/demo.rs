@@ -199,4 +199,12 @@ fn a_page_left_open_on_an_invented_bin_takes_nothing_once_it_is_put_away() {
     assert!(shown.contains("This bin was put away"), "{shown}");
     drop(server);
     assert!(!home.holds("log.db", "from a page left open"));
+    // Nor by command.
+    let refused = home.run(&["log", "1", "note", "from a page left open"]);
+    let text = refused.refused();
+    assert!(
+        text.contains("bin 1 was one of the invented bins"),
+        "{text}"
+    );
+    assert!(!home.holds("log.db", "from a page left open"));
 }

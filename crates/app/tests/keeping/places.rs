@@ -543,3 +543,71 @@ fn what_a_damaged_entry_says_of_the_shed_is_left_out_of_it() {
     );
     assert!(!page.contains("9 kg"), "{page}");
 }
+
+/// A log file mounted by itself under a second name, as into a container: what
+/// one name wrote was lost by way of the other, and `check` said all was sound.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_log_mounted_by_itself_is_read_and_takes_nothing() {
+    let home = Home::with_log();
+    fs::create_dir(home.path("lent")).unwrap();
+    fs::write(home.path("lent/log.db"), "").unwrap();
+    let lent = |inner: &str| {
+        let script = format!("mount --bind log.db lent/log.db && {inner}");
+        let mut command = Command::new("unshare");
+        command
+            .current_dir(home.folder.path())
+            .env("BEDWRIGHT_TRIED", program())
+            .args(["--user", "--map-root-user", "--mount", "sh", "-c", &script]);
+        command.output().unwrap()
+    };
+    if !lent("true").status.success() {
+        println!("not tried here: files cannot be mounted");
+        return;
+    }
+    let run = |words: &str| {
+        let output = lent(&format!("\"$BEDWRIGHT_TRIED\" --data lent/log.db {words}"));
+        Said {
+            out: String::from_utf8(output.stdout).unwrap(),
+            err: String::from_utf8(output.stderr).unwrap(),
+            code: output.status.code().unwrap(),
+        }
+    };
+    let refused = run("log 1 note lost");
+    let text = refused.refused();
+    assert!(text.contains("mounted here from elsewhere"), "{text}");
+    assert!(text.contains("Mount the folder"), "{text}");
+    assert!(!home.holds("log.db", "lost"));
+    let shown = run("bin 1");
+    assert!(shown.out.contains("the second note"), "{}", shown.err);
+    home.note("by its own name");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_among_the_backups_keeps_nobody_waiting() {
+    let home = Home::with_log();
+    let pipe = home.path("log.db.backups/last-saved-by-hand");
+    assert!(
+        Command::new("mkfifo")
+            .arg(&pipe)
+            .status()
+            .unwrap()
+            .success()
+    );
+    let mut asked = Command::new(program())
+        .current_dir(home.folder.path())
+        .args(["--data", "log.db", "check"])
+        .stdout(Stdio::null())
+        .spawn()
+        .unwrap();
+    for _ in 0..100 {
+        if let Some(done) = asked.try_wait().unwrap() {
+            assert!(done.success());
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(100));
+    }
+    asked.kill().unwrap();
+    panic!("it waits for the pipe");
+}

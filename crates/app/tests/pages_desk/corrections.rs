@@ -244,3 +244,79 @@ async fn a_correction_to_before_the_bin_was_filled_is_asked_about() {
         .takes(&address, &early, "/bins/1?said=corrected")
         .await;
 }
+
+/// A correction of the sizes is read by every entry of the bin.
+#[tokio::test]
+async fn sizes_that_would_undo_an_entry_are_refused() {
+    let house = House::with_bin().await;
+    let sizes = |length, width, depth| {
+        [
+            ("kind", "bin"),
+            ("name", "Hall box"),
+            ("length", length),
+            ("width", width),
+            ("depth", depth),
+            ("walls", "wood"),
+            ("lid", "cover"),
+            ("drains", "yes"),
+            ("when", "2026-11-14T10:00"),
+        ]
+    };
+    let got = house
+        .refuses(
+            "/bins/1/log/1",
+            &sizes("20", "20", "10"),
+            "of bin 1 could no longer be used with this",
+        )
+        .await;
+    assert!(
+        got.text.contains("correct that entry first"),
+        "{}",
+        got.text
+    );
+    assert!(house.desk.bin(BinId(1)).unwrap().estimate.is_ok());
+    house
+        .takes(
+            "/bins/1/log/1",
+            &sizes("50", "30", "20"),
+            "/bins/1?said=corrected",
+        )
+        .await;
+    assert!(house.desk.bin(BinId(1)).unwrap().estimate.is_ok());
+}
+
+/// The time went to this moment without a word.
+#[tokio::test]
+async fn a_correction_without_a_time_leaves_it_as_it_was() {
+    let house = House::with_bin().await;
+    let note = [
+        ("kind", "note"),
+        ("text", "a lid"),
+        ("when", "2026-11-16T17:10"),
+    ];
+    house
+        .takes("/bins/1/log", &note, "/bins/1?said=logged")
+        .await;
+    let written = house.last();
+    let address = format!("/bins/1/log/{}", written.id.0);
+    for (n, text) in ["a new lid", "a wooden lid"].into_iter().enumerate() {
+        let mut right = vec![("kind", "note"), ("text", text)];
+        if n == 0 {
+            right.push(("when", ""));
+        }
+        house
+            .takes(&address, &right, "/bins/1?said=corrected")
+            .await;
+        let all = house.desk.store().all_entries().unwrap();
+        let stands = engine::log::effective(&all);
+        let stands = stands.iter().find(|e| e.id == written.id).unwrap();
+        assert_eq!(stands.at_unix_seconds, written.at_unix_seconds, "{text}");
+    }
+    house
+        .refuses(
+            &address,
+            &[("strike", "perhaps")],
+            "`perhaps` is neither yes nor no",
+        )
+        .await;
+}

@@ -167,6 +167,15 @@ fn shed_item(tables: &Tables, item: &ShedItem) -> Result<(), FillError> {
     Ok(())
 }
 
+/// The entries of a bin's effective log that the estimate cannot use, wholly or
+/// in part, with these own values.
+///
+/// # Errors
+/// [`EstimateError`] when a table lacks what is needed.
+pub fn left_out(tables: &Tables, log: &[Entry], own: &Own) -> Result<Vec<LeftOut>, EstimateError> {
+    Ok(events(tables, None, log, own, &Told::new())?.1)
+}
+
 /// Events of one bin from its effective log, in order, and the entries that
 /// could not be used.
 pub(crate) fn events(

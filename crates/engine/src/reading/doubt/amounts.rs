@@ -8,6 +8,7 @@ use crate::log::{Body, Dose, Part};
 use crate::measure::Amount;
 use crate::reading::contents;
 use crate::reading::question::Question;
+use crate::table::product::ProductRow;
 use crate::table::{TableError, Tables};
 
 impl Asker<'_> {
@@ -33,6 +34,12 @@ impl Asker<'_> {
             .map(|l| l.litres)
             .sum();
         found.extend(self.over("water", water)?);
+        // Lime and the like are as much of a dose among bedding as by themselves.
+        for part in parts {
+            if self.tables.product(&part.material).is_ok_and(is_dosed) {
+                found.extend(self.at_once(part)?);
+            }
+        }
         Ok(found)
     }
 
@@ -50,14 +57,15 @@ impl Asker<'_> {
 
     pub(super) fn dose(&self, dose: &Dose) -> Result<Vec<Question>, TableError> {
         let part = Part::plain(dose.material.clone(), dose.amount);
-        let sour = self
-            .tables
-            .product(&dose.material)
-            .is_ok_and(|p| p.action == "sour_bedding");
-        if sour {
-            return self.bedding(&[part]);
+        match self.tables.product(&dose.material) {
+            Ok(product) if !is_dosed(product) => self.bedding(&[part]),
+            _ => self.at_once(&part),
         }
-        let kg = amount(self.tables, self.own, &[part]).0;
+    }
+
+    /// Asks about more lime, acid and the like than is given at once.
+    fn at_once(&self, part: &Part) -> Result<Vec<Question>, TableError> {
+        let kg = amount(self.tables, self.own, std::slice::from_ref(part)).0;
         let most_kg = self.holds * self.most("dose_grams_per_litre")? / 1000.0;
         Ok((kg.low > most_kg)
             .then_some(Question::TooMuchDose {
@@ -126,6 +134,11 @@ impl Asker<'_> {
                 within_kg,
             }))
     }
+}
+
+/// A product that is given by the gram; sour bedding goes in by the litre.
+fn is_dosed(product: &ProductRow) -> bool {
+    product.action != "sour_bedding"
 }
 
 /// Asks only when even the least the amount may be is too much.
