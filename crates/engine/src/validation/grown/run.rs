@@ -155,7 +155,7 @@ fn of_curve(tables: &Tables, paper: &Paper, curve: &Curve) -> Result<Vec<Grown>,
     let none = Vec::new();
     let of = substrates.get(&curve.substrate).unwrap_or(&none);
     let error = tables.value("trust", Kind::WormMass.name(), "error")?.ln();
-    let ways = ways(curve, of)?;
+    let ways = ways(tables, curve, of)?;
     let members = MEMBERS / ways.len();
     let mut runs = Vec::new();
     for (way, trial) in ways.iter().enumerate() {

@@ -18,6 +18,8 @@ use super::{Curve, Substance};
 use crate::bed::fill::Own;
 use crate::estimate::live::Staged;
 use crate::log::{BinDescription, Body, Lid};
+use crate::measure::Packing;
+use crate::table::Tables;
 use std::collections::BTreeMap;
 
 /// Ways of setting up a curve of which something is not stated.
@@ -85,7 +87,11 @@ const SIDE_BY_SIDE: f64 = 10.0;
 const KG_PER_LITRE: f64 = 0.7;
 
 /// The ways in which a curve is set up: one where all is stated.
-pub(super) fn ways(curve: &Curve, of: &[Substance]) -> Result<Vec<Trial>, ValidationError> {
+pub(super) fn ways(
+    tables: &Tables,
+    curve: &Curve,
+    of: &[Substance],
+) -> Result<Vec<Trial>, ValidationError> {
     let all = [
         curve.celsius,
         curve.moisture_percent,
@@ -97,7 +103,7 @@ pub(super) fn ways(curve: &Curve, of: &[Substance]) -> Result<Vec<Trial>, Valida
     } else {
         0..WAYS
     };
-    ways.map(|way| set_up(curve, of, way)).collect()
+    ways.map(|way| set_up(tables, curve, of, way)).collect()
 }
 
 /// Covered pots without holes, each as deep as wide, that hold `litres` together.
@@ -110,7 +116,12 @@ fn pot(litres: f64, vessels: f64) -> BinDescription {
     }
 }
 
-fn set_up(curve: &Curve, of: &[Substance], way: usize) -> Result<Trial, ValidationError> {
+fn set_up(
+    tables: &Tables,
+    curve: &Curve,
+    of: &[Substance],
+    way: usize,
+) -> Result<Trial, ValidationError> {
     let celsius = curve.celsius.unwrap_or_else(|| CELSIUS.in_way(way));
     let moisture = curve
         .moisture_percent
@@ -122,7 +133,10 @@ fn set_up(curve: &Curve, of: &[Substance], way: usize) -> Result<Trial, Validati
     let stated = vessels * curve.vessel_ml.map_or(0.0, |ml| ml / 1000.0);
     let mut parts = Vec::new();
     let mut own = Own::new();
+    let mut lies = 0.0;
     for s in of {
+        let packing = Packing::in_tables(tables, &s.material)?;
+        lies += s.share * dry_kg * packing.wetted(moisture / 100.0);
         let mut part = kilos(&s.material, s.share * wet_kg, Some(moisture))?;
         part.ph = curve.ph;
         parts.push(part);
@@ -130,7 +144,8 @@ fn set_up(curve: &Curve, of: &[Substance], way: usize) -> Result<Trial, Validati
     }
     let (first, mg) = curve.points.first().copied().unwrap_or((0.0, 1.0));
     let last = curve.points.last().map_or(first, |p| p.0);
-    let litres = stated.max(2.0 * wet_kg);
+    // A pot holds what lies in it, leaves too.
+    let litres = stated.max(2.0 * wet_kg).max(vessels * lies);
     let mut trial = Trial::new(pot(litres, vessels), parts, celsius, RIPENS + last - first);
     trial.own = own;
     // No worms by the log, but of that species.
