@@ -260,6 +260,27 @@ mod tests {
         assert!(j.fold < 1.6 && j.width < MOST_FOLD, "{j:?}");
     }
 
+    /// Every curve can be set up: the first hour goes, before any worm is in.
+    #[test]
+    fn every_curve_can_be_set_up() {
+        let tables = tables();
+        let substrates = substrates().unwrap();
+        for p in load().unwrap() {
+            for c in &p.curves {
+                let of = substrates.get(&c.substrate);
+                assert!(of.is_some(), "{}: {}", c.key, c.substrate);
+                for mut trial in ways(&tables, c, of.unwrap()).unwrap() {
+                    trial.days = 0.04;
+                    trial.happenings.clear();
+                    trial.staged = None;
+                    trial.cohort = None;
+                    let ran = trial.run(&tables);
+                    assert!(ran.is_ok(), "{}: {:?}", c.key, ran.err());
+                }
+            }
+        }
+    }
+
     /// What is set aside is run by nothing but the opening.
     #[test]
     fn no_curve_set_aside_is_run_where_laws_are_fitted() {
