@@ -40,6 +40,10 @@ THROUGH_NOUGHT = {"base_mol"}
 NOTHING = 1e-9
 # Of the laws of volume and castings.
 ORGANIC_KG_L, MINERAL_KG_L, CASTINGS_ORGANIC = 1.55, 2.65, 0.65
+# Least room of solids and water, over their own [-].
+LEAST_ROOM = 1.02
+# Matter that gets wetter follows so fast [1/d]; our steps have it follow at once.
+WETS_PER_DAY = 200.0
 # Water of the food in a pocket [kg/kg dry].
 FOOD_WATER = 4.0
 # Wet food per labile dry matter [L/kg], and the pocket of the drawn thickness [L].
@@ -71,6 +75,35 @@ def free_ammonia(t, ph):
 
 def effect(x, half, power):
     return 1.0 if x <= 0.0 else 1.0 / (1.0 + (x / half) ** power)
+
+
+def soaked(moisture):
+    """How far matter of a moisture [share of wet mass] is wetted."""
+    u = clamp((moisture - 0.3) / 0.4)
+    return u * u * (3.0 - 2.0 * u)
+
+
+class Packing:
+    """How a matter packs: loose and dry [L/kg], and what wetting and load make
+    of it."""
+
+    def __init__(self, told):
+        self.__dict__ = dict(told)
+
+    def stands(self, moisture, wetted, settled):
+        """Litres of a kilogram [L/kg]: `wetted` as far as it ever was."""
+        denser = 1.0 + (self.wetting - 1.0) * max(wetted, soaked(moisture))
+        return self.loose / denser * (1.0 - settled)
+
+    def settled(self, kpa, reached):
+        return clamp(self.settles_most * kpa / (kpa + self.half_load) * reached, 0.0, 0.8)
+
+    def joined(self, kg, other, other_kg):
+        """Of both, each counted by its loose volume."""
+        mine, theirs = kg * self.loose, other_kg * other.loose
+        mean = lambda name: (getattr(self, name) * mine + getattr(other, name) * theirs) / (mine + theirs)
+        of = {name: mean(name) for name in ("wetting", "soaked", "settles_most", "half_load", "days")}
+        return Packing(of | {"loose": (mine + theirs) / (kg + other_kg)})
 
 
 class Worms:
@@ -344,7 +377,7 @@ class Bin:
         self.curve_ph, self.curve_base = np.array(start["curve"]).T
         self.stretch = start["stretch"]
         self.grains = start["grains"]
-        self.raw_hold, self.raw_litres = start["raw_hold"], start["raw_litres"]
+        self.raw_hold, self.raw, self.castings = start["raw_hold"], Packing(start["raw"]), Packing(n["castings"])
         self.ash = start["ash_kg"]
         self.stocked = None
         # Where each part lies in the state vector.
@@ -352,7 +385,7 @@ class Bin:
         self.at = {"pools": slice(0, k), "microbes": slice(k, k + 3), "humus": slice(k + 3, k + 6)}
         names = [
             "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "cell_water", "salt", "salt_of_acids",
-            "base", "celsius", "excess", "worked", "condition",
+            "base", "celsius", "excess", "worked", "rise", "settling", "wetted", "fresh_litres", "condition",
         ]
         for i, name in enumerate(names):
             self.at[name] = k + 6 + i
@@ -365,8 +398,9 @@ class Bin:
         self.size = k + 24
         self.y = np.zeros(self.size)
         self.put("pools", pools[there].ravel())
-        for name in ["worked", "salt", "salt_of_acids", "base", "celsius"]:
+        for name in ["worked", "salt", "salt_of_acids", "base", "celsius", "settling", "fresh_litres"]:
             self.put(name, start[name])
+        self.put("wetted", self.raw.soaked)
         self.put("water", start["water_kg"])
         self.put("cell_water", start["cell_water_kg"])
 
@@ -446,7 +480,12 @@ class Bin:
         worked = self.get("worked")
         raw, new = before * (1.0 - worked), e.dry_kg * (1.0 - e.worked)
         self.raw_hold = (self.raw_hold * raw + e.holds_kg / e.dry_kg * new) / (raw + new)
-        self.raw_litres = (self.raw_litres * raw + e.litres / e.dry_kg * new) / (raw + new)
+        self.raw.soaked = self.get("wetted")
+        self.raw = self.raw.joined(raw, Packing(e.packing), new)
+        self.put("wetted", self.raw.soaked)
+        self.put("fresh_litres", self.get("fresh_litres") + e.fresh_litres)
+        # What comes in is not settled yet.
+        self.put("settling", self.get("settling") * before / (before + e.dry_kg))
         self.put("worked", (worked * before + e.worked * e.dry_kg) / (before + e.dry_kg))
 
     def warm_in(self, dry, dry_in, water_in, celsius):
@@ -473,7 +512,8 @@ class Bin:
         return (a["high"] + a["low"]) / 2.0 + half * math.cos(2.0 * math.pi * (t - a["warmest"])) + self.n.room_offset
 
     def refuge(self, bed, zones):
-        unkind = lambda t: max(15.0 - t, t - 22.0, 0.0)
+        low, high = self.home.kindest
+        unkind = lambda t: max(low - t, t - high, 0.0)
         best = bed
         for zone in zones:
             if unkind(zone) < unkind(best):
@@ -488,18 +528,17 @@ class Bin:
         drawn = n.air_drawn * home.inlet * (g.air_filled / 0.3) ** 3 * max(g.felt - air, 0.0)
         return home.floor_m2 * c.oxygen * n.lid_air * (seeps + drawn)
 
-    def rot(self, pools, microbes, humus, g, hot, nitrogen):
-        """Rates of rotting, the pocket at `hot` and microbes finding `nitrogen`
-        of what they want."""
+    def rot(self, pools, microbes, humus, g, nitrogen):
+        """Rates of rotting, microbes finding `nitrogen` of what they want."""
         c, n = self.c, self.n
         warm = lambda t: rotting(t, c.q10, c.best_celsius, c.stops_celsius)
         pace_bed = n.decay_scale * warm(g.felt) * g.wet_bed
-        pace_pocket = n.decay_scale * warm(hot) * g.wet_pocket
+        pace_pocket = n.decay_scale * warm(g.hot) * g.wet_pocket
         pace = np.where(self.in_pocket, pace_pocket, pace_bed)
         eased = (pools[:, :2, 0] * self.rate[:, :2]).sum(axis=1) * pace * g.hasten
         # Acids that are burnt again want oxygen too.
         burn = n.acid_eaten * c.acid_mass * ACID_OXYGEN
-        demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(hot)
+        demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(g.hot)
         demand_bed = float(eased[~self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_bed * warm(g.felt)
         demand_bed += self.worms.breath(g.felt) * g.worms_kg
         # What lies under liquid has no air and wants none of what comes in.
@@ -529,11 +568,11 @@ class Bin:
         of_pocket = float(went[self.in_pocket, :, 0].sum()) / max(float(decayed[0]), 1e-12)
         watts = burnt[0] * of_pocket * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / 86.4
         rise = 0.0
-        if g.pocket > 0.01:
-            rise = min(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 45.0)
+        if g.pocket > 0.01 and warm(g.hot) >= 0.01:
+            rise = clamp(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 0.0, g.most_rise)
         return SimpleNamespace(
             went=went, food=food + dead, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, above=above, pocket=pocket,
-            nitrogen=nitrogen, hot=g.core + min(rise, g.hottest - max(g.excess, 0.0)),
+            nitrogen=nitrogen, rise=rise,
         )
 
     def shared(self, decayed, dead, g):
@@ -554,19 +593,18 @@ class Bin:
         return humus, microbes, eaten - microbes, enough
 
     def settled_rot(self, pools, microbes, humus, g):
-        """The same where the pocket's heat and the nitrogen found are what they
-        bring about themselves."""
-        hot, nitrogen = self.guess
+        """The same where the nitrogen found is what it brings about itself."""
+        nitrogen = self.guess
         for _ in range(60):
-            r = self.rot(pools, microbes, humus, g, hot, nitrogen)
-            gap = abs(r.hot - hot) + abs(r.nitrogen - nitrogen)
-            hot, nitrogen = r.hot, r.nitrogen
+            r = self.rot(pools, microbes, humus, g, nitrogen)
+            gap = abs(r.nitrogen - nitrogen)
+            nitrogen = r.nitrogen
             if gap < 1e-10:
                 break
-        self.guess = (hot, nitrogen)
+        self.guess = nitrogen
         return r
 
-    guess = (20.0, 1.0)
+    guess = 1.0
 
     def change(self, t, y):
         c, n, home, a = self.c, self.n, self.home, self.at
@@ -574,7 +612,7 @@ class Bin:
         microbes, humus = y[a["microbes"]], y[a["humus"]]
         (
             ammonium, nitrate, acid_pocket, acid_bed, water, cell_water, salt, salt_of_acids, base, celsius, excess,
-            worked, condition,
+            worked, rise, settling, wetted, fresh_litres, condition,
         ) = (float(x) for x in y[a["ammonium"] : a["condition"] + 1])
         g = SimpleNamespace(acid_pocket=acid_pocket, acid_bed=acid_bed)
         air = self.air(t)
@@ -583,16 +621,18 @@ class Bin:
         castings = n.castings_hold * clamp(1.0 - self.ash / dry) / CASTINGS_ORGANIC
         holds = dry * ((1.0 - worked) * self.raw_hold + worked * castings) + min(cell_water, water)
         solids = (dry - self.ash) / ORGANIC_KG_L + self.ash / MINERAL_KG_L
-        filled = solids + water
-        raw = (1.0 - worked) * dry * self.raw_litres * n.settles_to
-        swollen = (solids + min(water, holds)) / (1.0 - n.drained_air)
+        held = min(water, holds)
         # Mineral beyond what manures hold counts little, and keeps its volume.
         more = max(self.ash - c.usual_mineral * (dry - self.ash), 0.0)
         felt = dry - (1.0 - c.mineral_counts) * more
-        castings = felt * c.castings_litres + (dry - felt) * c.mineral_litres
-        drained = max(raw + worked * castings, swollen)
-        litres = max(drained, 1.02 * filled)
-        pores = max(drained - solids - min(water, holds), 1e-9)
+        share, kpa = water / (water + dry), 9.81 * (dry + water) / home.floor_m2 / 2000.0
+        stands = lambda p, wet: p.stands(share, wet, n.settles * p.settled(kpa, settling))
+        castings = felt * stands(self.castings, self.castings.soaked) + (dry - felt) * c.mineral_litres
+        loosely = n.stands * ((1.0 - worked) * dry * stands(self.raw, wetted) + worked * castings + fresh_litres)
+        swollen = (solids + held) / (1.0 - n.drained_air)
+        drained = max(loosely, swollen, LEAST_ROOM * (solids + held))
+        litres = max(loosely, swollen, LEAST_ROOM * (solids + water))
+        pores = max(drained - solids - held, 1e-9)
         g.flooded = clamp(max(water - holds, 0.0) / pores)
         g.air_filled = clamp(pores / drained, 0.0, 0.95)
         moisture = 100.0 * water / (water + felt)
@@ -601,12 +641,14 @@ class Bin:
         pocket_kg = float(pools[self.in_pocket, 0, 0].sum())
         g.pocket = pocket_kg * POCKET_LITRES
         g.height = litres / 1000.0 / home.floor_m2
-        g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / POCKET_USUAL) ** (1.0 / 3.0), g.height / 2.0 + 0.01)
+        g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / POCKET_USUAL) ** (1.0 / 3.0), g.height / 2.0)
         # What is too hot to rot makes no heat: a hot middle flattens out.
         g.hottest = max(c.stops_celsius - celsius, 0.0)
         g.excess = min(excess, g.hottest)
         g.core, g.edge = celsius + g.excess, celsius - 0.5 * (celsius - air)
         middle = (g.core + g.edge) / 2.0
+        g.most_rise = clamp(g.hottest - max(g.excess, 0.0), 0.0, 45.0)
+        hot = g.hot = g.core + (clamp(rise, 0.0, g.most_rise) if g.pocket > 0.01 else 0.0)
         near = clamp(1.0 - (c.stops_celsius - g.core) / 14.0)
         g.felt = middle + near * max(g.core - middle, 0.0)
         wet = lambda m: clamp((m - c.dry_stop) / (c.wet_enough - c.dry_stop))
@@ -621,7 +663,7 @@ class Bin:
         whole = acid_pocket / (1.0 + 10.0 ** (in_food - c.acid_pka)) / (pocket_kg * FOOD_WATER) if pocket_kg * FOOD_WATER > 1e-9 else 0.0
         g.ferments = 1.0 - whole / (whole + c.pickles_mol_per_l)
         r = self.settled_rot(pools, microbes, humus, g)
-        hot, refuge = r.hot, self.refuge(celsius, (g.core, g.edge))
+        refuge = self.refuge(celsius, (g.core, g.edge))
         self.hot = hot
 
         d = np.zeros(self.size)
@@ -671,7 +713,7 @@ class Bin:
         # matter does.
         labile = float(pools[:, 0, 0].sum())
         rots = float(r.went[:, 0, 0].sum()) / labile if labile > 0.0 else 0.0
-        d_of_acids, d_cell = -salt_of_acids * rots, -cell_water * rots
+        d_of_acids, d_cell, d_fresh = -salt_of_acids * rots, -cell_water * rots, -fresh_litres * rots
         if home.drains and water > holds:
             drained = (water - holds) / n.drain_days
             d_water -= drained
@@ -687,6 +729,15 @@ class Bin:
         capacity = self.heat_capacity(dry, water)
         d_celsius /= capacity
         d_excess = passing / capacity * (0.25 * (celsius - air) - excess)
+
+        # A pocket warms as the slowest mode of a slab does.
+        d_rise = -rise / 1e-3
+        if g.pocket > 0.01:
+            slab = 4.0 * g.half**2 * 1e6 * capacity / litres / (math.pi**2 * n.bed_w_m_k)
+            d_rise = (r.rise - rise) * 86400.0 / slab
+        hastened = c.settles_with_worms if self.stocked is not None else 1.0
+        d_settling = (1.0 - settling) * hastened / self.raw.days
+        d_wetted = WETS_PER_DAY * max(soaked(share) - wetted, 0.0)
 
         d_retreat = np.zeros(len(self.grains))
         if ph < self.law.saturation_ph:
@@ -755,7 +806,7 @@ class Bin:
         d[a["microbes"]], d[a["humus"]] = d_microbes, d_humus
         d[a["ammonium"] : a["condition"]] = (
             d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
-            d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked,
+            d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked, d_rise, d_settling, d_wetted, d_fresh,
         )
         return d
 
@@ -801,7 +852,8 @@ class Bin:
     def tolerances(self):
         """What counts as little of each part, times the relative tolerance."""
         scale = np.full(self.size, 1e-2)
-        scale[self.at["celsius"]] = scale[self.at["excess"]] = 1.0
+        for name in ["celsius", "excess", "rise", "settling", "wetted", "fresh_litres"]:
+            scale[self.at[name]] = 1.0
         scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["sizes"]] = 10.0
         scale[self.at["retreat"]] = 1.0
         return scale

@@ -18,7 +18,7 @@ use engine::living::species::{Species, Vital};
 use engine::living::step::{self, Around, STEP_DAYS};
 use engine::living::worms::Worms;
 use engine::log::Part;
-use engine::measure::Amount;
+use engine::measure::{Amount, Packing};
 use engine::quantity::Celsius;
 use engine::table::Tables;
 use rand::SeedableRng;
@@ -237,6 +237,7 @@ impl Bin {
             "home": {
                 "floor_m2": h.floor_m2, "around_m": h.around_m, "depth_m": h.depth_m,
                 "escape": h.escape, "film": h.film, "inlet": h.inlet, "drains": h.drains,
+                "kindest": [h.kindest.from, h.kindest.to],
             },
             "kinds": Kind::ALL.map(Kind::name),
             "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
@@ -244,7 +245,7 @@ impl Bin {
             "labile_share": r.labile_share, "labile_of_degradable": r.labile_of_degradable,
             "alkalinity": r.alkalinity,
             "bicarbonate_at_7": p.bicarbonate_at_7,
-            "extract_co2": p.extract_co2,
+            "extract_co2": p.extract_co2, "castings": packed(&p.castings),
             "carbonate_at_7_and_8": [p.open_water.carbonate(7.0), p.open_water.carbonate(8.0)],
         })
     }
@@ -273,7 +274,8 @@ impl Bin {
             .collect();
         json!({
             "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
-            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "raw_litres": l.raw.loose, "worked": l.worked,
+            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "worked": l.worked,
+            "raw": packed(&l.raw), "fresh_litres": l.fresh_litres, "settling": l.settling,
             "salt": l.salt, "salt_of_acids": l.salt_of_acids,
             "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
             "grains": grains, "curve": curve,
@@ -294,12 +296,19 @@ impl Bin {
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
                 "degradable": l.degradable, "cell_water_kg": l.cell_water_kg, "worked": l.worked,
                 "salt": l.salt, "salt_of_acids": l.salt_of_acids, "acid": l.acid,
-                "holds_kg": l.holds_kg, "litres": l.dry_kg * l.packing.loose + l.fresh_litres, "celsius": 19.0,
+                "holds_kg": l.holds_kg, "packing": packed(&l.packing), "fresh_litres": l.fresh_litres, "celsius": 19.0,
             },
             "poured": { "day": POURED.0, "kg": POURED.1, "celsius": 19.0 },
             "air": { "low": AIR.low, "high": AIR.high, "warmest": 0.625 },
         })
     }
+}
+
+fn packed(p: &Packing) -> Value {
+    json!({
+        "loose": p.loose, "wetting": p.wetting, "soaked": p.soaked, "settles_most": p.settles_most,
+        "half_load": p.half_load, "days": p.days,
+    })
 }
 
 fn fed(
