@@ -19,7 +19,7 @@ pub use conditions::Conditions;
 pub use drawn::DrawnPart;
 use rand_chacha::ChaCha8Rng;
 pub(crate) use ready::{DRAINED, amount_of, is_a_bed, ready_those, with_own};
-pub use ready::{FillError, Own, ReadyPart, WATER, ready, ready_bed};
+pub use ready::{FillError, Own, ReadyPart, WATER, charge_of, ready, ready_bed};
 
 /// Totals of one possible mix.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -103,6 +103,7 @@ pub fn draw_each(
     mut each: impl FnMut(&ReadyPart, &DrawnPart),
 ) -> (PossibleBed, Totals) {
     let mut totals = Totals::default();
+    let mut food = c.humus.scaled(0.0);
     let mut capacity = [0.0; 8];
     let mut site_reference = 0.0;
     let mut water_by_ph: Vec<(f64, f64)> = Vec::new();
@@ -135,10 +136,14 @@ pub fn draw_each(
         drawn.add_to(&mut totals);
         each(part, &drawn);
         let strength = factor(rng, part.gsd) * drawn.dry_kg / 100.0;
-        for (sum, q) in capacity.iter_mut().zip(part.sites) {
-            *sum += strength * q;
+        if drawn.feed {
+            food = food.joined(1.0, &part.charge.from(drawn.ph), 100.0 * strength);
+        } else {
+            for (sum, q) in capacity.iter_mut().zip(part.sites) {
+                *sum += strength * q;
+            }
+            site_reference += site_charge(&part.sites.map(|q| q * strength), drawn.ph);
         }
-        site_reference += site_charge(&part.sites.map(|q| q * strength), drawn.ph);
         water_by_ph.push((drawn.water_kg, drawn.ph));
         grains.extend(drawn.filler(filler_um));
     }
@@ -160,6 +165,10 @@ pub fn draw_each(
             site_charge(&capacity, ph) + water * pore.charge(ph) - reference + nothing
         }),
         stretch: 1.0,
+        humus: c.humus.clone(),
+        humus_kg: 0.0,
+        food,
+        food_left: 1.0,
         base: 0.0,
         grains,
         slow: Vec::new(),

@@ -53,6 +53,18 @@ pub struct PossibleBed {
     pub curve: Curve,
     /// How strong its buffer is against that curve [-].
     pub stretch: f64,
+    /// Charge of the acid sites of humus [mol_c/kg], and the humus that came
+    /// since it was filled [kg]: it comes as an acid, and what base it takes up
+    /// to the bed's pH the rest of the bed loses.
+    pub humus: Curve,
+    /// See [`PossibleBed::humus`].
+    pub humus_kg: f64,
+    /// Titration curve of the food in the bed, counted from the pH it came at, and
+    /// how much of it has not rotted [0 to 1]: with its acids goes the base they
+    /// took up.
+    pub food: Curve,
+    /// See [`PossibleBed::food`].
+    pub food_left: f64,
     /// Base dissolved since it was filled, less acid made [mol_c].
     pub base: f64,
     /// Undissolved particles.
@@ -85,19 +97,19 @@ impl PossibleBed {
     /// pH of the bed as a whole.
     #[must_use]
     pub fn ph(&self) -> f64 {
-        self.curve.ph_at(self.base / self.stretch)
+        self.ph_with(0.0)
     }
 
     /// pH of the bed as a whole if `base` [mol_c] more were dissolved.
     #[must_use]
     pub fn ph_with(&self, base: f64) -> f64 {
-        self.curve.ph_at((self.base + base) / self.stretch)
+        self.ph_with_near(base, f64::NAN)
     }
 
     /// The same, where the pH is known not to be far from `near`; quicker, and to
     /// the bit the same.
     pub(crate) fn ph_with_near(&self, base: f64, near: f64) -> f64 {
-        self.curve.ph_near((self.base + base) / self.stretch, near)
+        Curve::ph_of_three(self.parts(), self.base + base, near)
     }
 
     /// Base given but not yet acting: in grains or released slowly [mol_c].
@@ -177,6 +189,8 @@ impl PossibleBed {
     #[must_use]
     pub fn scaled(mut self, factor: f64) -> Self {
         self.curve = self.curve.scaled(factor);
+        self.food = self.food.scaled(factor);
+        self.humus_kg *= factor;
         self.base *= factor;
         self.dry_kg *= factor;
         self.water_kg *= factor;
@@ -199,18 +213,40 @@ impl PossibleBed {
     /// the bed is above it. Grains already in the bed are not counted.
     #[must_use]
     pub fn base_to_reach(&self, ph: f64) -> f64 {
-        self.curve.base_at(ph) * self.stretch - self.base
+        self.base_at(ph) - self.base
     }
 
     /// Moves to `ph` by setting the dissolved base.
     pub fn set_ph(&mut self, ph: f64) {
-        self.base = self.curve.base_at(ph) * self.stretch;
+        self.base = self.base_at(ph);
     }
 
-    /// Makes the buffer `factor` times as strong, keeping the pH.
+    /// Base that holds the bed at `ph` [mol_c].
+    fn base_at(&self, ph: f64) -> f64 {
+        self.parts().iter().map(|(c, x)| c.base_at(ph) * x).sum()
+    }
+
+    /// What its curve is made of, and how much of each.
+    fn parts(&self) -> [(&Curve, f64); 3] {
+        [
+            (&self.curve, self.stretch),
+            (&self.humus, self.humus_kg),
+            (&self.food, self.food_left),
+        ]
+    }
+
+    /// Buffer near `ph` [mol_c per pH unit].
+    #[must_use]
+    pub fn buffer_at(&self, ph: f64) -> f64 {
+        self.parts().iter().map(|(c, x)| c.buffer_at(ph) * x).sum()
+    }
+
+    /// Makes the buffer `factor` times as strong as it was filled, keeping the pH.
     pub fn restretch(&mut self, factor: f64) {
+        let ph = self.ph();
+        let before = self.base_at(ph);
         self.stretch *= factor;
-        self.base *= factor;
+        self.base += self.base_at(ph) - before;
     }
 
     /// pH an instrument would meet now: the whole bed's, pulled toward the
@@ -238,10 +274,11 @@ impl PossibleBed {
     /// Mixes another bed in. Each brings its own charge: a bed's base is
     /// counted from the pH its own curve starts at, so curves and bases add.
     pub fn join(&mut self, other: Self) {
-        let theirs = other.curve.scaled(other.stretch);
-        self.curve = self.curve.joined(self.stretch, &theirs);
+        self.curve = self.curve.joined(self.stretch, &other.curve, other.stretch);
+        self.join_food(&other.food, other.food_left);
         self.base += other.base;
         self.stretch = 1.0;
+        self.humus_kg += other.humus_kg;
         self.dry_kg += other.dry_kg;
         self.water_kg += other.water_kg;
         self.trend_per_day += other.trend_per_day;
@@ -250,6 +287,18 @@ impl PossibleBed {
             self.put_grains(g);
         }
         self.slow.extend(other.slow);
+    }
+
+    /// Mixes so much of a food in, whose `curve` counts from the pH it comes at.
+    pub fn join_food(&mut self, curve: &Curve, times: f64) {
+        self.food = self.food.joined(self.food_left, curve, times);
+        self.food_left = 1.0;
+    }
+
+    /// Mixes so much of what lasts in, whose `curve` counts from the pH it comes at.
+    pub fn join_lasting(&mut self, curve: &Curve, times: f64) {
+        self.curve = self.curve.joined(self.stretch, curve, times);
+        self.stretch = 1.0;
     }
 }
 
@@ -265,6 +314,10 @@ mod tests {
         PossibleBed {
             curve: Curve::tabulate(|ph| site_charge(&q, ph) - site_charge(&q, 4.2)),
             stretch: 1.0,
+            humus: Curve::tabulate(|_| 0.0),
+            humus_kg: 0.0,
+            food: Curve::tabulate(|_| 0.0),
+            food_left: 1.0,
             base: 0.0,
             grains: Vec::new(),
             slow: Vec::new(),

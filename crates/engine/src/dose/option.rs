@@ -146,6 +146,7 @@ fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<
         ph: None,
         moisture_percent: None,
         sites: sites.capacity_cmol_kg,
+        charge: fill::charge_of(&sites.capacity_cmol_kg),
         gsd: sites.gsd,
         reagent: None,
     };

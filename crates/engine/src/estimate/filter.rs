@@ -409,7 +409,7 @@ impl Run {
 }
 
 fn buffer_meq(m: &Possible) -> f64 {
-    1000.0 * m.bed.curve.buffer_at(m.bed.ph()) * m.bed.stretch
+    1000.0 * m.bed.buffer_at(m.bed.ph())
 }
 
 /// So many seconds or more, in whole days and one at least: a step of the bin

@@ -111,7 +111,7 @@ pub(crate) fn feed(m: &mut Possible, g: &mut ChaCha8Rng, parts: &[ReadyPart], sc
     for part in parts {
         let mut fed = load::fed(g, part, &m.nature, &scene.priors);
         fed.load.celsius = Some(m.life.lately.air_celsius);
-        fed.meet(&mut m.bed, &m.nature);
+        fed.meet(&mut m.bed);
         m.life.add(&fed.load, &scene.priors);
     }
 }

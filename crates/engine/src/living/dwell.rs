@@ -142,7 +142,7 @@ fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64
     life.books.burnt += burnt;
     life.books.carbon_air += eaten.carbon - tissue.carbon;
     let mol = (eaten.nitrogen - tissue.nitrogen) * p.constants.mol_per_kg;
-    life.ammonium += mol;
+    life.excreted += mol;
     mol
 }
 

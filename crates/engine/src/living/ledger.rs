@@ -63,7 +63,7 @@ impl Ledger {
         let acid = life.acid_bed + life.acid_pocket;
         let worms = life.worms.grams() / 1000.0;
         let dry = worms * c.worm_dry;
-        let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
+        let mineral = life.mineral_nitrogen() / c.mol_per_kg;
         let books = [
             book(&[
                 total.organic,
@@ -108,6 +108,7 @@ impl Ledger {
             book(&[bed.base, bed.pending(), -b.base_posted]),
             book(&[
                 life.ammonium,
+                life.excreted,
                 -life.nitrate,
                 -life.acid_posted,
                 b.ions_out,

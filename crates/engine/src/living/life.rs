@@ -30,6 +30,8 @@ pub struct Load {
     pub carbon_kg: f64,
     /// Nitrogen [kg].
     pub nitrogen_kg: f64,
+    /// Of it, what comes as ammonium [mol].
+    pub ammonium: f64,
     /// Share of organic matter that rots within weeks to months [0 to 1].
     pub degradable: f64,
     /// Food, as against bedding.
@@ -41,6 +43,9 @@ pub struct Load {
     pub salt: f64,
     /// Salts of organic acids, which last as long as those [mS/cm kg].
     pub salt_of_acids: f64,
+    /// Potassium that stands against those acids, dissolved or not [mol]: base as
+    /// they rot.
+    pub alkali: f64,
     /// Acids that microbes burn, as in vinegar; their mass is not in the dry
     /// matter [mol].
     pub acid: f64,
@@ -143,6 +148,9 @@ pub struct Life {
     pub brought: f64,
     /// Ammonium and ammonia [mol].
     pub ammonium: f64,
+    /// Ammonium that worms gave off in the last part of a step and that comes
+    /// free in the next [mol].
+    pub excreted: f64,
     /// Nitrate [mol].
     pub nitrate: f64,
     /// Acids still in the food [mol].
@@ -156,6 +164,8 @@ pub struct Life {
     pub salt: f64,
     /// Salts of organic acids not yet rotted [mS/cm kg].
     pub salt_of_acids: f64,
+    /// Potassium that stands against organic acids not yet rotted [mol].
+    pub alkali: f64,
     /// Heat above thawed water at 0 °C [kJ].
     pub heat: f64,
     /// Days since filled.
@@ -200,12 +210,14 @@ impl Life {
             worked: 0.0,
             brought: 0.0,
             ammonium: 0.0,
+            excreted: 0.0,
             nitrate: 0.0,
             acid_pocket: 0.0,
             acid_bed: 0.0,
             acid_posted: 0.0,
             salt: 0.0,
             salt_of_acids: 0.0,
+            alkali: 0.0,
             heat: 0.0,
             age_days: 0.0,
             stocked_days: -1.0,
@@ -219,6 +231,12 @@ impl Life {
             books: Books::default(),
             lately: Lately::default(),
         }
+    }
+
+    /// Nitrogen that is in no matter, as ammonium or nitrate [mol].
+    #[must_use]
+    pub fn mineral_nitrogen(&self) -> f64 {
+        self.ammonium + self.excreted + self.nitrate
     }
 
     /// Dry matter, worms not counted [kg].
@@ -281,8 +299,12 @@ impl Life {
         let matter = Matter {
             organic,
             carbon: load.carbon_kg.min(0.6 * organic),
-            nitrogen: load.nitrogen_kg.min(0.2 * organic),
+            nitrogen: (load.nitrogen_kg - load.ammonium / p.constants.mol_per_kg)
+                .min(0.2 * organic),
         };
+        // It comes with the bicarbonate that stands against it.
+        self.ammonium += load.ammonium;
+        self.books.ions_out -= load.ammonium;
         if let Some(kind) = load.kind {
             let slow = p.rates.slow_share[kind as usize];
             let labile = p.rates.labile(kind, load.degradable);
@@ -297,11 +319,12 @@ impl Life {
         self.cell_water_kg += load.cell_water_kg;
         self.salt += load.salt;
         self.salt_of_acids += load.salt_of_acids;
+        self.alkali += load.alkali;
         self.sour(load.acid, p);
         self.blend(load, before);
         self.books.organic_in += matter.organic;
         self.books.carbon_in += matter.carbon;
-        self.books.nitrogen_in += matter.nitrogen;
+        self.books.nitrogen_in += matter.nitrogen + load.ammonium / p.constants.mol_per_kg;
         self.books.water_in += load.water_kg;
         self.books.ash_in += load.dry_kg - organic;
         let store = store_of(p, p.constants.dry_heat * load.dry_kg + 0.5, load.water_kg);
@@ -423,7 +446,7 @@ impl Life {
         self.lately.changed |= share > CHANGES;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
-        let nitrogen = (self.ammonium + self.nitrate) * share / c.mol_per_kg;
+        let nitrogen = self.mineral_nitrogen() * share / c.mol_per_kg;
         let worm_kg = self.worms.take_out(worms).grams() / 1000.0;
         let worm_dry = worm_kg * c.worm_dry;
         self.books.organic_out += gone.organic + acids * c.acid_mass + worm_dry;
@@ -431,7 +454,8 @@ impl Life {
         self.books.nitrogen_out += gone.nitrogen + nitrogen + worm_dry * c.worm_nitrogen;
         self.books.water_out += self.water_kg * share + worm_kg - worm_dry;
         self.books.ash_out += self.ash_kg * share;
-        self.books.ions_out += (self.ammonium - self.nitrate - self.acid_posted) * share;
+        self.books.ions_out +=
+            (self.ammonium + self.excreted - self.nitrate - self.acid_posted) * share;
         self.books.heat_with_matter -= self.heat * share;
         for part in [
             &mut self.ash_kg,
@@ -439,12 +463,14 @@ impl Life {
             &mut self.cell_water_kg,
             &mut self.fresh_litres,
             &mut self.ammonium,
+            &mut self.excreted,
             &mut self.nitrate,
             &mut self.acid_bed,
             &mut self.acid_posted,
             &mut self.acid_pocket,
             &mut self.salt,
             &mut self.salt_of_acids,
+            &mut self.alkali,
             &mut self.heat,
             &mut self.seen_kg,
             &mut self.base_wander,

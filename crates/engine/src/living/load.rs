@@ -1,5 +1,6 @@
 //! From parts, as a keeper gives them, to what goes into one possible bin.
 
+use crate::bed::curve::Curve;
 use crate::bed::draw::{in_range, in_range_log};
 use crate::bed::fill::{DrawnPart, ReadyPart};
 use crate::bed::possible::PossibleBed;
@@ -7,18 +8,13 @@ use crate::chemistry::neutralising::meq_per_gram;
 use crate::living::life::Load;
 use crate::living::nature::{Nature, Priors};
 use crate::living::rot::Kind;
+use crate::living::salt;
 use crate::measure::Packing;
-use crate::table::{Material, Property};
+use crate::table::{Material, Property, Role};
 use rand_chacha::ChaCha8Rng;
 
 /// Matter that is castings already: worms need not work it again.
 const WORKED: [&str; 3] = ["vermicompost", "vermicompost_dry_norm", "castings_potting"];
-
-/// Conductivity of a 1:5 extract of dry food per percent of potassium
-/// [mS/cm]: 1 % is 0.26 mol/kg, in 5 L/kg, at 0.1 mS/cm per meq/L; the other
-/// salts lie within the factor drawn for them. Where it goes, see
-/// [`crate::living::salt`].
-const EC_PER_POTASSIUM: f64 = 5.1;
 
 /// A part of a filling, drawn together with the bed's acid and base.
 #[must_use]
@@ -28,10 +24,7 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
     let acid = d.acid.min(d.dry_kg / p.constants.acid_mass);
     // What of its dry matter is no acid.
     let dry = d.dry_kg - acid * p.constants.acid_mass;
-    let lasting = match kind {
-        Some(kind) if kind.is_fresh() => p.constants.mineral_salt,
-        _ => 1.0,
-    };
+    let salts = salt::brought((part.material.as_ref(), kind), dry, (d.ec, d.ph), p);
     Load {
         kind,
         dry_kg: dry,
@@ -39,11 +32,13 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         ash_kg: dry * d.ash,
         carbon_kg: dry * d.carbon,
         nitrogen_kg: dry * d.nitrogen,
+        ammonium: ammonium(key, dry * d.nitrogen, p),
         degradable: d.labile,
         feed: d.feed,
         worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
-        salt: dry * d.ec * lasting,
-        salt_of_acids: dry * d.ec * (1.0 - lasting),
+        salt: salts.lasting,
+        salt_of_acids: salts.of_acids,
+        alkali: salts.alkali,
         acid,
         holds_kg: dry * holds_as_it_lies(part.material.as_ref(), d.holds, p),
         cell_water_kg: cell_water(kind, dry, d.water_kg, p),
@@ -65,14 +60,19 @@ fn as_it_rots(kind: Option<Kind>, packing: &Packing, p: &Priors) -> (Packing, f6
     )
 }
 
+/// pH of food of which nobody lists it.
+const FOOD_PH: f64 = 6.0;
+
 /// A feeding as one possible bin gets it, and what it does to the acid of the
 /// bed: cheaper than a whole new bed, since food is little beside it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Fed {
     /// What goes in.
     pub load: Load,
-    /// pH of the food.
-    pub ph: f64,
+    /// Its titration curve, counted from the pH it comes at [mol_c/kg].
+    pub charge: Curve,
+    /// What it is made of rots away.
+    pub rots: bool,
 }
 
 /// Draws one part of a feeding: what the keeper's measures weigh is this
@@ -88,7 +88,8 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
                 water_kg: kg,
                 ..Load::default()
             },
-            ph: 7.0,
+            charge: part.charge.clone(),
+            rots: false,
         };
     };
     let mut drawn = |property: Property, low: f64, high: f64| {
@@ -105,9 +106,14 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
     let acid = acid_mol(m, kg).min(dry / p.constants.acid_mass);
     let water = kg - dry;
     let dry = dry - acid * p.constants.acid_mass;
-    let salts = dry * EC_PER_POTASSIUM * usual(Property::PotassiumPercent) * n.salt;
-    let mineral = p.constants.mineral_salt;
-    let table_salt = p.table_salt.get(&m.key).map_or(0.0, |mol| mol * dry) * p.constants.anion_ec;
+    let listed = m.triple(Property::EcMsCm).map(|(_, ec, _)| ec);
+    let unlisted = || p.constants.potassium_ec * usual(Property::PotassiumPercent);
+    let ph = part.ph.unwrap_or_else(|| match usual(Property::Ph) {
+        0.0 => FOOD_PH,
+        ph => ph,
+    });
+    let ec = n.salt * listed.unwrap_or_else(unlisted);
+    let salts = salt::brought((Some(m), kind), dry, (ec, ph), p);
     Fed {
         load: Load {
             kind,
@@ -117,21 +123,21 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             ash_kg: dry * usual(Property::AshPercent) / 100.0,
             carbon_kg: dry * usual(Property::CarbonPercent) / 100.0,
             nitrogen_kg: dry * nitrogen,
+            ammonium: ammonium(&m.key, dry * nitrogen, p),
             degradable: degradable(m),
             feed: true,
             worked: 0.0,
-            salt: salts * mineral + table_salt,
-            salt_of_acids: salts * (1.0 - mineral),
+            salt: salts.lasting,
+            salt_of_acids: salts.of_acids,
+            alkali: salts.alkali,
             holds_kg: dry * p.constants.unlisted_hold,
             cell_water_kg: cell_water(kind, dry, water, p),
             packing: as_it_rots(kind, &part.packing, p).0,
             fresh_litres: dry * as_it_rots(kind, &part.packing, p).1,
             celsius: None,
         },
-        ph: part.ph.unwrap_or_else(|| {
-            let ph = usual(Property::Ph);
-            if ph > 0.0 { ph } else { 6.0 }
-        }),
+        charge: part.charge.from(ph),
+        rots: m.role == Role::Feed,
     }
 }
 
@@ -162,6 +168,11 @@ fn cell_water(kind: Option<Kind>, dry_kg: f64, water_kg: f64, p: &Priors) -> f64
     }
 }
 
+/// Ammonium that `nitrogen_kg` of a material comes with [mol].
+fn ammonium(key: &str, nitrogen_kg: f64, p: &Priors) -> f64 {
+    p.ammonium.get(key).map_or(0.0, |share| share * nitrogen_kg) * p.constants.mol_per_kg
+}
+
 /// Acid in `kg` of vinegar and the like [mol], which microbes burn: what would
 /// neutralise it, per kg.
 fn acid_mol(m: &Material, kg: f64) -> f64 {
@@ -177,14 +188,13 @@ fn degradable(m: &Material) -> f64 {
 }
 
 impl Fed {
-    /// What it does to the acid of the bed: its buffer joins, and the gap
-    /// between its pH and the bed's is shared by both.
-    pub fn meet(&self, bed: &mut PossibleBed, n: &Nature) {
-        let ph = bed.ph();
-        let buffer = n.food_buffer * self.load.dry_kg;
-        let bed_buffer = (bed.curve.buffer_at(ph) * bed.stretch).max(1e-9);
-        bed.restretch(1.0 + buffer / bed_buffer);
-        bed.base += buffer * (self.ph - ph);
+    /// What it does to the acid of the bed: as when it is filled in.
+    pub fn meet(&self, bed: &mut PossibleBed) {
+        if self.rots {
+            bed.join_food(&self.charge, self.load.dry_kg);
+        } else if self.load.dry_kg > 0.0 {
+            bed.join_lasting(&self.charge, self.load.dry_kg);
+        }
         self.load.sour(bed);
     }
 }

@@ -5,6 +5,7 @@ use crate::bed::draw::normal;
 use crate::bed::product::Ranged;
 use crate::chemistry::pore::Pore;
 use crate::living::home::Home;
+use crate::living::nitrogen::ammonium_shares;
 use crate::living::rot::{Rates, Warmth};
 use crate::living::salt;
 use crate::measure::Packing;
@@ -298,6 +299,10 @@ constants! {
     /// Salts of food that are chloride and sulphate, as a share of its
     /// potassium [0 to 1]: the rest are salts of organic acids.
     mineral_salt: "salt", "mineral_share";
+    /// The same of dung, over its conductivity [0 to 1].
+    mineral_salt_dung: "salt", "mineral_share_dung";
+    /// Conductivity of a 1:5 extract per percent of potassium [mS/cm].
+    potassium_ec: "salt", "potassium_ms_per_percent";
     /// Dry matter of worms [kg/kg fresh].
     worm_dry: "worms", "dry_share";
     /// Carbon of worms [kg/kg dry].
@@ -334,6 +339,8 @@ pub struct Priors {
     pub extract_co2: f64,
     /// Table salt in feeds that hold some, by key [mol/kg dry].
     pub table_salt: BTreeMap<String, f64>,
+    /// Share of the nitrogen of a material that comes as ammonium, by key [0 to 1].
+    pub ammonium: BTreeMap<String, f64>,
     /// How castings pack.
     pub castings: Packing,
     /// How rotted food packs: as finished compost.
@@ -360,6 +367,7 @@ impl Priors {
             bicarbonate_at_7: open_water.charge(7.0),
             extract_co2: salt::extract_co2(tables)?,
             table_salt: salt::table_salt(tables)?,
+            ammonium: ammonium_shares(tables)?,
             castings: packing("vermicompost")?,
             rotted: packing("kitchen_compost_finished")?,
         })

@@ -1,7 +1,33 @@
-//! Ammonium and nitrate: what microbes turn, what is lost, and what each step
-//! does to the acid of the bed.
+//! Ammonium and nitrate: what microbes turn and take up, what is lost, and what
+//! each step does to the acid of the bed.
+//!
+//! ```text
+//! dA/dt = s − (n + v + u) A          s freed by decay and given off by worms
+//! dN/dt = n A − (d + u) N
+//! ```
+//!
+//! n nitrification, v loss to the air, d loss of nitrate, u uptake by microbes
+//! that find too little nitrogen in what they eat. All run together and are
+//! solved exactly ([`Chain`]), so that a coarse step tells the same as a fine one.
 
 use super::chain::Chain;
+use crate::table::{TableError, Tables};
+use std::collections::BTreeMap;
+
+/// Share of the nitrogen of each material that is ammonium as it comes, where it
+/// is listed with some [0 to 1].
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub(super) fn ammonium_shares(tables: &Tables) -> Result<BTreeMap<String, f64>, TableError> {
+    let mut all = BTreeMap::new();
+    for m in tables.materials() {
+        if let Some(share) = tables.value_if_listed("living", &m.key, "ammonium_share")? {
+            all.insert(m.key.clone(), share);
+        }
+    }
+    Ok(all)
+}
 
 /// How far nitrifiers go at a pH [0 to 1]: nothing below `stops`, full from
 /// `full`.
@@ -29,6 +55,42 @@ pub struct Turning {
     pub denitrify: f64,
 }
 
+impl Turning {
+    /// With microbes that take up both at `uptake` besides [1/d].
+    fn with(&self, uptake: f64) -> Chain {
+        Chain {
+            first: self.nitrify + self.volatilise + uptake,
+            on: self.nitrify,
+            second: self.denitrify + uptake,
+        }
+    }
+
+    /// Carries both pools [mol] through `days` while `comes` [mol] more ammonium
+    /// comes evenly; gives what was turned, and what was taken up at that rate.
+    fn carry(
+        &self,
+        (ammonium, nitrate): (&mut f64, &mut f64),
+        comes: f64,
+        uptake: f64,
+        days: f64,
+    ) -> (Turned, [f64; 2]) {
+        let chain = self.with(uptake);
+        let passed = chain.carry(ammonium, nitrate, comes, days);
+        let of = |all: f64, rate: f64, of: f64| if of > 0.0 { all * rate / of } else { 0.0 };
+        let took = [
+            of(passed.out, uptake, chain.first),
+            of(passed.away, uptake, chain.second),
+        ];
+        let turned = Turned {
+            nitrified: passed.on,
+            volatilised: passed.out - passed.on - took[0],
+            denitrified: passed.away - took[1],
+            ..Turned::default()
+        };
+        (turned, took)
+    }
+}
+
 /// What one step turned [mol].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Turned {
@@ -38,37 +100,81 @@ pub struct Turned {
     pub volatilised: f64,
     /// Nitrate to nitrogen gas.
     pub denitrified: f64,
+    /// Ammonium taken up by microbes.
+    pub ammonium_taken: f64,
+    /// Nitrate taken up by microbes.
+    pub nitrate_taken: f64,
 }
 
 impl Turned {
     /// Base gained by the bed [mol_c]: nitrifying makes two acids, ammonia
-    /// going off leaves one, nitrate going off takes one away.
+    /// going off or taken up leaves one, nitrate going off or taken up takes one
+    /// away.
     #[must_use]
     pub fn base(&self) -> f64 {
-        self.denitrified - self.volatilised - 2.0 * self.nitrified
+        self.denitrified + self.nitrate_taken
+            - self.volatilised
+            - self.ammonium_taken
+            - 2.0 * self.nitrified
     }
 }
 
-/// Turns ammonium and nitrate [mol] through `days` in which `freed` more
-/// ammonium comes evenly [mol]; both ways out of ammonium share it by their
-/// rates, so neither takes what is not there.
+/// What microbes could take up in `days` at `uptake` [1/d] of both pools while
+/// `comes` [mol] more comes [mol].
+#[must_use]
+pub fn within_reach(
+    (mut ammonium, mut nitrate): (f64, f64),
+    comes: f64,
+    rates: &Turning,
+    uptake: f64,
+    days: f64,
+) -> f64 {
+    let took = rates.carry((&mut ammonium, &mut nitrate), comes, uptake, days);
+    took.1.iter().sum()
+}
+
+/// What comes and goes besides while ammonium and nitrate are turned.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Besides {
+    /// Ammonium that comes [mol].
+    pub comes: f64,
+    /// What microbes take up of both [mol], and what they could
+    /// ([`within_reach`]).
+    pub taken: f64,
+    /// See [`Besides::taken`].
+    pub reach: f64,
+    /// How fast they would take up that [1/d].
+    pub uptake: f64,
+}
+
+/// Turns ammonium and nitrate [mol] through `days`; all ways out share them by
+/// their rates, so none takes what is not there.
+///
+/// Uptake grows less than with its rate: at a rate in proportion to what is
+/// taken no less is taken, and what is too much stays.
 pub fn turn(
     ammonium: &mut f64,
     nitrate: &mut f64,
-    freed: f64,
+    besides: &Besides,
     rates: &Turning,
     days: f64,
 ) -> Turned {
-    let chain = Chain {
-        first: rates.nitrify + rates.volatilise,
-        on: rates.nitrify,
-        second: rates.denitrify,
+    let share = if besides.reach > 0.0 {
+        (besides.taken / besides.reach).clamp(0.0, 1.0)
+    } else {
+        0.0
     };
-    let passed = chain.carry(ammonium, nitrate, freed, days);
+    let uptake = besides.uptake * share;
+    let (turned, took) = rates.carry((ammonium, nitrate), besides.comes, uptake, days);
+    let all = took[0] + took[1];
+    let kept = if all > 0.0 { besides.taken / all } else { 0.0 };
+    let taken = took.map(|mol| mol * kept);
+    *ammonium += took[0] - taken[0];
+    *nitrate += took[1] - taken[1];
     Turned {
-        nitrified: passed.on,
-        volatilised: passed.out - passed.on,
-        denitrified: passed.away,
+        ammonium_taken: taken[0],
+        nitrate_taken: taken[1],
+        ..turned
     }
 }
 
@@ -84,9 +190,39 @@ mod tests {
             volatilise: 0.02,
             denitrify: 0.1,
         };
-        let t = turn(&mut nh4, &mut no3, 0.2, &rates, 3.0);
+        let besides = Besides {
+            comes: 0.2,
+            ..Besides::default()
+        };
+        let t = turn(&mut nh4, &mut no3, &besides, &rates, 3.0);
         assert!((nh4 + no3 + t.volatilised + t.denitrified - 1.7).abs() < 1e-12);
         assert!(t.base() < 0.0 && nh4 > 0.0);
+    }
+
+    #[test]
+    fn what_microbes_take_is_there_and_is_gone() {
+        let rates = Turning {
+            nitrify: 0.4,
+            volatilise: 0.1,
+            denitrify: 0.3,
+        };
+        for days in [0.01, 0.5, 4.0] {
+            for share in [0.0, 0.3, 0.9, 1.0] {
+                let (mut nh4, mut no3) = (0.3, 0.2);
+                let reach = within_reach((nh4, no3), 0.5, &rates, 1.4, days);
+                let besides = Besides {
+                    comes: 0.5,
+                    taken: share * reach,
+                    reach,
+                    uptake: 1.4,
+                };
+                let t = turn(&mut nh4, &mut no3, &besides, &rates, days);
+                let gone = t.volatilised + t.denitrified + t.ammonium_taken + t.nitrate_taken;
+                assert!((nh4 + no3 + gone - 1.0).abs() < 1e-12);
+                assert!((t.ammonium_taken + t.nitrate_taken - besides.taken).abs() < 1e-12);
+                assert!(nh4 >= 0.0 && no3 >= 0.0 && reach < 1.0);
+            }
+        }
     }
 
     #[test]

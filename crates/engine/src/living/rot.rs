@@ -90,6 +90,13 @@ impl Kind {
         )
     }
 
+    /// Has not been eaten either: the acids that its potassium stands against are
+    /// still those of the plant. In dung they are burnt, and the base is in its pH.
+    #[must_use]
+    pub const fn is_plant(self) -> bool {
+        self.is_fresh() && !matches!(self, Self::Manure)
+    }
+
     /// Lies in a pocket rather than all through the bed when fed.
     #[must_use]
     pub const fn in_pocket(self) -> bool {

@@ -6,6 +6,7 @@ use crate::living::breath;
 use crate::living::life::Life;
 use crate::living::microbes;
 use crate::living::nature::Constants;
+use crate::living::nitrogen::{Turning, within_reach};
 use crate::living::rot::{self, Kind, Matter, gone};
 use crate::living::step::{ACID_OXYGEN, Around, Now, POCKET_LITRES};
 use std::f64::consts::LN_10;
@@ -29,11 +30,15 @@ pub(super) struct Rotted {
     pub(super) acid: f64,
     /// How fast what is labile in the pocket falls apart [1/d].
     pub(super) pocket_falls: f64,
+    /// Share of the food in the bed that is still there [0 to 1].
+    pub(super) food_stays: f64,
     /// Base to post, and of it that of ash [mol_c].
     pub(super) base: f64,
     pub(super) cations: f64,
-    /// Nitrogen set free, ammonium not yet in the pool [mol].
+    /// Nitrogen set free, ammonium not yet in the pool, or, where it is negative,
+    /// taken up [mol], of what was within reach [mol].
     pub(super) freed: f64,
+    pub(super) reach: f64,
     /// What falls apart, were there nitrogen, and what microbes died: the food of
     /// worms.
     pub(super) food: Matter,
@@ -41,7 +46,12 @@ pub(super) struct Rotted {
 
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
-pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f64) -> Rotted {
+pub(super) fn rot_away(
+    life: &mut Life,
+    a: &Around<'_>,
+    now: &Now,
+    (pocket_ph, turning): (f64, &Turning),
+) -> Rotted {
     let n = a.nature;
     let c = &a.priors.constants;
     let moisture = now.size.moisture;
@@ -53,7 +63,7 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
     let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
     let airless = breathe(life, a, now, (bed * worms, pocket * worms));
     let ferments = 1.0 - pickled(life, c, now.size.sums.pocket, pocket_ph);
-    let gone_pools = rot_pools(
+    let mut gone_pools = rot_pools(
         life,
         a,
         &Pace {
@@ -71,6 +81,9 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
     decayed.add(&life.organic.humus.take(old));
     if gone_pools.labile > 0.0 {
         let stays = 1.0 - gone_pools.labile_gone / gone_pools.labile;
+        // What stood against the acids that are burnt is base.
+        gone_pools.cations += n.alkalinity * life.alkali * (1.0 - stays);
+        life.alkali *= stays;
         life.salt_of_acids *= stays;
         life.cell_water_kg *= stays;
         life.fresh_litres *= stays;
@@ -79,12 +92,21 @@ pub(super) fn rot_away(life: &mut Life, a: &Around<'_>, now: &Now, pocket_ph: f6
         food,
         pocket_falls: rate_of(gone_pools.pocket_labile, gone_pools.pocket_gone, now.dt),
         acid: gone_pools.acid,
+        food_stays: 1.0 - gone_pools.in_pocket / gone_pools.of_pocket.max(1e-12),
         cations: gone_pools.cations,
         ..Rotted::default()
     };
     // Microbes live and die where the food is.
     let of_pocket = gone_pools.in_pocket / decayed.organic.max(1e-12);
-    out.base = out.cations + settle(life, a, &decayed, dying, &mut out, now.dt);
+    out.base = out.cations;
+    out.reach = within_reach(
+        (life.ammonium, life.nitrate),
+        life.excreted,
+        turning,
+        c.nitrogen_taken_up,
+        now.dt,
+    );
+    settle(life, a, &decayed, dying, &mut out);
     out.pocket_burnt = out.burnt * of_pocket;
     life.books.cations += out.cations;
     out
@@ -114,8 +136,9 @@ struct Gone {
     /// Labile matter there was in the pocket, and what of it went [kg].
     pocket_labile: f64,
     pocket_gone: f64,
-    /// What went in the pocket, labile or not [kg].
+    /// What went in the pocket, labile or not, of what there was [kg].
     in_pocket: f64,
+    of_pocket: f64,
     acid: f64,
     cations: f64,
 }
@@ -139,6 +162,7 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
                 continue;
             }
             let was = pool.organic;
+            out.of_pocket += if pocket { was } else { 0.0 };
             let rate = rates.per_day[i][j] * days;
             out.eaten.add(&pool.part(gone(rate * by_worms[j])));
             let went = pool.take(gone(rate * hastened[j]));
@@ -248,19 +272,10 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
 }
 
 /// Shares what rotted between microbes, humus, acids already made, and air;
-/// sets nitrogen free or binds it ([`microbes::share`]). Gives the base of it
-/// [mol_c].
-fn settle(
-    life: &mut Life,
-    a: &Around<'_>,
-    decayed: &Matter,
-    dying: f64,
-    out: &mut Rotted,
-    dt: f64,
-) -> f64 {
+/// sets nitrogen free or binds it ([`microbes::share`]).
+fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, dying: f64, out: &mut Rotted) {
     let (c, n) = (&a.priors.constants, a.nature);
-    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
-    let reach = mineral * gone(c.nitrogen_taken_up * dt);
+    let reach = out.reach / c.mol_per_kg;
     let acid = Matter {
         organic: out.acid * c.acid_mass,
         carbon: out.acid * c.acid_carbon,
@@ -277,15 +292,5 @@ fn settle(
     out.air_carbon = shared.burnt.carbon;
     life.books.burnt += out.burnt;
     life.books.carbon_air += out.air_carbon;
-    let freed = shared.burnt.nitrogen * c.mol_per_kg;
-    if freed >= 0.0 {
-        out.freed = freed;
-        return freed;
-    }
-    let total = (life.ammonium + life.nitrate).max(1e-15);
-    let share = (-freed / total).min(1.0);
-    let (ammonium, nitrate) = (life.ammonium * share, life.nitrate * share);
-    life.ammonium -= ammonium;
-    life.nitrate -= nitrate;
-    nitrate - ammonium
+    out.freed = shared.burnt.nitrogen * c.mol_per_kg;
 }

@@ -9,27 +9,32 @@
 //! `EC = k (Cl + SO4 + NO3 + organic anions + HCO3) / 5 L/kg`
 //!
 //! Potassium comes with food mostly as the salt of organic acids. While those
-//! are there it conducts; when they have rotted, their base is posted to the
-//! bed and the potassium goes to the sites, or stays with bicarbonate where
-//! the bed is alkaline. Acids of decay and nitrate bring it out again. All
-//! conductivities are those of a 1:5 extract by dry mass, in the bed as well
-//! as in the tolerances of worms.
+//! are there it conducts; when they have rotted, their base, and no other, is
+//! posted to the bed, and the potassium goes to the sites, or stays with
+//! bicarbonate where the bed is alkaline. Acids of decay and nitrate bring it out
+//! again.
+//!
+//! All conductivities are those of a 1:5 extract by dry mass, in the bed as well
+//! as in the tolerances of worms. So is the bicarbonate: that of five litres of
+//! water a kilogram at the bed's pH and the carbon dioxide of an extract, which
+//! are as many cations as that water holds. What of a listed conductivity is
+//! bicarbonate at the listed pH is not counted as another salt.
 
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::pore::{Pore, Solutes};
 use crate::living::life::Life;
 use crate::living::nature::Priors;
+use crate::living::rot::Kind;
 use crate::quantity::Celsius;
-use crate::table::{TableError, Tables};
+use crate::table::{Material, Property, TableError, Tables};
 use std::collections::BTreeMap;
 
 /// Above this chalk comes out as fast as carbonate goes in, and the bed's is no
 /// longer open to its air [pH].
 const MOST_PH: f64 = 8.5;
 
-/// Water of a wet bed [kg/kg dry]: what stands above it came without base, and
-/// only thins the bicarbonate there is.
-const MOST_WATER: f64 = 5.0;
+/// Water of an extract [kg/kg dry].
+const EXTRACT: f64 = 5.0;
 
 /// Pore water open to a usual bed's carbon dioxide at 20 °C.
 ///
@@ -59,15 +64,63 @@ pub(super) fn table_salt(tables: &Tables) -> Result<BTreeMap<String, f64>, Table
 /// Molar mass of sodium chloride [kg/mol].
 const SODIUM_CHLORIDE_KG_PER_MOL: f64 = 0.058_443;
 
-/// Anions that decay and the bed's pH bring into the water [mol_c]: nitrate,
-/// acids as far as they are dissociated, and bicarbonate, which rises tenfold
-/// a pH unit; the bed at `ph`, with `dry_kg` of dry matter [kg].
+/// Bicarbonate of an extract of a kilogram of dry matter at `ph` [mol/kg]: it
+/// rises tenfold a pH unit.
+fn bicarbonate(p: &Priors, ph: f64) -> f64 {
+    let over = (ph.min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
+    EXTRACT * p.extract_co2 * p.bicarbonate_at_7 * over.exp()
+}
+
+/// Salts that a material brings.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Brought {
+    /// Those that last, as conductivity of a 1:5 extract times dry matter
+    /// [mS/cm kg].
+    pub(super) lasting: f64,
+    /// Those of organic acids, in the same unit.
+    pub(super) of_acids: f64,
+    /// Potassium that stands against organic acids, dissolved or not [mol].
+    pub(super) alkali: f64,
+}
+
+/// Salts that `dry` [kg] of a material brings. `ec` is its conductivity, `ph` its
+/// pH; table salt, where it is listed with some, comes on top of a conductivity
+/// that nobody measured.
+#[must_use]
+pub(super) fn brought(
+    (m, kind): (Option<&Material>, Option<Kind>),
+    dry: f64,
+    (ec, ph): (f64, f64),
+    p: &Priors,
+) -> Brought {
+    let (c, k) = (&p.constants, p.constants.anion_ec);
+    let of = |property| m.and_then(|m| m.triple(property)).map(|(_, v, _)| v);
+    let other = dry * (ec - k * bicarbonate(p, ph)).max(0.0);
+    let acids = match kind {
+        Some(Kind::Manure) => 1.0 - c.mineral_salt_dung,
+        Some(kind) if kind.is_fresh() => 1.0 - c.mineral_salt,
+        _ => 0.0,
+    };
+    let listed = of(Property::EcMsCm).is_some();
+    let table = m.filter(|_| !listed).and_then(|m| p.table_salt.get(&m.key));
+    let potassium = of(Property::PotassiumPercent).unwrap_or(0.0) * c.potassium_ec / k;
+    Brought {
+        lasting: other * (1.0 - acids) + table.map_or(0.0, |mol| mol * dry * k),
+        of_acids: other * acids,
+        alkali: if kind.is_some_and(Kind::is_plant) {
+            dry * potassium * acids
+        } else {
+            0.0
+        },
+    }
+}
+
+/// Anions that decay and the bed's pH bring into an extract [mol_c]: nitrate,
+/// acids as far as they are dissociated, and bicarbonate; the bed at `ph`, with
+/// `dry_kg` of dry matter [kg].
 #[must_use]
 pub fn anions(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
-    let over = (ph.min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
-    let water = life.water_kg.min(MOST_WATER * dry_kg);
-    let bicarbonate = p.bicarbonate_at_7 * over.exp() * water;
-    life.nitrate + life.acid_posted.max(0.0) + bicarbonate
+    life.nitrate + life.acid_posted.max(0.0) + bicarbonate(p, ph) * dry_kg
 }
 
 /// Carbon dioxide of an extract open to the air over that of a bed [-].

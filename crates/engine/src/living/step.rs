@@ -8,10 +8,11 @@ use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::home::Home;
+use crate::living::in_place;
 use crate::living::ledger::Ledger;
 use crate::living::life::Life;
 use crate::living::nature::{Nature, Priors};
-use crate::living::nitrogen::{self, Turning};
+use crate::living::nitrogen::{self, Besides, Turning};
 use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
 use crate::living::rot::{self, Sums, Warmth};
@@ -211,8 +212,9 @@ fn part(
     let ph = bed.ph_with_near(0.0, known.near);
     let now = Now::of(a, size, zones, (air, ph), dt);
     let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
-    let rotted = rot_away(life, a, &now, sour);
-    let nitrogen_base = turn_nitrogen(life, a, &now, rotted.freed);
+    let turning = turning(life, bed, a, &now);
+    let rotted = rot_away(life, a, &now, (sour, &turning));
+    let nitrogen_base = turn_nitrogen(life, a, &turning, &rotted, dt);
     let acid_base = move_acids(life, bed, a, &now, &rotted);
     let posted = rotted.base + nitrogen_base + acid_base.base;
     life.books.base_posted += posted;
@@ -244,6 +246,8 @@ fn part(
     );
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
+    bed.humus_kg = life.organic.humus.organic;
+    bed.food_left *= rotted.food_stays;
     let dry_kg = life.dry_with(known.sums.organic, a.priors);
     life.settle(a, dry_kg, dt);
     let after = life.store(a.priors, dry_kg);
@@ -295,30 +299,49 @@ pub(super) const POCKET_LITRES: f64 = 16.0;
 /// Pocket for which the half thickness is the drawn one [L].
 pub(super) const POCKET_USUAL: f64 = 6.0;
 
-/// Nitrification, ammonia going off, nitrate lost, while `freed` ammonium comes
-/// [mol]; gives the base of it.
-fn turn_nitrogen(life: &mut Life, a: &Around<'_>, now: &Now, freed: f64) -> f64 {
+/// How fast ammonium and nitrate are turned as the bed stands.
+fn turning(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning {
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(now.zones.core, now.zones.edge);
     let warm = a.priors.nitrifies.at(celsius);
-    let ph = now.ph;
+    // Microbes live in the bed; ammonia goes off where its water is open to the air.
+    let (open, ph) = (now.ph, in_place::ph(life, bed, a.priors, now.ph));
     let air = 1.0 - life.lately.airless_bed;
-    let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let free = |ph| free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
     let dry = now.size.dry_kg;
-    let ammonia = life.ammonium * free / c.mol_per_kg * 1e6 / dry.max(1e-6);
-    let salt = salt::ec_at(life, a.priors, ph, dry);
-    let rates = Turning {
+    let ammonia = life.ammonium * free(ph) / c.mol_per_kg * 1e6 / dry.max(1e-6);
+    let salt = salt::ec_at(life, a.priors, open, dry);
+    Turning {
         nitrify: n.nitrify
             * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
             * warm
             * air
             * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
-        volatilise: n.volatilise * free * n.lid_air,
+        volatilise: n.volatilise * free(open) * n.lid_air,
         denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
+    }
+}
+
+/// Nitrification, ammonia going off, nitrate lost, both taken up, while ammonium
+/// of what rotted and of worms comes; gives the base of it [mol_c].
+fn turn_nitrogen(
+    life: &mut Life,
+    a: &Around<'_>,
+    turning: &Turning,
+    rotted: &Rotted,
+    dt: f64,
+) -> f64 {
+    let c = &a.priors.constants;
+    let freed = rotted.freed.max(0.0);
+    let besides = Besides {
+        comes: freed + std::mem::take(&mut life.excreted),
+        taken: (-rotted.freed).max(0.0),
+        reach: rotted.reach,
+        uptake: c.nitrogen_taken_up,
     };
-    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, freed, &rates, now.dt);
+    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &besides, turning, dt);
     life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
-    turned.base()
+    freed + turned.base()
 }
 
 /// Water: made, evaporated, drained. Gives what evaporated [kg].

@@ -59,7 +59,7 @@ fn carbon(life: &Life, p: &Priors) -> Book {
 
 fn nitrogen(life: &Life, p: &Priors) -> Book {
     let (b, c) = (&life.books, &p.constants);
-    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
+    let mineral = life.mineral_nitrogen() / c.mol_per_kg;
     let held = life.organic.total().nitrogen + mineral + worms_dry(life, p) * c.worm_nitrogen;
     [b.nitrogen_in, 0.0, b.nitrogen_air, b.nitrogen_out, held]
 }

@@ -255,7 +255,7 @@ pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationE
     };
     let e = estimate(&setup, &hidden.log)?;
     let truth = hidden.bed.ph();
-    let buffer = 1000.0 * hidden.bed.curve.buffer_at(truth) * hidden.bed.stretch;
+    let buffer = 1000.0 * hidden.bed.buffer_at(truth);
     Ok(Lived {
         bin,
         ph_side: side(truth, &e.ph),

@@ -1,7 +1,7 @@
 //! Parts whose every range is closed to its value.
 
 use super::ValidationError;
-use crate::bed::fill::ReadyPart;
+use crate::bed::fill::{ReadyPart, charge_of};
 use crate::bed::product::Ranged;
 use crate::measure::{Packing, density};
 use crate::table::{Property, TableError, Tables};
@@ -41,6 +41,7 @@ pub(super) fn exact_part(
         ph: None,
         moisture_percent: None,
         sites: sites.capacity_cmol_kg,
+        charge: charge_of(&sites.capacity_cmol_kg),
         gsd: 1.0,
         reagent: None,
     })
@@ -60,6 +61,7 @@ pub(super) fn water(grams: f64) -> ReadyPart {
         ph: None,
         moisture_percent: None,
         sites: [0.0; 8],
+        charge: charge_of(&[0.0; 8]),
         gsd: 1.0,
         reagent: None,
     }

@@ -322,7 +322,7 @@ fn look(m: &Possible, signs: Signs, young_out: f64, scene: &Scene) -> Look {
     let (life, c) = (&m.life, &scene.priors.constants);
     let all = life.organic.total();
     let acids = (life.acid_bed + life.acid_pocket) * c.acid_carbon;
-    let mineral = (life.ammonium + life.nitrate) / c.mol_per_kg;
+    let mineral = life.mineral_nitrogen() / c.mol_per_kg;
     let dry_kg = life.dry_kg(&scene.priors);
     let paper = &life.organic.pools[crate::living::rot::Kind::Paper as usize];
     Look {

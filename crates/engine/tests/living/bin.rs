@@ -162,7 +162,7 @@ impl Bin {
         for part in ready(parts) {
             let mut fed = load::fed(&mut self.random, &part, &self.nature, &PRIORS);
             fed.load.celsius = Some(self.life.lately.air_celsius);
-            fed.meet(&mut self.bed, &self.nature);
+            fed.meet(&mut self.bed);
             self.life.add(&fed.load, &PRIORS);
         }
     }

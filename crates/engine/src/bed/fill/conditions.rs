@@ -1,7 +1,9 @@
 //! What holds for a whole bed, whatever is in it.
 
+use crate::bed::curve::Curve;
 use crate::bed::possible::Chalk;
 use crate::bed::product::Ranged;
+use crate::chemistry::sites::site_charge;
 use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
 
@@ -22,10 +24,14 @@ pub struct Conditions {
     pub activation_kj_per_mol: f64,
     /// Salt of a material for which nobody lists it [mS/cm].
     pub unlisted_ec: Ranged,
+    /// Conductivity of a 1:5 extract per percent of potassium in dry matter [mS/cm].
+    pub potassium_ec: f64,
     /// Size of the carbonate grains in paper and compost [µm].
     pub carbonate_um: Ranged,
     /// What caustic lime turns to.
     pub chalk: Chalk,
+    /// Charge of the acid sites of new humus [mol_c/kg].
+    pub humus: Curve,
     /// Uncertainty of a pH the keeper measured on a material [pH].
     pub own_ph_sd: f64,
     /// How far a bed as filled may stand from the sum of its parts [pH].
@@ -48,13 +54,23 @@ impl Conditions {
             lime_um_per_day: lime("retreat_cap_um_per_day")?,
             activation_kj_per_mol: lime("activation_energy_kj_mol")?.value,
             unlisted_ec: bed("unlisted_ec_ms_per_cm")?,
+            potassium_ec: tables.value("living", "salt", "potassium_ms_per_percent")?,
             carbonate_um: bed("filler_grain_um")?,
             chalk: Chalk {
                 per_day: tables.value("bed", "dose", "chalk_per_day")?,
                 grain_um: tables.value("bed", "dose", "chalk_grain_um")?,
             },
+            humus: humus(tables)?,
             own_ph_sd: bed("own_ph_sd")?.value,
             start_error_ph: bed("start_error_ph")?.value,
         })
     }
+}
+
+/// Charge of the acid sites of new humus against pH [mol_c/kg]: those of compost
+/// by so much more organic matter as humus has.
+fn humus(tables: &Tables) -> Result<Curve, TableError> {
+    let factor = tables.value("living", "humus", "sites_of_compost")? / 100.0;
+    let compost = tables.sites("vermicompost")?.capacity_cmol_kg;
+    Ok(Curve::tabulate(|ph| factor * site_charge(&compost, ph)))
 }

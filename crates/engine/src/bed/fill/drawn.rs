@@ -21,8 +21,9 @@ pub struct DrawnPart {
     pub litres: f64,
     /// How it packs.
     pub packing: Packing,
-    pub(super) ph: f64,
-    /// Salt [mS/cm].
+    /// pH as it comes.
+    pub ph: f64,
+    /// Salt of a 1:5 extract, table salt left out [mS/cm].
     pub ec: f64,
     /// Organic carbon [share of dry mass].
     pub carbon: f64,
@@ -91,7 +92,9 @@ impl DrawnPart {
         } else {
             part.grams.draw_log(rng) / 1000.0
         };
-        let unlisted_ec = c.unlisted_ec.value;
+        // Where nobody measured it, its potassium conducts.
+        let potassium = m.triple(Property::PotassiumPercent);
+        let unlisted_ec = potassium.map_or(c.unlisted_ec.value, |(_, k, _)| c.potassium_ec * k);
         let mut number = |property: Property, low: f64, high: f64| {
             m.triple(property)
                 .map_or(0.0, |(lo, v, hi)| in_range(rng, v, lo, hi).clamp(low, high))

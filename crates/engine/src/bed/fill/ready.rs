@@ -1,7 +1,9 @@
 //! Parts as a keeper gives them, checked and with their ranges.
 
+use crate::bed::curve::Curve;
 use crate::bed::product::{Product, Ranged};
 use crate::bounds;
+use crate::chemistry::sites::site_charge;
 use crate::log::{Part, PeatLabel};
 use crate::measure::{AmountError, GramsRange, Kind, LitresRange, Packing, density};
 use crate::table::{Material, Role, TableError, Tables, inside_a_sentence};
@@ -105,6 +107,8 @@ pub struct ReadyPart {
     pub name: String,
     /// Site capacities [cmol/kg dry at pKa 3..10] and their geometric spread.
     pub sites: [f64; 8],
+    /// Their charge against pH [mol_c/kg dry].
+    pub charge: Curve,
     /// Geometric standard deviation of the buffer's strength [-].
     pub gsd: f64,
     /// A lime, ash or acid among the parts: it acts, but has no sites.
@@ -230,6 +234,7 @@ fn ready_part(tables: &Tables, part: &Part, own: &Own) -> Result<ReadyPart, Fill
         ph,
         moisture_percent,
         sites,
+        charge: charge_of(&sites),
         gsd,
         reagent,
         material: Some(material),
@@ -310,9 +315,16 @@ fn water_part(litres: f64) -> ReadyPart {
         moisture_percent: None,
         name: "Water".into(),
         sites: [0.0; 8],
+        charge: charge_of(&[0.0; 8]),
         gsd: 1.0,
         reagent: None,
     }
+}
+
+/// Charge of sites [cmol/kg] against pH [mol_c/kg].
+#[must_use]
+pub fn charge_of(sites: &[f64; 8]) -> Curve {
+    Curve::tabulate(|ph| site_charge(sites, ph) / 100.0)
 }
 
 /// The material with the keeper's own values. The grain size of a label is

@@ -59,7 +59,7 @@ impl PossibleBed {
         if slow + grains <= 0.0 {
             return 1;
         }
-        let buffer = (self.curve.buffer_at(now.ph) * self.stretch).max(1e-9);
+        let buffer = self.buffer_at(now.ph).max(1e-9);
         ((slow + grains) / buffer / MOST_PH)
             .ceil()
             .clamp(1.0, MOST_PARTS) as u32
@@ -104,7 +104,7 @@ impl PossibleBed {
         if made_good <= 0.0 {
             return false;
         }
-        let buffer = (self.curve.buffer_at(ph) * self.stretch).max(1e-9);
+        let buffer = self.buffer_at(ph).max(1e-9);
         made_good > 0.3 * FALL * buffer
     }
 
