@@ -3,6 +3,7 @@
 //! with scraps, where nitrogen is short, and manure and coir fed with clippings,
 //! where it is plenty.
 
+use engine::bed::curve::Curve;
 use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::estimate::scene::usual_tote;
@@ -143,7 +144,7 @@ impl Bin {
             life.came_in(new.grams(), &self.priors);
         }
         if day > 0 && day.is_multiple_of(FED_EVERY) {
-            self.fed.meet(bed, &self.nature);
+            self.fed.meet(bed);
             life.add(&self.fed.load, &self.priors);
         }
         if day == POURED.0 {
@@ -268,17 +269,15 @@ impl Bin {
             .iter()
             .map(|g| json!({"whole": g.whole, "size_um": g.size_um, "contact": g.contact}))
             .collect();
-        let curve: Vec<[f64; 2]> = (0..=110)
-            .map(|i| 2.0 + 0.1 * f64::from(i))
-            .map(|ph| [ph, self.bed.curve.base_at(ph)])
-            .collect();
         json!({
             "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
             "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "worked": l.worked,
             "raw": packed(&l.raw), "fresh_litres": l.fresh_litres, "settling": l.settling,
             "salt": l.salt, "salt_of_acids": l.salt_of_acids,
             "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
-            "grains": grains, "curve": curve,
+            "grains": grains, "curve": tabulated(&self.bed.curve),
+            "food": tabulated(&self.bed.food), "food_left": self.bed.food_left,
+            "humus": tabulated(&self.bed.humus), "ammonium": l.ammonium, "alkali": l.alkali,
             "slow": self.bed.slow.len(),
             "base": self.bed.base, "stretch": self.bed.stretch,
         })
@@ -291,7 +290,8 @@ impl Bin {
             "days": DAYS,
             "stocked": { "day": STOCKED, "worms": new.stages().worms, "sizes": new.sizes(), "condition": new.condition() },
             "fed": {
-                "every": FED_EVERY, "ph": self.fed.ph,
+                "every": FED_EVERY, "charge": tabulated(&self.fed.charge), "rots": self.fed.rots,
+                "ammonium": l.ammonium, "alkali": l.alkali,
                 "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
                 "degradable": l.degradable, "cell_water_kg": l.cell_water_kg, "worked": l.worked,
@@ -302,6 +302,14 @@ impl Bin {
             "air": { "low": AIR.low, "high": AIR.high, "warmest": 0.625 },
         })
     }
+}
+
+/// Points of a titration curve: pH and base [mol_c].
+fn tabulated(curve: &Curve) -> Vec<[f64; 2]> {
+    (0..=110)
+        .map(|i| 2.0 + 0.1 * f64::from(i))
+        .map(|ph| [ph, curve.base_at(ph)])
+        .collect()
 }
 
 fn packed(p: &Packing) -> Value {

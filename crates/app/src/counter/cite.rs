@@ -22,6 +22,7 @@ pub(super) fn status(status: Status) -> &'static str {
         Status::Memory => "from memory",
         Status::Estimate => "estimate",
         Status::Derived => "computed",
+        Status::Fitted => "fitted",
         Status::Own => "your own",
     }
 }

@@ -199,13 +199,13 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         airless: life.lately.airless_above,
         ph: met - fall,
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
-        ec_ms_per_cm: salt::ec_at(life, a.priors, ph, size.dry_kg),
+        ec_ms_per_cm: as_table_salt(life, a, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
         food_supply: 1.0,
         food_nitrogen: 0.02,
         litres: size.litres * above.max(CROWDED_OUT),
         floor_m2: Some(a.home.floor_m2),
-        food_quality: a.nature.food_quality,
+        food_quality: food_quality(life, a),
         // Worms hatched here are at home.
         settled_days: if life.stocked_days < 0.0 {
             AT_HOME_DAYS
@@ -215,6 +215,27 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
         film: a.home.film * walls::film(a.vital, size.moisture),
         film_stale: 1.0 - a.nature.lid_air,
     }
+}
+
+/// Quality of what the worms live in [-]. That of manure is known better than
+/// that of other food: worms grew to much the same mass in all kinds of it, while
+/// their numbers in other wastes lie fortyfold apart (Durán and Henríquez 2009).
+fn food_quality(life: &Life, a: &Around<'_>) -> f64 {
+    let of = |pools: &[Matter]| pools.iter().map(|p| p.organic).sum::<f64>();
+    let all: f64 = life.organic.pools.iter().map(|p| of(p)).sum();
+    let manure = of(&life.organic.pools[Kind::Manure as usize]) / all.max(1e-12);
+    let (quality, usual) = (a.nature.food_quality, a.vital.solo_quality);
+    let known = a.priors.constants.manure_known * manure;
+    usual * (quality / usual).powf(1.0 - known)
+}
+
+/// Conductivity of the table salt that would be as hard on worms as the salts of
+/// the bed, 1:5 extract [mS/cm]: bicarbonates, nitrates and salts of organic
+/// acids are milder than chlorides (Owojori et al. 2014, abstract).
+fn as_table_salt(life: &Life, a: &Around<'_>, ph: f64, dry_kg: f64) -> f64 {
+    let all = salt::ec_at(life, a.priors, ph, dry_kg);
+    let chlorides = (life.salt / dry_kg.max(1e-6)).clamp(0.0, all);
+    chlorides + a.vital.salt_mild_share * (all - chlorides)
 }
 
 /// Worms sit higher in wet bedding and lower or in the wetter clumps in dry: as

@@ -311,6 +311,8 @@ constants! {
     worm_nitrogen: "worms", "nitrogen";
     /// Share of what rots that feeds worms on the way [-].
     food_of_decay: "worms", "food_of_decay";
+    /// Share of the spread of food quality that manure does not have [0 to 1].
+    manure_known: "worms", "manure_known";
     /// Wandering of water [log per root day].
     water_noise: "noise", "water_per_root_day";
     /// Wandering of worms [log per root day].

@@ -227,7 +227,7 @@ vital! {
     heat_death_celsius: own, plain;
     /// Temperature below which cold kills [°C].
     cold_death_celsius: own, plain;
-    /// Von Bertalanffy rate at 25 °C [1/d].
+    /// Von Bertalanffy rate at 25 °C on good manure [1/d].
     growth_rate_per_day: own, log;
     /// Greatest mass of a worm alone on good food [g].
     solo_g: own, log;
@@ -271,6 +271,8 @@ vital! {
     appetite_g_per_g_day: all, log;
     /// Dry food that keeps a worm's mass at 25 °C [g DM/g fresh worm/d].
     maintenance_g_per_g_day: all, log;
+    /// Most of a full appetite that it takes to keep a worm's mass [0 to 1].
+    maintenance_most_share: all, fixed;
     /// Share of the nitrogen eaten that worms take up [0 to 1].
     nitrogen_taken_share: all, plain;
     /// Nitrogen that keeps a worm's mass at 25 °C [mg N/g fresh worm/d].
@@ -345,6 +347,8 @@ vital! {
     laying_fall_per_ph: all, log;
     /// Water of the soils in which doses were given [L/kg].
     soil_water_l_per_kg: all, fixed;
+    /// pH of the soils in which NH4OH was given.
+    ammonia_trial_ph: all, fixed;
     /// NH4OH that harms nobody [mg/g].
     ammonia_harmless_mg_per_g: all, log;
     /// Deaths by the square of what is over that [1/d per (mg/g)²].
@@ -361,6 +365,9 @@ vital! {
     ammonia_avoid_power: all, log;
     /// Conductivity of table salt in water [mS/cm per mmol/kg].
     salt_ms_per_cm_per_mmol: all, fixed;
+    /// Table salt as hard on worms as other salts of the same conductivity
+    /// [0 to 1].
+    salt_mild_share: all, fixed;
     /// Table salt in the water at which half die in 28 days [mmol/kg].
     salt_death_mmol_per_kg: all, log;
     /// Power of deaths by salt [-].
@@ -465,6 +472,8 @@ impl Vital {
         self.wall_urge_full = self.wall_urge_full.clamp(0.6, 1.0);
         self.wall_ammonia_share = self.wall_ammonia_share.min(1.0);
         self.dry_share = self.dry_share.clamp(0.05, 0.4);
+        let keeps = self.maintenance_most_share * self.appetite_g_per_g_day;
+        self.maintenance_g_per_g_day = self.maintenance_g_per_g_day.min(keeps);
         let reference = self.reference_celsius;
         self.grow_at_reference = warmth::growth(&self, reference).max(1e-3);
         self.breed_at_reference = warmth::breeding(&self, reference).max(1e-3);

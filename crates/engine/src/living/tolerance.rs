@@ -14,8 +14,8 @@ use super::{walls, warmth};
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::quantity::Celsius;
 
-/// Free share of ammonia at pH 8 and 20 °C, to which doses in soil are read.
-const FREE_AT_REFERENCE: f64 = 0.038_071;
+/// Warmth of the trials of ammonia in soil [°C].
+const TRIAL_CELSIUS: f64 = 20.0;
 
 /// What is felt at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,7 +36,7 @@ pub struct Felt {
     pub salt_breeding: f64,
     /// Factor of ammonia on breeding [0 to 1].
     pub ammonia_breeding: f64,
-    /// Ammonia as toxic as this much NH4OH at pH 8 and 20 °C [mg/g].
+    /// Ammonia as toxic as this much NH4OH in the soil of a trial [mg/g].
     pub ammonia_mg_per_g: f64,
     /// Undissociated organic acids [mmol/kg water].
     pub sour_mmol_per_kg: f64,
@@ -51,7 +51,7 @@ impl Felt {
     /// What worms feel in `h`.
     #[must_use]
     pub fn of(v: &Vital, h: &Habitat) -> Self {
-        let ammonia_mg_per_g = ammonia_as_in_soil(h.ammonia_mg_per_g, h.ph, h.celsius);
+        let ammonia_mg_per_g = ammonia_as_in_soil(v, h.ammonia_mg_per_g, h.ph, h.celsius);
         let water = h.water_per_dry();
         let sour_mmol_per_kg = acid::undissociated(h.sour_meq_per_kg / water, h.ph);
         let salt_mmol_per_kg = salts::in_water(v, h.ec_ms_per_cm, water);
@@ -76,6 +76,12 @@ impl Felt {
         };
         felt.down = 1.0 - walls::share(v, h, urge_off_the_bedding(v, h, &felt));
         felt
+    }
+
+    /// All factors of eating but warmth together [0 to 1].
+    #[must_use]
+    pub fn eating(&self) -> f64 {
+        self.down * self.moisture * self.air
     }
 
     /// All factors of growth together [0 to 1].
@@ -171,14 +177,16 @@ pub fn salt_breeding(v: &Vital, mmol_per_kg: f64) -> f64 {
 }
 
 /// Ammonia as toxic as this much ammonium hydroxide in soil [mg/g]: total
-/// times its free share over that at pH 8 and 20 °C. An assumption: the trials
-/// do not tell the pH of their soil.
+/// times its free share over that at 20 °C and the pH of the trials, 8.3. They do
+/// not tell it: so much base lifts a soil of pH 7 to 7.5 by a unit, and worms grow
+/// in manures that would kill them were it 8.
 #[must_use]
-pub fn ammonia_as_in_soil(total_mg_per_g: f64, ph: f64, celsius: f64) -> f64 {
+pub fn ammonia_as_in_soil(v: &Vital, total_mg_per_g: f64, ph: f64, celsius: f64) -> f64 {
     if total_mg_per_g <= 0.0 {
         return 0.0;
     }
-    total_mg_per_g * free_ammonia_fraction(Celsius(celsius), ph) / FREE_AT_REFERENCE
+    let free = |celsius, ph| free_ammonia_fraction(Celsius(celsius), ph);
+    total_mg_per_g * free(celsius, ph) / free(TRIAL_CELSIUS, v.ammonia_trial_ph)
 }
 
 /// Share of worms that choose the clean side of a tray for ammonia [0 to 1],
@@ -260,13 +268,13 @@ pub fn urge_alkaline(v: &Vital, ph: f64) -> f64 {
     (1.0 + (ph - whole) / v.alkaline_urge_width_ph).clamp(0.0, 1.0)
 }
 
-/// Urge to leave what does not follow onto wet walls [0 to 1]: acid, base,
-/// ammonia, salt, and dry, stale or drowned bedding.
+/// Urge to leave what does not follow onto wet walls [0 to 1]: acid, base, salt,
+/// dry, stale or drowned bedding, and ammonia as far as there is less of it there.
 fn urge_off_the_bedding(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
     urge_acid(v, h.ph, felt.sour_mmol_per_kg)
         .max(urge_dry(v, h.moisture_percent))
         .max(urge_alkaline(v, h.ph))
-        .max(urge_ammonia(v, felt.ammonia_mg_per_g))
+        .max((1.0 - v.wall_ammonia_share) * urge_ammonia(v, felt.ammonia_mg_per_g))
         .max(urge_salt(v, felt.salt_mmol_per_kg))
         .max(urge_air(v, h.air_filled, h.airless))
 }
@@ -295,6 +303,7 @@ pub fn urge_want(kept: f64, grams_per_litre: f64) -> f64 {
 #[must_use]
 pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
     urge_off_the_bedding(v, h, felt)
+        .max(urge_ammonia(v, felt.ammonia_mg_per_g))
         .max(urge_warmth(v, h.celsius))
         .max(urge_want(kept, grams_per_litre))
         .max(urge_new(v, h.settled_days))
@@ -344,10 +353,11 @@ mod tests {
     }
 
     #[test]
-    fn ammonia_is_read_to_ph_8_and_20_degrees() {
-        assert!((ammonia_as_in_soil(0.5, 8.0, 20.0) - 0.5).abs() < 1e-4);
-        assert!((ammonia_as_in_soil(0.5, 7.0, 20.0) - 0.0518).abs() < 1e-3);
-        assert!(ammonia_as_in_soil(0.5, 9.0, 30.0) > 5.0);
+    fn ammonia_is_read_to_the_ph_and_warmth_of_trials() {
+        let soil = |mg, ph, celsius| ammonia_as_in_soil(&fetida(), mg, ph, celsius);
+        assert!((soil(0.5, 8.3, 20.0) - 0.5).abs() < 1e-4);
+        assert!((soil(0.5, 7.0, 20.0) - 0.0269).abs() < 1e-3);
+        assert!(soil(0.5, 9.0, 30.0) > 2.5);
     }
 
     /// Worms live in plain peat and breed in acid soil, but want out of peat; sour

@@ -280,7 +280,7 @@ impl Worms {
 
     /// The same where what they feel is known.
     pub(super) fn appetite(&self, v: &Vital, felt: &Felt) -> f64 {
-        v.appetite_g_per_g_day * felt.feeding * felt.moisture * felt.air * felt.down * self.grams()
+        v.appetite_g_per_g_day * felt.feeding * felt.eating() * self.grams()
     }
 
     /// Share of the worms' maintenance that their food meets, by its dry mass or
@@ -288,8 +288,8 @@ impl Worms {
     /// of nitrogen it must take up again, or it shrinks: bare paper feeds none.
     #[must_use]
     pub fn found_over_maintenance(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
-        let eaten = h.food_supply.clamp(0.0, 1.0) * v.appetite_g_per_g_day;
-        let eaten = eaten * felt.moisture * felt.air * felt.down;
+        let most = v.appetite_g_per_g_day * felt.eating();
+        let eaten = h.food_supply.clamp(0.0, 1.0) * most;
         let nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share;
         (eaten / v.maintenance_g_per_g_day).min(nitrogen / v.nitrogen_kept_mg_per_g_day)
     }
@@ -334,7 +334,9 @@ impl Worms {
         let found = Self::found_over_maintenance(v, h, felt);
         let packed = self.grams() / h.litres.max(LEAST_LITRES);
         let urge = urge_to_leave(v, h, felt, self.sated(found), packed);
-        let mut rates = self.rates(v, h, felt, &place, (found, dt_days));
+        let most = felt.eating() * v.appetite_g_per_g_day / v.maintenance_g_per_g_day;
+        let fed = growth::fed(found, most);
+        let mut rates = self.rates(v, h, felt, &place, (fed, dt_days));
         rates.dying = mortality::per_day(v, h, felt, self.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
@@ -347,7 +349,7 @@ impl Worms {
         let hatched_g = self.condition * flow.hatched * v.hatch_g;
         self.sizes = moved(v, &mean, &flow, &after);
         self.stages = after;
-        let fattened = self.fatten(v, h, felt, &place, (found, dt_days));
+        let fattened = self.fatten(v, h, felt, &place, (found, fed, dt_days));
         let last = self.die_out();
         Change {
             grown_g: hatched_g + fattened,
@@ -362,20 +364,21 @@ impl Worms {
         }
     }
 
-    /// Growth and hunger through `days` on `found` times maintenance; gives the
-    /// tissue gained [g].
+    /// Growth and hunger through `days` on `found` times maintenance, `fed` the
+    /// factor of food on growth; gives the tissue gained [g].
     fn fatten(
         &mut self,
         v: &Vital,
         h: &Habitat,
         felt: &Felt,
         place: &Place,
-        (found, days): (f64, f64),
+        (found, fed, days): (f64, f64, f64),
     ) -> f64 {
         let before = self.grams();
         let eats = felt.feeding * found.min(1.0);
-        let rate = v.growth_rate_per_day * warmth::growth(v, h.celsius) * felt.growth();
-        let grown = rate * growth::fed(v, found);
+        let rate = v.growth_rate_per_day * growth::briskness(v, h.food_quality);
+        let rate = rate * warmth::growth(v, h.celsius) * felt.growth();
+        let grown = rate * fed;
         // The young are held up somewhat more than their coming of age is; how
         // far company holds back the grown is in what they are due.
         let held = population::maturing(v, place.crowding).powf(v.growth_crowd_power);
@@ -389,7 +392,7 @@ impl Worms {
             }
         }
         let condition = self.condition;
-        self.condition = growth::condition_after(v, condition, found, felt.feeding, rate, days);
+        self.condition = growth::condition_after(v, condition, found, felt.feeding, grown, days);
         let gained = self.grams() - before;
         // Worms thin for long become small worms.
         let smaller = growth::shrunk(v, 1.0, self.condition, felt.feeding, days);
@@ -408,17 +411,16 @@ impl Worms {
         std::mem::replace(self, Self::none(self.species))
     }
 
-    /// Rates of everything but death and leaving, mean through `days`, on `found`
-    /// times maintenance.
+    /// Rates of everything but death and leaving, mean through `days`, `fed` the
+    /// factor of food.
     fn rates(
         &self,
         v: &Vital,
         h: &Habitat,
         felt: &Felt,
         place: &Place,
-        (found, days): (f64, f64),
+        (fed, days): (f64, f64),
     ) -> Rates {
-        let fed = growth::fed(v, found);
         let adult = self.mean_adult_grams().min(LARGEST_LAYING * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;

@@ -98,6 +98,8 @@ embedded! {
     GROWTH_CURVE_SETUPS: "growth_curve_setups", "curve";
     /// Growth curves in wastes: mass by day.
     GROWTH_CURVES: "growth_curves", "curve";
+    /// What of ours their substrates are taken for.
+    GROWTH_SUBSTRATES: "growth_substrates", "substrate";
     /// The papers those curves were drawn in.
     GROWTH_PAPERS: "growth_papers", "paper";
     /// Reports of keepers with their numbers.

@@ -14,6 +14,8 @@ pub enum Status {
     Estimate,
     /// Computed from other numbers.
     Derived,
+    /// Fitted to the measurements that the note names.
+    Fitted,
     /// Measured by the keeper.
     Own,
 }
@@ -27,6 +29,7 @@ impl Status {
             Self::Memory => "memory",
             Self::Estimate => "estimate",
             Self::Derived => "derived",
+            Self::Fitted => "fitted",
             Self::Own => "own",
         }
     }
@@ -34,9 +37,15 @@ impl Status {
     /// The status of that name, as written in the tables.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
-        [Self::Opened, Self::Memory, Self::Estimate, Self::Derived]
-            .into_iter()
-            .find(|s| s.name() == name)
+        [
+            Self::Opened,
+            Self::Memory,
+            Self::Estimate,
+            Self::Derived,
+            Self::Fitted,
+        ]
+        .into_iter()
+        .find(|s| s.name() == name)
     }
 }
 

@@ -2,10 +2,18 @@
 //! Mathieu (2018) without being looked at, and the rule that says which of
 //! them may be fitted and which are set aside (`docs/validation/set-aside.md`).
 
+mod run;
+mod setup;
+
+pub use run::{Grown, How, Judged, judged, run};
+
 use super::long::crc32;
 use crate::living::species::Species;
 use crate::table::TableError;
-use crate::table::embedded::{GROWTH_CURVE_SETUPS, GROWTH_CURVES, GROWTH_PAPERS};
+use crate::table::embedded::{
+    GROWTH_CURVE_SETUPS, GROWTH_CURVES, GROWTH_PAPERS, GROWTH_SUBSTRATES,
+};
+use std::collections::BTreeMap;
 
 /// What may be done with the curves of a paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -115,6 +123,34 @@ pub fn load() -> Result<Vec<Paper>, TableError> {
         curve.points.push((day, mass));
     }
     Ok(papers)
+}
+
+/// A material that a substrate is taken for.
+#[derive(Debug, Clone, PartialEq)]
+struct Substance {
+    /// Key of the material.
+    material: String,
+    /// Share of the dry matter [0 to 1].
+    share: f64,
+    /// Its nitrogen, where it is not that of our table [% of dry mass].
+    nitrogen_percent: Option<f64>,
+}
+
+/// What the words for substrates are taken for.
+fn substrates() -> Result<BTreeMap<String, Vec<Substance>>, TableError> {
+    let mut all: BTreeMap<String, Vec<Substance>> = BTreeMap::new();
+    for cells in GROWTH_SUBSTRATES.cells()? {
+        let share = cells.number("share")?;
+        let substance = Substance {
+            material: cells.filled("material")?,
+            share: share.ok_or_else(|| cells.wrong("no share".to_owned()))?,
+            nitrogen_percent: cells.number("nitrogen_percent")?,
+        };
+        all.entry(cells.filled("substrate")?)
+            .or_default()
+            .push(substance);
+    }
+    Ok(all)
 }
 
 #[cfg(test)]

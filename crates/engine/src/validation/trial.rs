@@ -40,6 +40,10 @@ pub(super) struct Keeping {
     pub(super) no_cocoons: bool,
     /// Young are taken out and counted every so many days [d].
     pub(super) young_out: Option<u32>,
+    /// The air told of is that where the vessel stands, as in an incubator, and
+    /// what is wetter than told has dried by the next day: the cover lets
+    /// vapour through.
+    pub(super) as_told: bool,
 }
 
 /// A bin to be run.
@@ -53,8 +57,10 @@ pub(super) struct Trial {
     pub(super) days: f64,
     pub(super) happenings: Vec<(f64, Body)>,
     pub(super) staged: Option<(f64, Staged, String)>,
-    /// Worms of one mass each put in on the first day: number, mass [g].
+    /// Worms of one mass each put in at once: number, mass [g].
     pub(super) cohort: Option<(f64, f64)>,
+    /// Day on which they are put in.
+    pub(super) cohort_day: f64,
     pub(super) keeping: Keeping,
 }
 
@@ -156,6 +162,7 @@ impl Trial {
             happenings: Vec::new(),
             staged: None,
             cohort: None,
+            cohort_day: 0.0,
             keeping: Keeping::default(),
         }
     }
@@ -212,13 +219,24 @@ impl Trial {
 
     /// Runs it.
     pub(super) fn run(&self, tables: &Tables) -> Result<Ran, ValidationError> {
+        self.run_some(tables, MEMBERS, SEED)
+    }
+
+    /// Runs so many possible bins of it.
+    pub(super) fn run_some(
+        &self,
+        tables: &Tables,
+        members: usize,
+        seed: u64,
+    ) -> Result<Ran, ValidationError> {
         let (log, staged) = self.log();
         let told = Told::new();
         let mut course: Vec<(f64, Vec<Look>)> = Vec::new();
-        let mut out = vec![0.0; MEMBERS];
-        let (keeping, cohort) = (self.keeping, self.cohort);
+        let mut out = vec![0.0; members];
+        let keeping = self.keeping;
         let mut daily = |day: u32, e: &mut Ensemble, scene: &Scene| {
-            if let (0, Some((number, grams))) = (day, cohort) {
+            let now = (f64::from(day) - self.cohort_day).abs() < 0.5;
+            if let (true, Some((number, grams))) = (now, self.cohort) {
                 e.each(|m, _| put_in(m, number, grams, scene));
             }
             course.push((f64::from(day), looks(e, scene, &out)));
@@ -237,8 +255,8 @@ impl Trial {
             own: &self.own,
             temperature: Celsius(middle.clamp(2.0, 40.0)),
             now: (self.days * DAY) as i64,
-            seed: SEED,
-            members: MEMBERS,
+            seed,
+            members,
             bin: Some(&self.bin),
             air: Some(self.usual),
         };
@@ -256,6 +274,11 @@ impl Keeping {
         e.each(|m, _| {
             if let Some(moisture) = self.moisture {
                 wet(m, moisture, self.printed, scene);
+            }
+            if self.as_told {
+                m.nature.room_offset = 0.0;
+                m.life.room_wander = 0.0;
+                dry(m, self.moisture, scene);
             }
             if self.kept_in {
                 m.vital.leaving_per_day = 0.0;
@@ -305,6 +328,18 @@ fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
     let wanted = dry * moisture / (100.0 - moisture) - m.life.water_kg;
     if wanted > 0.0 {
         m.life.pour(wanted, None, &scene.priors);
+        m.bed.water_kg = m.life.water_kg;
+    }
+}
+
+/// Lets what is over a moisture [% of wet mass] go off as vapour.
+fn dry(m: &mut Possible, moisture: Option<f64>, scene: &Scene) {
+    let Some(moisture) = moisture else { return };
+    let dry = m.life.dry_kg(&scene.priors);
+    let over = m.life.water_kg - dry * moisture / (100.0 - moisture);
+    if over > 0.0 {
+        m.life.water_kg -= over;
+        m.life.books.evaporated += over;
         m.bed.water_kg = m.life.water_kg;
     }
 }

@@ -339,7 +339,7 @@ impl Trust {
 }
 
 /// Each half of a band with an error added.
-fn added(band: Band, error: f64, log: bool) -> Band {
+pub(super) fn added(band: Band, error: f64, log: bool) -> Band {
     if log && band.median <= 0.0 {
         return band;
     }
