@@ -2,6 +2,7 @@
 //! VALIDATION.md and its plots. What takes long is read from the long tables.
 
 mod following;
+mod grown;
 mod long;
 pub mod pictures;
 mod trusted;
@@ -34,6 +35,13 @@ pub struct Arguments {
     /// compare.
     #[arg(long, value_name = "COMMIT", conflicts_with = "write")]
     tenth: Option<String>,
+    /// Predict growth curves in wastes, `fittable` or set `aside`, and write them
+    /// as a table beside the plots. Those set aside are opened once.
+    #[arg(long, value_name = "WHICH", requires = "commit", conflicts_with_all = ["write", "long", "tenth"])]
+    grown: Option<String>,
+    /// Commit that made them.
+    #[arg(long, value_name = "COMMIT")]
+    commit: Option<String>,
     /// Summary of the cross-check with PHREEQC, when there is one.
     #[arg(long, default_value = "crosscheck/summary.json")]
     crosscheck: PathBuf,
@@ -46,6 +54,14 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let folder = folder(&a.page);
     if let Some(commit) = &a.long {
         return long::write(&folder, commit, &session.clock.now().date().to_string());
+    }
+    if let (Some(which), Some(commit)) = (&a.grown, &a.commit) {
+        return grown::write(
+            &folder,
+            which,
+            commit,
+            &session.clock.now().date().to_string(),
+        );
     }
     if let Some(commit) = &a.tenth {
         return long::compare(&folder, commit);

@@ -230,12 +230,13 @@ fn food_quality(life: &Life, a: &Around<'_>) -> f64 {
 }
 
 /// Conductivity of the table salt that would be as hard on worms as the salts of
-/// the bed, 1:5 extract [mS/cm]: bicarbonates, nitrates and salts of organic
-/// acids are milder than chlorides (Owojori et al. 2014, abstract).
+/// the bed, 1:5 extract [mS/cm]: bicarbonates are milder than chlorides (Owojori et
+/// al. 2014, abstract), and nitrates are taken to be.
 fn as_table_salt(life: &Life, a: &Around<'_>, ph: f64, dry_kg: f64) -> f64 {
     let all = salt::ec_at(life, a.priors, ph, dry_kg);
-    let chlorides = (life.salt / dry_kg.max(1e-6)).clamp(0.0, all);
-    chlorides + a.vital.salt_mild_share * (all - chlorides)
+    let acids = life.salt_of_acids + life.acid_posted.max(0.0) * a.priors.constants.anion_ec;
+    let harsh = ((life.salt + acids) / dry_kg.max(1e-6)).clamp(0.0, all);
+    harsh + a.vital.salt_mild_share * (all - harsh)
 }
 
 /// Worms sit higher in wet bedding and lower or in the wetter clumps in dry: as

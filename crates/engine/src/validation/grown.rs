@@ -5,7 +5,7 @@
 mod run;
 mod setup;
 
-pub use run::{Grown, How, Judged, judged, run};
+pub use run::{Grown, HEADING, How, Judged, judged, run};
 
 use super::long::crc32;
 use crate::living::species::Species;

@@ -72,7 +72,56 @@ pub enum How {
     Aside,
 }
 
+/// Heading of the table of predictions.
+pub const HEADING: &str = "paper,standing,curve,day,observed_mg,median_mg,low_mg,high_mg";
+
+impl Grown {
+    /// Its row in the table of predictions, of a paper of that standing.
+    #[must_use]
+    pub fn row(&self, standing: Standing) -> String {
+        let Band { median, low, high } = self.band;
+        format!(
+            "{},{standing:?},{},{:.1},{:.1},{median:.1},{low:.1},{high:.1}",
+            self.paper, self.curve, self.day, self.observed
+        )
+    }
+}
+
+impl Judged {
+    /// In words, for a line of a listing.
+    #[must_use]
+    pub fn said(&self) -> String {
+        format!(
+            "{} masses, {:.0} % inside an interval that does not reach nought, {:.0} % reach it, median error {:.2}-fold (bias {:.2}), {:.1}-fold wide at eight weeks ({:.0} % at most ninefold)",
+            self.masses,
+            100.0 * self.inside,
+            100.0 * self.nought,
+            self.fold,
+            self.bias,
+            self.width,
+            100.0 * self.narrow
+        )
+    }
+}
+
 impl How {
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Fittable => "fittable",
+            Self::Aside => "aside",
+        }
+    }
+
+    /// Which is called so.
+    #[must_use]
+    pub fn parse(name: &str) -> Option<Self> {
+        [Self::Fittable, Self::Aside]
+            .into_iter()
+            .find(|h| h.name() == name)
+    }
+
     /// Whether curves of that standing are among them.
     #[must_use]
     pub const fn holds(self, standing: Standing) -> bool {
@@ -182,4 +231,63 @@ pub fn judged(of: &[&Grown]) -> Option<Judged> {
 
 fn middle(values: Vec<f64>) -> f64 {
     Band::of(&values).map_or(f64::NAN, |b| b.median)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::load;
+    use super::*;
+
+    fn tables() -> Tables {
+        Tables::load().unwrap()
+    }
+
+    /// A curve of each of some papers, as the laws were fitted to them.
+    #[test]
+    fn worms_grow_in_manure_and_sludge_as_was_weighed() {
+        let sample = [
+            "gr1136", "gr1144", "gr1317", "gr0099", "gr0105", "gr1476", "gr1477", "gr0798",
+            "gr0217", "gr0219", "gr1154", "gr0619",
+        ];
+        let mut all = Vec::new();
+        for mut p in load().unwrap() {
+            p.curves.retain(|c| sample.contains(&c.key.as_str()));
+            all.extend(run(&tables(), How::Fittable, &p).unwrap());
+        }
+        let j = judged(&all.iter().collect::<Vec<_>>()).unwrap();
+        assert!(j.masses > 100, "{j:?}");
+        assert!(j.inside >= 0.74 && j.nought < 0.1, "{j:?}");
+        assert!(j.fold < 1.6 && j.width < MOST_FOLD, "{j:?}");
+    }
+
+    /// What is set aside is run by nothing but the opening.
+    #[test]
+    fn no_curve_set_aside_is_run_where_laws_are_fitted() {
+        for p in load().unwrap() {
+            let (fits, opens) = (
+                How::Fittable.holds(p.standing()),
+                How::Aside.holds(p.standing()),
+            );
+            assert!(fits != opens, "{}", p.key);
+            if opens {
+                assert_eq!(run(&tables(), How::Fittable, &p).unwrap(), Vec::new());
+            }
+        }
+        assert_eq!(How::parse("aside"), Some(How::Aside));
+        assert_eq!(How::parse("all"), None);
+    }
+
+    /// Every substrate is taken for materials that there are, in shares of one.
+    #[test]
+    fn every_substrate_is_something_of_ours() {
+        let all = substrates().unwrap();
+        for c in load().unwrap().iter().flat_map(|p| &p.curves) {
+            let of = all.get(&c.substrate).unwrap();
+            let sum: f64 = of.iter().map(|s| s.share).sum();
+            assert!((sum - 1.0).abs() < 0.011, "{}", c.substrate);
+            for s in of {
+                assert!(tables().material(&s.material).is_ok(), "{}", s.material);
+            }
+        }
+    }
 }
