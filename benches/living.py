@@ -466,10 +466,11 @@ class Bin:
         under = self.ph_of(base - self.posted(acid_bed, ph) - more)
         return clamp(under, ph + math.log10(self.extract_co2), ph)
 
-    def as_table_salt(self, all, chlorides):
-        """Table salt as hard on worms as the salts of the bed, by conductivity."""
-        chlorides = clamp(chlorides, 0.0, all)
-        return chlorides + self.worms.v.salt_mild_share * (all - chlorides)
+    def as_table_salt(self, all, harsh):
+        """Table salt as hard on worms as the salts of the bed, by conductivity:
+        bicarbonate and nitrate are milder."""
+        harsh = clamp(harsh, 0.0, all)
+        return harsh + self.worms.v.salt_mild_share * (all - harsh)
 
     def quality(self, pools):
         """Of what the worms live in; that of manure is known better."""
@@ -800,7 +801,7 @@ class Bin:
                 celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -v.drier_reach_percent, v.wetter_reach_percent),
                 air_filled=g.air_filled * min((1.0 - g.flooded) / 0.1, 1.0), airless=r.above, ph=ph,
                 ammonia=ammonium * 35.05 / water * self.worms.v.soil_water_l_per_kg,
-                ec=self.as_table_salt(salty, salt / dry), sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
+                ec=self.as_table_salt(salty, (salt + salt_of_acids + self.posted(acid_bed, ph) * c.anion_ec) / dry), sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
                 litres=litres * max(1.0 - g.flooded, 0.1), quality=self.quality(pools), settled=t - self.stocked,
             )
             h.film, h.film_stale = home.film * wet_walls, 1.0 - n.lid_air
