@@ -40,6 +40,10 @@ THROUGH_NOUGHT = {"base_mol"}
 NOTHING = 1e-9
 # Of the laws of volume and castings.
 ORGANIC_KG_L, MINERAL_KG_L, CASTINGS_ORGANIC = 1.55, 2.65, 0.65
+# Least room of solids and water, over their own [-].
+LEAST_ROOM = 1.02
+# Matter that gets wetter follows so fast [1/d]; our steps have it follow at once.
+WETS_PER_DAY = 200.0
 # Water of the food in a pocket [kg/kg dry].
 FOOD_WATER = 4.0
 # Wet food per labile dry matter [L/kg], and the pocket of the drawn thickness [L].
@@ -71,6 +75,35 @@ def free_ammonia(t, ph):
 
 def effect(x, half, power):
     return 1.0 if x <= 0.0 else 1.0 / (1.0 + (x / half) ** power)
+
+
+def soaked(moisture):
+    """How far matter of a moisture [share of wet mass] is wetted."""
+    u = clamp((moisture - 0.3) / 0.4)
+    return u * u * (3.0 - 2.0 * u)
+
+
+class Packing:
+    """How a matter packs: loose and dry [L/kg], and what wetting and load make
+    of it."""
+
+    def __init__(self, told):
+        self.__dict__ = dict(told)
+
+    def stands(self, moisture, wetted, settled):
+        """Litres of a kilogram [L/kg]: `wetted` as far as it ever was."""
+        denser = 1.0 + (self.wetting - 1.0) * max(wetted, soaked(moisture))
+        return self.loose / denser * (1.0 - settled)
+
+    def settled(self, kpa, reached):
+        return clamp(self.settles_most * kpa / (kpa + self.half_load) * reached, 0.0, 0.8)
+
+    def joined(self, kg, other, other_kg):
+        """Of both, each counted by its loose volume."""
+        mine, theirs = kg * self.loose, other_kg * other.loose
+        mean = lambda name: (getattr(self, name) * mine + getattr(other, name) * theirs) / (mine + theirs)
+        of = {name: mean(name) for name in ("wetting", "soaked", "settles_most", "half_load", "days")}
+        return Packing(of | {"loose": (mine + theirs) / (kg + other_kg)})
 
 
 class Worms:
@@ -118,7 +151,7 @@ class Worms:
     def feel(self, h):
         """What worms feel at a place."""
         v = self.v
-        ammonia = max(h.ammonia, 0.0) * free_ammonia(h.celsius, h.ph) / 0.038071
+        ammonia = max(h.ammonia, 0.0) * free_ammonia(h.celsius, h.ph) / free_ammonia(20.0, v.ammonia_trial_ph)
         share = clamp(h.moisture / 100.0, 0.1, 0.97)
         water = share / (1.0 - share)
         sour = max(h.sour, 0.0) / water / (1.0 + 10.0 ** (h.ph - 4.76))
@@ -154,10 +187,13 @@ class Worms:
         return clamp(max(
             acid, 1.0 - effect(f.sour, v.sour_avoid_mmol_per_kg, 2.0), alkaline,
             (v.moisture_half_percent - h.moisture) / 15.0,
-            1.0 - effect(f.ammonia, v.ammonia_leave_mg_per_g, v.ammonia_avoid_power),
+            (1.0 - v.wall_ammonia_share) * self.leave_ammonia(f),
             1.0 - effect(f.salt, v.salt_leave_mmol_per_kg, v.salt_leave_power),
             (start - h.air_filled) / max(start - v.air_low, 0.01), 1.2 * (1.0 - f.oxygen),
         ))
+
+    def leave_ammonia(self, f):
+        return 1.0 - effect(f.ammonia, self.v.ammonia_leave_mg_per_g, self.v.ammonia_avoid_power)
 
     def urge(self, h, f, kept, packed):
         v = self.v
@@ -165,7 +201,7 @@ class Worms:
         hot = 1.0 + (h.celsius - whole) / v.heat_urge_width_kelvin
         cold = clamp((v.growth_low_celsius + 4.0 - h.celsius) / 5.0)
         new = v.wandering * math.exp(-h.settled / v.wandering_days) if h.settled <= 30.0 else 0.0
-        return clamp(max(f.off, hot, 0.4 * cold, 0.55 * (1.0 - kept), (packed - 40.0) / 160.0, new))
+        return clamp(max(f.off, self.leave_ammonia(f), hot, 0.4 * cold, 0.55 * (1.0 - kept), (packed - 40.0) / 160.0, new))
 
     def heat(self, t):
         v = self.v
@@ -224,16 +260,20 @@ class Worms:
         walks = clamp((celsius - self.v.feeding_low_celsius) / 5.0)
         return self.v.leaving_per_day * will * will * walks * clamp(escape)
 
+    def rich(self, quality):
+        """How much heavier than in the boxes of soil a worm alone gets."""
+        v = self.v
+        good = v.solo_quality**2
+        ratio = clamp(v.solo_g / v.adult_g, 1.0, min(3.5, good))
+        level = good * (ratio - 1.0) / max(good - ratio, 1e-3)
+        return quality**2 * (1.0 + level) / (quality**2 + level)
+
     def due(self, kg_m2, quality):
         """Mass of a grown worm in this company on this food [g]."""
         v = self.v
         size = 1.0 / (1.0 + max(kg_m2, 0.0) / v.size_half_kg_m2)
-        good = v.solo_quality**2
-        ratio = clamp(v.solo_g / v.adult_g, 1.0, min(3.5, good))
-        level = good * (ratio - 1.0) / max(good - ratio, 1e-3)
-        rich = quality**2 * (1.0 + level) / (quality**2 + level)
         least = v.adult_floor_g * v.laying_g / 0.6
-        return max(v.adult_g * size**v.size_power * (1.0 + (rich - 1.0) * size), least)
+        return max(v.adult_g * size**v.size_power * (1.0 + (self.rich(quality) - 1.0) * size), least)
 
     def breath(self, celsius):
         """Oxygen [kg/kg/d]."""
@@ -254,11 +294,15 @@ class Worms:
         kg_m2 = grams / 1000.0 / h.floor
         crowding, due = kg_m2 / max(h.quality, 0.05), self.due(kg_m2, h.quality)
         packed = grams / max(h.litres, 0.1)
-        eaten = clamp(h.food) * v.appetite_g_per_g_day * f.moisture * f.air * f.down
+        most = v.appetite_g_per_g_day * f.moisture * f.air * f.down
+        eaten = clamp(h.food) * most
         nitrogen = 1000.0 * eaten * h.food_nitrogen * v.nitrogen_taken_share
         found = min(eaten / v.maintenance_g_per_g_day, nitrogen / v.nitrogen_kept_mg_per_g_day)
-        full = max(1.0 - v.maintenance_g_per_g_day / v.appetite_g_per_g_day, 0.2)
-        kept, fed = min(found, 1.0), min((1.0 - 1.0 / max(found, 1.0)) / full, 1.0)
+        # Against the same worms in plenty: what keeps them from eating slows
+        # growth already.
+        surplus = lambda x: 1.0 - 1.0 / max(x, 1.0)
+        full = max(surplus(most / v.maintenance_g_per_g_day), 0.2)
+        kept, fed = min(found, 1.0), min(surplus(found) / full, 1.0)
         sated = 1.0 - min((1.0 - condition) / 0.5, 1.0) * (1.0 - kept)
         urge = self.urge(h, f, sated, packed)
         grow = self.grow_warm(h.celsius)
@@ -288,7 +332,8 @@ class Worms:
         d_sizes = -sum(out) * sizes - risen * each
         d_sizes[0] += hatched * v.hatch_g
         d_sizes[1:] += (risen * each)[:-1]
-        rate = v.growth_rate_per_day * grow * f.growth
+        brisk = (self.rich(h.quality) / self.rich(v.solo_quality)) ** (1.0 / 3.0)
+        rate = v.growth_rate_per_day * brisk * grow * f.growth
         rates = rate * fed * np.array([r**v.growth_crowd_power] * 5 + [1.0])
         warm = self.feed_warm(h.celsius)
         over = np.clip((each / due - 1.0) / 0.05, 0.0, 1.0)
@@ -334,6 +379,9 @@ class Bin:
         ]
         self.kinds = len(there)
         self.meal = there.index(meal)
+        # None of them where there is none.
+        manure = n["kinds"].index("manure")
+        self.manure = [i for i, kind in enumerate(there) if kind == manure]
         self.fed_kind = there.index(self.events["fed"]["kind"])
         self.rate = np.array(n["per_day"])[there]
         self.alkalinity = np.array(n["alkalinity"])[there]
@@ -342,9 +390,10 @@ class Bin:
         self.fixed_labile = n["labile_share"][self.events["fed"]["kind"]]
         self.labile_of_degradable = n["labile_of_degradable"][self.events["fed"]["kind"]]
         self.curve_ph, self.curve_base = np.array(start["curve"]).T
+        self.food_base, self.humus_base = (np.array(start[name])[:, 1] for name in ("food", "humus"))
         self.stretch = start["stretch"]
         self.grains = start["grains"]
-        self.raw_hold, self.raw_litres = start["raw_hold"], start["raw_litres"]
+        self.raw_hold, self.raw, self.castings = start["raw_hold"], Packing(start["raw"]), Packing(n["castings"])
         self.ash = start["ash_kg"]
         self.stocked = None
         # Where each part lies in the state vector.
@@ -352,7 +401,7 @@ class Bin:
         self.at = {"pools": slice(0, k), "microbes": slice(k, k + 3), "humus": slice(k + 3, k + 6)}
         names = [
             "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "cell_water", "salt", "salt_of_acids",
-            "base", "celsius", "excess", "worked", "condition",
+            "base", "celsius", "excess", "worked", "rise", "settling", "wetted", "fresh_litres", "alkali", "food_left", "condition",
         ]
         for i, name in enumerate(names):
             self.at[name] = k + 6 + i
@@ -365,8 +414,11 @@ class Bin:
         self.size = k + 24
         self.y = np.zeros(self.size)
         self.put("pools", pools[there].ravel())
-        for name in ["worked", "salt", "salt_of_acids", "base", "celsius"]:
+        for name in [
+            "worked", "salt", "salt_of_acids", "base", "celsius", "settling", "fresh_litres", "ammonium", "alkali", "food_left",
+        ]:
             self.put(name, start[name])
+        self.put("wetted", self.raw.soaked)
         self.put("water", start["water_kg"])
         self.put("cell_water", start["cell_water_kg"])
 
@@ -376,8 +428,14 @@ class Bin:
     def get(self, name):
         return self.y[self.at[name]]
 
+    def titrated(self, y):
+        """The curve of the bed as it is: as filled, with new humus, which comes as
+        an acid, and with the food that has not rotted."""
+        humus, food = y[self.at["humus"]][0], y[self.at["food_left"]]
+        self.base_now = self.stretch * self.curve_base + humus * self.humus_base + food * self.food_base
+
     def ph_of(self, base):
-        return float(np.interp(base / self.stretch, self.curve_base, self.curve_ph))
+        return float(np.interp(base, self.base_now, self.curve_ph))
 
     def ph_with_acids(self, base, acid):
         """pH where the weak acids of the bed are as far dissociated as it lets
@@ -392,10 +450,10 @@ class Bin:
     def posted(self, acid, ph):
         return acid / (1.0 + 10.0 ** (self.c.acid_pka - ph))
 
-    def conducts(self, salts, nitrate, acid_bed, water, ph, dry):
+    def conducts(self, salts, nitrate, acid_bed, ph, dry):
         """Conductivity of a 1:5 extract [mS/cm]: anions no site binds, of which
-        bicarbonate rises tenfold a pH unit."""
-        bicarbonate = self.bicarbonate_at_7 * 10.0 ** (min(ph, 8.5) - 7.0) * min(water, 5.0 * dry)
+        the bicarbonate of the extract rises tenfold a pH unit."""
+        bicarbonate = 5.0 * dry * self.extract_co2 * self.bicarbonate_at_7 * 10.0 ** (min(ph, 8.5) - 7.0)
         anions = nitrate + self.posted(acid_bed, ph) + bicarbonate
         return (salts + anions * self.c.anion_ec) / dry
 
@@ -408,9 +466,17 @@ class Bin:
         under = self.ph_of(base - self.posted(acid_bed, ph) - more)
         return clamp(under, ph + math.log10(self.extract_co2), ph)
 
-    def buffer_at(self, ph):
-        at = lambda x: float(np.interp(x, self.curve_ph, self.curve_base))
-        return (at(ph + 0.25) - at(ph - 0.25)) / 0.5
+    def as_table_salt(self, all, harsh):
+        """Table salt as hard on worms as the salts of the bed, by conductivity:
+        bicarbonate and nitrate are milder."""
+        harsh = clamp(harsh, 0.0, all)
+        return harsh + self.worms.v.salt_mild_share * (all - harsh)
+
+    def quality(self, pools):
+        """Of what the worms live in; that of manure is known better."""
+        manure = float(pools[self.manure, :, 0].sum()) / max(float(pools[:, :, 0].sum()), 1e-12)
+        usual = self.worms.v.solo_quality
+        return usual * (self.n.food_quality / usual) ** (1.0 - self.c.manure_known * manure)
 
     def dry_of(self, y):
         a = self.at
@@ -422,16 +488,17 @@ class Bin:
 
     def feed(self):
         e, c = SimpleNamespace(**self.events["fed"]), self.c
-        ph = self.ph_with_acids(self.get("base"), self.get("acid_bed"))
-        posted = self.posted(self.get("acid_bed"), ph)
-        buffer = self.n.food_buffer * e.dry_kg
-        factor = 1.0 + buffer / (self.buffer_at(ph) * self.stretch)
-        self.stretch *= factor
-        self.put("base", (self.get("base") - posted) * factor + posted + buffer * (e.ph - ph))
+        # Its curve joins the bed's: each counts from the pH it comes at.
+        charge = e.dry_kg * np.array(e.charge)[:, 1]
+        if e.rots:
+            self.food_base = self.food_base * self.get("food_left") + charge
+            self.put("food_left", 1.0)
+        else:
+            self.curve_base = self.curve_base + charge / self.stretch
         before = self.dry_of(self.y)
         self.warm_in(before, e.dry_kg, e.water_kg, e.celsius)
         organic = e.dry_kg - e.ash_kg
-        matter = np.array([organic, min(e.carbon_kg, 0.6 * organic), min(e.nitrogen_kg, 0.2 * organic)])
+        matter = np.array([organic, min(e.carbon_kg, 0.6 * organic), min(e.nitrogen_kg - e.ammonium / c.mol_per_kg, 0.2 * organic)])
         labile = e.degradable * self.labile_of_degradable if self.fixed_labile is None else self.fixed_labile
         rest = 1.0 - labile
         shares = np.array([labile, rest * self.slow_share, rest * (1.0 - self.slow_share)])
@@ -442,11 +509,17 @@ class Bin:
         self.put("water", self.get("water") + e.water_kg)
         self.put("cell_water", self.get("cell_water") + e.cell_water_kg)
         self.put("salt", self.get("salt") + e.salt)
-        self.put("salt_of_acids", self.get("salt_of_acids") + e.salt_of_acids)
+        for name in ["salt_of_acids", "ammonium", "alkali"]:
+            self.put(name, self.get(name) + getattr(e, name))
         worked = self.get("worked")
         raw, new = before * (1.0 - worked), e.dry_kg * (1.0 - e.worked)
         self.raw_hold = (self.raw_hold * raw + e.holds_kg / e.dry_kg * new) / (raw + new)
-        self.raw_litres = (self.raw_litres * raw + e.litres / e.dry_kg * new) / (raw + new)
+        self.raw.soaked = self.get("wetted")
+        self.raw = self.raw.joined(raw, Packing(e.packing), new)
+        self.put("wetted", self.raw.soaked)
+        self.put("fresh_litres", self.get("fresh_litres") + e.fresh_litres)
+        # What comes in is not settled yet.
+        self.put("settling", self.get("settling") * before / (before + e.dry_kg))
         self.put("worked", (worked * before + e.worked * e.dry_kg) / (before + e.dry_kg))
 
     def warm_in(self, dry, dry_in, water_in, celsius):
@@ -473,7 +546,8 @@ class Bin:
         return (a["high"] + a["low"]) / 2.0 + half * math.cos(2.0 * math.pi * (t - a["warmest"])) + self.n.room_offset
 
     def refuge(self, bed, zones):
-        unkind = lambda t: max(15.0 - t, t - 22.0, 0.0)
+        low, high = self.home.kindest
+        unkind = lambda t: max(low - t, t - high, 0.0)
         best = bed
         for zone in zones:
             if unkind(zone) < unkind(best):
@@ -488,18 +562,17 @@ class Bin:
         drawn = n.air_drawn * home.inlet * (g.air_filled / 0.3) ** 3 * max(g.felt - air, 0.0)
         return home.floor_m2 * c.oxygen * n.lid_air * (seeps + drawn)
 
-    def rot(self, pools, microbes, humus, g, hot, nitrogen):
-        """Rates of rotting, the pocket at `hot` and microbes finding `nitrogen`
-        of what they want."""
+    def rot(self, pools, microbes, humus, g, nitrogen):
+        """Rates of rotting, microbes finding `nitrogen` of what they want."""
         c, n = self.c, self.n
         warm = lambda t: rotting(t, c.q10, c.best_celsius, c.stops_celsius)
         pace_bed = n.decay_scale * warm(g.felt) * g.wet_bed
-        pace_pocket = n.decay_scale * warm(hot) * g.wet_pocket
+        pace_pocket = n.decay_scale * warm(g.hot) * g.wet_pocket
         pace = np.where(self.in_pocket, pace_pocket, pace_bed)
         eased = (pools[:, :2, 0] * self.rate[:, :2]).sum(axis=1) * pace * g.hasten
         # Acids that are burnt again want oxygen too.
         burn = n.acid_eaten * c.acid_mass * ACID_OXYGEN
-        demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(hot)
+        demand_pocket = float(eased[self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_pocket * warm(g.hot)
         demand_bed = float(eased[~self.in_pocket].sum()) * c.oxygen_per_vs + burn * g.acid_bed * warm(g.felt)
         demand_bed += self.worms.breath(g.felt) * g.worms_kg
         # What lies under liquid has no air and wants none of what comes in.
@@ -529,11 +602,11 @@ class Bin:
         of_pocket = float(went[self.in_pocket, :, 0].sum()) / max(float(decayed[0]), 1e-12)
         watts = burnt[0] * of_pocket * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / 86.4
         rise = 0.0
-        if g.pocket > 0.01:
-            rise = min(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 45.0)
+        if g.pocket > 0.01 and warm(g.hot) >= 0.01:
+            rise = clamp(watts * 1000.0 / g.pocket * g.half**2 / (2.0 * n.bed_w_m_k), 0.0, g.most_rise)
         return SimpleNamespace(
             went=went, food=food + dead, old=old, dead=dead, acid=acid, humus=made, grown=grown, burnt=burnt, bed=bed, above=above, pocket=pocket,
-            nitrogen=nitrogen, hot=g.core + min(rise, g.hottest - max(g.excess, 0.0)),
+            nitrogen=nitrogen, rise=rise,
         )
 
     def shared(self, decayed, dead, g):
@@ -554,19 +627,18 @@ class Bin:
         return humus, microbes, eaten - microbes, enough
 
     def settled_rot(self, pools, microbes, humus, g):
-        """The same where the pocket's heat and the nitrogen found are what they
-        bring about themselves."""
-        hot, nitrogen = self.guess
+        """The same where the nitrogen found is what it brings about itself."""
+        nitrogen = self.guess
         for _ in range(60):
-            r = self.rot(pools, microbes, humus, g, hot, nitrogen)
-            gap = abs(r.hot - hot) + abs(r.nitrogen - nitrogen)
-            hot, nitrogen = r.hot, r.nitrogen
+            r = self.rot(pools, microbes, humus, g, nitrogen)
+            gap = abs(r.nitrogen - nitrogen)
+            nitrogen = r.nitrogen
             if gap < 1e-10:
                 break
-        self.guess = (hot, nitrogen)
+        self.guess = nitrogen
         return r
 
-    guess = (20.0, 1.0)
+    guess = 1.0
 
     def change(self, t, y):
         c, n, home, a = self.c, self.n, self.home, self.at
@@ -574,7 +646,7 @@ class Bin:
         microbes, humus = y[a["microbes"]], y[a["humus"]]
         (
             ammonium, nitrate, acid_pocket, acid_bed, water, cell_water, salt, salt_of_acids, base, celsius, excess,
-            worked, condition,
+            worked, rise, settling, wetted, fresh_litres, alkali, food_left, condition,
         ) = (float(x) for x in y[a["ammonium"] : a["condition"] + 1])
         g = SimpleNamespace(acid_pocket=acid_pocket, acid_bed=acid_bed)
         air = self.air(t)
@@ -583,16 +655,18 @@ class Bin:
         castings = n.castings_hold * clamp(1.0 - self.ash / dry) / CASTINGS_ORGANIC
         holds = dry * ((1.0 - worked) * self.raw_hold + worked * castings) + min(cell_water, water)
         solids = (dry - self.ash) / ORGANIC_KG_L + self.ash / MINERAL_KG_L
-        filled = solids + water
-        raw = (1.0 - worked) * dry * self.raw_litres * n.settles_to
-        swollen = (solids + min(water, holds)) / (1.0 - n.drained_air)
+        held = min(water, holds)
         # Mineral beyond what manures hold counts little, and keeps its volume.
         more = max(self.ash - c.usual_mineral * (dry - self.ash), 0.0)
         felt = dry - (1.0 - c.mineral_counts) * more
-        castings = felt * c.castings_litres + (dry - felt) * c.mineral_litres
-        drained = max(raw + worked * castings, swollen)
-        litres = max(drained, 1.02 * filled)
-        pores = max(drained - solids - min(water, holds), 1e-9)
+        share, kpa = water / (water + dry), 9.81 * (dry + water) / home.floor_m2 / 2000.0
+        stands = lambda p, wet: p.stands(share, wet, n.settles * p.settled(kpa, settling))
+        castings = felt * stands(self.castings, self.castings.soaked) + (dry - felt) * c.mineral_litres
+        loosely = n.stands * ((1.0 - worked) * dry * stands(self.raw, wetted) + worked * castings + fresh_litres)
+        swollen = (solids + held) / (1.0 - n.drained_air)
+        drained = max(loosely, swollen, LEAST_ROOM * (solids + held))
+        litres = max(loosely, swollen, LEAST_ROOM * (solids + water))
+        pores = max(drained - solids - held, 1e-9)
         g.flooded = clamp(max(water - holds, 0.0) / pores)
         g.air_filled = clamp(pores / drained, 0.0, 0.95)
         moisture = 100.0 * water / (water + felt)
@@ -601,12 +675,14 @@ class Bin:
         pocket_kg = float(pools[self.in_pocket, 0, 0].sum())
         g.pocket = pocket_kg * POCKET_LITRES
         g.height = litres / 1000.0 / home.floor_m2
-        g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / POCKET_USUAL) ** (1.0 / 3.0), g.height / 2.0 + 0.01)
+        g.half = min(n.pocket_half_m * (max(g.pocket, 0.0) / POCKET_USUAL) ** (1.0 / 3.0), g.height / 2.0)
         # What is too hot to rot makes no heat: a hot middle flattens out.
         g.hottest = max(c.stops_celsius - celsius, 0.0)
         g.excess = min(excess, g.hottest)
         g.core, g.edge = celsius + g.excess, celsius - 0.5 * (celsius - air)
         middle = (g.core + g.edge) / 2.0
+        g.most_rise = clamp(g.hottest - max(g.excess, 0.0), 0.0, 45.0)
+        hot = g.hot = g.core + (clamp(rise, 0.0, g.most_rise) if g.pocket > 0.01 else 0.0)
         near = clamp(1.0 - (c.stops_celsius - g.core) / 14.0)
         g.felt = middle + near * max(g.core - middle, 0.0)
         wet = lambda m: clamp((m - c.dry_stop) / (c.wet_enough - c.dry_stop))
@@ -615,13 +691,16 @@ class Bin:
         g.hasten = 1.0 + n.worm_effect * min(worms_kg / home.floor_m2 / c.worm_reference, 1.0)
         g.supply = self.air_in(g, air)
         g.mineral = (ammonium + nitrate) / c.mol_per_kg
+        self.titrated(y)
         ph = self.ph_with_acids(base, acid_bed)
+        # Nitrifiers live in the bed; ammonia goes off where its water is open.
+        met = self.in_place(base, acid_bed, water, ph)
         in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(pocket_kg, 1e-3)), min(3.2, ph))
         # Acids that are whole keep food from fermenting, as in silage.
         whole = acid_pocket / (1.0 + 10.0 ** (in_food - c.acid_pka)) / (pocket_kg * FOOD_WATER) if pocket_kg * FOOD_WATER > 1e-9 else 0.0
         g.ferments = 1.0 - whole / (whole + c.pickles_mol_per_l)
         r = self.settled_rot(pools, microbes, humus, g)
-        hot, refuge = r.hot, self.refuge(celsius, (g.core, g.edge))
+        refuge = self.refuge(celsius, (g.core, g.edge))
         self.hot = hot
 
         d = np.zeros(self.size)
@@ -641,13 +720,13 @@ class Bin:
             d_base += freed * (ammonium - nitrate) / total
 
         warm = rotting(middle, c.q10, 33.0, 45.0)
-        ph_share = clamp((ph - c.nitrify_stops) / (c.nitrify_full - c.nitrify_stops))
-        free = free_ammonia(clamp(middle, 0.0, 60.0), ph)
-        mg_per_kg = ammonium * free / c.mol_per_kg * 1e6 / dry
-        salty = self.conducts(salt + salt_of_acids, nitrate, acid_bed, water, ph, dry)
+        ph_share = clamp((met - c.nitrify_stops) / (c.nitrify_full - c.nitrify_stops))
+        free = lambda ph: free_ammonia(clamp(middle, 0.0, 60.0), ph)
+        mg_per_kg = ammonium * free(met) / c.mol_per_kg * 1e6 / dry
+        salty = self.conducts(salt + salt_of_acids, nitrate, acid_bed, ph, dry)
         harm = 1.0 / (1.0 + max(mg_per_kg, 0.0) / c.nitrify_ammonia) / (1.0 + (salty / c.nitrify_salt) ** 2)
         nitrified = n.nitrify * harm * warm * (1.0 - r.bed) * ph_share * ammonium
-        volatile = n.volatilise * free * n.lid_air * ammonium
+        volatile = n.volatilise * free(ph) * n.lid_air * ammonium
         denitrified = n.denitrify * warm * (r.bed + n.denitrify_with_air * (1.0 - r.bed)) * nitrate
         d_ammonium -= nitrified + volatile
         d_nitrate += nitrified - denitrified
@@ -671,7 +750,12 @@ class Bin:
         # matter does.
         labile = float(pools[:, 0, 0].sum())
         rots = float(r.went[:, 0, 0].sum()) / labile if labile > 0.0 else 0.0
-        d_of_acids, d_cell = -salt_of_acids * rots, -cell_water * rots
+        d_of_acids, d_cell, d_fresh = -salt_of_acids * rots, -cell_water * rots, -fresh_litres * rots
+        # What stood against the acids that rot is base.
+        d_alkali = -alkali * rots
+        d_base += n.alkalinity * alkali * rots
+        of_food = float(pools[self.in_pocket, :, 0].sum())
+        d_food_left = -food_left * float(r.went[self.in_pocket, :, 0].sum()) / of_food if of_food > 1e-12 else 0.0
         if home.drains and water > holds:
             drained = (water - holds) / n.drain_days
             d_water -= drained
@@ -687,6 +771,15 @@ class Bin:
         capacity = self.heat_capacity(dry, water)
         d_celsius /= capacity
         d_excess = passing / capacity * (0.25 * (celsius - air) - excess)
+
+        # A pocket warms as the slowest mode of a slab does.
+        d_rise = -rise / 1e-3
+        if g.pocket > 0.01:
+            slab = 4.0 * g.half**2 * 1e6 * capacity / litres / (math.pi**2 * n.bed_w_m_k)
+            d_rise = (r.rise - rise) * 86400.0 / slab
+        hastened = c.settles_with_worms if self.stocked is not None else 1.0
+        d_settling = (1.0 - settling) * hastened / self.raw.days
+        d_wetted = WETS_PER_DAY * max(soaked(share) - wetted, 0.0)
 
         d_retreat = np.zeros(len(self.grains))
         if ph < self.law.saturation_ph:
@@ -708,11 +801,10 @@ class Bin:
                 celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -v.drier_reach_percent, v.wetter_reach_percent),
                 air_filled=g.air_filled * min((1.0 - g.flooded) / 0.1, 1.0), airless=r.above, ph=ph,
                 ammonia=ammonium * 35.05 / water * self.worms.v.soil_water_l_per_kg,
-                ec=salty, sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
-                litres=litres * max(1.0 - g.flooded, 0.1), quality=n.food_quality, settled=t - self.stocked,
+                ec=self.as_table_salt(salty, (salt + salt_of_acids + self.posted(acid_bed, ph) * c.anion_ec) / dry), sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
+                litres=litres * max(1.0 - g.flooded, 0.1), quality=self.quality(pools), settled=t - self.stocked,
             )
             h.film, h.film_stale = home.film * wet_walls, 1.0 - n.lid_air
-            met = self.in_place(base, acid_bed, water, ph)
             h.ph = min(ph, ph + crowd * (in_food - ph)) - (ph - met)
             f = self.worms.feel(h)
             appetite = self.worms.appetite(h, f, grams) / 1000.0
@@ -755,7 +847,7 @@ class Bin:
         d[a["microbes"]], d[a["humus"]] = d_microbes, d_humus
         d[a["ammonium"] : a["condition"]] = (
             d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
-            d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked,
+            d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked, d_rise, d_settling, d_wetted, d_fresh, d_alkali, d_food_left,
         )
         return d
 
@@ -801,7 +893,8 @@ class Bin:
     def tolerances(self):
         """What counts as little of each part, times the relative tolerance."""
         scale = np.full(self.size, 1e-2)
-        scale[self.at["celsius"]] = scale[self.at["excess"]] = 1.0
+        for name in ["celsius", "excess", "rise", "settling", "wetted", "fresh_litres"]:
+            scale[self.at[name]] = 1.0
         scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["sizes"]] = 10.0
         scale[self.at["retreat"]] = 1.0
         return scale
@@ -811,6 +904,7 @@ class Bin:
         pools = self.get("pools").reshape(self.kinds, 3, 3)
         microbes, humus = self.get("microbes"), self.get("humus")
         total = pools.sum(axis=(0, 1)) + microbes + humus
+        self.titrated(self.y)
         ph = self.ph_with_acids(self.get("base"), self.get("acid_bed"))
         posted = self.posted(self.get("acid_bed"), ph)
         row = {
@@ -823,7 +917,7 @@ class Bin:
             "base_mol": (self.get("base") - posted) / self.stretch, "food_labile_kg": pools[self.in_pocket, 0, 0].sum(),
             "carbon_kg": total[1], "nitrogen_kg": total[2], "humus_kg": humus[0], "microbes_kg": microbes[0],
             "ec_ms_per_cm": self.conducts(
-                self.get("salt") + self.get("salt_of_acids"), self.get("nitrate"), self.get("acid_bed"), water, ph, dry,
+                self.get("salt") + self.get("salt_of_acids"), self.get("nitrate"), self.get("acid_bed"), ph, dry,
             ),
         }
         if core:

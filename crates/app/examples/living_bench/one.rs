@@ -3,6 +3,7 @@
 //! with scraps, where nitrogen is short, and manure and coir fed with clippings,
 //! where it is plenty.
 
+use engine::bed::curve::Curve;
 use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::estimate::scene::usual_tote;
@@ -18,7 +19,7 @@ use engine::living::species::{Species, Vital};
 use engine::living::step::{self, Around, STEP_DAYS};
 use engine::living::worms::Worms;
 use engine::log::Part;
-use engine::measure::Amount;
+use engine::measure::{Amount, Packing};
 use engine::quantity::Celsius;
 use engine::table::Tables;
 use rand::SeedableRng;
@@ -143,7 +144,7 @@ impl Bin {
             life.came_in(new.grams(), &self.priors);
         }
         if day > 0 && day.is_multiple_of(FED_EVERY) {
-            self.fed.meet(bed, &self.nature);
+            self.fed.meet(bed);
             life.add(&self.fed.load, &self.priors);
         }
         if day == POURED.0 {
@@ -237,6 +238,7 @@ impl Bin {
             "home": {
                 "floor_m2": h.floor_m2, "around_m": h.around_m, "depth_m": h.depth_m,
                 "escape": h.escape, "film": h.film, "inlet": h.inlet, "drains": h.drains,
+                "kindest": [h.kindest.from, h.kindest.to],
             },
             "kinds": Kind::ALL.map(Kind::name),
             "pocket_kinds": (0..KINDS).filter(|i| Kind::ALL[*i].in_pocket()).count(),
@@ -244,7 +246,7 @@ impl Bin {
             "labile_share": r.labile_share, "labile_of_degradable": r.labile_of_degradable,
             "alkalinity": r.alkalinity,
             "bicarbonate_at_7": p.bicarbonate_at_7,
-            "extract_co2": p.extract_co2,
+            "extract_co2": p.extract_co2, "castings": packed(&p.castings),
             "carbonate_at_7_and_8": [p.open_water.carbonate(7.0), p.open_water.carbonate(8.0)],
         })
     }
@@ -267,16 +269,15 @@ impl Bin {
             .iter()
             .map(|g| json!({"whole": g.whole, "size_um": g.size_um, "contact": g.contact}))
             .collect();
-        let curve: Vec<[f64; 2]> = (0..=110)
-            .map(|i| 2.0 + 0.1 * f64::from(i))
-            .map(|ph| [ph, self.bed.curve.base_at(ph)])
-            .collect();
         json!({
             "pools": pools, "ash_kg": l.ash_kg, "water_kg": l.water_kg,
-            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "raw_litres": l.raw.loose, "worked": l.worked,
+            "cell_water_kg": l.cell_water_kg, "raw_hold": l.raw_hold, "worked": l.worked,
+            "raw": packed(&l.raw), "fresh_litres": l.fresh_litres, "settling": l.settling,
             "salt": l.salt, "salt_of_acids": l.salt_of_acids,
             "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
-            "grains": grains, "curve": curve,
+            "grains": grains, "curve": tabulated(&self.bed.curve),
+            "food": tabulated(&self.bed.food), "food_left": self.bed.food_left,
+            "humus": tabulated(&self.bed.humus), "ammonium": l.ammonium, "alkali": l.alkali,
             "slow": self.bed.slow.len(),
             "base": self.bed.base, "stretch": self.bed.stretch,
         })
@@ -289,17 +290,33 @@ impl Bin {
             "days": DAYS,
             "stocked": { "day": STOCKED, "worms": new.stages().worms, "sizes": new.sizes(), "condition": new.condition() },
             "fed": {
-                "every": FED_EVERY, "ph": self.fed.ph,
+                "every": FED_EVERY, "charge": tabulated(&self.fed.charge), "rots": self.fed.rots,
+                "ammonium": l.ammonium, "alkali": l.alkali,
                 "kind": l.kind.map(|k| k as usize), "dry_kg": l.dry_kg, "water_kg": l.water_kg,
                 "ash_kg": l.ash_kg, "carbon_kg": l.carbon_kg, "nitrogen_kg": l.nitrogen_kg,
                 "degradable": l.degradable, "cell_water_kg": l.cell_water_kg, "worked": l.worked,
                 "salt": l.salt, "salt_of_acids": l.salt_of_acids, "acid": l.acid,
-                "holds_kg": l.holds_kg, "litres": l.dry_kg * l.packing.loose + l.fresh_litres, "celsius": 19.0,
+                "holds_kg": l.holds_kg, "packing": packed(&l.packing), "fresh_litres": l.fresh_litres, "celsius": 19.0,
             },
             "poured": { "day": POURED.0, "kg": POURED.1, "celsius": 19.0 },
             "air": { "low": AIR.low, "high": AIR.high, "warmest": 0.625 },
         })
     }
+}
+
+/// Points of a titration curve: pH and base [mol_c].
+fn tabulated(curve: &Curve) -> Vec<[f64; 2]> {
+    (0..=110)
+        .map(|i| 2.0 + 0.1 * f64::from(i))
+        .map(|ph| [ph, curve.base_at(ph)])
+        .collect()
+}
+
+fn packed(p: &Packing) -> Value {
+    json!({
+        "loose": p.loose, "wetting": p.wetting, "soaked": p.soaked, "settles_most": p.settles_most,
+        "half_load": p.half_load, "days": p.days,
+    })
 }
 
 fn fed(

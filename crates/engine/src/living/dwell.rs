@@ -37,6 +37,7 @@ pub(super) fn live(
     if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
         life.lately.dying = 0.0;
         life.lately.leaving = 0.0;
+        excreted(life, 0.0, dt);
         return;
     }
     let (p, n) = (a.priors, a.nature);
@@ -61,8 +62,18 @@ pub(super) fn live(
     let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
     life.worked += (1.0 - life.worked) * gone(x);
     let freed = tissue(life, p, &change) + respire(life, p, respired);
+    excreted(life, freed, dt);
     life.books.base_posted += freed;
     bed.base += freed;
+}
+
+/// Puts right what was foreseen of the ammonium of worms, who gave off `mol` in
+/// `dt` days.
+fn excreted(life: &mut Life, mol: f64, dt: f64) {
+    life.lately.excretes = mol / dt;
+    let more = life.excreted.max(-life.ammonium);
+    life.ammonium += more;
+    life.excreted -= more;
 }
 
 /// Posts what worms gained, lost and left behind; gives the base of the

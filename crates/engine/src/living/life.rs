@@ -104,8 +104,8 @@ pub struct Life {
     pub brought: f64,
     /// Ammonium and ammonia [mol].
     pub ammonium: f64,
-    /// Ammonium that worms gave off in the last part of a step and that comes
-    /// free in the next [mol].
+    /// Ammonium that worms gave off and that is not in the pool yet, or, where it is
+    /// negative, came into it beforehand [mol].
     pub excreted: f64,
     /// Nitrate [mol].
     pub nitrate: f64,
@@ -187,6 +187,11 @@ impl Life {
             books: Books::default(),
             lately: Lately::default(),
         }
+    }
+
+    /// Ammonium foreseen to come of worms in `days` as in the last part [mol].
+    pub(super) fn foreseen(&self, days: f64) -> f64 {
+        (self.excreted + self.lately.excretes * days).max(0.0)
     }
 
     /// Nitrogen that is in no matter, as ammonium or nitrate [mol].

@@ -101,7 +101,7 @@ pub(super) fn rot_away(
     out.base = out.cations;
     out.reach = within_reach(
         (life.ammonium, life.nitrate),
-        life.excreted,
+        life.foreseen(now.dt),
         turning,
         c.nitrogen_taken_up,
         now.dt,

@@ -333,8 +333,10 @@ fn turn_nitrogen(
 ) -> f64 {
     let c = &a.priors.constants;
     let freed = rotted.freed.max(0.0);
+    let foreseen = life.foreseen(dt);
+    life.excreted -= foreseen;
     let besides = Besides {
-        comes: freed + std::mem::take(&mut life.excreted),
+        comes: freed + foreseen,
         taken: (-rotted.freed).max(0.0),
         reach: rotted.reach,
         uptake: c.nitrogen_taken_up,

@@ -41,6 +41,8 @@ pub struct Lately {
     pub nitrogen: f64,
     /// What worms would eat, dry [kg/d].
     pub appetite_kg: f64,
+    /// Ammonium that worms give off [mol/d].
+    pub excretes: f64,
     /// Urge to leave [0 to 1].
     pub urge: f64,
     /// How fast it rose through the last step [1/d].
@@ -74,6 +76,7 @@ impl Default for Lately {
             pocket_heat: 0.0,
             nitrogen: 1.0,
             appetite_kg: 0.0,
+            excretes: 0.0,
             urge: 0.0,
             urge_rise: 0.0,
             dying: 0.0,
