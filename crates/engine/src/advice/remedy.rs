@@ -82,7 +82,7 @@ impl Remedy {
             Trouble::Alkaline => Self::new(
                 (
                     "too alkaline",
-                    "Above pH 8.5 worms eat less, and ammonia turns to gas.",
+                    "Above pH 8.8 worms eat less, and ammonia turns to gas.",
                 ),
                 "Read the pH at three spots, away from any lime or ash",
                 "Give no more lime or ash, mix in wet card or unlimed peat, and keep acid off the worms",
