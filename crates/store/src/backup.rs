@@ -147,6 +147,8 @@ impl Store {
             kept
         };
         self.look_anew()?;
+        // The file holds it all before anybody may throw away what was kept.
+        self.fold_journal();
         Ok(kept)
     }
 
