@@ -97,9 +97,10 @@ pub(super) fn key_of(tables: &Tables, typed: &str) -> Result<String, String> {
 const OFFERED: usize = 190;
 
 fn may_be(typed: &str, several: &[&Material]) -> String {
+    let typed = engine::echo(typed);
     let mut names = Vec::new();
     let long = |text: &str| shown::line(text).chars().count();
-    let mut room = OFFERED.saturating_sub(long(typed));
+    let mut room = OFFERED.saturating_sub(long(&typed));
     for m in several {
         let name = format!("`{}` ({})", m.key, m.name);
         let Some(left) = room.checked_sub(long(&name) + 2) else {
@@ -109,9 +110,6 @@ fn may_be(typed: &str, several: &[&Material]) -> String {
         names.push(name);
     }
     let more = several.len() - names.len();
-    if names.is_empty() {
-        return format!("material `{typed}` may be any of {more}; `bedwright materials` lists all");
-    }
     let rest = if more > 0 {
         format!(", and {more} more; `bedwright materials` lists all")
     } else {
