@@ -229,7 +229,7 @@ const LONGEST: usize = 300;
 /// what may be given comes after it.
 fn in_part(line: &str) -> Cow<'_, str> {
     let mut said = Cow::Borrowed(line);
-    for mark in ['`', '\''] {
+    for mark in ['`', '\'', '"'] {
         if said.chars().count() > LONGEST {
             let pieces = said.split(mark).enumerate();
             let pieces = pieces.map(|(n, piece)| match n % 2 {

@@ -2,7 +2,7 @@
 //! its line, not only the first.
 
 use super::given_file::Lines;
-use super::in_part;
+use super::cut;
 use engine::bounds::{Bound, BoundError};
 use std::cell::RefCell;
 use std::ops::Range;
@@ -71,7 +71,7 @@ impl<'t> File<'t> {
         list.sort_by_key(|(line, _)| *line);
         list.dedup();
         list.iter()
-            .map(|(line, what)| in_part(&format!("{}:{line}: {what}", self.name)).into_owned())
+            .map(|(line, what)| cut(&format!("{}:{line}: {what}", self.name)).into_owned())
             .collect()
     }
 
