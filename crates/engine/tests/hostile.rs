@@ -318,7 +318,9 @@ fn pure_grass_heats_and_reeks_of_ammonia() {
         "{}",
         s.free_ammonia_mg_per_kg
     );
-    assert!(grams(&bin) < 60.0, "{} g live", grams(&bin));
+    // They flee before they die, and some die.
+    assert!(s.urge_to_leave > 0.9, "{}", s.urge_to_leave);
+    assert!(grams(&bin) < 400.0, "{} g live", grams(&bin));
     live(&mut bin, 60.0);
     let s = bin.signs();
     // Cool again, and no saltpetre: finished compost is far below 30 mS/cm.

@@ -1,8 +1,8 @@
 //! A TOML file read value by value, so that every fault in it is listed with
 //! its line, not only the first.
 
-use super::given_file::Lines;
 use super::cut;
+use super::given_file::Lines;
 use engine::bounds::{Bound, BoundError};
 use std::cell::RefCell;
 use std::ops::Range;

@@ -269,7 +269,7 @@ impl<'a> Trial<'a> {
         let priors = &self.ask.estimate.scene.priors;
         let first_drop = |m: &Possible| {
             let kg = m.life.dry_kg(priors);
-            moisture(m.life.holds_kg(&m.nature, kg), kg)
+            moisture(m.life.holds_kg(priors, &m.nature, kg), kg)
         };
         self.ensemble.band(first_drop).median
     }

@@ -38,13 +38,13 @@ impl Curve {
         search(|i| self.base[i], base)
     }
 
-    /// pH after `base` [mol_c] of a bed of so much of each of three curves, first
+    /// pH after `base` [mol_c] of a bed of so much of each of four curves, first
     /// looked for where it was near: a bed moves little in a step, and a search
     /// through the table is a tenth of its cost.
     #[must_use]
-    pub fn ph_of_three(parts: [(&Self, f64); 3], base: f64, near: f64) -> f64 {
-        let [(x, a), (y, b), (z, c)] = parts;
-        let at = |i: usize| a * x.base[i] + b * y.base[i] + c * z.base[i];
+    pub fn ph_of_four(parts: [(&Self, f64); 4], base: f64, near: f64) -> f64 {
+        let [(x, a), (y, b), (z, c), (w, d)] = parts;
+        let at = |i: usize| a * x.base[i] + b * y.base[i] + c * z.base[i] + d * w.base[i];
         let i = place(near).1;
         let (b0, b1) = (at(i), at(i + 1));
         if b0 <= base && base < b1 {
@@ -156,10 +156,10 @@ mod tests {
             let whole = curve.ph_at(base);
             for near in [whole - 0.1, whole, whole + 0.04, 0.0, 7.0, 14.0, f64::NAN] {
                 let of =
-                    |shares: [f64; 3]| Curve::ph_of_three(shares.map(|s| (&curve, s)), base, near);
-                assert_eq!(of([1.0, 0.0, 0.0]).to_bits(), whole.to_bits());
+                    |shares: [f64; 4]| Curve::ph_of_four(shares.map(|s| (&curve, s)), base, near);
+                assert_eq!(of([1.0, 0.0, 0.0, 0.0]).to_bits(), whole.to_bits());
                 // Parts of it are the whole.
-                assert!((of([0.5, 0.25, 0.25]) - whole).abs() < 1e-9);
+                assert!((of([0.5, 0.25, 0.125, 0.125]) - whole).abs() < 1e-9);
             }
         }
     }

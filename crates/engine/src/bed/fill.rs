@@ -162,8 +162,9 @@ pub fn draw_each(
             } else {
                 1e-3 * (ph - 7.0)
             };
-            site_charge(&capacity, ph) + water * pore.charge(ph) - reference + nothing
+            site_charge(&capacity, ph) - reference + nothing
         }),
+        water: Curve::tabulate(|ph| pore.charge(ph)),
         stretch: 1.0,
         humus: c.humus.clone(),
         humus_kg: 0.0,
@@ -176,8 +177,8 @@ pub fn draw_each(
         dry_kg: totals.dry_kg,
         water_kg: water,
         temperature: c.temperature,
-        trend_per_day: 0.0,
         lime: 0.0,
+        calcium: 0.0,
         carbonic_per_day: f64::INFINITY,
         chalk: c.chalk,
         law: Law::new(

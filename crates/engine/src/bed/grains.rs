@@ -75,12 +75,12 @@ pub struct Chalk {
 pub(crate) const MOST_GRAINS: usize = 24;
 
 impl PossibleBed {
-    /// Turns caustic lime that holds the bed above calcite saturation into the
-    /// finest chalk: what stands over saturation falls by [`Chalk::per_day`] of
-    /// itself a day, no faster than carbon dioxide comes. Base is only moved
-    /// from dissolved to grains.
+    /// Turns caustic lime, and calcium that what rotted set free, into the finest
+    /// chalk while the bed stands above calcite saturation: what stands over it
+    /// falls by [`Chalk::per_day`] of itself a day, no faster than carbon dioxide
+    /// comes. Base is only moved from dissolved to grains.
     pub(super) fn carbonate(&mut self, dt: f64) {
-        if self.lime <= 0.0 {
+        if self.lime + self.calcium <= 0.0 {
             return;
         }
         let over = -self.base_to_reach(self.law.saturation_ph());
@@ -88,9 +88,11 @@ impl PossibleBed {
             return;
         }
         let turned = (over * -(-self.chalk.per_day * dt).exp_m1())
-            .min(self.lime)
+            .min(self.lime + self.calcium)
             .min(self.carbonic_per_day * dt);
-        self.lime -= turned;
+        let of_lime = turned.min(self.lime);
+        self.lime -= of_lime;
+        self.calcium = (self.calcium - (turned - of_lime)).max(0.0);
         self.base -= turned;
         self.put_grains(Grains {
             whole: turned,

@@ -49,8 +49,11 @@ pub struct Touch {
 /// One possible bed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PossibleBed {
-    /// Titration curve of the bed as filled.
+    /// Titration curve of what lasts of the bed as filled, its water left out.
     pub curve: Curve,
+    /// What a kilogram of its water holds, open to the carbon dioxide of the bed
+    /// [mol_c/kg].
+    pub water: Curve,
     /// How strong its buffer is against that curve [-].
     pub stretch: f64,
     /// Charge of the acid sites of humus [mol_c/kg], and the humus that came
@@ -79,11 +82,12 @@ pub struct PossibleBed {
     pub water_kg: f64,
     /// Temperature [°C].
     pub temperature: Celsius,
-    /// Slow trend of dissolved base [mol_c/day], negative when souring.
-    pub trend_per_day: f64,
     /// Of the dissolved base, what came as caustic lime and has not yet turned
     /// to chalk [mol_c].
     pub lime: f64,
+    /// Of the dissolved base, what stands against calcium set free by what rotted
+    /// [mol_c]: it falls as chalk where the bed is above calcite saturation.
+    pub calcium: f64,
     /// Most base that carbon dioxide can turn to chalk [mol_c/day]; what the
     /// living bin breathes out sets it, and nothing where nobody says.
     pub carbonic_per_day: f64,
@@ -109,7 +113,14 @@ impl PossibleBed {
     /// The same, where the pH is known not to be far from `near`; quicker, and to
     /// the bit the same.
     pub(crate) fn ph_with_near(&self, base: f64, near: f64) -> f64 {
-        Curve::ph_of_three(self.parts(), self.base + base, near)
+        Curve::ph_of_four(self.parts(), self.base + base, near)
+    }
+
+    /// The same with `times` as much carbon dioxide over its water.
+    pub(crate) fn ph_under(&self, times: f64, base: f64, near: f64) -> f64 {
+        let mut parts = self.parts();
+        parts[3].1 *= times;
+        Curve::ph_of_four(parts, self.base + base, near)
     }
 
     /// Base given but not yet acting: in grains or released slowly [mol_c].
@@ -194,8 +205,8 @@ impl PossibleBed {
         self.base *= factor;
         self.dry_kg *= factor;
         self.water_kg *= factor;
-        self.trend_per_day *= factor;
         self.lime *= factor;
+        self.calcium *= factor;
         self.carbonic_per_day *= factor;
         for g in &mut self.grains {
             g.whole *= factor;
@@ -227,11 +238,12 @@ impl PossibleBed {
     }
 
     /// What its curve is made of, and how much of each.
-    fn parts(&self) -> [(&Curve, f64); 3] {
+    fn parts(&self) -> [(&Curve, f64); 4] {
         [
             (&self.curve, self.stretch),
             (&self.humus, self.humus_kg),
             (&self.food, self.food_left),
+            (&self.water, self.water_kg),
         ]
     }
 
@@ -280,9 +292,14 @@ impl PossibleBed {
         self.stretch = 1.0;
         self.humus_kg += other.humus_kg;
         self.dry_kg += other.dry_kg;
-        self.water_kg += other.water_kg;
-        self.trend_per_day += other.trend_per_day;
+        let all = self.water_kg + other.water_kg;
+        if all > 0.0 {
+            let share = self.water_kg / all;
+            self.water = self.water.joined(share, &other.water, 1.0 - share);
+        }
+        self.water_kg = all;
         self.lime += other.lime;
+        self.calcium += other.calcium;
         for g in other.grains {
             self.put_grains(g);
         }
@@ -313,6 +330,7 @@ mod tests {
         let q = [25.0, 29.0, 29.0, 25.0, 18.0, 13.0, 16.0, 20.0].map(|c| c / 100.0 * 10.0);
         PossibleBed {
             curve: Curve::tabulate(|ph| site_charge(&q, ph) - site_charge(&q, 4.2)),
+            water: Curve::tabulate(|_| 0.0),
             stretch: 1.0,
             humus: Curve::tabulate(|_| 0.0),
             humus_kg: 0.0,
@@ -325,8 +343,8 @@ mod tests {
             dry_kg: 10.0,
             water_kg: 30.0,
             temperature: Celsius(20.0),
-            trend_per_day: 0.0,
             lime: 0.0,
+            calcium: 0.0,
             carbonic_per_day: f64::INFINITY,
             chalk: Chalk {
                 per_day: 0.15,

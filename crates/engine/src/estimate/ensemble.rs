@@ -71,8 +71,7 @@ impl Possible {
             nature: &self.nature,
             vital: &self.vital,
         };
-        draining::take_off(&mut self.life, &around, kg);
-        self.bed.water_kg = self.life.water_kg;
+        draining::take_off(&mut self.life, &mut self.bed, &around, kg);
     }
 
     /// Carries it through steps of `dt` days, one for each mean air [°C].

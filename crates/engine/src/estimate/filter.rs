@@ -209,7 +209,6 @@ impl Run {
     ) -> Result<Self, EstimateError> {
         let conditions = Conditions::usual(setup.tables, setup.temperature)?;
         let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
-        let trend = Ranged::of(setup.tables, "bed", "bed", "trend_ph_per_week")?;
         let usual = match setup.air {
             Some(day) => day,
             None => Day::around(setup.temperature.0, usual_swing(setup.tables)?),
@@ -219,10 +218,7 @@ impl Run {
             scene.room.set(0, along.air);
         }
         let mut ensemble = Ensemble::new(setup.seed, setup.members, scene.tuning, |g| {
-            let mut m = live::fill_member(g, parts, &conditions, &scene);
-            let per_day = trend.draw(g) / 7.0;
-            m.bed.trend_per_day = per_day * m.bed.curve.buffer_at(m.bed.ph());
-            m
+            live::fill_member(g, parts, &conditions, &scene)
         });
         ensemble.lend(along.hands);
         if let Some(daily) = &mut along.daily {

@@ -6,14 +6,15 @@
 //! extract is taken from everything else,
 //!
 //! ```text
-//! B(pH in place) = B(pH) - W (1 - r) CO3(pH)
+//! B(pH in place) + W (f - 1) CO3(pH in place) = B(pH) - W (1 - r) CO3(pH)
 //! ```
 //!
-//! B the bed's titration curve, its water under the bed's carbon dioxide; W the
-//! water, CO3 all the carbonate that carbon dioxide would hold at that pH, r the
-//! carbon dioxide of an extract over that of a bed. The fall is at most
-//! log10(1/r), one unit, where nothing but carbonate buffers; half of that in
-//! manure, and nothing to speak of below pH 7.
+//! B the bed's titration curve, its water under the carbon dioxide of a usual bed;
+//! W the water, CO3 all the carbonate that carbon dioxide would hold at a pH, r the
+//! carbon dioxide of an extract over that of a usual bed, f that of this bed over
+//! that of a usual one: it rises as the bed runs out of air, to that of a silo. The
+//! fall is at most log10(f/r), where nothing but carbonate buffers, one unit in a
+//! bed with air; half of that in manure, and nothing to speak of below pH 7.
 //!
 //! Caustic lime that has not yet turned to chalk is the other way about: its
 //! water has had no carbon dioxide yet, and is as caustic as
@@ -37,8 +38,9 @@ const NO_LIME: f64 = 1e-6;
 #[must_use]
 pub fn ph(life: &Life, bed: &PossibleBed, p: &Priors, ph: f64) -> f64 {
     let more = (1.0 - p.extract_co2) * life.water_kg * p.open_water.carbonate(ph);
-    let lowest = ph + p.extract_co2.log10();
-    let open = bed.ph_with_near(-more, ph).clamp(lowest.min(ph), ph);
+    let times = p.airless_co2.powf(life.lately.airless_bed);
+    let lowest = ph + (p.extract_co2 / times).log10();
+    let open = bed.ph_under(times, -more, ph).clamp(lowest.min(ph), ph);
     if bed.lime > NO_LIME {
         return caustic(life, bed, p, open);
     }

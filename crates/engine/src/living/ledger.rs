@@ -123,8 +123,7 @@ impl Ledger {
     }
 
     /// Checks that nothing was made or lost from `before` to this, but what
-    /// else was `given` to the bed: base of doses and of its slow trend
-    /// [mol_c].
+    /// else was `given` to the bed: base of doses [mol_c].
     ///
     /// # Errors
     /// [`Gap`], the first that is more than rounding.

@@ -241,10 +241,17 @@ impl Life {
 
     /// Water held against draining, in pores and in the cells of food [kg].
     #[must_use]
-    pub fn holds_kg(&self, n: &Nature, dry_kg: f64) -> f64 {
-        // Castings hold water by their organic matter.
+    pub fn holds_kg(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
+        let c = &p.constants;
         let organic = (1.0 - self.ash_kg / dry_kg.max(1e-9)).clamp(0.0, 1.0);
-        let castings = n.castings_hold * organic / CASTINGS_ORGANIC;
+        // Castings hold water by their organic matter first, and those of matter
+        // that holds more hold more.
+        let of_mineral = c.mineral_castings_hold;
+        let of_organic =
+            (n.castings_hold - (1.0 - CASTINGS_ORGANIC) * of_mineral) / CASTINGS_ORGANIC;
+        let castings = organic * of_organic + (1.0 - organic) * of_mineral;
+        let more = (self.raw_hold / castings).max(1.0).powf(c.castings_of_raw);
+        let castings = castings * more;
         let pores = (1.0 - self.worked) * self.raw_hold + self.worked * castings;
         dry_kg * pores + self.cell_water_kg.min(self.water_kg)
     }
@@ -465,8 +472,8 @@ impl Life {
     /// Where a first drop shows when squeezed [% of wet mass]: a little under
     /// what the bedding holds against draining.
     #[must_use]
-    pub fn drop_moisture_percent(&self, n: &Nature, dry_kg: f64) -> f64 {
-        let holds = self.holds_kg(n, dry_kg);
+    pub fn drop_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
+        let holds = self.holds_kg(p, n, dry_kg);
         (water::moisture(holds, dry_kg) - 3.0).clamp(30.0, 92.0)
     }
 }

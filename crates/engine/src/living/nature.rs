@@ -239,6 +239,8 @@ constants! {
     pickles_mol_per_l: "acid", "pickles_mol_per_l";
     /// Mass of the acids [kg/mol].
     acid_mass: "acid", "mass_per_mol";
+    /// Share of the ammonium that stands in the water and not on sites [0 to 1].
+    ammonium_dissolved: "nitrogen", "ammonium_dissolved";
     /// Nitrification stops below this pH.
     nitrify_stops: "nitrogen", "nitrify_stops_ph";
     /// Nitrification is full above this pH.
@@ -257,6 +259,10 @@ constants! {
     sorption: "water", "sorption_percent";
     /// Share of free water that stands at the bottom of a sealed bin.
     sealed_share: "water", "sealed_share";
+    /// By which power of what raw matter holds more its castings do [-].
+    castings_of_raw: "water", "castings_of_raw";
+    /// Water held by the mineral matter of castings [kg/kg].
+    mineral_castings_hold: "water", "mineral_castings_hold";
     /// Water held by material of which nobody lists it [kg/kg].
     unlisted_hold: "water", "unlisted_hold";
     /// Water held by a mineral of which nobody lists it [kg/kg].
@@ -339,6 +345,8 @@ pub struct Priors {
     pub bicarbonate_at_7: f64,
     /// Carbon dioxide of an extract over that of a bed [-].
     pub extract_co2: f64,
+    /// Carbon dioxide of a bed without air over that of a usual one [-].
+    pub airless_co2: f64,
     /// Table salt in feeds that hold some, by key [mol/kg dry].
     pub table_salt: BTreeMap<String, f64>,
     /// Share of the nitrogen of a material that comes as ammonium, by key [0 to 1].
@@ -367,7 +375,8 @@ impl Priors {
             rates: Rates::load(tables)?,
             open_water,
             bicarbonate_at_7: open_water.charge(7.0),
-            extract_co2: salt::extract_co2(tables)?,
+            extract_co2: salt::over_usual(tables, "extract")?,
+            airless_co2: salt::over_usual(tables, "airless_bedding")?,
             table_salt: salt::table_salt(tables)?,
             ammonium: ammonium_shares(tables)?,
             castings: packing("vermicompost")?,

@@ -35,6 +35,8 @@ pub(super) struct Rotted {
     /// Base to post, and of it that of ash [mol_c].
     pub(super) base: f64,
     pub(super) cations: f64,
+    /// Of that, what stands against calcium and magnesium [mol_c].
+    pub(super) calcium: f64,
     /// Nitrogen set free, ammonium not yet in the pool, or, where it is negative,
     /// taken up [mol], of what was within reach [mol].
     pub(super) freed: f64,
@@ -79,6 +81,7 @@ pub(super) fn rot_away(
     food.add(&life.organic.microbes.part(dying));
     let old = gone(c.humus_per_day * bed * now.dt);
     decayed.add(&life.organic.humus.take(old));
+    let calcium = gone_pools.cations.max(0.0);
     if gone_pools.labile > 0.0 {
         let stays = 1.0 - gone_pools.labile_gone / gone_pools.labile;
         // What stood against the acids that are burnt is base.
@@ -94,6 +97,7 @@ pub(super) fn rot_away(
         acid: gone_pools.acid,
         food_stays: 1.0 - gone_pools.in_pocket / gone_pools.of_pocket.max(1e-12),
         cations: gone_pools.cations,
+        calcium,
         ..Rotted::default()
     };
     // Microbes live and die where the food is.

@@ -123,13 +123,13 @@ pub fn anions(life: &Life, p: &Priors, ph: f64, dry_kg: f64) -> f64 {
     life.nitrate + life.acid_posted.max(0.0) + bicarbonate(p, ph) * dry_kg
 }
 
-/// Carbon dioxide of an extract open to the air over that of a bed [-].
+/// Carbon dioxide of such a water over that of a usual bed [-].
 ///
 /// # Errors
 /// [`TableError`] when a number is missing.
-pub(super) fn extract_co2(tables: &Tables) -> Result<f64, TableError> {
+pub(super) fn over_usual(tables: &Tables, subject: &str) -> Result<f64, TableError> {
     let of = |subject| tables.value("gases", subject, "co2_atm");
-    Ok(of("extract")? / of("normal_bedding")?)
+    Ok(of(subject)? / of("normal_bedding")?)
 }
 
 /// Conductivity of a 1:5 extract [mS/cm].

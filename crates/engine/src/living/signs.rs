@@ -120,7 +120,7 @@ impl Signs {
         let celsius = f64::midpoint(zones.core, zones.edge);
         let met = in_place::ph(life, bed, p, ph);
         let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), met);
-        let holds = life.holds_kg(n, dry);
+        let holds = life.holds_kg(p, n, dry);
         let filled = air::filled_litres(dry - life.ash_kg, life.ash_kg, life.water_kg);
         let worms_kg = life.worms.grams() / 1000.0;
         let since = |days: f64| (days >= 0.0).then_some(days);
@@ -134,7 +134,7 @@ impl Signs {
             moisture_percent: moisture,
             moisture_felt_percent: life.moisture_felt_percent(dry, p),
             top_moisture_percent: moisture * (1.0 - n.top_dryness * 3.0 * a.home.dry_top),
-            drop_moisture_percent: life.drop_moisture_percent(n, dry),
+            drop_moisture_percent: life.drop_moisture_percent(p, n, dry),
             pooled_kg: (life.water_kg - holds).max(0.0) * p.constants.sealed_share,
             condensing: (n.lid_s_per_m / 10_000.0).min(1.0)
                 * ((inside / lid - 0.9) / 0.4).clamp(0.0, 1.0)

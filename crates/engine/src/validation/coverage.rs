@@ -120,8 +120,6 @@ impl<'a> Hidden<'a> {
         let (mut bed, _) = fill::draw(&mut rng, &ready, &conditions);
         let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
         fill::astray(&mut rng, &mut bed, &conditions);
-        bed.trend_per_day =
-            n("trend_ph_per_week")?.draw(&mut rng) / 7.0 * bed.curve.buffer_at(bed.ph());
         let pen = PENS[rng.random_range(0..PENS.len())];
         let instrument = Instrument::from_tables(tables, pen)?;
         let bias = instrument.systematic_sd() * normal(&mut rng);

@@ -183,11 +183,8 @@ impl<'a> Hidden<'a> {
         let conditions = Conditions::usual(tables, Celsius(20.0))?;
         let drawn = ready(tables, &parts, &Own::new())?;
         let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
-        let trend = n("trend_ph_per_week")?;
         let truth = Ensemble::new(seed ^ 0x5eed ^ (stream << 20), 1, scene.tuning, |g| {
-            let mut m = live::fill_member(g, &drawn, &conditions, &scene);
-            m.bed.trend_per_day = trend.draw(g) / 7.0 * m.bed.curve.buffer_at(m.bed.ph());
-            m
+            live::fill_member(g, &drawn, &conditions, &scene)
         });
         let pen = Instrument::from_tables(tables, "cheap_pen")?;
         let pen_bias = pen.systematic_sd() * normal(&mut rng);

@@ -279,6 +279,9 @@ impl Keeping {
                 m.nature.room_offset = 0.0;
                 m.life.room_wander = 0.0;
                 dry(m, self.moisture, scene);
+                // What is told of stands in it, in its castings too, and not under it.
+                let told = self.moisture.map_or(0.0, |of| of / (100.0 - of));
+                m.nature.castings_hold = m.nature.castings_hold.max(told);
             }
             if self.kept_in {
                 m.vital.leaving_per_day = 0.0;
@@ -319,7 +322,7 @@ fn put_in(m: &mut Possible, number: f64, grams: f64, scene: &Scene) {
 /// Gives water up to a moisture [% of wet mass].
 fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
     let dry = m.life.dry_kg(&scene.priors);
-    let holds = m.life.drop_moisture_percent(&m.nature, dry) - 2.0;
+    let holds = m.life.drop_moisture_percent(&scene.priors, &m.nature, dry) - 2.0;
     let moisture = if printed {
         moisture
     } else {

@@ -196,7 +196,7 @@ impl Bin {
             nature: &self.nature,
             vital: &self.vital,
         };
-        draining::take_off(&mut self.life, &around, kg)
+        draining::take_off(&mut self.life, &mut self.bed, &around, kg)
     }
 
     /// Takes a share of the bedding out, a tenth of the worms in it missed.

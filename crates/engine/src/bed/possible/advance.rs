@@ -68,11 +68,9 @@ impl PossibleBed {
     /// Half of what comes whatever the pH, then the grains, then the other
     /// half: so grains meet the middle of the step.
     fn step(&mut self, dt: f64, before: &Pace) {
-        self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
         self.carbonate(dt);
         self.dissolve(dt, before);
-        self.base += self.trend_per_day * dt / 2.0;
         self.release(dt / 2.0);
         self.age_touches(dt);
     }
@@ -80,7 +78,6 @@ impl PossibleBed {
     /// The same where the grains answer acid faster than the step: all that
     /// comes whatever the pH first, then the grains at the speed of the end.
     fn stiff_step(&mut self, dt: f64, near: f64) {
-        self.base += self.trend_per_day * dt;
         self.release(dt);
         self.carbonate(dt);
         self.dissolve_to_end(dt, near);
