@@ -38,10 +38,10 @@ impl Group {
 }
 
 /// The fresh ones in words; keep to [`seen_before`].
-pub const FRESH: &str = "Srivastava 2020, Amouei 2017, Cotta 2015, Kostecka 2008, Sharafi 2012, and the worm alone in cow manure of Neuhauser 1980 (weak); their pH, conductivity and nitrate, and the nitrate of Santana 2020, no more: they were in sight when the charge balance was last mended, and are counted as seen";
+pub const FRESH: &str = "Amouei 2017, Cotta 2015, Kostecka 2008, Sharafi 2012, and the worm alone in cow manure of Neuhauser 1980 (weak); their pH, conductivity and nitrate, and the nitrate of Santana 2020, no more: they were in sight when the charge balance was last mended, and are counted as seen";
 
 /// What the fresh ones gave when first run, and what was changed since.
-pub const FIRST_RUN: &str = "They were first run on 26 November 2026 and held then: pH 83 % of 6 treatments, conductivity none of 6, C:N 25 % of 8, worm mass none of 2, number none of 2, nitrate 67 % of 1. Laws changed since only where made-up hostile bins showed a fault (acids stop the fermenting of food, heat and cold of a night count, sand keeps its volume, the last worm dies out, chalk caps carbonate at pH 8.5, red worms bear more salt before they leave, worms need nitrogen and eat microbes, liquid stands at the bottom and worms sit above it, dung comes with ammonium of its own) and where readings weighed too little (a bed may go astray from its course by some 0.4 pH, which makes pH easier to hold); and where salt was counted twice and humus brought no acid (one charge balance, its numbers of judgement chosen among several settings with the pH, salt and nitrate of all trials in view, which is why those of the fresh ones are counted as seen now). The first run is the clean test; what is held now is a weaker one";
+pub const FIRST_RUN: &str = "They were first run on 26 November 2026 and held then: pH 83 % of 6 treatments, conductivity none of 6, C:N 25 % of 8, worm mass none of 2, number none of 2, nitrate 67 % of 1. Laws changed since only where made-up hostile bins showed a fault (acids stop the fermenting of food, heat and cold of a night count, sand keeps its volume, the last worm dies out, chalk caps carbonate at pH 8.5, red worms bear more salt before they leave, worms need nitrogen and eat microbes, liquid stands at the bottom and worms sit above it, dung comes with ammonium of its own) and where readings weighed too little (a bed may go astray from its course by some 0.4 pH, which makes pH easier to hold); and where salt was counted twice and humus brought no acid (one charge balance, its numbers of judgement chosen among several settings with the pH, salt and nitrate of all trials in view, which is why those of the fresh ones are counted as seen now); and where base did not leave with drained liquid, a bed drifted without end and nitrate stayed. Municipal waste had been set up as food alone: Srivastava 2020, set up anew, is fresh no more. The first run is the clean test; what is held now is a weaker one";
 
 /// Whether the laws of the model were changed after its outcome had been seen.
 /// Everything is taken as seen but what is named here. Whoever changes a law
@@ -59,7 +59,7 @@ pub(in crate::validation) fn seen_before(
         Quantity::Ph | Quantity::Conductivity | Quantity::Nitrate
     );
     let fresh = match experiment {
-        "srivastava2020" | "amouei2017" | "cotta2015" | "kostecka2008" | "sharafi2012" => !in_sight,
+        "amouei2017" | "cotta2015" | "kostecka2008" | "sharafi2012" => !in_sight,
         "neuhauser1980" => treatment == "cow_alone",
         _ => false,
     };
@@ -70,8 +70,8 @@ pub(in crate::validation) fn seen_before(
 /// on it.
 pub(in crate::validation) fn sealed_beforehand(experiment: &str, treatment: &str) -> bool {
     match experiment {
-        "ramos2022" | "santana2020" | "quadar2022" | "srivastava2020" | "amouei2017"
-        | "cotta2015" | "kostecka2008" | "gomezbrandon2013" | "sharafi2012" => true,
+        "ramos2022" | "santana2020" | "amouei2017" | "cotta2015" | "kostecka2008"
+        | "gomezbrandon2013" | "sharafi2012" => true,
         "neuhauser1980" => treatment == "cow_alone",
         _ => false,
     }

@@ -37,6 +37,10 @@ pub(super) struct Planned {
 
 /// Warmth of a laboratory that does not tell [°C].
 const LABORATORY: f64 = 22.0;
+/// Air of one in the plains of northern India where nothing is said of it [°C]:
+/// near the mean of a year, 24 to 26 °C in Varanasi and Amritsar, and of its warm
+/// months, 30 °C (from memory).
+const PLAINS: f64 = 27.0;
 
 /// The plan of a treatment; nothing when too little of it is known.
 pub(super) fn planned(
@@ -68,7 +72,7 @@ pub(super) fn planned(
         "ramos2022" => sealed::ramos(t)?,
         "santana2020" => sealed::santana(t)?,
         "quadar2022" => sealed::quadar(tables, t)?,
-        "srivastava2020" => sealed::srivastava(t)?,
+        "srivastava2020" => sealed::srivastava(tables, t)?,
         "amouei2017" => sealed::amouei(tables, t)?,
         "cotta2015" => sealed::cotta(tables, t)?,
         "kostecka2008" => sealed::kostecka(t)?,

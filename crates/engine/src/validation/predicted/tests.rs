@@ -56,8 +56,8 @@ fn what_was_known_is_said_as_it_was() {
             vec![left, first],
         ),
         (
-            said("srivastava2020", "t1", Quantity::CarbonToNitrogen, yes),
-            vec![left, first, copy],
+            said("amouei2017", "household", Quantity::CarbonToNitrogen, yes),
+            vec![left, first],
             vec![changed],
         ),
         (
@@ -76,7 +76,7 @@ fn what_was_known_is_said_as_it_was() {
             vec![left, first],
         ),
         (
-            said("srivastava2020", "t1", Quantity::Ph, yes),
+            said("amouei2017", "household", Quantity::Ph, yes),
             vec![changed],
             vec![first],
         ),
