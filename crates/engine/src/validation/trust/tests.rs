@@ -105,8 +105,8 @@ fn what_is_fresh_widens_and_never_narrows() {
         let fresh = ["c", "d", "e", "f", "g", "h"].map(fresh).to_vec();
         [seen.clone(), fresh].concat()
     };
-    // Read in an abstract, and both fresh and a copy.
-    for experiment in ["sharafi2012", "srivastava2020"] {
+    // Both fresh, and read in an abstract.
+    for experiment in ["sharafi2012", "amouei2017"] {
         let inside = and(experiment, 4.0);
         assert!((error(&inside) - needs(8.1)).abs() < 1e-12, "{experiment}");
         assert_eq!(of_kind(&inside, Kind::Ph).fresh, 6);
