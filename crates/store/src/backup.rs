@@ -12,6 +12,7 @@ use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
     sync_folder, with_end,
 };
+use crate::restoring::{announce, say_over, take_back};
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
 use crate::{Store, StoreError};
 use rusqlite::Connection;
@@ -130,25 +131,62 @@ impl Store {
             .db
             .pragma_query_value(None, "page_size", |r| r.get(0))?;
         in_pages_of(&source, page)?;
+        let announced = self.announce_restore(&source)?;
         self.db.flush_prepared_statement_cache();
-        let kept = {
-            let copying = Backup::new(&source, &mut self.db)?;
-            // No page yet: this takes the right to write and holds it.
-            all_steps(&copying, 0)?;
-            let kept = keep_beside(real, "replaced", |part| {
-                // It may be damaged: that may be why it is replaced.
-                copy_pages(&connect(real, READ_ONLY)?, part)
-            })?;
-            if let Err(error) = all_steps(&copying, -1) {
-                // Nothing was replaced, so there is nothing to keep.
-                discard(&kept);
-                return Err(error);
-            }
-            kept
-        };
+        let kept = self.replace_with(&source, real, announced);
+        if announced && kept.is_err() {
+            // Nothing was replaced. Best effort: no journal names that sign.
+            let _ = take_back(&self.db);
+        }
+        let kept = kept?;
         self.look_anew()?;
         // The file holds it all before anybody may throw away what was kept.
         self.fold_journal();
+        Ok(kept)
+    }
+
+    /// Let the file say that it is about to be replaced, and `source` that it
+    /// was: a kill before the journal is folded is then told from a journal of
+    /// another log. Not of a damaged file, which may be why it is replaced.
+    pub(crate) fn announce_restore(&self, source: &Connection) -> Result<bool, StoreError> {
+        if !self.health.borrow().damage.is_empty() {
+            return Ok(false);
+        }
+        let said = announce(&self.db).and_then(|sign| {
+            self.fold_journal();
+            say_over(source, &sign, &self.db)
+        });
+        match said.map_err(StoreError::from) {
+            Ok(()) => Ok(true),
+            Err(error) if error.is_damage() => Ok(false),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// Keep what is here, and put what is in `source` in its place.
+    pub(crate) fn replace_with(
+        &mut self,
+        source: &Connection,
+        real: &Path,
+        announced: bool,
+    ) -> Result<PathBuf, StoreError> {
+        let copying = Backup::new(source, &mut self.db)?;
+        // No page yet: this takes the right to write and holds it.
+        all_steps(&copying, 0)?;
+        let kept = keep_beside(real, "replaced", |part| {
+            // It may be damaged: that may be why it is replaced.
+            copy_pages(&connect(real, READ_ONLY)?, part)?;
+            match announced {
+                // Put back by hand, it is another file than the one replaced.
+                true => Ok(take_back(&connect(part, READ_WRITE)?)?),
+                false => Ok(()),
+            }
+        })?;
+        if let Err(error) = all_steps(&copying, -1) {
+            // Nothing was replaced, so there is nothing to keep.
+            discard(&kept);
+            return Err(error);
+        }
         Ok(kept)
     }
 

@@ -47,6 +47,7 @@ mod over;
 mod place;
 mod read;
 mod rescue;
+mod restoring;
 mod rolling;
 mod seal;
 mod spans;
