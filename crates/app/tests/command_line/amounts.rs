@@ -373,6 +373,45 @@ fn an_own_value_that_would_undo_an_entry_is_refused() {
     assert!(desk.run(own).status.success());
 }
 
+/// A plan then said "0 g (0 to 140000) (none)".
+#[test]
+fn an_own_value_far_from_the_material_is_asked_about_and_no_lime_refused() {
+    let desk = Desk::new();
+    let own = |key, value| ["shed", "add", key, "--own", value];
+    let lime = own("limestone_calcitic", "neutralising_percent=0");
+    for words in [&lime[..], &[&lime[..], &["--confirmed"]].concat()] {
+        refused(
+            &desk,
+            words,
+            &[
+                "`neutralising_percent` of `limestone_calcitic`",
+                "`0` %",
+                "85 to 100 %",
+            ],
+        );
+    }
+    for (key, value, range) in [
+        (
+            "limestone_calcitic",
+            "neutralising_percent=9.5",
+            "between 78 % and 108 %",
+        ),
+        ("coir_pith", "moisture_percent=0", "between 56 % and 97 %"),
+    ] {
+        refused(&desk, &own(key, value), &["your own", range]);
+        let sure = [&own(key, value)[..], &["--confirmed"]].concat();
+        assert!(desk.run(&sure).status.success(), "{key}");
+    }
+    // What a label or a scale says is taken unasked.
+    for (key, value) in [
+        ("limestone_calcitic", "neutralising_percent=80"),
+        ("cardboard_corrugated", "neutralising_percent=0"),
+        ("coir_pith", "moisture_percent=65"),
+    ] {
+        assert!(desk.run(&own(key, value)).status.success(), "{key} {value}");
+    }
+}
+
 /// Five kilograms of caustic lime went in unasked as bedding.
 #[test]
 fn lime_among_bedding_is_asked_about_as_a_dose_is() {
