@@ -233,7 +233,7 @@ impl<'p, 't> Taking<'p, 't> {
         }
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
-        admit(self.pen.tx, &given.new, true, &mut self.pen.roots)?;
+        admit(self.pen.tx, &given.new, true, &mut self.pen.known)?;
         (self.fits)(Asked::Entry(&given.new))
             .map_err(|unfit| StoreError::invalid("entry cannot be used:", unfit.why))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;

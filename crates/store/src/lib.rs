@@ -34,6 +34,7 @@ mod append;
 mod backup;
 mod bounded;
 mod carve;
+mod described;
 mod error;
 mod export;
 mod health;
