@@ -97,8 +97,11 @@ fn refused(error: &clap::Error) -> ExitCode {
         error.kind(),
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
     ) {
-        print!("{error}");
-        return ExitCode::SUCCESS;
+        let said = error.to_string();
+        return match command::print_line(said.trim_end()) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(fault) => command::report_fault(&fault),
+        };
     }
     command::report_fault(&command::Fault::input(one_line(&error.to_string())))
 }

@@ -13,6 +13,8 @@ mod keeping {
     mod demo;
     mod files;
     mod home;
+    #[cfg(unix)]
+    mod limits;
     mod odd;
     #[cfg(unix)]
     mod others;

@@ -10,7 +10,7 @@ use crate::open::{
 };
 use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
-    sync_folder, with_end,
+    sync_folder, whole_name, with_end,
 };
 use crate::restoring::{announce, say_over, take_back};
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
@@ -82,6 +82,7 @@ impl Store {
     /// written. `to` is then as it was.
     pub fn restore(from: &Path, to: &Path) -> Result<Option<PathBuf>, StoreError> {
         names_no_part(to)?;
+        whole_name(to)?;
         let to = plain_file(to)?.unwrap_or_else(|| to.to_owned());
         refuse_itself(from, &to)?;
         make_folder(folder_of(&to))?;

@@ -51,6 +51,7 @@ mod rescue;
 mod restoring;
 mod rolling;
 mod seal;
+mod shown;
 mod spans;
 mod standing;
 mod unfit;
