@@ -2,6 +2,7 @@
 //! whole and on disk; nothing that was there is lost.
 
 use crate::error::io_at;
+use crate::extent::{ANY, copy_first, own_length};
 use crate::health::examine;
 use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
@@ -318,11 +319,19 @@ fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
     copy_to(&db, part)
 }
 
+/// Copy a file, as far as it is a log by its own beginning.
 fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
+    let own = own_length(from).map_err(io_at("read", from))?;
     let mut source = File::open(from).map_err(io_at("open", from))?;
     let target = File::options().write(true).open(to);
     let mut target = target.map_err(io_at("open", to))?;
-    std::io::copy(&mut source, &mut target).map_err(io_at("write", to))?;
+    let left = copy_first(&mut source, &mut target, own.unwrap_or(ANY));
+    if left.map_err(io_at("write", to))? > 0 && own.is_none() {
+        return Err(StoreError::damaged(
+            from,
+            "it goes on for longer than any log",
+        ));
+    }
     target.sync_all().map_err(io_at("flush", to))
 }
 

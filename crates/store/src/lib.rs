@@ -37,6 +37,7 @@ mod carve;
 mod described;
 mod error;
 mod export;
+mod extent;
 mod health;
 mod import;
 mod journal;

@@ -342,3 +342,46 @@ fn a_torn_file_takes_no_entries_and_names_the_way_out() {
         all.len()
     );
 }
+
+/// A log with a hole of 200 GB behind it was copied with the hole.
+#[cfg(unix)]
+#[test]
+fn a_hole_behind_a_log_is_not_copied() {
+    use std::os::unix::fs::MetadataExt;
+    let dir = tempfile::tempdir().unwrap();
+    let (path, all) = a_log(dir.path(), 40);
+    let whole = fs::read(&path).unwrap();
+    let file = fs::OpenOptions::new().write(true).open(&path).unwrap();
+    if file.set_len(200_000_000_000).is_err() {
+        // This disk has no holes.
+        return;
+    }
+    drop(file);
+    let to = dir.path().join("to.db");
+    drop(Store::open(&to).unwrap());
+    Store::restore(&path, &to).unwrap();
+    assert_eq!(fs::metadata(&to).unwrap().len(), whole.len() as u64);
+    assert_eq!(Store::open(&to).unwrap().all_entries().unwrap(), all);
+    // Put in its place again, it is kept in its length by itself.
+    let kept = Store::restore(&to, &path).unwrap().unwrap();
+    assert!(fs::metadata(&kept).unwrap().blocks() * 512 < 10_000_000);
+    assert_eq!(Store::open(&kept).unwrap().all_entries().unwrap(), all);
+    // Where it does not say how long it is, it is refused, and a rescue says
+    // what it passed over.
+    let mut bytes = whole;
+    bytes[24] ^= 1;
+    fs::write(&path, &bytes).unwrap();
+    let file = fs::OpenOptions::new().write(true).open(&path).unwrap();
+    file.set_len(200_000_000_000).unwrap();
+    let refused = Store::restore(&path, &to).unwrap_err().to_string();
+    assert!(
+        refused.contains("it goes on for longer than any log"),
+        "{refused}"
+    );
+    assert!(refused.chars().count() <= 300, "{refused}");
+    let rescued = Store::rescue(&path, &dir.path().join("rescued.db"), NOW).unwrap();
+    assert_eq!(rescued.saved, all.len());
+    let said = rescued.lines().join("\n");
+    assert!(said.contains("the last 199731 MB of the file"), "{said}");
+    assert!(fs::metadata(&path).unwrap().blocks() * 512 < 10_000_000);
+}
