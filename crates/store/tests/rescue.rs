@@ -385,3 +385,30 @@ fn a_hole_behind_a_log_is_not_copied() {
     assert!(said.contains("the last 199731 MB of the file"), "{said}");
     assert!(fs::metadata(&path).unwrap().blocks() * 512 < 10_000_000);
 }
+
+/// Fifty thousand parts under a seal that fits: each page took seconds.
+#[test]
+fn an_entry_with_a_list_without_end_is_left_out_and_named() {
+    let dir = tempfile::tempdir().unwrap();
+    let (path, all) = a_log(dir.path(), 1);
+    let part = r#"{"material":"apple","amount":"2 g"}"#;
+    let parts = vec![part; 50_000].join(",");
+    let feed = format!(r#"{{"kind":"feeding","parts":[{parts}]}}"#);
+    let db = Connection::open(&path).unwrap();
+    raw::put(&db, 100, Some(1), NOW, "feeding", &feed);
+    let mended =
+        format!(r#"{{"kind":"correction","corrects":1,"replacement":{feed},"reason":""}}"#);
+    raw::put(&db, 101, Some(1), NOW, "correction", &mended);
+    drop(db);
+    let store = Store::open(&path).unwrap();
+    assert_eq!(store.all_entries().unwrap(), all);
+    let said = store.health().lines().join("\n");
+    assert_eq!(store.health().unreadable.len(), 2, "{said}");
+    assert!(
+        said.contains("it has 50000 parts, and at most 100 are taken in"),
+        "{said}"
+    );
+    // It is kept as it is.
+    let saved = dir.path().join("saved.db");
+    assert_eq!(store.backup_to(&saved, false).unwrap(), all.len() + 2);
+}
