@@ -133,7 +133,10 @@ fn one_line(text: &str) -> String {
         .take_while(|l| !l.trim().is_empty())
         .map(str::trim)
         .collect();
-    let said = said.join(" ");
+    // The space put before what is below zero is not of the keeper.
+    let said = said
+        .join(" ")
+        .replace("invalid value ' -", "invalid value '-");
     let said = said.strip_prefix("error: ").unwrap_or(&said);
     let said = (NO_WHOLE_NUMBER.iter()).fold(said.to_owned(), |said, (inner, words)| {
         match said.strip_suffix(inner) {
