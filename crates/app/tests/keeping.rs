@@ -22,4 +22,6 @@ mod keeping {
     mod places;
     mod rolling;
     mod serving;
+    #[cfg(unix)]
+    mod unwritable;
 }

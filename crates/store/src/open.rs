@@ -228,11 +228,18 @@ impl Store {
         Ok(store)
     }
 
+    /// Whether this is a copy in memory of a log that could not be written to
+    /// when it was opened.
+    #[must_use]
+    pub fn is_only_shown(&self) -> bool {
+        self.read_only
+    }
+
     /// The log was opened from where it can be written to, and has one name.
     ///
     /// # Errors
     /// [`StoreError::NotWritable`], [`StoreError::SeveralNames`], [`StoreError::Lent`].
-    pub(crate) fn may_be_written(&self) -> Result<(), StoreError> {
+    pub fn may_be_written(&self) -> Result<(), StoreError> {
         if let Some(real) = self.path.as_deref().map(plain_file).transpose()?.flatten() {
             has_one_name(&real).map_err(|error| error.at(&self.shown()))?;
         }
