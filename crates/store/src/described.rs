@@ -6,6 +6,7 @@ use crate::health::readable;
 use crate::seal::COLUMNS;
 use engine::log::{BinId, Body, EntryId};
 use rusqlite::{Connection, params};
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known of the entries written so far.
@@ -34,11 +35,11 @@ impl Known {
         bin: BinId,
         root: EntryId,
     ) -> Result<bool, StoreError> {
-        if !self.bins.contains_key(&bin) {
-            self.bins.insert(bin, Described::read(tx, bin)?);
-        }
-        let described = self.bins.get(&bin);
-        Ok(described.is_some_and(|d| d.standing.iter().take(2).any(|id| *id != root)))
+        let described = match self.bins.entry(bin) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(new) => new.insert(Described::read(tx, bin)?),
+        };
+        Ok(described.standing.iter().take(2).any(|id| *id != root))
     }
 }
 
