@@ -128,7 +128,7 @@ impl Store {
     /// Take over the content of the checked file `part`, in one transaction
     /// that keeps others from writing while what was here is saved.
     fn take_over(&mut self, part: &Path, real: &Path) -> Result<PathBuf, StoreError> {
-        let source = connect(part, READ_WRITE)?;
+        let source = unhurried(part)?;
         let page: i64 = self
             .db
             .pragma_query_value(None, "page_size", |r| r.get(0))?;
@@ -180,7 +180,7 @@ impl Store {
             copy_pages(&connect(real, READ_ONLY)?, part)?;
             match announced {
                 // Put back by hand, it is another file than the one replaced.
-                true => Ok(take_back(&connect(part, READ_WRITE)?)?),
+                true => Ok(take_back(&unhurried(part)?)?),
                 false => Ok(()),
             }
         })?;
@@ -296,6 +296,14 @@ fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
     });
     checked.map_err(|error| error.about(from))?;
     flush(part)
+}
+
+/// Connect to a file of ours that is flushed, or read and thrown away, once all
+/// is written in it.
+fn unhurried(part: &Path) -> rusqlite::Result<Connection> {
+    let db = connect(part, READ_WRITE)?;
+    db.pragma_update(None, "synchronous", "OFF")?;
+    Ok(db)
 }
 
 /// Write the pages of a file anew in the size another file has them.

@@ -17,8 +17,10 @@ const AFTER: &str = "restored over ";
 /// A new sign, set in the log that is about to be replaced.
 pub(crate) fn announce(log: &Connection) -> rusqlite::Result<String> {
     let sign: String = log.query_row("SELECT lower(hex(randomblob(16)))", [], |r| r.get(0))?;
-    take_back(log)?;
-    set(log, &format!("{BEFORE}{sign}"), 0)?;
+    let told = log.unchecked_transaction()?;
+    take_back(&told)?;
+    set(&told, &format!("{BEFORE}{sign}"), 0)?;
+    told.commit()?;
     Ok(sign)
 }
 
