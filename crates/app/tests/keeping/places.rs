@@ -197,18 +197,23 @@ fn check_names_what_a_command_that_was_cut_off_left() {
         let file = fs::File::create(home.path(name)).unwrap();
         file.set_modified(long_ago).unwrap();
     }
+    fs::copy(home.path("log.db"), home.path("saved.db.part-2")).unwrap();
+    let saved = fs::File::options()
+        .write(true)
+        .open(home.path("saved.db.part-2"));
+    saved.unwrap().set_modified(long_ago).unwrap();
     fs::write(home.path("log.db.part-2"), "perhaps in use").unwrap();
     let said = home.run(&["check"]);
     assert_eq!(said.code, 0);
     let lines: Vec<&str> = said.out.lines().filter(|l| l.contains("cut off")).collect();
-    assert_eq!(lines.len(), 3, "{}", said.out);
+    assert_eq!(lines.len(), 4, "{}", said.out);
     assert!(!said.out.contains("film.part"), "{}", said.out);
     assert_eq!(
         home.run(&["check", "--json"]).json()["left_over"]
             .as_array()
             .unwrap()
             .len(),
-        3
+        4
     );
     // They are named and left: one may hold a whole log.
     assert!(home.path("log.db.part").exists());
