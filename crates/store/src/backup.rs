@@ -41,9 +41,10 @@ impl Store {
     /// there is then as it was.
     pub fn backup_to(&self, path: &Path, replace: bool) -> Result<usize, StoreError> {
         self.may_be_saved()?;
-        if replace {
-            self.may_write_over(path, true)?;
-        }
+        let _held = match replace {
+            true => self.may_write_over(path, true)?,
+            false => None,
+        };
         self.copy_whole(path, replace, false)
     }
 
@@ -89,7 +90,8 @@ impl Store {
         make_folder(folder_of(&to))?;
         let part = reserve(&to, "part")?;
         let done = take_copy(from, &part).and_then(|()| {
-            let kept = keep_replaced(&to)?;
+            // Held until the other has its name: nobody writes in between.
+            let (kept, _held) = keep_replaced(&to)?;
             fs::rename(&part, &to).map_err(io_at("write", &to))?;
             sync_folder(&to)?;
             Ok(kept)
@@ -362,43 +364,58 @@ pub(crate) fn copy_pages(from: &Connection, path: &Path) -> Result<(), StoreErro
 
 /// Keep what stands at `path` under a free numbered name. With a sound file
 /// this leaves `path` in place, whole and without a journal, until the new file
-/// takes the name.
-fn keep_replaced(path: &Path) -> Result<Option<PathBuf>, StoreError> {
+/// takes the name; nobody else writes to it while what holds it is kept.
+fn keep_replaced(path: &Path) -> Result<(Option<PathBuf>, Option<Connection>), StoreError> {
     let there = path.exists();
     if !there && BESIDE.iter().all(|end| !with_end(path, end).exists()) {
-        return Ok(None);
+        return Ok((None, None));
     }
     if !there {
         set_journals_aside(path, &free_name(path, "replaced"))?;
-        return Ok(None);
+        return Ok((None, None));
     }
-    // One of another time is kept beside it and not folded into it.
-    if journal_is_of(path, path).is_ok() {
-        settle(path)?;
-    }
-    let kept = keep_beside(path, "replaced", |part| copy_bytes(path, part)).or_else(|error| {
+    // A journal of another time is kept beside it and not folded into it.
+    let held = match journal_is_of(path, path) {
+        Ok(()) => hold(path)?,
+        Err(_) => None,
+    };
+    let copy = |part: &Path| match &held {
+        // Opened and closed past SQLite, it would be held no more.
+        Some(db) => copy_pages(db, part),
+        None => copy_bytes(path, part),
+    };
+    let kept = keep_beside(path, "replaced", copy).or_else(|error| {
         // Too damaged to read, or no room: a second name will do.
         let name = free_name(path, "replaced");
         let linked = fs::hard_link(path, &name);
         linked.map(|()| name).map_err(|_| error)
     })?;
     set_journals_aside(path, &kept)?;
-    Ok(Some(kept))
+    Ok((Some(kept), held))
 }
 
-/// Fold the write-ahead journal into the file. SQLite does this only for the
-/// sole user of a file, so it also tells whether another program has it open.
-/// A file SQLite cannot read is left as it is: it may be why we restore.
-pub(crate) fn settle(path: &Path) -> Result<(), StoreError> {
-    let fold = || {
+/// Fold the write-ahead journal into the file and hold it for oneself, as long
+/// as what is given is kept. SQLite does this only for the sole user of a file,
+/// so it also tells whether another program has it open. A file SQLite cannot
+/// read is left as it is, and not held: it may be why we restore.
+pub(crate) fn hold(path: &Path) -> Result<Option<Connection>, StoreError> {
+    let alone = || {
         let db = connect(path, READ_WRITE)?;
         db.busy_timeout(SETTLE_WAIT)?;
-        db.pragma_update_and_check(None, "journal_mode", "delete", |r| r.get::<_, String>(0))
+        let mode =
+            db.pragma_update_and_check(None, "journal_mode", "delete", |r| r.get::<_, String>(0))?;
+        if mode.eq_ignore_ascii_case("wal") {
+            return Ok(None);
+        }
+        db.pragma_update_and_check(None, "locking_mode", "exclusive", |_| Ok(()))?;
+        // The lock of the first transaction is not given back after it.
+        db.execute_batch("BEGIN EXCLUSIVE; COMMIT")?;
+        Ok(Some(db))
     };
-    match fold().map_err(StoreError::from) {
-        Ok(mode) if mode.eq_ignore_ascii_case("wal") => Err(StoreError::InUse(path.to_owned())),
-        Err(StoreError::Busy) => Err(StoreError::InUse(path.to_owned())),
-        _ => Ok(()),
+    match alone().map_err(|error: rusqlite::Error| StoreError::from(error)) {
+        Ok(Some(db)) => Ok(Some(db)),
+        Ok(None) | Err(StoreError::Busy) => Err(StoreError::InUse(path.to_owned())),
+        Err(_) => Ok(None),
     }
 }
 
@@ -411,4 +428,46 @@ fn set_journals_aside(path: &Path, kept: &Path) -> Result<(), StoreError> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::New;
+    use engine::log::Body;
+
+    fn log_at(path: &Path) -> Store {
+        let mut store = Store::open(path).unwrap();
+        let note = Body::Note {
+            text: "one".to_owned(),
+        };
+        store.append(New::at(1_772_000_000, "UTC", note)).unwrap();
+        store
+    }
+
+    /// An entry written between the copy that is kept and the other's taking the
+    /// name would be in neither.
+    #[test]
+    fn nobody_writes_to_a_log_that_is_about_to_be_replaced() {
+        let dir = tempfile::tempdir().unwrap();
+        let (old, earlier) = (dir.path().join("a.db"), dir.path().join("b.db"));
+        let store = log_at(&old);
+        store.backup_to(&earlier, false).unwrap();
+        let writes = |path: &Path| {
+            let other = connect(path, READ_WRITE).unwrap();
+            other.busy_timeout(Duration::ZERO).unwrap();
+            other.execute_batch("BEGIN IMMEDIATE; COMMIT").is_ok()
+        };
+        let held = store.may_write_over(&earlier, true).unwrap();
+        assert!(held.is_some() && !writes(&earlier));
+        drop(held);
+        assert!(writes(&earlier));
+
+        drop(store);
+        let (kept, held) = keep_replaced(&old).unwrap();
+        assert!(kept.is_some_and(|kept| kept.exists()) && old.exists());
+        assert!(held.is_some() && !writes(&old));
+        drop(held);
+        assert!(writes(&old));
+    }
 }

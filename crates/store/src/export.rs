@@ -108,6 +108,7 @@ impl Store {
     pub fn export_to(&self, path: &Path, form: Form, replace: bool) -> Result<usize, StoreError> {
         self.may_be_exported(replace)?;
         if replace {
+            // A log is never written over by an export: nothing is held.
             self.may_write_over(path, false)?;
         }
         write_whole(path, replace, self.path(), |out| self.export(form, out))

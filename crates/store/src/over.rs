@@ -17,39 +17,50 @@ pub(crate) const UNKNOWN: &str = "what it holds could not be compared with this 
 impl Store {
     /// What stands at `path` may be written over: it is no log, or (when a log
     /// is what takes its place) an earlier copy of this one, every entry of
-    /// which is here, and nobody has it open.
+    /// which is here, and nobody has it open. Such a log is held until what is
+    /// given is dropped.
     ///
     /// # Errors
     /// [`StoreError::OtherLog`], [`StoreError::InUse`].
-    pub(crate) fn may_write_over(&self, path: &Path, with_a_log: bool) -> Result<(), StoreError> {
+    pub(crate) fn may_write_over(
+        &self,
+        path: &Path,
+        with_a_log: bool,
+    ) -> Result<Option<Connection>, StoreError> {
         let Some(real) = plain_file(path)? else {
-            return Ok(());
+            return Ok(None);
         };
         // That it is this very log is told where its place is looked for.
         if self.path().is_some_and(|log| belongs_to(path, log)) || !is_a_log(&real) {
-            return Ok(());
+            return Ok(None);
         }
-        let refuse = |why| {
+        let refuse = |why| -> Result<(), StoreError> {
             let path = path.to_owned();
             Err(StoreError::OtherLog { path, why })
         };
         if !with_a_log {
-            return refuse("and an export is none");
+            return refuse("and an export is none").map(|()| None);
         }
-        match self.is_earlier(&real) {
-            Ok(true) => crate::backup::settle(&real),
+        // To read: but SQLite tidies up only after who may write.
+        let other = || -> Result<Connection, StoreError> {
+            let other = connect(&real, READ_WRITE)?;
+            other.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+            Ok(other)
+        };
+        let earlier = |other: &Connection| Ok(all_in(other, self.reading()?)?);
+        let told = |earlier: Result<bool, StoreError>| match earlier {
+            Ok(true) => Ok(()),
             Ok(false) => refuse("with entries that this one lacks"),
             Err(_) => refuse(UNKNOWN),
+        };
+        told(other().and_then(|other| earlier(&other)))?;
+        // Whoever wrote to it meanwhile is seen now, and nobody does from here on.
+        let held = crate::backup::hold(&real)?;
+        match &held {
+            Some(other) => told(earlier(other))?,
+            None => refuse(UNKNOWN)?,
         }
-    }
-
-    /// Whether all that is in the log at `real` is here too, to the letter.
-    fn is_earlier(&self, real: &Path) -> Result<bool, StoreError> {
-        let own = self.reading()?;
-        // To read: but SQLite tidies up only after who may write.
-        let other = connect(real, READ_WRITE)?;
-        other.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
-        Ok(all_in(&other, own)?)
+        Ok(held)
     }
 }
 
