@@ -120,7 +120,7 @@ impl Bin {
             life.add(&load, &priors);
         });
         life.warm_to(celsius, &priors);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
+        life.lately.zones = Zones::even(celsius);
         life.lately.air_celsius = celsius;
         let fed = fed(&tables, &mut g, food, (&nature, &priors))?;
         Ok(Self {

@@ -116,7 +116,7 @@ impl Bin {
             load.sour(&mut bed);
         }
         life.warm_to(celsius, &PRIORS);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
+        life.lately.zones = Zones::even(celsius);
         life.lately.air_celsius = celsius;
         Self {
             life,

@@ -69,6 +69,7 @@ pub(super) struct State {
     pooling_half: f64,
     mould: Weak,
     mites: Weak,
+    mites_without_food: f64,
     potworms: Weak,
     flies: Weak,
     wet: Step,
@@ -105,6 +106,7 @@ impl State {
             pooling_half: get("pooling", "half_kg")?,
             mould: Weak::load(tables, "mould")?,
             mites: Weak::load(tables, "mites")?,
+            mites_without_food: get("mites", "without_food_share")?,
             potworms: Weak::load(tables, "potworms")?,
             flies: Weak::load(tables, "flies")?,
             wet: Step::load(tables, "wet", "moisture_percent", "scale")?,
@@ -188,7 +190,9 @@ impl State {
     /// Many mites.
     pub(super) fn mites(&self, s: &Signs) -> f64 {
         let wet = self.wet.above(s.moisture_percent);
-        self.mites.said(wet * (0.5 + 0.5 * Self::food_lying(s)))
+        let bare = self.mites_without_food;
+        let fed = bare + (1.0 - bare) * Self::food_lying(s);
+        self.mites.said(wet * fed)
     }
 
     /// Many potworms.
