@@ -124,7 +124,7 @@ impl Bin {
         life.lately.air_celsius = celsius;
         let fed = fed(&tables, &mut g, food, (&nature, &priors))?;
         Ok(Self {
-            room: Room::steady(AIR),
+            room: Room::steady(AIR, priors.constants.warmest_day_share),
             priors,
             home,
             nature,

@@ -480,6 +480,7 @@ impl Lot {
             age_days: 0.0,
         });
         if contact.how != Applied::MixedIn {
+            // Guards: something is touched, and for some time.
             bed.touches.push(Touch {
                 base: self.fast * base,
                 share: contact.touched_share.clamp(0.01, 1.0),

@@ -184,7 +184,7 @@ pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: 
     let wet = kg.draw_log(g).max(0.0);
     let dry = m.life.dry_kg(&scene.priors);
     let contents = dry + m.life.water_kg;
-    let share = (wet / contents.max(1e-9)).min(0.95);
+    let share = (wet / contents.max(1e-9)).min(scene.tuning.most_harvested);
     let missed = scene.tuning.worms_missed * share;
     m.life.take_out(share, missed, &scene.priors);
     m.bed = m.bed.clone().scaled(1.0 - share);

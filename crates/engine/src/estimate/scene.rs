@@ -52,10 +52,12 @@ impl Scene {
         let tuning = Tuning::load(tables)?;
         let species = species(log);
         let home = Home::of(tables, bin, species)?;
+        let priors = Priors::load(tables)?;
+        let warmest = priors.constants.warmest_day_share;
         Ok(Self {
-            priors: Priors::load(tables)?,
+            priors,
             home,
-            room: room(log, usual, start, &tuning),
+            room: room(log, (usual, warmest), start, &tuning),
             tuning,
             vitals: VitalRanges::of(tables, species)?,
             species,
@@ -113,7 +115,7 @@ pub fn species(log: &[Entry]) -> Species {
 
 /// The air by day: what was read, joined by straight lines where readings lie
 /// near each other, the usual day elsewhere.
-fn room(log: &[Entry], usual: Day, start: i64, t: &Tuning) -> Room {
+fn room(log: &[Entry], (usual, warmest): (Day, f64), start: i64, t: &Tuning) -> Room {
     let mut known: Vec<(f64, f64)> = log
         .iter()
         .filter_map(|e| match &e.body {
@@ -125,7 +127,7 @@ fn room(log: &[Entry], usual: Day, start: i64, t: &Tuning) -> Room {
         })
         .collect();
     known.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut room = Room::steady(usual);
+    let mut room = Room::steady(usual, warmest);
     let swing = usual.high - usual.low;
     let Some(last) = known.last().map(|k| k.0) else {
         return room;

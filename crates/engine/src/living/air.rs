@@ -9,10 +9,13 @@ pub fn filled_litres(s: &Solids, organic_kg: f64, mineral_kg: f64, water_kg: f64
     organic_kg / kg_l(s.organic) + mineral_kg / kg_l(s.mineral) + water_kg
 }
 
+/// No porosity is counted as more: a guard, for next to nothing in a bin.
+const MOST_AIR: f64 = 0.95;
+
 /// Air-filled porosity [share of volume].
 #[must_use]
 pub fn air_filled(filled_litres: f64, litres: f64) -> f64 {
-    (1.0 - filled_litres / litres.max(1e-9)).clamp(0.0, 0.95)
+    (1.0 - filled_litres / litres.max(1e-9)).clamp(0.0, MOST_AIR)
 }
 
 /// A bed in which liquid stands: it fills the lowest pores, not all of them a
@@ -33,7 +36,7 @@ pub fn standing(litres: f64, solids_litres: f64, held_kg: f64, free_kg: f64) -> 
     let pores = (litres - solids_litres - held_kg).max(1e-9);
     Standing {
         flooded: (free_kg / pores).clamp(0.0, 1.0),
-        above: (pores / litres.max(1e-9)).clamp(0.0, 0.95),
+        above: (pores / litres.max(1e-9)).clamp(0.0, MOST_AIR),
     }
 }
 

@@ -210,6 +210,8 @@ constants! {
     even_ice: "heat", "even_ice_share";
     /// Most a pocket may be warmer than the core around it [K].
     pocket_most_rise: "heat", "pocket_most_rise_kelvin";
+    /// Time of the warmest air, from midnight [share of the day].
+    warmest_day_share: "heat", "warmest_day_share";
     /// Heat held by air and walls [kJ/K].
     least_heat: "heat", "least_kj_per_k";
     /// Share of a bed above liquid under which worms are crowded out of its air

@@ -115,6 +115,7 @@ fn grow(life: &mut Life, p: &Priors, grams: f64) -> f64 {
         let share = short(&wanted, &from, more);
         from.add(&more.take(share));
     }
+    // No step takes more than half of the water.
     let done = (from.organic / wanted.organic)
         .min(from.carbon / wanted.carbon)
         .min(from.nitrogen / wanted.nitrogen)

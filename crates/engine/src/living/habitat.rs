@@ -103,6 +103,7 @@ impl Habitat {
     /// Water of the bedding [kg/kg dry].
     #[must_use]
     pub fn water_per_dry(&self) -> f64 {
+        // A guard: drier or wetter is no bedding.
         let share = (self.moisture_percent / 100.0).clamp(0.1, 0.97);
         share / (1.0 - share)
     }

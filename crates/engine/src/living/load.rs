@@ -97,6 +97,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
         m.triple(property)
             .map_or(0.0, |(l, v, h)| in_range(g, v, l, h).clamp(low, high))
     };
+    // Draws are held to what food can be.
     let moisture = part
         .moisture_percent
         .unwrap_or_else(|| drawn(Property::MoisturePercent, 0.0, 97.0));

@@ -161,16 +161,19 @@ fn drawn(range: &Ranged, g: &mut ChaCha8Rng) -> f64 {
     }
 }
 
+/// Standard deviations in the central 90 % of a normal.
+const WIDTH90: f64 = 3.29;
+
 fn nudge(value: &mut f64, range: &Ranged, share: f64, g: &mut ChaCha8Rng) {
     if range.low > 0.0 {
-        let width = (range.high / range.low).ln() / 3.29;
+        let width = (range.high / range.low).ln() / WIDTH90;
         *value *= (share * width * normal(g)).exp();
         *value = value.clamp(
             range.low * range.low / range.value,
             range.high * range.high / range.value,
         );
     } else {
-        *value += share * (range.high - range.low) / 3.29 * normal(g);
+        *value += share * (range.high - range.low) / WIDTH90 * normal(g);
     }
 }
 

@@ -153,6 +153,7 @@ impl Signs {
             refuge_high_celsius: hottest,
             fed_days: since(life.fed_days),
             feed_left: (life.seen_kg / life.fed_kg.max(1e-9)).min(1.0),
+            // Of less than this there is no pocket.
             sour_meq_per_kg: 1000.0 * life.acid_pocket
                 / (c.pocket_dry * life.organic.pocket()).max(0.01)
                 + 1000.0 * life.acid_bed / dry.max(1e-6),

@@ -180,8 +180,8 @@ impl Vital {
         self.young_per_adult_day / self.laying_per_adult_day.max(1e-9)
     }
 
-    /// Keeps drawn numbers in the order they must have and works out what
-    /// follows from them.
+    /// Keeps drawn numbers in the order they must have, by guards that no likely
+    /// number meets, and works out what follows from them.
     fn settled(mut self) -> Self {
         self.growth_fall_celsius = self.growth_fall_celsius.max(self.growth_reference_celsius);
         self.growth_high_celsius = self.growth_high_celsius.max(self.growth_fall_celsius + 1.0);

@@ -249,6 +249,7 @@ pub fn urge_dry(v: &Vital, percent: f64) -> f64 {
 /// Urge to leave airless bedding [0 to 1]. Estimates.
 #[must_use]
 pub fn urge_air(v: &Vital, air_filled: f64, airless: f64) -> f64 {
+    // 0.01 only keeps drawn numbers apart.
     let from = v.air_urge_from_share * v.air_full;
     let drowned = (from - air_filled) / (from - v.air_low).max(0.01);
     let stale = v.stale_urge_factor * (1.0 - oxygen(v, airless));

@@ -124,7 +124,10 @@ impl Bin {
             nature,
             vital,
             home,
-            room: Room::steady(Day::around(celsius, 0.0)),
+            room: Room::steady(
+                Day::around(celsius, 0.0),
+                PRIORS.constants.warmest_day_share,
+            ),
             day: 0.0,
             step: step::STEP_DAYS,
             air_by: None,
@@ -258,7 +261,7 @@ impl Bin {
 
     /// Goes into air of another warmth for good.
     pub(crate) fn move_to(&mut self, celsius: f64) {
-        self.room = Room::steady(Day::around(celsius, 0.0));
+        self.room.usual_from(0, Day::around(celsius, 0.0));
     }
 
     /// What is in it, worms included [kg].

@@ -66,6 +66,7 @@ impl Life {
     /// castings [0 to 1].
     #[must_use]
     pub fn made_here(&self) -> f64 {
+        // Of what is nearly all castings nothing can be told.
         ((self.worked - self.brought) / (1.0 - self.brought).max(0.05)).clamp(0.0, 1.0)
     }
 

@@ -184,6 +184,7 @@ impl Gauge {
             Measured::EcMsCm => at_least(signs.ec_ms_per_cm, 1e-3).ln(),
             _ => match self.place {
                 Place::Top => signs.top_moisture_percent,
+                // A guard: nothing wetter is bedding.
                 Place::Bottom => (signs.moisture_percent + self.model.bottom_more).min(97.0),
                 _ => signs.moisture_percent,
             },

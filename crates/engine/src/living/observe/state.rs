@@ -126,6 +126,7 @@ impl State {
     /// at 0, so classes shift with the bedding and crowd together where it
     /// holds much water. For `m_d` 50 they are 40, 50, 60, 70, 80 %.
     pub(super) fn squeeze(&self, s: &Signs) -> Answers {
+        // A guard: from no wetter do classes begin.
         let drop = unit(s.drop_moisture_percent / 95.0) * 95.0;
         let top = self.squeeze_top;
         let handful = top * s.top_moisture_percent + (1.0 - top) * s.moisture_percent;
