@@ -101,7 +101,7 @@ impl Bin {
     fn filled((bedding, food): Filling) -> Result<Self, Box<dyn Error>> {
         let tables = Tables::load()?;
         let priors = Priors::load(&tables)?;
-        let home = Home::of(&tables, &usual_tote(), Species::EiseniaFetida)?;
+        let home = Home::of(&tables, &usual_tote(&tables)?, Species::EiseniaFetida)?;
         let nature = priors.usual(&home);
         let vital = Vital::of(&tables, Species::EiseniaFetida)?;
         let conditions = Conditions::usual(&tables, Celsius(19.0))?;

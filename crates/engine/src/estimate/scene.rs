@@ -47,7 +47,7 @@ impl Scene {
         log: &[Entry],
         start: i64,
     ) -> Result<Self, TableError> {
-        let usual_bin = usual_tote();
+        let usual_bin = usual_tote(tables)?;
         let bin = bin.unwrap_or(&usual_bin);
         let tuning = Tuning::load(tables)?;
         let species = species(log);
@@ -84,21 +84,24 @@ impl Scene {
     }
 }
 
-/// A household tote when nobody says what the bin is: 60 by 40 by 30 cm.
-#[must_use]
-pub fn usual_tote() -> BinDescription {
-    BinDescription {
+/// A household tote when nobody says what the bin is.
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub fn usual_tote(tables: &Tables) -> Result<BinDescription, TableError> {
+    let cm = |property| tables.value("estimate", "tote", property);
+    Ok(BinDescription {
         name: String::new(),
-        length_cm: 60.0,
-        width_cm: 40.0,
-        depth_cm: 30.0,
+        length_cm: cm("length_cm")?,
+        width_cm: cm("width_cm")?,
+        depth_cm: cm("depth_cm")?,
         bedding_depth_cm: None,
         walls: Walls::Plastic,
         lid: Lid::Vented,
         drains: true,
         place: String::new(),
         retired: false,
-    }
+    })
 }
 
 /// The species of the last stocking that names one; red worms when none does.

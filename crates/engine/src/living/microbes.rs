@@ -112,7 +112,7 @@ mod tests {
         let priors = Priors::load(&tables).unwrap();
         let home = Home::of(
             &tables,
-            &crate::estimate::scene::usual_tote(),
+            &crate::estimate::scene::usual_tote(&tables).unwrap(),
             Species::EiseniaFetida,
         )
         .unwrap();

@@ -3,7 +3,7 @@
 use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::bed::product::{Contact, Product};
-pub(crate) use engine::estimate::scene::usual_tote as tote;
+use engine::estimate::scene::usual_tote;
 use engine::living::draining;
 use engine::living::heat::Zones;
 use engine::living::home::Home;
@@ -27,6 +27,11 @@ use std::sync::LazyLock;
 
 static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables::load().unwrap());
 static PRIORS: LazyLock<Priors> = LazyLock::new(|| Priors::load(&TABLES).unwrap());
+
+/// A household tote.
+pub(crate) fn tote() -> BinDescription {
+    usual_tote(&TABLES).unwrap()
+}
 
 /// Bedding as a keeper would have it: card, coir, compost, wetted.
 pub(crate) const GOOD: [(&str, &str); 4] = [

@@ -7,6 +7,7 @@ use crate::command::parts;
 use crate::command::session::Fault;
 use crate::command::toml_file::{File, Table};
 use engine::bounds::{self, Bound};
+use engine::estimate::scene::usual_tote;
 use engine::living::room::usual_swing;
 use engine::log::{Body, Part};
 use engine::scenario::{Happening, MOST_DAYS, MOST_MEMBERS, MOST_WORK, Scenario, What};
@@ -84,7 +85,7 @@ pub(in crate::command) fn read(tables: &Tables, name: &str, text: &str) -> Resul
         start,
         days,
     };
-    let bin = place::bin(&root);
+    let bin = place::bin(usual_tote(tables)?, &root);
     let (air, usual) = place::air(&root, usual_swing(tables)?);
     let parts = filled(tables, &root);
     let mut happenings = happenings::worms(&context, &root);
