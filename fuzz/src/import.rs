@@ -27,8 +27,12 @@ pub fn attack(data: &[u8]) {
 /// log is saved as JSON Lines.
 fn take_in(store: &mut Store, file: &[u8]) -> Result<Imported, StoreError> {
     let own = Own::new();
-    let mut fits = |new: &store::New| {
-        usable(super::tables(), &own, None, &new.body).map_err(|e| e.to_string())
+    let mut fits = |asked: store::Asked<'_>| match asked {
+        store::Asked::Entry(new) => {
+            let fits = usable(super::tables(), &own, None, &new.body);
+            fits.map_err(|e| e.to_string().into())
+        }
+        _ => Ok(()),
     };
     if file.is_empty() || file.trim_ascii_start().starts_with(b"{") {
         store.import_jsonl(file, &mut fits)

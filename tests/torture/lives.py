@@ -215,8 +215,7 @@ class Life:
             if not any(h.read(p) == before for p in kept):
                 self.house.figures.fault(attack, "lost", "what was replaced is not kept")
             self.house.must(self.log, "restore", mine)
-        # Opened once, the log needs it no more.
-        self.house.must(self.log, "check")
+        # The log needs it no more, opened since or not.
         for path in self.folder.glob("log.db.replaced*"):
             path.unlink()
         return []

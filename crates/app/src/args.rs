@@ -97,8 +97,11 @@ fn refused(error: &clap::Error) -> ExitCode {
         error.kind(),
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
     ) {
-        print!("{error}");
-        return ExitCode::SUCCESS;
+        let said = error.to_string();
+        return match command::print_line(said.trim_end()) {
+            Ok(()) => ExitCode::SUCCESS,
+            Err(fault) => command::report_fault(&fault),
+        };
     }
     command::report_fault(&command::Fault::input(one_line(&error.to_string())))
 }
@@ -130,7 +133,10 @@ fn one_line(text: &str) -> String {
         .take_while(|l| !l.trim().is_empty())
         .map(str::trim)
         .collect();
-    let said = said.join(" ");
+    // The space put before what is below zero is not of the keeper.
+    let said = said
+        .join(" ")
+        .replace("invalid value ' -", "invalid value '-");
     let said = said.strip_prefix("error: ").unwrap_or(&said);
     let said = (NO_WHOLE_NUMBER.iter()).fold(said.to_owned(), |said, (inner, words)| {
         match said.strip_suffix(inner) {

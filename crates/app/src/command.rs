@@ -209,7 +209,7 @@ fn reply(command: Command, s: &Session) -> Result<(Reply, bool), Fault> {
     })
 }
 
-fn print_line(text: &str) -> Result<(), Fault> {
+pub(crate) fn print_line(text: &str) -> Result<(), Fault> {
     if text.is_empty() {
         return Ok(());
     }
@@ -254,7 +254,10 @@ fn cut(line: &str) -> Cow<'_, str> {
 /// Prints a fault, one line each, and gives its exit code.
 #[must_use]
 pub fn report_fault(fault: &Fault) -> ExitCode {
-    let tell = |line: &str| eprintln!("{}", cut(&shown::line(line)));
+    // Where nothing can be said any more, the exit code says it.
+    let tell = |line: &str| {
+        let _ = writeln!(std::io::stderr(), "{}", cut(&shown::line(line)));
+    };
     match fault {
         Fault::Input(lines) => {
             lines.iter().take(MOST_TOLD).for_each(|l| tell(l));

@@ -25,6 +25,7 @@ pub mod seen;
 pub mod setting;
 pub mod state;
 mod staying;
+mod taking_in;
 pub mod today;
 pub mod wetness;
 

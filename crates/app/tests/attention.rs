@@ -112,7 +112,7 @@ fn a_good_ph_does_not_hide_heat_salt_water_or_leaving_worms() {
         (
             reading(Measured::EcMsCm, 12.0, "salt_meter"),
             Level::Watch,
-            "Salty: rinse",
+            "Salty: thin it",
         ),
         (
             saw(Word::Pooling),

@@ -13,6 +13,8 @@ mod keeping {
     mod demo;
     mod files;
     mod home;
+    #[cfg(unix)]
+    mod limits;
     mod odd;
     #[cfg(unix)]
     mod others;
@@ -20,4 +22,6 @@ mod keeping {
     mod places;
     mod rolling;
     mod serving;
+    #[cfg(unix)]
+    mod unwritable;
 }

@@ -1,17 +1,14 @@
 //! Whether an entry fits the rules and the log as it stands.
 
+use crate::described::Known;
 use crate::health::readable;
 use crate::seal::COLUMNS;
 use crate::validate::{self, validate};
 use crate::{New, StoreError};
-use engine::log::{BinId, Body, Entry, EntryId, effective};
-use rusqlite::{Connection, params};
+use engine::log::{BinId, Body, Entry, EntryId};
+use rusqlite::Connection;
 use std::collections::BTreeMap;
 use std::mem::discriminant;
-
-/// The entry at the far end of each correction followed so far: a chain is
-/// followed once, and not again from each of its links.
-pub(crate) type Roots = BTreeMap<EntryId, EntryId>;
 
 /// Check an entry against the rules and against the log as it stands.
 /// `new_bin`: a description may open a bin not seen before.
@@ -19,7 +16,7 @@ pub(crate) fn admit(
     tx: &Connection,
     new: &New,
     new_bin: bool,
-    roots: &mut Roots,
+    known: &mut Known,
 ) -> Result<(), StoreError> {
     validate::time("time of the entry", new.at_unix_seconds)?;
     validate::time("time of writing", new.written_unix_seconds)?;
@@ -54,7 +51,7 @@ pub(crate) fn admit(
         ..
     } = &new.body
     {
-        check_correction(tx, new, *corrects, replacement.as_deref(), roots)?;
+        check_correction(tx, new, *corrects, replacement.as_deref(), known)?;
     }
     Ok(())
 }
@@ -71,13 +68,13 @@ fn check_correction(
     new: &New,
     corrects: EntryId,
     replacement: Option<&Body>,
-    roots: &mut Roots,
+    known: &mut Known,
 ) -> Result<(), StoreError> {
     let refuse = |problem| Err(StoreError::Correction { corrects, problem });
     if find(tx, corrects)?.bin != new.bin {
         return refuse("it is about another bin");
     }
-    let root = root_of(tx, corrects, roots)?;
+    let root = root_of(tx, corrects, &mut known.roots)?;
     let lasting = |b: &Body| matches!(b, Body::Bin(_) | Body::Shed(_) | Body::Setting { .. });
     if let Some(body) = replacement
         && (lasting(body) || lasting(&root.body))
@@ -87,7 +84,8 @@ fn check_correction(
     }
     if replacement.is_none()
         && matches!(root.body, Body::Bin(_))
-        && !keeps_a_description(tx, &root, new)?
+        && let Some(bin) = root.bin
+        && !known.keeps_a_description(tx, bin, root.id)?
     {
         return refuse("the bin would be left without a description; mark it retired instead");
     }
@@ -95,7 +93,11 @@ fn check_correction(
 }
 
 /// The entry at the far end of a chain of corrections.
-fn root_of(tx: &Connection, id: EntryId, roots: &mut Roots) -> Result<Entry, StoreError> {
+fn root_of(
+    tx: &Connection,
+    id: EntryId,
+    roots: &mut BTreeMap<EntryId, EntryId>,
+) -> Result<Entry, StoreError> {
     let mut followed = Vec::new();
     let mut entry = find(tx, roots.get(&id).copied().unwrap_or(id))?;
     while let Body::Correction { corrects, .. } = entry.body {
@@ -110,32 +112,6 @@ fn root_of(tx: &Connection, id: EntryId, roots: &mut Roots) -> Result<Entry, Sto
     }
     roots.extend(followed.into_iter().map(|link| (link, entry.id)));
     Ok(entry)
-}
-
-fn keeps_a_description(tx: &Connection, root: &Entry, new: &New) -> Result<bool, StoreError> {
-    let sql = format!(
-        "SELECT {COLUMNS} FROM entry WHERE bin = ?1 AND kind IN ('bin', 'correction') ORDER BY id"
-    );
-    let mut query = tx.prepare_cached(&sql)?;
-    let mut entries: Vec<Entry> = Vec::new();
-    let mut rows = query.query(params![root.bin.map(|b| b.0)])?;
-    while let Some(row) = rows.next()? {
-        // One that cannot be read describes nothing.
-        if let Ok((record, body)) = readable(row) {
-            entries.push(record.entry(body));
-        }
-    }
-    entries.push(Entry {
-        id: EntryId(i64::MAX),
-        bin: new.bin,
-        at_unix_seconds: new.at_unix_seconds,
-        zone: new.zone.clone(),
-        written_unix_seconds: new.written_unix_seconds,
-        body: new.body.clone(),
-    });
-    Ok(effective(&entries)
-        .iter()
-        .any(|e| matches!(e.body, Body::Bin(_))))
 }
 
 /// The entry numbered `id`.

@@ -1,7 +1,8 @@
 //! The way in: every entry passes here, typed or imported.
 
-use crate::admit::{Roots, admit};
+use crate::admit::admit;
 use crate::again::{is_no_such_bin, is_not_again};
+use crate::described::Known;
 use crate::health::missing_in;
 use crate::seal::Record;
 use crate::standing::Tally;
@@ -178,8 +179,8 @@ pub(crate) struct Pen<'t> {
     pub(crate) last: i64,
     /// Largest number ever given, which is never given again.
     given: i64,
-    /// What corrections met so far lead to.
-    pub(crate) roots: Roots,
+    /// What is known of corrections and descriptions.
+    pub(crate) known: Known,
 }
 
 impl<'t> Pen<'t> {
@@ -202,7 +203,7 @@ impl<'t> Pen<'t> {
             sequence,
             last,
             given: given.max(last),
-            roots: Roots::new(),
+            known: Known::default(),
         })
     }
 
@@ -253,7 +254,7 @@ impl<'t> Pen<'t> {
     pub(crate) fn take(&mut self, new: &New) -> Result<EntryId, StoreError> {
         self.is_new(new)?;
         is_not_again(self.tx, new)?;
-        admit(self.tx, new, false, &mut self.roots)?;
+        admit(self.tx, new, false, &mut self.known)?;
         self.insert(new, &Place::default(), VERSION)
     }
 
@@ -264,7 +265,7 @@ impl<'t> Pen<'t> {
         given.description.bin = Some(bin);
         self.is_new(&given.description)?;
         is_no_such_bin(self.tx, &given.description)?;
-        admit(self.tx, &given.description, true, &mut self.roots)?;
+        admit(self.tx, &given.description, true, &mut self.known)?;
         let mut ids = vec![self.insert(&given.description, &Place::default(), VERSION)?];
         for mut new in given.entries {
             new.bin = Some(bin);
@@ -338,6 +339,7 @@ impl<'t> Pen<'t> {
         }
         self.last = self.last.max(id);
         self.given = self.given.max(id);
+        self.known.follow(EntryId(id), new.bin, &new.body);
         Ok(EntryId(id))
     }
 }

@@ -2,6 +2,7 @@
 //! whole and on disk; nothing that was there is lost.
 
 use crate::error::io_at;
+use crate::extent::{ANY, copy_first, own_length};
 use crate::health::examine;
 use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
@@ -10,8 +11,9 @@ use crate::open::{
 };
 use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
-    sync_folder, with_end,
+    sync_folder, whole_name, with_end,
 };
+use crate::restoring::{announce, say_over, take_back};
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
 use crate::{Store, StoreError};
 use rusqlite::Connection;
@@ -81,6 +83,7 @@ impl Store {
     /// written. `to` is then as it was.
     pub fn restore(from: &Path, to: &Path) -> Result<Option<PathBuf>, StoreError> {
         names_no_part(to)?;
+        whole_name(to)?;
         let to = plain_file(to)?.unwrap_or_else(|| to.to_owned());
         refuse_itself(from, &to)?;
         make_folder(folder_of(&to))?;
@@ -125,30 +128,67 @@ impl Store {
     /// Take over the content of the checked file `part`, in one transaction
     /// that keeps others from writing while what was here is saved.
     fn take_over(&mut self, part: &Path, real: &Path) -> Result<PathBuf, StoreError> {
-        let source = connect(part, READ_WRITE)?;
+        let source = unhurried(part)?;
         let page: i64 = self
             .db
             .pragma_query_value(None, "page_size", |r| r.get(0))?;
         in_pages_of(&source, page)?;
+        let announced = self.announce_restore(&source)?;
         self.db.flush_prepared_statement_cache();
-        let kept = {
-            let copying = Backup::new(&source, &mut self.db)?;
-            // No page yet: this takes the right to write and holds it.
-            all_steps(&copying, 0)?;
-            let kept = keep_beside(real, "replaced", |part| {
-                // It may be damaged: that may be why it is replaced.
-                copy_pages(&connect(real, READ_ONLY)?, part)
-            })?;
-            if let Err(error) = all_steps(&copying, -1) {
-                // Nothing was replaced, so there is nothing to keep.
-                discard(&kept);
-                return Err(error);
-            }
-            kept
-        };
+        let kept = self.replace_with(&source, real, announced);
+        if announced && kept.is_err() {
+            // Nothing was replaced. Best effort: no journal names that sign.
+            let _ = take_back(&self.db);
+        }
+        let kept = kept?;
         self.look_anew()?;
         // The file holds it all before anybody may throw away what was kept.
         self.fold_journal();
+        Ok(kept)
+    }
+
+    /// Let the file say that it is about to be replaced, and `source` that it
+    /// was: a kill before the journal is folded is then told from a journal of
+    /// another log. Not of a damaged file, which may be why it is replaced.
+    pub(crate) fn announce_restore(&self, source: &Connection) -> Result<bool, StoreError> {
+        if !self.health.borrow().damage.is_empty() {
+            return Ok(false);
+        }
+        let said = announce(&self.db).and_then(|sign| {
+            self.fold_journal();
+            say_over(source, &sign, &self.db)
+        });
+        match said.map_err(StoreError::from) {
+            Ok(()) => Ok(true),
+            Err(error) if error.is_damage() => Ok(false),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// Keep what is here, and put what is in `source` in its place.
+    pub(crate) fn replace_with(
+        &mut self,
+        source: &Connection,
+        real: &Path,
+        announced: bool,
+    ) -> Result<PathBuf, StoreError> {
+        let copying = Backup::new(source, &mut self.db)?;
+        // No page yet: this takes the right to write and holds it.
+        all_steps(&copying, 0)?;
+        let kept = keep_beside(real, "replaced", |part| {
+            // It may be damaged: that may be why it is replaced.
+            copy_pages(&connect(real, READ_ONLY)?, part)?;
+            match announced {
+                // Put back by hand, it is another file than the one replaced.
+                true => Ok(take_back(&unhurried(part)?)?),
+                false => Ok(()),
+            }
+        })?;
+        if let Err(error) = all_steps(&copying, -1) {
+            // Nothing was replaced, so there is nothing to keep.
+            discard(&kept);
+            return Err(error);
+        }
         Ok(kept)
     }
 
@@ -258,6 +298,14 @@ fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
     flush(part)
 }
 
+/// Connect to a file of ours that is flushed, or read and thrown away, once all
+/// is written in it.
+fn unhurried(part: &Path) -> rusqlite::Result<Connection> {
+    let db = connect(part, READ_WRITE)?;
+    db.pragma_update(None, "synchronous", "OFF")?;
+    Ok(db)
+}
+
 /// Write the pages of a file anew in the size another file has them.
 fn in_pages_of(db: &Connection, page: i64) -> Result<(), StoreError> {
     let own: i64 = db.pragma_query_value(None, "page_size", |r| r.get(0))?;
@@ -279,11 +327,19 @@ fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
     copy_to(&db, part)
 }
 
+/// Copy a file, as far as it is a log by its own beginning.
 fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
+    let own = own_length(from).map_err(io_at("read", from))?;
     let mut source = File::open(from).map_err(io_at("open", from))?;
     let target = File::options().write(true).open(to);
     let mut target = target.map_err(io_at("open", to))?;
-    std::io::copy(&mut source, &mut target).map_err(io_at("write", to))?;
+    let left = copy_first(&mut source, &mut target, own.unwrap_or(ANY));
+    if left.map_err(io_at("write", to))? > 0 && own.is_none() {
+        return Err(StoreError::damaged(
+            from,
+            "it goes on for longer than any log",
+        ));
+    }
     target.sync_all().map_err(io_at("flush", to))
 }
 

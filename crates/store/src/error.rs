@@ -1,6 +1,9 @@
 //! The one error of this crate. Every message is whole: it says what was wrong
 //! and, where there is something to do, what to do.
 
+pub use crate::shown::plain;
+pub(crate) use crate::shown::shown;
+use crate::shown::{moment, other_name};
 use crate::{GoneFile, Unreadable};
 use engine::bounds::BoundError;
 use engine::log::{BinId, EntryId};
@@ -15,8 +18,6 @@ const WHAT_LONG: usize = 80;
 const PROBLEM_LONG: usize = 180;
 /// Longest account of damage, which stands beside a path [characters].
 const DAMAGE_LONG: usize = 90;
-/// Longest path in a message [characters].
-const PATH_LONG: usize = 90;
 
 /// What went wrong. The data is as it was before the call.
 #[derive(Debug, Error)]
@@ -295,6 +296,17 @@ impl StoreError {
         }
     }
 
+    /// A file whose name, with its folders, SQLite does not take.
+    pub(crate) fn too_long(path: &Path) -> Self {
+        let problem = format!(
+            "`{}` is too long with its folders: {} bytes, and at most {} can be used",
+            shown(path),
+            path.as_os_str().len(),
+            crate::place::NAME_LONG
+        );
+        Self::invalid("the name of the file", problem)
+    }
+
     pub(crate) fn at_line(self, line: u64) -> Self {
         Self::Line {
             line,
@@ -346,6 +358,9 @@ impl StoreError {
 
 impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
+        if let rusqlite::Error::InvalidPath(path) = &error {
+            return Self::too_long(path);
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
             Some(ErrorCode::DiskFull) => Self::NoRoom,
@@ -373,55 +388,6 @@ pub(crate) fn is_no_room(error: &io::Error) -> bool {
         error.kind(),
         io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge
     )
-}
-
-/// The other name of a file, for a message.
-fn other_name(name: Option<&Path>) -> String {
-    name.map_or_else(String::new, |n| {
-        format!(", `{}`", plain(&n.to_string_lossy(), 30))
-    })
-}
-
-/// A time for a message: its date, or the bare number where there is none.
-fn moment(unix_seconds: i64) -> String {
-    match jiff::Timestamp::from_second(unix_seconds) {
-        Ok(at) => at.strftime("%Y-%m-%d %H:%M UTC").to_string(),
-        Err(_) => format!("{unix_seconds} s since 1970"),
-    }
-}
-
-/// Text from outside, fit for a terminal or a page: one line, no control
-/// characters, and no longer than `long` characters.
-#[must_use]
-pub fn plain(text: &str, long: usize) -> String {
-    let mut out = String::new();
-    for (n, c) in text.chars().enumerate() {
-        if n >= long {
-            out.push_str("...");
-            break;
-        }
-        match c {
-            // The marks that turn writing round could make a name read as another.
-            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
-                out.push('\u{fffd}');
-            }
-            '\n' | '\r' | '\t' | '\u{2028}' | '\u{2029}' => out.push(' '),
-            c if c.is_control() => out.push('\u{fffd}'),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
-/// A path for a message: of a long one the end, which tells files apart.
-pub(crate) fn shown(path: &Path) -> String {
-    let text = path.to_string_lossy();
-    let count = text.chars().count();
-    if count <= PATH_LONG {
-        return plain(&text, PATH_LONG);
-    }
-    let end: String = text.chars().skip(count - PATH_LONG).collect();
-    format!("...{}", plain(&end, PATH_LONG))
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use crate::error::plain;
 use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
+use crate::validate::{LIST_LONG, endless_list};
 use crate::{Store, StoreError};
 use engine::log::{BinId, Body, EntryId};
 use rusqlite::types::FromSql;
@@ -394,7 +395,14 @@ pub(crate) fn readable(row: &Row<'_>) -> Result<(Record, Body), Unreadable> {
         return Err(flaw(false, "its checksum does not fit".to_owned()));
     }
     match serde_json::from_str(&record.body) {
-        Ok(body) => Ok((record, body)),
+        Ok(body) => match endless_list(&body) {
+            None => Ok((record, body)),
+            Some((what, count)) => {
+                let problem =
+                    format!("it has {count} {what}, and at most {LIST_LONG} are taken in");
+                Err(flaw(true, problem))
+            }
+        },
         Err(e) => Err(flaw(true, crate::words::of_json(&e))),
     }
 }

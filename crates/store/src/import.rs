@@ -13,6 +13,7 @@ use crate::export::{CSV_COLUMNS, Cells, Form, Line};
 use crate::place::plain_file;
 use crate::seal::Record;
 use crate::spans::Spans;
+use crate::unfit::{Asked, Fits, Lines};
 use crate::validate;
 use crate::whole_file::belongs_to;
 use crate::words::{of_csv, of_json};
@@ -110,11 +111,6 @@ impl Store {
     }
 }
 
-/// Whether an entry about a bin can be used, asked of each that an import would add, in
-/// order; else what keeps it from being used. The tables that tell are not
-/// this crate's.
-pub type Fits<'f> = &'f mut dyn FnMut(&New) -> Result<(), String>;
-
 /// An import under way.
 struct Taking<'p, 't> {
     pen: &'p mut Pen<'t>,
@@ -127,6 +123,9 @@ struct Taking<'p, 't> {
     before: i64,
     /// Entries missing before the import.
     missing: Vec<Missing>,
+    /// Line being read.
+    line: u64,
+    lines: Lines,
     done: Imported,
 }
 
@@ -139,6 +138,8 @@ impl<'p, 't> Taking<'p, 't> {
             there: pen.tx.query_row(count, [], |r| r.get(0))?,
             before: 0,
             missing: pen.missing()?,
+            line: 0,
+            lines: Lines::default(),
             done: Imported::default(),
             pen,
         })
@@ -148,6 +149,7 @@ impl<'p, 't> Taking<'p, 't> {
     /// its entries, and never came, is put down as not to be had. What was
     /// missing here before is missing still.
     fn finish(self) -> Result<Imported, StoreError> {
+        self.lines.fit(self.pen.tx, self.fits)?;
         let before = self.missing.iter();
         let before = Spans::of(before.map(|m| (m.device.as_str(), m.first, m.last)));
         for gap in self.pen.missing()? {
@@ -159,6 +161,7 @@ impl<'p, 't> Taking<'p, 't> {
     }
 
     fn json(&mut self, bytes: &[u8], line: u64) -> Result<(), StoreError> {
+        self.line = line;
         let text = std::str::from_utf8(bytes).map_err(|e| {
             let problem = format!("is not UTF-8 text (byte {})", e.valid_up_to() + 1);
             StoreError::invalid("line", problem)
@@ -195,6 +198,7 @@ impl<'p, 't> Taking<'p, 't> {
                 return self.finish();
             }
             let line = cells.position().map_or(line, csv::Position::line);
+            self.line = line;
             let taken = self.cells(&cells, &columns);
             taken.map_err(|e| e.at_line(line))?;
         }
@@ -229,10 +233,11 @@ impl<'p, 't> Taking<'p, 't> {
         }
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
-        admit(self.pen.tx, &given.new, true, &mut self.pen.roots)?;
-        (self.fits)(&given.new)
-            .map_err(|problem| StoreError::invalid("entry cannot be used:", problem))?;
+        admit(self.pen.tx, &given.new, true, &mut self.pen.known)?;
+        (self.fits)(Asked::Entry(&given.new))
+            .map_err(|unfit| StoreError::invalid("entry cannot be used:", unfit.why))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
+        self.lines.put(given.id, &given.new, self.line);
         self.done.added += 1;
         Ok(())
     }

@@ -3,6 +3,7 @@
 use crate::StoreError;
 use crate::open::{BUSY_SECONDS, READ_ONLY, connect, is_empty, open_unwritten};
 use crate::place::{folder_of, with_end};
+use crate::restoring::was_put_over;
 use crate::seal::{COLUMNS, Record};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension};
@@ -30,7 +31,8 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
 
 /// Whether entries that are whole in the file itself are not there when it is
 /// read with its journal. Entries are never taken away, but for one case: a
-/// restore in place, which keeps what was there beside it first.
+/// restore in place, which says in what it puts there what that replaces, and
+/// keeps that beside it first.
 fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
     let alone = open_unwritten(real)?;
     let mut query = alone.prepare(&format!("SELECT {COLUMNS} FROM entry NOT INDEXED"))?;
@@ -39,29 +41,50 @@ fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
     while let Some(row) = rows.next()? {
         let record = Record::read(row)?;
         if record.holds() {
-            held.push((record.id, record.checksum));
+            held.push(Held {
+                id: record.id,
+                checksum: record.checksum,
+                place: (record.device, record.sequence),
+            });
         }
     }
     // Read after the file alone: what others write meanwhile is in both.
     let whole = connect(real, READ_ONLY)?;
     whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
-    let kept = |file: &Path| open_unwritten(file).and_then(|db| holds_all(&db, &held));
-    let hidden = !holds_all(&whole, &held)?;
-    Ok(hidden && !replaced(real).any(|file| kept(&file).unwrap_or(false)))
+    let hidden = without(&whole, held)?;
+    if hidden.is_empty() {
+        return Ok(false);
+    }
+    let places = hidden.iter().map(|h| h.place.clone());
+    if was_put_over(&whole, &alone, places)? {
+        return Ok(false);
+    }
+    let kept = |file: &Path| without(&open_unwritten(file)?, hidden.clone());
+    Ok(!replaced(real).any(|file| kept(&file).is_ok_and(|lost| lost.is_empty())))
 }
 
-/// Whether all these entries, by number and checksum, are in a log.
-fn holds_all(db: &Connection, entries: &[(i64, i64)]) -> rusqlite::Result<bool> {
+/// An entry that is whole in a file.
+#[derive(Clone)]
+struct Held {
+    id: i64,
+    checksum: i64,
+    /// Device and sequence.
+    place: (String, i64),
+}
+
+/// Of these entries those that a log does not have, by number and checksum.
+fn without(db: &Connection, entries: Vec<Held>) -> rusqlite::Result<Vec<Held>> {
     let read = db.unchecked_transaction()?;
     let mut query = read.prepare("SELECT checksum FROM entry WHERE id = ?1")?;
-    for (id, checksum) in entries {
-        let there = query.query_row([id], |r| r.get::<_, i64>(0)).optional()?;
-        if there != Some(*checksum) {
-            return Ok(false);
+    let mut not_there = Vec::new();
+    for held in entries {
+        let there = query.query_row([held.id], |r| r.get::<_, i64>(0));
+        if there.optional()? != Some(held.checksum) {
+            not_there.push(held);
         }
     }
-    Ok(true)
+    Ok(not_there)
 }
 
 /// What was kept beside a log when another was put in its place.
@@ -74,4 +97,97 @@ fn replaced(real: &Path) -> impl Iterator<Item = PathBuf> {
             let (name, start) = (f.as_os_str().as_encoded_bytes(), start.as_os_str());
             name.starts_with(start.as_encoded_bytes()) && f.is_file()
         })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{New, Store};
+    use engine::log::Body;
+    use std::fs;
+
+    fn a_log(path: &Path, entries: usize) -> Store {
+        let mut store = Store::open(path).unwrap();
+        for n in 0..entries {
+            let text = format!("{n} of {entries} {}", "long ".repeat(150));
+            let note = New::at(1_760_000_000, "UTC", Body::Note { text });
+            store.append(note).unwrap();
+        }
+        store
+    }
+
+    /// Restore `from` into a log of these entries, cut off while all that was
+    /// put there is in the journal. Gives the file, its journal, what was kept
+    /// of the log before, and the file when the journal is folded into it.
+    fn cut_off(folder: &Path, from: &Path, entries: usize) -> [Vec<u8>; 4] {
+        let path = folder.join(format!("of {entries}.db"));
+        let mut log = a_log(&path, entries);
+        let source = connect(from, crate::open::READ_WRITE).unwrap();
+        assert!(log.announce_restore(&source).unwrap());
+        let reader = connect(&path, READ_ONLY).unwrap();
+        reader
+            .execute_batch("BEGIN; SELECT count(*) FROM entry")
+            .unwrap();
+        let kept = log.replace_with(&source, &path, true).unwrap();
+        log.look_anew().unwrap();
+        log.fold_journal();
+        let [file, journal, kept] =
+            [path.clone(), with_end(&path, "-wal"), kept].map(|file| fs::read(file).unwrap());
+        drop(reader);
+        log.fold_journal();
+        [file, journal, kept, fs::read(path).unwrap()]
+    }
+
+    #[test]
+    fn a_restore_cut_off_is_told_from_a_journal_of_another_log() {
+        let dir = tempfile::tempdir().unwrap();
+        let saved = dir.path().join("saved.db");
+        let source = a_log(&dir.path().join("source.db"), 20);
+        source.backup_to(&saved, false).unwrap();
+        let [file, journal, kept, folded] = cut_off(dir.path(), &saved, 40);
+        let [_, another, ..] = cut_off(dir.path(), &saved, 30);
+        let (there, wal) = (dir.path().join("there.db"), dir.path().join("there.db-wal"));
+        let opened = |file: &[u8], journal: &[u8]| {
+            fs::write(&there, file).unwrap();
+            fs::write(&wal, journal).unwrap();
+            let opened = Store::open(&there).map(|log| log.all_entries().unwrap().len());
+            let unchanged = fs::read(&there).unwrap() == file;
+            let _ = fs::remove_file(with_end(&there, "-shm"));
+            (opened, unchanged)
+        };
+        // What was kept is not there, and not asked for.
+        assert_eq!(opened(&file, &journal).0.unwrap(), 20);
+        // Nor while it is folded in, page by page from the first.
+        let mut readable = 0;
+        for done in (4096..folded.len()).step_by(4096) {
+            let part = [&folded[..done], &file[done..]].concat();
+            assert_eq!(opened(&part, &journal).0.unwrap(), 20, "{done}");
+            fs::write(&there, &part).unwrap();
+            readable += i32::from(open_unwritten(&there).is_ok_and(|db| {
+                let count = db.query_row("SELECT count(*) FROM entry NOT INDEXED", [], |_| Ok(()));
+                count.is_ok()
+            }));
+        }
+        assert!(readable > 0);
+        // Of another restore; with the log before put back; with it gone on.
+        fs::write(&there, &file).unwrap();
+        fs::write(&wal, b"").unwrap();
+        let note = New::at(
+            1_760_000_000,
+            "UTC",
+            Body::Note {
+                text: "since".into(),
+            },
+        );
+        Store::open(&there).unwrap().append(note).unwrap();
+        let since = fs::read(&there).unwrap();
+        for (file, journal) in [(&file, &another), (&kept, &journal), (&since, &journal)] {
+            let (opened, unchanged) = opened(file, journal);
+            assert!(
+                matches!(opened, Err(StoreError::StrayJournal(_))),
+                "{opened:?}"
+            );
+            assert!(unchanged);
+        }
+    }
 }

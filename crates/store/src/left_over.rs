@@ -4,9 +4,10 @@
 
 use crate::StoreError;
 use crate::error::io_at;
-use crate::place::{BESIDE, folder_of, plain_file};
+use crate::place::{BESIDE, folder_of, identity, plain_file};
 use crate::rolling::backups_folder;
 use std::fs;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
@@ -17,7 +18,8 @@ const OLD: Duration = Duration::from_secs(86_400);
 const WORDS: [&str; 2] = ["part", "reading"];
 
 /// Files beside the log at `log`, and among its automatic backups, that are
-/// named as this tool names what it has not finished, and are older than a day.
+/// named as this tool names what it has not finished, a backup under another
+/// name among them, and are older than a day.
 ///
 /// # Errors
 /// When a folder is there and cannot be read.
@@ -34,7 +36,12 @@ pub fn left_over(log: &Path) -> Result<Vec<PathBuf>, StoreError> {
             let about = file.metadata().ok().filter(fs::Metadata::is_file)?;
             let age = now.duration_since(about.modified().ok()?).ok()?;
             let name = file.file_name();
-            (age > OLD && is_unfinished(&real, name.to_str()?)).then(|| file.path())
+            let name = name.to_str()?;
+            // The log itself, under another name, is not opened here.
+            let other = identity(&file.path()) != identity(&real);
+            let ours =
+                || is_unfinished(&real, name) || other && is_part_of_a_log(&file.path(), name);
+            (age > OLD && ours()).then(|| file.path())
         }));
     }
     found.sort();
@@ -66,6 +73,17 @@ fn is_unfinished(log: &Path, name: &str) -> bool {
         parts.is_some_and(|(id, n)| is_number(Some(id)) && is_number(Some(n)))
     });
     unfinished || scratch
+}
+
+/// Whether a file is what a backup under another name had not finished: named
+/// so, and a log by its own beginning.
+fn is_part_of_a_log(path: &Path, name: &str) -> bool {
+    let rest = name.rsplit_once(".part").map(|(_, rest)| rest);
+    let named = rest.is_some_and(|r| r.is_empty() || is_number(r.strip_prefix('-')));
+    let mut head = [0; 72];
+    let mut read = || fs::File::open(path).and_then(|mut f| f.read_exact(&mut head));
+    let read = named && read().is_ok();
+    read && head.starts_with(b"SQLite format 3\0") && head.ends_with(b"BWRT")
 }
 
 fn is_number(text: Option<&str>) -> bool {

@@ -8,7 +8,7 @@ use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
 use crate::place::{
     BESIDE, folder_of, has_one_name, make_folder, make_keepers_only, names_no_part, plain_file,
-    with_end,
+    whole_name, with_end,
 };
 use crate::rolling::backups_folder;
 use crate::standing::{Fate, Standing, Tally};
@@ -45,9 +45,7 @@ pub(crate) const READ_ONLY: OpenFlags =
 /// The one way to connect to a file. Its path is made absolute: SQLite takes
 /// some names for another file or none, such as `file:log.db?x=`, `:memory:`.
 pub(crate) fn connect(path: &Path, flags: OpenFlags) -> rusqlite::Result<Connection> {
-    let whole =
-        std::path::absolute(path).map_err(|_| rusqlite::Error::InvalidPath(path.to_owned()))?;
-    Connection::open_with_flags(whole, flags)
+    Connection::open_with_flags(whole_name(path)?, flags)
 }
 
 /// Connect to a file where nothing may be written. SQLite needs files beside a
@@ -76,8 +74,7 @@ fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
 
 /// Connect to a file that nobody writes: SQLite leaves nothing beside it.
 pub(crate) fn open_unwritten(real: &Path) -> rusqlite::Result<Connection> {
-    let whole =
-        std::path::absolute(real).map_err(|_| rusqlite::Error::InvalidPath(real.to_owned()))?;
+    let whole = whole_name(real)?;
     Connection::open_with_flags(unwritten(&whole), READ_ONLY | OpenFlags::SQLITE_OPEN_URI)
 }
 
@@ -148,6 +145,7 @@ impl Store {
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         match Self::open_existing(path) {
             Err(StoreError::NotThere(_)) => {
+                whole_name(path)?;
                 make_folder(folder_of(path))?;
                 match place_whole(path, false, None, begin) {
                     // Another program made one just now.
@@ -230,11 +228,18 @@ impl Store {
         Ok(store)
     }
 
+    /// Whether this is a copy in memory of a log that could not be written to
+    /// when it was opened.
+    #[must_use]
+    pub fn is_only_shown(&self) -> bool {
+        self.read_only
+    }
+
     /// The log was opened from where it can be written to, and has one name.
     ///
     /// # Errors
     /// [`StoreError::NotWritable`], [`StoreError::SeveralNames`], [`StoreError::Lent`].
-    pub(crate) fn may_be_written(&self) -> Result<(), StoreError> {
+    pub fn may_be_written(&self) -> Result<(), StoreError> {
         if let Some(real) = self.path.as_deref().map(plain_file).transpose()?.flatten() {
             has_one_name(&real).map_err(|error| error.at(&self.shown()))?;
         }

@@ -15,6 +15,10 @@ use std::path::{Path, PathBuf};
 /// What SQLite keeps beside a file, by the end of its name.
 pub(crate) const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
 
+/// Longest name of a log or backup with its folders [bytes]: SQLite takes 512,
+/// with what it puts to it for the files beside it.
+pub(crate) const NAME_LONG: usize = 500;
+
 /// The folder of automatic backups beside a log, by the end of its name.
 pub(crate) const BACKUPS: &str = ".backups";
 
@@ -151,6 +155,19 @@ pub(crate) fn names_no_part(path: &Path) -> Result<(), StoreError> {
         format!("the name `{}`", crate::plain(&name, 50)),
         format!("cannot be used: {why}; give another name"),
     ))
+}
+
+/// The whole name of a file that SQLite is to open.
+///
+/// # Errors
+/// [`rusqlite::Error::InvalidPath`] when it is longer than SQLite takes.
+pub(crate) fn whole_name(path: &Path) -> rusqlite::Result<PathBuf> {
+    let odd = || rusqlite::Error::InvalidPath(path.to_owned());
+    let whole = std::path::absolute(path).map_err(|_| odd())?;
+    match whole.as_os_str().len() {
+        0..=NAME_LONG => Ok(whole),
+        _ => Err(odd()),
+    }
 }
 
 /// The plain file at `path`, links followed; `None` when there is nothing.

@@ -2,6 +2,7 @@
 
 use crate::carve::{Found, carve};
 use crate::error::{io_at, is_no_room};
+use crate::extent::{ANY, copy_first, own_length};
 use crate::health::{examine, known_lost};
 use crate::journal::journal_is_of;
 use crate::open::{READ_WRITE, begin, connect, set_journal};
@@ -11,7 +12,7 @@ use crate::whole_file::place_whole;
 use crate::{Missing, New, Store, StoreError, Unreadable};
 use engine::log::{BinId, Body, EntryId};
 use std::collections::BTreeMap;
-use std::fs;
+use std::fs::{self, File};
 use std::path::Path;
 
 /// Lines about what was lost that the note in the new log holds.
@@ -26,6 +27,9 @@ pub struct Rescued {
     pub unreadable: Vec<Unreadable>,
     /// Entries not found.
     pub missing: Vec<Missing>,
+    /// End of the file that was not looked at, as it goes on for much longer than
+    /// it says it is [bytes]; mostly none.
+    pub passed_over: u64,
 }
 
 impl Rescued {
@@ -34,7 +38,13 @@ impl Rescued {
     pub fn lines(&self) -> Vec<String> {
         let unreadable = self.unreadable.iter().map(ToString::to_string);
         let missing = self.missing.iter().map(ToString::to_string);
-        unreadable.chain(missing).collect()
+        let end = (self.passed_over > 0).then(|| {
+            format!(
+                "the last {} MB of the file, far beyond what it says is its own, were not looked at",
+                self.passed_over / 1_000_000
+            )
+        });
+        unreadable.chain(missing).chain(end).collect()
     }
 
     fn note(&self) -> String {
@@ -67,23 +77,13 @@ impl Store {
         let real = plain_file(from)?.ok_or_else(|| StoreError::NotThere(from.to_owned()))?;
         place_whole(to, false, Some(&real), |part| {
             let scratch = reserve(to, "reading")?;
-            let copy = |from: &Path, copied: &Path| {
-                fs::copy(from, copied).map_err(|e| match is_no_room(&e) {
-                    // Told of by the name the keeper gave.
-                    true => io_at("write", to)(e),
-                    false => io_at("read", from)(e),
-                })?;
-                // It took on who may read the other.
-                make_keepers_only(copied);
-                Ok(())
-            };
-            let done = copy(&real, &scratch).and_then(|()| {
+            let done = copy(&real, &scratch, from, to).and_then(|passed_over| {
                 let journal = with_end(&real, "-wal");
                 // One of another time would be laid over what is to be saved.
                 if journal.exists() && journal_is_of(&real, from).is_ok() {
-                    copy(&journal, &with_end(&scratch, "-wal"))?;
+                    copy(&journal, &with_end(&scratch, "-wal"), from, to)?;
                 }
-                save(&scratch, part, from, now_unix_seconds)
+                save(&scratch, part, from, passed_over, now_unix_seconds)
             });
             discard(&scratch);
             done
@@ -108,15 +108,38 @@ impl Store {
         place_whole(to, false, self.path(), |part| {
             let scratch = reserve(to, "reading")?;
             let done = crate::backup::copy_pages(&self.db, &scratch)
-                .and_then(|()| save(&scratch, part, &self.shown(), now_unix_seconds));
+                .and_then(|()| save(&scratch, part, &self.shown(), 0, now_unix_seconds));
             discard(&scratch);
             done
         })
     }
 }
 
+/// Copy a file that is to be read, for the keeper's eyes only; told of by the
+/// names the keeper gave. Gives how much of its end was passed over [bytes].
+fn copy(file: &Path, copied: &Path, from: &Path, to: &Path) -> Result<u64, StoreError> {
+    let copy = || {
+        // What was written since it last said how long it is may be there, too.
+        let own = own_length(file)?.unwrap_or(0).saturating_mul(2);
+        let mut target = File::create(copied)?;
+        copy_first(&mut File::open(file)?, &mut target, own.max(ANY))
+    };
+    let passed_over = copy().map_err(|e| match is_no_room(&e) {
+        true => io_at("write", to)(e),
+        false => io_at("read", from)(e),
+    })?;
+    make_keepers_only(copied);
+    Ok(passed_over)
+}
+
 /// Save what is in `scratch`, our own copy of `from`, in the new file `part`.
-fn save(scratch: &Path, part: &Path, from: &Path, now: i64) -> Result<Rescued, StoreError> {
+fn save(
+    scratch: &Path,
+    part: &Path,
+    from: &Path,
+    passed_over: u64,
+    now: i64,
+) -> Result<Rescued, StoreError> {
     let told = fold_in_the_journal(scratch);
     let mut found = Found::default();
     for end in ["", "-wal"] {
@@ -136,7 +159,7 @@ fn save(scratch: &Path, part: &Path, from: &Path, now: i64) -> Result<Rescued, S
             "holds no entry that can be read",
         ));
     }
-    write(found, told, part, now)
+    write(found, told, part, passed_over, now)
 }
 
 /// What a file that can still be opened tells of itself.
@@ -172,7 +195,13 @@ fn fold_in_the_journal(scratch: &Path) -> Told {
     told
 }
 
-fn write(found: Found, told: Told, part: &Path, now: i64) -> Result<Rescued, StoreError> {
+fn write(
+    found: Found,
+    told: Told,
+    part: &Path,
+    passed_over: u64,
+    now: i64,
+) -> Result<Rescued, StoreError> {
     let unreadable = changed(&found, told.unreadable);
     let mut missing = left_out(&found.unsealed);
     missing.extend(cut_off(&found, told.given, told.numbered));
@@ -200,6 +229,7 @@ fn write(found: Found, told: Told, part: &Path, now: i64) -> Result<Rescued, Sto
         saved,
         unreadable,
         missing,
+        passed_over,
     };
     store.in_one_go(|pen| {
         for gap in &gaps {

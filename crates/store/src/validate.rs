@@ -24,7 +24,7 @@ const VALUE_LONG: usize = 1_000;
 /// Longest free text [characters].
 const TEXT_LONG: usize = 10_000;
 /// Longest list (parts, words, jars, own values).
-const LIST_LONG: usize = 100;
+pub(crate) const LIST_LONG: usize = 100;
 
 /// Check that an entry can be taken into the log: every number in its range,
 /// names not empty, texts and lists not endless, and the whole readable again
@@ -73,6 +73,26 @@ pub fn validate(body: &Body) -> Result<(), StoreError> {
         }
     }
     reads_back(body)
+}
+
+/// Which list of an entry that stands in a file is longer than any that is
+/// taken in, and how long it is; what is shown would take as long as it likes.
+pub(crate) fn endless_list(body: &Body) -> Option<(&'static str, usize)> {
+    let (what, count) = match body {
+        Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {
+            ("parts", parts.len())
+        }
+        Body::Reading(reading) => ("spots", reading.spots.len()),
+        Body::Observation { words, .. } => ("words", words.len()),
+        Body::JarTest(test) => ("jars", test.jars.len()),
+        Body::Shed(item) => ("own values", item.own.len()),
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => return endless_list(new),
+        _ => return None,
+    };
+    (count > LIST_LONG).then_some((what, count))
 }
 
 fn description(bin: &BinDescription) -> Result<(), StoreError> {

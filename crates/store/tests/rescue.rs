@@ -342,3 +342,73 @@ fn a_torn_file_takes_no_entries_and_names_the_way_out() {
         all.len()
     );
 }
+
+/// A log with a hole of 200 GB behind it was copied with the hole.
+#[cfg(unix)]
+#[test]
+fn a_hole_behind_a_log_is_not_copied() {
+    use std::os::unix::fs::MetadataExt;
+    let dir = tempfile::tempdir().unwrap();
+    let (path, all) = a_log(dir.path(), 40);
+    let whole = fs::read(&path).unwrap();
+    let file = fs::OpenOptions::new().write(true).open(&path).unwrap();
+    if file.set_len(200_000_000_000).is_err() {
+        // This disk has no holes.
+        return;
+    }
+    drop(file);
+    let to = dir.path().join("to.db");
+    drop(Store::open(&to).unwrap());
+    Store::restore(&path, &to).unwrap();
+    assert_eq!(fs::metadata(&to).unwrap().len(), whole.len() as u64);
+    assert_eq!(Store::open(&to).unwrap().all_entries().unwrap(), all);
+    // Put in its place again, it is kept in its length by itself.
+    let kept = Store::restore(&to, &path).unwrap().unwrap();
+    assert!(fs::metadata(&kept).unwrap().blocks() * 512 < 10_000_000);
+    assert_eq!(Store::open(&kept).unwrap().all_entries().unwrap(), all);
+    // Where it does not say how long it is, it is refused, and a rescue says
+    // what it passed over.
+    let mut bytes = whole;
+    bytes[24] ^= 1;
+    fs::write(&path, &bytes).unwrap();
+    let file = fs::OpenOptions::new().write(true).open(&path).unwrap();
+    file.set_len(200_000_000_000).unwrap();
+    let refused = Store::restore(&path, &to).unwrap_err().to_string();
+    assert!(
+        refused.contains("it goes on for longer than any log"),
+        "{refused}"
+    );
+    assert!(refused.chars().count() <= 300, "{refused}");
+    let rescued = Store::rescue(&path, &dir.path().join("rescued.db"), NOW).unwrap();
+    assert_eq!(rescued.saved, all.len());
+    let said = rescued.lines().join("\n");
+    assert!(said.contains("the last 199731 MB of the file"), "{said}");
+    assert!(fs::metadata(&path).unwrap().blocks() * 512 < 10_000_000);
+}
+
+/// Fifty thousand parts under a seal that fits: each page took seconds.
+#[test]
+fn an_entry_with_a_list_without_end_is_left_out_and_named() {
+    let dir = tempfile::tempdir().unwrap();
+    let (path, all) = a_log(dir.path(), 1);
+    let part = r#"{"material":"apple","amount":"2 g"}"#;
+    let parts = vec![part; 50_000].join(",");
+    let feed = format!(r#"{{"kind":"feeding","parts":[{parts}]}}"#);
+    let db = Connection::open(&path).unwrap();
+    raw::put(&db, 100, Some(1), NOW, "feeding", &feed);
+    let mended =
+        format!(r#"{{"kind":"correction","corrects":1,"replacement":{feed},"reason":""}}"#);
+    raw::put(&db, 101, Some(1), NOW, "correction", &mended);
+    drop(db);
+    let store = Store::open(&path).unwrap();
+    assert_eq!(store.all_entries().unwrap(), all);
+    let said = store.health().lines().join("\n");
+    assert_eq!(store.health().unreadable.len(), 2, "{said}");
+    assert!(
+        said.contains("it has 50000 parts, and at most 100 are taken in"),
+        "{said}"
+    );
+    // It is kept as it is.
+    let saved = dir.path().join("saved.db");
+    assert_eq!(store.backup_to(&saved, false).unwrap(), all.len() + 2);
+}

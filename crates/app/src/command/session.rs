@@ -239,7 +239,7 @@ impl Session {
 
     /// The desk to serve pages from, made on first run. A damaged log that
     /// cannot be opened is served as one page that says so, with what can be
-    /// read of it to save.
+    /// read of it to save; one that cannot be written to is shown.
     ///
     /// # Errors
     /// [`Fault`] when the file cannot be opened for another reason.
@@ -249,6 +249,13 @@ impl Session {
             Err(why) if may_be_rescued(&why) => {
                 self.notice(why.to_string());
                 Ok(Desk::closed(&data, &why, self.clock.clone())?)
+            }
+            Err(DeskError::Store(
+                StoreError::NotWritable(_) | StoreError::SeveralNames { .. } | StoreError::Lent(_),
+            )) => {
+                let desk = Desk::open_existing(&data, self.clock.clone())?;
+                self.notices.borrow_mut().extend(desk.why_only_shown());
+                self.told(desk)
             }
             opened => self.told(opened?),
         }

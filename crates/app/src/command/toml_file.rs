@@ -40,7 +40,7 @@ impl<'t> File<'t> {
         let (table, errors) = DeTable::parse_recoverable(self.text);
         for e in &errors {
             let start = e.span().map_or(0, |s| s.start);
-            self.say(start, e.message().trim().replace('\n', "; "));
+            self.say(start, in_words(e.message()));
         }
         errors.is_empty().then_some(table)
     }
@@ -282,6 +282,14 @@ impl<'f, 't> Table<'f, 't> {
             }
         }
         list
+    }
+}
+
+/// What the parser says, on one line.
+fn in_words(said: &str) -> String {
+    match said.contains("recursion") {
+        true => "too many lists or tables stand one inside another; take brackets away".to_owned(),
+        false => said.trim().replace('\n', "; "),
     }
 }
 

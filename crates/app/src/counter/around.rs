@@ -16,6 +16,8 @@ pub(super) fn shell(desk: &Desk, title: &str, nav: Nav) -> Shell {
         shell.data_place = path.display().to_string();
     }
     shell.damage = desk.damage_in_short();
+    let why = desk.why_only_shown();
+    shell.only_shown = why.map_or_else(String::new, |why| sentence(&why));
     if let Ok(Some(demo)) = demo::there(desk) {
         shell.demo = true;
         shell.own_too = demo.own_bins > 0;
@@ -111,6 +113,9 @@ pub(super) fn refused(error: DeskError) -> PageError {
         DeskError::Store(StoreError::Gone(file)) => gone(file, &sentence(&error)),
         DeskError::Store(StoreError::Unsure { .. }) => {
             PageError::new(500, "Not sure that it was written", &sentence(&error))
+        }
+        DeskError::Store(StoreError::NotWritable(_)) => {
+            PageError::new(503, "Nothing can be written down", &sentence(&error))
         }
         DeskError::Store(StoreError::NoRoom) => {
             PageError::new(503, "The disk is full", &sentence(&error))

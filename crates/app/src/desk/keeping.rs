@@ -53,6 +53,20 @@ impl Desk {
             .clone()
     }
 
+    /// That the log is shown and takes nothing, and why; `None` when it can be
+    /// written to.
+    #[must_use]
+    pub fn why_only_shown(&self) -> Option<String> {
+        let store = self.store();
+        let why = store
+            .may_be_written()
+            .err()
+            .filter(|_| store.is_only_shown())?;
+        Some(format!(
+            "nothing can be written down, and what is shown is the log as it was when this was begun: {why}"
+        ))
+    }
+
     /// What is wrong with the log, a sentence each; empty when nothing is.
     #[must_use]
     pub fn damage(&self) -> Vec<String> {
@@ -133,7 +147,8 @@ impl Desk {
     /// Whether backups are made without being asked.
     fn backs_up(&self) -> Result<bool, DeskError> {
         let set = self.settings()?;
-        Ok(self.path.is_some() && set.get("backups").is_none_or(|v| v != "off"))
+        let only_shown = self.store().is_only_shown();
+        Ok(!only_shown && self.path.is_some() && set.get("backups").is_none_or(|v| v != "off"))
     }
 
     /// The backups of this log, and whether it is time to save one.

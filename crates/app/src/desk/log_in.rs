@@ -12,7 +12,6 @@ use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
 use std::collections::{BTreeMap, BTreeSet};
-use store::New;
 
 impl Desk {
     /// Questions an entry raises, none for most: about what it says, and about
@@ -244,28 +243,6 @@ impl Desk {
         Ok(())
     }
 
-    /// What an import holds each entry to: as at every other door, what it
-    /// says, with the own values given by then, its zone and its times.
-    pub(crate) fn for_import(
-        &self,
-    ) -> Result<impl FnMut(&New) -> Result<(), String> + '_, DeskError> {
-        let mut own = self.own()?;
-        let there = self.store().bins()?.into_iter();
-        let mut bins: BTreeMap<BinId, BinDescription> =
-            there.map(|b| (b.id, b.description)).collect();
-        let now = self.clock.unix_seconds();
-        Ok(move |new: &New| {
-            super::moment::may_stand(new, now)?;
-            let described = new.bin.and_then(|b| bins.get(&b));
-            fits(&self.tables, &own, described, &new.body).map_err(|e| e.to_string())?;
-            follow(&mut own, &new.body);
-            if let (Some(bin), Some(described)) = (new.bin, description_in(&new.body)) {
-                bins.insert(bin, described.clone());
-            }
-            Ok(())
-        })
-    }
-
     /// Every material named must be in the tables, every amount must fit it
     /// and can have been in the bin, and food must be food: what is taken in
     /// can be used.
@@ -372,32 +349,6 @@ fn struck(corrects: EntryId) -> Entry {
             at_unix_seconds: None,
             reason: String::new(),
         },
-    }
-}
-
-/// The keeper's own values as entries of the shed come by.
-fn follow(own: &mut Own, body: &Body) {
-    match body {
-        Body::Shed(item) => {
-            own.insert(item.material.clone(), item.own.clone());
-        }
-        Body::Correction {
-            replacement: Some(new),
-            ..
-        } => follow(own, new),
-        _ => {}
-    }
-}
-
-/// The bin as an entry, or a correction, describes it.
-fn description_in(body: &Body) -> Option<&BinDescription> {
-    match body {
-        Body::Bin(bin) => Some(bin),
-        Body::Correction {
-            replacement: Some(new),
-            ..
-        } => description_in(new),
-        _ => None,
     }
 }
 

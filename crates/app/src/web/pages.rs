@@ -68,6 +68,9 @@ pub struct Shell {
     pub own_too: bool,
     /// What is wrong with the log itself, in a few words; empty when nothing.
     pub damage: String,
+    /// That the log is shown and takes nothing, and why; empty when it can be
+    /// written to.
+    pub only_shown: String,
 }
 
 impl Shell {

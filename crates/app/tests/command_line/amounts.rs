@@ -278,6 +278,74 @@ fn a_scenario_and_a_file_are_bounded() {
     assert_eq!(lines[20], "and 49981 more faults");
 }
 
+/// An import saw one line at a time: own values and sizes that undid an entry
+/// before them came in by it.
+#[test]
+fn an_import_that_would_undo_an_entry_is_refused_whole() {
+    let desk = Desk::new();
+    let line = |id: u32, bin: &str, body: &str| {
+        format!(
+            "{{\"id\":{id},\"bin\":{bin},\"at_unix_seconds\":1788264000,\"zone\":\"UTC\",\"written_unix_seconds\":1788264000,\"body\":{body}}}\n"
+        )
+    };
+    let sizes = |length: u32, width: u32, depth: u32| {
+        format!(
+            r#"{{"kind":"bin","name":"Porch","length_cm":{length},"width_cm":{width},"depth_cm":{depth},"walls":"plastic","lid":"vented","drains":true}}"#
+        )
+    };
+    let own = |grams: u32| {
+        let own = format!(r#"{{"grams_per_cup":{grams}}}"#);
+        format!(r#"{{"kind":"shed","material":"coir_pith","have":true,"own":{own}}}"#)
+    };
+    let correction = |body: &str| {
+        format!(r#"{{"kind":"correction","corrects":1,"replacement":{body},"reason":"measured"}}"#)
+    };
+    let begun = line(1, "1", &sizes(60, 40, 30))
+        + &line(
+            2,
+            "1",
+            r#"{"kind":"filled","parts":[{"material":"coir_pith","amount":"15 kg"}]}"#,
+        );
+    let odd = [
+        (line(3, "null", &own(5)), "4.5 kg"),
+        (line(3, "1", &correction(&sizes(20, 20, 10))), "kg"),
+    ];
+    let refused = |file: &str, words: &[&str]| {
+        let (lines, code) = desk.refused(&["import", file]);
+        assert_eq!(code, 2, "{lines:?}");
+        for word in words {
+            assert!(lines[0].contains(word), "{word}: {lines:?}");
+        }
+        assert!(lines[0].chars().count() <= LONGEST, "{lines:?}");
+    };
+    // In one file: the entry itself is named.
+    for (line, high) in &odd {
+        let file = desk.file("in.jsonl", &format!("{begun}{line}"));
+        let own_line = "line 2: entry cannot be used with what the file says later:";
+        let value = [
+            "coir_pith",
+            "`15 kg` is outside the allowed range 0 to ",
+            high,
+        ];
+        refused(&file, &[&[own_line][..], &value].concat());
+    }
+    // What is put right by the end of the file is of use.
+    let right = line(4, "null", &own(90));
+    let file = desk.file("in.jsonl", &format!("{begun}{}{right}", odd[0].0));
+    assert!(desk.run(&["import", &file]).status.success());
+    // To what is there already: the line that undoes it.
+    for (line, high) in &odd {
+        let line = line.replace("\"id\":3", "\"id\":5");
+        let file = desk.file("in.jsonl", &line);
+        let undone = "line 1: entry 2 of the log could no longer be used with this:";
+        refused(
+            &file,
+            &[undone, "`15 kg` is outside the allowed range 0 to ", high],
+        );
+    }
+    assert_eq!(entries(&desk), 4);
+}
+
 /// An own value is read by every entry of the material, those of the past too.
 #[test]
 fn an_own_value_that_would_undo_an_entry_is_refused() {
@@ -303,6 +371,45 @@ fn an_own_value_that_would_undo_an_entry_is_refused() {
     // What changes nothing of the kind is taken as ever.
     let own = &["shed", "add", "coir_pith", "--own", "grams_per_cup=90"];
     assert!(desk.run(own).status.success());
+}
+
+/// A plan then said "0 g (0 to 140000) (none)".
+#[test]
+fn an_own_value_far_from_the_material_is_asked_about_and_no_lime_refused() {
+    let desk = Desk::new();
+    let own = |key, value| ["shed", "add", key, "--own", value];
+    let lime = own("limestone_calcitic", "neutralising_percent=0");
+    for words in [&lime[..], &[&lime[..], &["--confirmed"]].concat()] {
+        refused(
+            &desk,
+            words,
+            &[
+                "`neutralising_percent` of `limestone_calcitic`",
+                "`0` %",
+                "85 to 100 %",
+            ],
+        );
+    }
+    for (key, value, range) in [
+        (
+            "limestone_calcitic",
+            "neutralising_percent=9.5",
+            "between 78 % and 108 %",
+        ),
+        ("coir_pith", "moisture_percent=0", "between 56 % and 97 %"),
+    ] {
+        refused(&desk, &own(key, value), &["your own", range]);
+        let sure = [&own(key, value)[..], &["--confirmed"]].concat();
+        assert!(desk.run(&sure).status.success(), "{key}");
+    }
+    // What a label or a scale says is taken unasked.
+    for (key, value) in [
+        ("limestone_calcitic", "neutralising_percent=80"),
+        ("cardboard_corrugated", "neutralising_percent=0"),
+        ("coir_pith", "moisture_percent=65"),
+    ] {
+        assert!(desk.run(&own(key, value)).status.success(), "{key} {value}");
+    }
 }
 
 /// Five kilograms of caustic lime went in unasked as bedding.

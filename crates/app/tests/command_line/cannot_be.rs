@@ -125,7 +125,7 @@ fn numbers_are_plain_digits_and_those_below_zero_are_values() {
             &["outlook", "1", "--days", "-1"],
             ["days", "`-1`", "1 to 365"],
         ),
-        (&["strike", "1", "-1"], ["entry", "-1", "1"]),
+        (&["strike", "1", "-1"], ["entry", "'-1'", "1"]),
     ];
     for (typed, said) in cases {
         let (lines, code) = desk.refused(typed);
@@ -136,6 +136,19 @@ fn numbers_are_plain_digits_and_those_below_zero_are_values() {
         }
         assert!(!line.contains("unexpected"), "{line}");
     }
+}
+
+#[test]
+fn a_bin_of_one_gallon_is_not_of_one_gallons() {
+    let desk = Desk::new();
+    let tiny = "add-bin Tiny --length 20 --width 19 --depth 10";
+    assert!(
+        desk.run(&tiny.split(' ').collect::<Vec<_>>())
+            .status
+            .success()
+    );
+    let (lines, _) = desk.refused(&["log", "1", "bedding", "90 L coir_pith"]);
+    assert!(lines[0].contains("holds 3.8 L (1 gallon), "), "{lines:?}");
 }
 
 #[test]

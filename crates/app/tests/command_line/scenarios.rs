@@ -110,3 +110,50 @@ fn the_web_app_starts_on_a_free_port_and_says_where() {
     assert_eq!(second, "Your data is in log.db");
     assert!(page.starts_with("HTTP/1.1 "), "{page}");
 }
+
+/// It was refused as "entry 2", without file or line, once the play was begun.
+#[test]
+fn an_amount_the_bin_cannot_hold_is_refused_at_its_line() {
+    let desk = Desk::new();
+    let begun = "days = 10\n[[parts]]\nmaterial = \"coir_pith\"\namount = \"20 L\"\n";
+    let action = |what: &str, amount: &str| {
+        format!("{begun}[[actions]]\n{what}\namount = \"{amount}\"\nday = 2\n")
+    };
+    let feed = "do = \"feed\"\nmaterial = \"apple\"";
+    let bedding = "do = \"bedding\"\nmaterial = \"coir_pith\"";
+    let many =
+        format!("{begun}[[parts]]\nmaterial = \"peat_sphagnum_unlimed\"\namount = \"400 L\"\n");
+    for (text, line, amount) in [
+        (action(feed, "200 kg"), 8, "apple `200 kg`"),
+        (action(bedding, "900 L"), 8, "coir_pith `900 L`"),
+        (action("do = \"water\"", "900 L"), 7, "`900 L`"),
+        (many, 7, "`400 L`"),
+    ] {
+        let file = desk.file("much.toml", &text);
+        let (lines, code) = desk.refused(&["simulate", &file]);
+        assert_eq!(code, 2, "{lines:?}");
+        assert!(
+            lines[0].contains(&format!("much.toml:{line}: `amount`: ")),
+            "{lines:?}"
+        );
+        assert!(lines[0].contains(amount), "{lines:?}");
+        assert!(
+            lines[0].contains("outside the allowed range 0 to "),
+            "{lines:?}"
+        );
+        assert!(lines[0].chars().count() <= 300, "{lines:?}");
+        assert_eq!(lines.len(), 1, "{lines:?}");
+    }
+}
+
+#[test]
+fn brackets_without_end_are_refused_in_words() {
+    let desk = Desk::new();
+    let text = format!("days = {}{}\n", "[".repeat(500), "]".repeat(500));
+    let file = desk.file("deep.toml", &text);
+    for command in ["simulate", "mix", "dose"] {
+        let (lines, code) = desk.refused(&[command, &file]);
+        assert_eq!(code, 2, "{lines:?}");
+        assert!(lines[0].contains("stand one inside another"), "{lines:?}");
+    }
+}

@@ -188,10 +188,21 @@ impl Home {
     }
 
     pub(crate) fn serve_on(&self, log: &str) -> Server {
-        let mut child = Command::new(program())
+        self.serve_by(self.program(log))
+    }
+
+    /// The program, here and on this log.
+    pub(crate) fn program(&self, log: &str) -> Command {
+        let mut command = Command::new(program());
+        command
             .current_dir(self.folder.path())
             .env("TZ", "Europe/Paris")
-            .args(["--data", log, "--now", "2026-11-24T18:05"])
+            .args(["--data", log, "--now", "2026-11-24T18:05"]);
+        command
+    }
+
+    pub(crate) fn serve_by(&self, mut command: Command) -> Server {
+        let mut child = command
             .args(["serve", "--port", "0"])
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())

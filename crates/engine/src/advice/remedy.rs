@@ -67,7 +67,7 @@ impl Remedy {
             Trouble::Drowning => Self::new(
                 ("too wet", "Soaked bedding holds no air, and sours."),
                 "Squeeze a handful: no more than a few drops should come",
-                "Mix in dry bedding and let it drain",
+                "Mix in dry bedding, and let out what can drain",
                 "It sours, and worms climb out.",
             ),
             Trouble::Souring => Self::new(
@@ -130,13 +130,13 @@ impl Remedy {
                     "Salt draws water out of worms, and they avoid the salty parts.",
                 ),
                 "Measure the salt of a slurry, if you can",
-                "Rinse with rain water and let it drain",
+                "Thin it with plain moist bedding, or rinse it with rain water where that can drain away",
                 "Worms eat and lay less.",
             ),
             Trouble::WetBase => Self::new(
                 ("standing water", "Below the liquid there is no air."),
                 "Look for liquid in the base",
-                "Drain the base and put dry card at the bottom",
+                "Get the liquid out of the base and put dry card at the bottom",
                 "The lowest layer goes airless and smells.",
             ),
             Trouble::OverRim => Self::new(

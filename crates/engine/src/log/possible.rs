@@ -1,11 +1,11 @@
 //! What an entry cannot say, whatever the bin and the log: refused at every
 //! door.
 
-use super::{Body, JarTest, Measured, Reading, Word};
+use super::{Body, JarTest, Measured, Reading, ShedItem, Word};
 use crate::bounds::{AMOUNT_GRAMS, Bound, BoundError, WORM_COUNT, WORMS_GRAMS};
 use crate::echo::Said;
 use crate::living::species::Species;
-use crate::table::{TableError, Tables};
+use crate::table::{Property, Role, TableError, Tables};
 use thiserror::Error;
 
 /// Why an entry cannot be.
@@ -47,6 +47,21 @@ pub enum Impossible {
         /// What it was to read.
         what: &'static str,
     },
+    /// A lime that would neutralise nothing.
+    #[error(
+        "`neutralising_percent` of `{material}`: `{}` % of pure CaCO3 is no lime, and no amount of it would act; give what its label says, {} to {} % by what is known of it",
+        Said(*.given), Said(*.low), Said(*.high)
+    )]
+    NoLime {
+        /// Key of the material.
+        material: String,
+        /// As given [% of pure CaCO3].
+        given: f64,
+        /// Lowest known [% of pure CaCO3].
+        low: f64,
+        /// Highest known [% of pure CaCO3].
+        high: f64,
+    },
     /// Jars that all have the same in them.
     #[error(
         "jars: every jar has `{}` g, which teaches nothing; give at least two different amounts from {} to {} g",
@@ -87,6 +102,7 @@ pub fn possible(tables: &Tables, body: &Body) -> Result<(), Impossible> {
         }
         Body::Reading(reading) => reads_it(tables, reading),
         Body::JarTest(test) => differ(test),
+        Body::Shed(item) => is_lime(tables, item),
         _ => Ok(()),
     }
 }
@@ -179,6 +195,29 @@ fn reads_it(tables: &Tables, reading: &Reading) -> Result<(), Impossible> {
         instrument: known.key.clone(),
         what,
     })
+}
+
+/// A keeper's own lime neutralises something.
+fn is_lime(tables: &Tables, item: &ShedItem) -> Result<(), Impossible> {
+    let property = Property::NeutralisingPercent;
+    let material = tables.material(&item.material)?;
+    let given = item.own.get(property.name()).copied();
+    let Some((given, known)) = given.zip(material.number(property)) else {
+        return Ok(());
+    };
+    match (known.low, known.high) {
+        (Some(low), Some(high))
+            if material.role == Role::Amendment && low > 0.0 && given <= 0.0 =>
+        {
+            Err(Impossible::NoLime {
+                material: item.material.clone(),
+                given,
+                low,
+                high,
+            })
+        }
+        _ => Ok(()),
+    }
 }
 
 fn differ(test: &JarTest) -> Result<(), Impossible> {

@@ -322,7 +322,12 @@ fn in_units(value: f64, unit: &'static str, system: System) -> String {
         (System::Metric, "kg") if value < 1.0 => (1000.0 * value, "g"),
         _ => (value, unit),
     };
-    format!("{} {unit}", Said(round(value)))
+    let value = round(value);
+    let unit = match unit {
+        "gallons" if value == 1.0 => "gallon",
+        unit => unit,
+    };
+    format!("{} {unit}", Said(value))
 }
 
 /// Whole above ten, else to two digits.

@@ -6,10 +6,11 @@ mod place;
 use crate::command::parts;
 use crate::command::session::Fault;
 use crate::command::toml_file::{File, Table};
+use engine::bed::fill::Own;
 use engine::bounds::{self, Bound};
 use engine::estimate::scene::usual_tote;
 use engine::living::room::usual_swing;
-use engine::log::{Body, Part};
+use engine::log::{BinDescription, Body, Part};
 use engine::scenario::{Happening, MOST_DAYS, MOST_MEMBERS, MOST_WORK, Scenario, What};
 use engine::table::Tables;
 use jiff::civil::Date;
@@ -65,6 +66,16 @@ struct Context<'a> {
     tables: &'a Tables,
     start: Option<Date>,
     days: f64,
+    bin: &'a BinDescription,
+}
+
+impl Context<'_> {
+    /// Notes at `key` what keeps an entry from being used: an amount that the
+    /// bin cannot hold, too.
+    fn usable(&self, t: &Table<'_, '_>, key: &str, body: &Body) -> Option<()> {
+        let used = engine::estimate::usable(self.tables, &Own::new(), Some(self.bin), body);
+        used.map_err(|e| t.say(key, format!("`{key}`: {e}"))).ok()
+    }
 }
 
 /// Reads a file, or lists every fault in it.
@@ -80,14 +91,15 @@ pub(in crate::command) fn read(tables: &Tables, name: &str, text: &str) -> Resul
         root.missing("days", "give the number of days to run, such as 90");
     }
     let days = whole_number(&root, "days", &DAYS).unwrap_or(DAYS.high);
+    let bin = place::bin(usual_tote(tables)?, &root);
     let context = Context {
         tables,
         start,
         days,
+        bin: &bin,
     };
-    let bin = place::bin(usual_tote(tables)?, &root);
     let (air, usual) = place::air(&root, usual_swing(tables)?);
-    let parts = filled(tables, &root);
+    let parts = filled(&context, &root);
     let mut happenings = happenings::worms(&context, &root);
     happenings.extend(happenings::actions(&context, &root));
     happenings.extend(happenings::observations(&context, &root));
@@ -125,13 +137,23 @@ pub(in crate::command) fn read(tables: &Tables, name: &str, text: &str) -> Resul
     })
 }
 
-/// What the bin is filled with; must be a bed as a whole.
-fn filled(tables: &Tables, root: &Table<'_, '_>) -> Vec<Part> {
-    let list = parts::from_file(tables, root, "parts");
-    if !list.is_empty()
-        && let Err(e) = engine::bed::fill::ready_bed(tables, &list, &engine::bed::fill::Own::new())
-    {
+/// What the bin is filled with; must be a bed as a whole, and one it can hold.
+fn filled(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Part> {
+    let list = parts::from_file(c.tables, root, "parts");
+    let given = root.tables("parts");
+    if list.is_empty() || given.len() != list.len() {
+        return list;
+    }
+    if let Err(e) = engine::bed::fill::ready_bed(c.tables, &list, &Own::new()) {
         root.say("parts", e.to_string());
+        return list;
+    }
+    // The part with which it is too much.
+    for (n, table) in given.iter().enumerate() {
+        let parts = list.iter().take(n + 1).cloned().collect();
+        if c.usable(table, "amount", &Body::Filled { parts }).is_none() {
+            break;
+        }
     }
     list
 }

@@ -35,7 +35,8 @@ pub enum FillError {
     },
     /// More than can have been in the bin.
     #[error(
-        "{what} `{given}` is outside the allowed range 0 to {most}: this bin holds {litres} L ({gallons} gallons), and more than that cannot have been in it or come out of it at once"
+        "{what} `{given}` is outside the allowed range 0 to {most}: this bin holds {litres} L ({gallons} gallon{}), and more than that cannot have been in it or come out of it at once",
+        if *gallons == 1.0 { "" } else { "s" }
     )]
     NoRoom {
         /// What, by its key or name.

@@ -156,6 +156,7 @@ pub(super) fn actions(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Happening> {
         }
         let on = day(c, &t, "day", "date");
         let body = word(&t, "do", &DEEDS).and_then(|deed| body(c, &t, deed));
+        let body = body.filter(|body| c.usable(&t, "amount", body).is_some());
         let days = repeated(c, &t, on.unwrap_or(0.0));
         if let (Some(_), Some(body)) = (on, body) {
             asked += days.len();
@@ -342,6 +343,8 @@ pub(super) fn observations(c: &Context<'_>, root: &Table<'_, '_>) -> Vec<Happeni
                 None
             }
         };
+        let key = if t.has("values") { "values" } else { "found" };
+        let seen = seen.filter(|body| c.usable(&t, key, body).is_some());
         if let (Some(on), Some(body)) = (on, seen) {
             list.push(entry(on, body));
         }

@@ -1,0 +1,62 @@
+//! Names too long, and nowhere to say anything.
+
+use super::home::{Home, program};
+use std::fs::OpenOptions;
+use std::process::{Command, Stdio};
+
+#[test]
+fn a_name_too_long_is_told_of_before_anything_is_made() {
+    let home = Home::new();
+    let made = home.names();
+    for long in [505, 600, 3000] {
+        let name = format!("{}x/log.db", "folder ten/".repeat(long / 11));
+        for command in [
+            &[
+                "add-bin", "P", "--length", "60", "--width", "40", "--depth", "30",
+            ][..],
+            &["demo"],
+        ] {
+            let said = home.run_on(&name, command);
+            let told = said.refused();
+            assert!(told.contains("is too long with its folders"), "{told}");
+        }
+        assert_eq!(home.names(), made);
+    }
+    // What is there is saved under a name that can be used.
+    let home = Home::with_log();
+    let name = format!("{}saved.db", "folder ten/".repeat(50));
+    std::fs::create_dir_all(home.path(&name).parent().unwrap()).unwrap();
+    let said = home.run(&["backup", &home.path(&name).display().to_string()]);
+    assert!(
+        said.refused().contains("is too long with its folders"),
+        "{}",
+        said.refused()
+    );
+    assert!(!home.path(&name).exists());
+}
+
+/// The standard library's own printing ends the program with a panic.
+#[cfg(target_os = "linux")]
+#[test]
+fn with_nowhere_to_say_it_the_exit_code_says_it() {
+    let home = Home::new();
+    let full = || Stdio::from(OpenOptions::new().write(true).open("/dev/full").unwrap());
+    let log = home.path("log.db");
+    for (words, code) in [
+        (&["no-such-command"][..], 2),
+        (&["bin", "4"], 2),
+        (&["bins"], 1),
+        (&["--help"], 1),
+        (&["--version"], 1),
+    ] {
+        let ended = Command::new(program())
+            .arg("--data")
+            .arg(&log)
+            .args(words)
+            .stdout(full())
+            .stderr(full())
+            .status()
+            .unwrap();
+        assert_eq!(ended.code(), Some(code), "{words:?}");
+    }
+}

@@ -1,0 +1,100 @@
+//! The mark a restore into an open log leaves, so that its own journal is told
+//! from one of another log when a kill came before the two were folded.
+//!
+//! The log about to be replaced gets a sign no other file has, and what takes
+//! its place says over which sign it was put, and over which places of each
+//! device. All are rows of SQLite's own table of numbers given, beside the one
+//! of `entry`: the shape of the file stays as it is.
+
+use rusqlite::{Connection, params};
+use std::collections::BTreeSet;
+
+/// The log that is about to be replaced, by this sign.
+const BEFORE: &str = "restore over ";
+/// What was put in the place of the log with this sign.
+const AFTER: &str = "restored over ";
+
+/// A new sign, set in the log that is about to be replaced.
+pub(crate) fn announce(log: &Connection) -> rusqlite::Result<String> {
+    let sign: String = log.query_row("SELECT lower(hex(randomblob(16)))", [], |r| r.get(0))?;
+    let told = log.unchecked_transaction()?;
+    take_back(&told)?;
+    set(&told, &format!("{BEFORE}{sign}"), 0)?;
+    told.commit()?;
+    Ok(sign)
+}
+
+/// No restore is under way: as in a log not replaced in the end, and in the
+/// copy kept of one that was.
+pub(crate) fn take_back(log: &Connection) -> rusqlite::Result<()> {
+    take_away(log, BEFORE)
+}
+
+/// Say in `new` that it takes the place of the log `old`, which has this sign.
+pub(crate) fn say_over(new: &Connection, sign: &str, old: &Connection) -> rusqlite::Result<()> {
+    let told = new.unchecked_transaction()?;
+    take_back(&told)?;
+    take_away(&told, AFTER)?;
+    set(&told, &format!("{AFTER}{sign}"), 0)?;
+    let mut query = old.prepare("SELECT device, max(sequence) FROM entry GROUP BY device")?;
+    let mut rows = query.query([])?;
+    while let Some(row) = rows.next()? {
+        let device: String = row.get(0)?;
+        set(&told, &format!("{AFTER}{sign} {device}"), row.get(1)?)?;
+    }
+    told.commit()
+}
+
+/// Whether `whole`, a file read with its journal, was put in the place of what
+/// `alone`, the file without it, still holds in part or whole, these places
+/// among it. One that was kept or saved of it, and stands there now, has no
+/// such sign.
+pub(crate) fn was_put_over(
+    whole: &Connection,
+    alone: &Connection,
+    places: impl IntoIterator<Item = (String, i64)>,
+) -> rusqlite::Result<bool> {
+    let signs = signs(alone)?;
+    let Some(sign) = signs.into_iter().find(|sign| {
+        let said = number(whole, &format!("{AFTER}{sign}"));
+        said.is_ok_and(|said| said.is_some())
+    }) else {
+        return Ok(false);
+    };
+    for (device, sequence) in places {
+        let last = number(whole, &format!("{AFTER}{sign} {device}"))?;
+        if last.is_none_or(|last| sequence > last) {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// The signs a file has, of a restore to come or, where that is being folded
+/// into it, of one that was.
+fn signs(db: &Connection) -> rusqlite::Result<BTreeSet<String>> {
+    let mut query = db.prepare("SELECT name FROM sqlite_sequence")?;
+    let names = query.query_map([], |r| r.get::<_, String>(0))?;
+    let mut signs = BTreeSet::new();
+    for name in names {
+        let name = name?;
+        let sign = name.strip_prefix(BEFORE).or(name.strip_prefix(AFTER));
+        signs.extend(sign.filter(|s| !s.contains(' ')).map(ToOwned::to_owned));
+    }
+    Ok(signs)
+}
+
+fn number(db: &Connection, name: &str) -> rusqlite::Result<Option<i64>> {
+    let mut query = db.prepare_cached("SELECT max(seq) FROM sqlite_sequence WHERE name = ?1")?;
+    query.query_row([name], |r| r.get(0))
+}
+
+fn take_away(db: &Connection, beginning: &str) -> rusqlite::Result<()> {
+    let sql = "DELETE FROM sqlite_sequence WHERE substr(name, 1, length(?1)) = ?1";
+    db.execute(sql, [beginning]).map(drop)
+}
+
+fn set(db: &Connection, name: &str, number: i64) -> rusqlite::Result<()> {
+    let mut query = db.prepare_cached("INSERT INTO sqlite_sequence (name, seq) VALUES (?1, ?2)")?;
+    query.execute(params![name, number]).map(drop)
+}
