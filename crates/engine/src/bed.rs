@@ -11,3 +11,4 @@ pub mod product;
 pub mod reasons;
 pub mod risk;
 pub mod soak;
+pub mod weights;

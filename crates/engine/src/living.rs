@@ -8,6 +8,7 @@ pub mod air;
 pub mod breath;
 pub mod chain;
 pub mod comfort;
+pub mod constants;
 pub mod deaths;
 pub mod draining;
 mod drying;

@@ -304,10 +304,11 @@ fn spell<'a>(ask: &WeatherAsk<'a>) -> Result<Spell<'a>, WeatherError> {
         Vec::new()
     };
     let last = ask.days[ask.days.len() - 1];
+    let warmest = e.scene.priors.constants.warmest_day_share;
     Ok(Spell {
         scene: &e.scene,
         ensemble: run::thinned(e, ask.members),
-        room: Room::new(ask.days.clone(), last),
+        room: Room::new(ask.days.clone(), last, warmest),
         start_hour: ask.start_hour,
         hours: hours as u32,
         sun: ask.sun,

@@ -8,7 +8,7 @@
 mod bin;
 
 use bin::{Bin, GOOD, tote};
-use engine::living::room::{Day, Room};
+use engine::living::room::Day;
 use engine::living::rot::Kind;
 use engine::log::{BinDescription, Lid, Walls};
 
@@ -437,10 +437,11 @@ fn a_heat_wave_is_lived_through_where_nights_are_cool() {
     let mut bin = good();
     live(&mut bin, 20.0);
     let before = grams(&bin);
-    bin.room = Room::steady(Day {
+    let hot = Day {
         low: 20.0,
         high: 36.0,
-    });
+    };
+    bin.room.usual_from(0, hot);
     live(&mut bin, 5.0);
     let s = bin.signs();
     assert!(s.refuge_celsius < 33.0, "{}", s.refuge_celsius);

@@ -9,7 +9,7 @@
 mod bin;
 
 use bin::{Bin, tote};
-use engine::living::room::{Day, Room};
+use engine::living::room::Day;
 use engine::living::species::Species;
 use engine::log::{BinDescription, Lid, Walls};
 use proptest::prelude::*;
@@ -170,7 +170,8 @@ fn begin(s: &Story) -> Bin {
     let species = Species::ALL[s.species];
     let mut bin = Bin::drawn(&described(s), &parts, s.days[0].0, species, s.seed);
     let days = s.days.iter().map(|(c, swing)| Day::around(*c, *swing));
-    bin.room = Room::new(days.collect(), Day::around(18.0, 4.0));
+    bin.room.usual_from(0, Day::around(18.0, 4.0));
+    bin.room.set(0, &days.collect::<Vec<_>>());
     bin
 }
 

@@ -72,7 +72,7 @@ fn story(days: u32, members: usize) -> Scenario {
         ));
     }
     Scenario {
-        bin: usual_tote(),
+        bin: usual_tote(&Tables::load().unwrap()).unwrap(),
         parts: vec![
             part("cardboard_corrugated", "30 L"),
             part("coir_pith", "10 L"),

@@ -56,10 +56,11 @@ impl Many {
             let seconds = 4 * DAY + (share * f64::from(days - 5) * DAY as f64) as i64;
             put(seconds, said(i, entries)?);
         }
+        let tables = Tables::load()?;
         Ok(Self {
-            tables: Tables::load()?,
+            bin: usual_tote(&tables)?,
+            tables,
             own: Own::new(),
-            bin: usual_tote(),
             log,
             days,
         })

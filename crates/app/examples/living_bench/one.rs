@@ -101,7 +101,7 @@ impl Bin {
     fn filled((bedding, food): Filling) -> Result<Self, Box<dyn Error>> {
         let tables = Tables::load()?;
         let priors = Priors::load(&tables)?;
-        let home = Home::of(&tables, &usual_tote(), Species::EiseniaFetida)?;
+        let home = Home::of(&tables, &usual_tote(&tables)?, Species::EiseniaFetida)?;
         let nature = priors.usual(&home);
         let vital = Vital::of(&tables, Species::EiseniaFetida)?;
         let conditions = Conditions::usual(&tables, Celsius(19.0))?;
@@ -120,11 +120,11 @@ impl Bin {
             life.add(&load, &priors);
         });
         life.warm_to(celsius, &priors);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
+        life.lately.zones = Zones::even(celsius);
         life.lately.air_celsius = celsius;
         let fed = fed(&tables, &mut g, food, (&nature, &priors))?;
         Ok(Self {
-            room: Room::steady(AIR),
+            room: Room::steady(AIR, priors.constants.warmest_day_share),
             priors,
             home,
             nature,

@@ -7,6 +7,7 @@ mod ready;
 
 use crate::bed::curve::Curve;
 use crate::bed::draw::{factor, normal};
+use crate::bed::judge::Levels;
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Action;
 use crate::bed::soak::MIXED;
@@ -78,15 +79,16 @@ impl Totals {
         self.packing.settled(kpa, 1.0)
     }
 
-    /// Moisture to aim for [share of wet mass]: `most`, or a little below what
+    /// Moisture to aim for [share of wet mass]: what is usual, or a little below what
     /// the mix can hold against drainage, `WH / (1 + WH)`, when that is less.
     #[must_use]
-    pub fn aim_moisture(&self, most: f64) -> f64 {
+    pub fn aim_moisture(&self, l: &Levels) -> f64 {
+        let most = l.aim_percent / 100.0;
         let holding = self.holds_kg / self.holds_dry_kg.max(1e-9);
         if holding <= 0.0 {
             return most;
         }
-        (holding / (1.0 + holding) - 0.04).clamp(0.4, most)
+        (holding / (1.0 + holding) - l.aim_under_holding).clamp(l.aim_least, most)
     }
 }
 
@@ -204,13 +206,8 @@ pub fn draw_each(
 /// filled does.
 pub fn astray(rng: &mut ChaCha8Rng, bed: &mut PossibleBed, c: &Conditions) {
     let ph = bed.ph() + c.start_error_ph * normal(rng);
-    bed.set_ph(ph.clamp(LEAST_PH, MOST_PH));
+    bed.set_ph(ph.clamp(c.least_ph, c.most_ph));
 }
-
-/// No bed is filled more acid than this [pH].
-const LEAST_PH: f64 = 2.5;
-/// Nor more alkaline [pH].
-const MOST_PH: f64 = 11.0;
 
 /// The material of a part; an unlabelled bag is one row or the other.
 fn chosen<'a>(rng: &mut ChaCha8Rng, part: &'a ReadyPart) -> Option<&'a Material> {

@@ -8,6 +8,7 @@ use crate::bed::product::{Action, Product};
 use crate::bed::reasons;
 use crate::bed::risk::RiskNumbers;
 use crate::bed::soak::{self, LimeNeed};
+use crate::bed::weights::{Remedies, Weights};
 use crate::log::Part;
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
@@ -202,6 +203,25 @@ pub struct Levels {
     pub near_end_ph: f64,
     /// Shortest and longest wait after liming [d].
     pub wait_days: (u32, u32),
+    /// Longest wait told beside the shortest [-].
+    pub wait_again: f64,
+    /// Days after mixing of which pH is told, first and later [d].
+    pub days: (f64, f64),
+    /// Depth of bedding when nobody says [cm].
+    pub usual_depth_cm: f64,
+    /// So far under what the mix wants is too dry [% of wet mass].
+    pub dry_under_aim: f64,
+    /// Moisture a mix wants, so far under what it holds and this at least
+    /// [share of wet mass].
+    pub aim_under_holding: f64,
+    /// See [`Levels::aim_under_holding`].
+    pub aim_least: f64,
+    /// Chances from which on something is, and is likely.
+    pub is_and_likely: (f64, f64),
+    /// Weights of reasons.
+    pub weights: Weights,
+    /// Days that remedies take.
+    pub remedies: Remedies,
 }
 
 impl Levels {
@@ -236,6 +256,15 @@ impl Levels {
                 judge("shortest_wait_days")? as u32,
                 judge("longest_wait_days")? as u32,
             ),
+            wait_again: judge("wait_again")?,
+            days: (judge("settled_days")?, judge("later_days")?),
+            usual_depth_cm: judge("usual_depth_cm")?,
+            dry_under_aim: judge("dry_under_aim_percent")?,
+            aim_under_holding: judge("aim_under_holding_share")?,
+            aim_least: judge("aim_least_share")?,
+            is_and_likely: (judge("is_chance")?, judge("likely_chance")?),
+            weights: Weights::load(tables)?,
+            remedies: Remedies::load(tables)?,
         })
     }
 }
@@ -322,7 +351,7 @@ fn sample(
 ) -> Result<Vec<Sample>, FillError> {
     let conditions = Conditions::usual(tables, q.temperature)?;
     let numbers = RiskNumbers::from_tables(tables)?;
-    let depth_m = q.depth_cm.unwrap_or(USUAL_DEPTH_CM) / 100.0;
+    let depth_m = q.depth_cm.unwrap_or(levels.usual_depth_cm) / 100.0;
     Ok((0..q.draws)
         .map(|i| {
             // As a possible bin is drawn when it is filled, so that both are
@@ -346,9 +375,6 @@ fn sample(
         .collect())
 }
 
-/// Depth of bedding taken when none is said [cm].
-const USUAL_DEPTH_CM: f64 = 20.0;
-
 fn measure(
     bed: PossibleBed,
     t: &Totals,
@@ -359,12 +385,13 @@ fn measure(
     noise: f64,
 ) -> Sample {
     let mut settled = bed.clone();
-    settled.advance(2.0);
+    let (first, later) = levels.days;
+    settled.advance(first);
     let ph = settled.ph();
-    settled.advance(26.0);
+    settled.advance(later - first);
     let later = settled.ph();
     let moisture = 100.0 * t.water_kg / t.wet_kg.max(1e-9);
-    let aim = t.aim_moisture(levels.aim_percent / 100.0);
+    let aim = t.aim_moisture(levels);
     let settled_litres = litres * (1.0 - t.settled_share(depth_m));
     Sample {
         ph,
@@ -394,7 +421,7 @@ fn chances(samples: &[Sample], l: &Levels, room: Celsius) -> Chances {
         sour: share(&|s| s.ph < l.uneasy_ph),
         deadly_sour: share(&|s| s.ph < l.deadly_ph),
         alkaline: share(&|s| s.ph > l.alkaline_ph),
-        dry: share(&|s| s.moisture < l.dry_percent.min(s.aim - 8.0)),
+        dry: share(&|s| s.moisture < l.dry_percent.min(s.aim - l.dry_under_aim)),
         wet: share(&|s| s.moisture > l.wet_percent),
         airless: share(&|s| s.afp < l.least_air),
         salty: share(&|s| s.ec > l.most_ec),

@@ -162,7 +162,7 @@ pub struct Product {
     sulphur_lag_days: Ranged,
     /// Time constant of its turning to acid after that [d].
     sulphur_tau_days: Ranged,
-    ash: Option<[Ranged; 7]>,
+    ash: Option<[Ranged; 8]>,
 }
 
 /// One possible lot of a product.
@@ -333,11 +333,12 @@ fn plate(
     }])
 }
 
-fn ash_numbers(tables: &Tables, material: &Material) -> Result<[Ranged; 7], TableError> {
+fn ash_numbers(tables: &Tables, material: &Material) -> Result<[Ranged; 8], TableError> {
     let ash = |property: &str| Ranged::of(tables, "ash", "wood_ash", property);
-    let (low, value, high) = material
-        .triple(Property::PotassiumPercent)
-        .unwrap_or((2.0, 5.0, 12.0));
+    let (low, value, high) = material.triple(Property::PotassiumPercent).map_or_else(
+        || tables.triple("bed", "bed", "ash_unlisted_potassium_percent"),
+        Ok,
+    )?;
     Ok([
         Ranged { value, low, high },
         ash("sodium_percent")?,
@@ -346,10 +347,11 @@ fn ash_numbers(tables: &Tables, material: &Material) -> Result<[Ranged; 7], Tabl
         Ranged::of(tables, "ash", "liquor", "recovered_share")?,
         ash("free_lime_share")?,
         Ranged::of(tables, "bed", "bed", "lime_water_meq_per_l")?,
+        Ranged::of(tables, "bed", "bed", "lime_water_most_meq_per_l")?,
     ])
 }
 
-fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 7], neutralising_percent: f64) -> Ash {
+fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 8], neutralising_percent: f64) -> Ash {
     let share = |rng: &mut ChaCha8Rng, i: usize| r[i].draw(rng).clamp(0.0, 1.0);
     Ash {
         neutralising_percent,
@@ -359,7 +361,7 @@ fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 7], neutralising_percent: f64) ->
         steeped_share: share(rng, 3),
         recovered_share: share(rng, 4),
         free_lime_share: share(rng, 5),
-        lime_water_meq_per_l: r[6].draw(rng).clamp(0.0, 41.0),
+        lime_water_meq_per_l: r[6].draw(rng).clamp(0.0, r[7].value),
     }
 }
 
@@ -478,6 +480,7 @@ impl Lot {
             age_days: 0.0,
         });
         if contact.how != Applied::MixedIn {
+            // Guards: something is touched, and for some time.
             bed.touches.push(Touch {
                 base: self.fast * base,
                 share: contact.touched_share.clamp(0.01, 1.0),

@@ -30,7 +30,7 @@ pub(crate) fn reasons(
         parts
             .iter()
             .filter_map(|p| p.material.as_ref())
-            .filter_map(caution),
+            .filter_map(|m| caution(m, l)),
     );
     all
 }
@@ -71,14 +71,15 @@ fn acid(
             "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6.5 and 7.5.",
             ph.median, ph.low, ph.high
         );
-        return (ph.low >= 5.5 && ph.high <= 8.5).then(|| plain(Topic::Acid, 0.05, text));
+        return (ph.low >= l.uneasy_ph && ph.high <= l.alkaline_ph)
+            .then(|| plain(Topic::Acid, l.weights.well, text));
     }
     let later = band(samples, |s| s.later);
     let comes_up = limed(parts) && later.median >= l.worth_waiting_ph;
     let why = acid_why(parts, comes_up.then_some(later));
     let text = format!(
         "{} too acid: pH near {:.1} ({:.1} to {:.1}). That it is below {:.1}, where worms grow uneasy and climb, is {}.{why}",
-        how_likely(c.sour),
+        how_likely(l, c.sour),
         ph.median,
         ph.low,
         ph.high,
@@ -89,9 +90,9 @@ fn acid(
     let (remedy, days) = (c.sour >= l.asks_for_action)
         .then(|| {
             if unsure {
-                measure_first()
+                measure_first(l)
             } else {
-                acid_remedy(tables, lime, comes_up)
+                acid_remedy(tables, l, lime, comes_up)
             }
         })
         .unzip();
@@ -130,29 +131,34 @@ fn acid_why(parts: &[ReadyPart], later: Option<Band>) -> String {
 }
 
 /// A bag whose label does not say is measured before anything is mixed in.
-fn measure_first() -> (String, (f64, f64)) {
+fn measure_first(l: &Levels) -> (String, (f64, f64)) {
     (
         "Measure first: wet a handful of the peat well, leave it an hour, stir one part into five of rain or distilled water, wait half an hour and read the pH. Near 6 it has been limed: add none. Near 4 it has not: judge it again as not limed, and you will be told how much lime and how long to wait."
             .to_owned(),
-        (1.0, 28.0),
+        l.remedies.measure_first,
     )
 }
 
 /// What puts a sour mix right, and the days it takes.
-fn acid_remedy(tables: &Tables, lime: Option<&LimeNeed>, comes_up: bool) -> (String, (f64, f64)) {
+fn acid_remedy(
+    tables: &Tables,
+    l: &Levels,
+    lime: Option<&LimeNeed>,
+    comes_up: bool,
+) -> (String, (f64, f64)) {
     if comes_up {
         return (
             "Keep it moist, turn it now and then and let the lime in it act, then measure; add no more until it has."
                 .to_owned(),
-            (14.0, 28.0),
+            l.remedies.lime_acts,
         );
     }
     match lime.filter(|n| n.grams.median > 0.0) {
-        Some(n) => (lime_words(tables, n), wait_words(n)),
+        Some(n) => (lime_words(tables, n), wait_words(l, n)),
         None => (
             "Mix in finished compost or lime-adjusted peat, or lime it, and judge again."
                 .to_owned(),
-            (7.0, 28.0),
+            l.remedies.compost,
         ),
     }
 }
@@ -166,19 +172,20 @@ fn limed(parts: &[ReadyPart]) -> bool {
 }
 
 /// No more certain than the chance is.
-fn how_likely(chance: f64) -> &'static str {
-    if chance >= 0.9 {
+fn how_likely(l: &Levels, chance: f64) -> &'static str {
+    let (is, likely) = l.is_and_likely;
+    if chance >= is {
         "It is"
-    } else if chance >= 0.5 {
+    } else if chance >= likely {
         "It is likely"
     } else {
         "It may be"
     }
 }
 
-fn wait_words(n: &LimeNeed) -> (f64, f64) {
-    let days = n.wait_days.unwrap_or(56.0);
-    (days, (days * 1.5).ceil())
+fn wait_words(l: &Levels, n: &LimeNeed) -> (f64, f64) {
+    let days = n.wait_days.unwrap_or(f64::from(l.wait_days.1));
+    (days, (days * l.wait_again).ceil())
 }
 
 fn lime_words(tables: &Tables, n: &LimeNeed) -> String {
@@ -224,11 +231,11 @@ fn alkaline(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         weight: c.alkaline,
         text: format!(
             "{} too alkaline: pH near {:.1} ({:.1} to {:.1}); above {:.1} worms do not last, and any ammonia turns to gas.",
-            how_likely(c.alkaline), ph.median, ph.low, ph.high, l.alkaline_ph
+            how_likely(l, c.alkaline), ph.median, ph.low, ph.high, l.alkaline_ph
         ),
         remedy: (c.alkaline >= l.asks_for_action)
             .then(|| "Mix in plain (unlimed) peat or coir, wait a week, and measure.".to_owned()),
-        days: Some((7.0, 14.0)),
+        days: Some(l.remedies.acid),
         fatal: false,
     })
 }
@@ -240,10 +247,10 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     if c.dry >= l.asks_for_action && c.dry >= c.wet {
         return Some(Reason {
             topic: Topic::Moisture,
-            weight: 0.6 * c.dry,
+            weight: l.weights.moisture * c.dry,
             text: format!(
                 "{} too dry as mixed: about {:.0} % water ({:.0} to {:.0}); this mix wants about {aim:.0} %, the feel of a wrung-out sponge.",
-                how_likely(c.dry),
+                how_likely(l, c.dry),
                 m.median,
                 m.low,
                 m.high
@@ -254,20 +261,20 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
                 water.low.max(0.0),
                 water.high.max(0.0)
             )),
-            days: Some((1.0, 2.0)),
+            days: Some(l.remedies.wet),
             fatal: false,
         });
     }
     (c.wet >= l.asks_for_action).then(|| Reason {
         topic: Topic::Moisture,
-        weight: 0.6 * c.wet,
+        weight: l.weights.moisture * c.wet,
         text: format!(
             "{} too wet: about {:.0} % water ({:.0} to {:.0}); above {:.0} % air is short.",
-            how_likely(c.wet),
+            how_likely(l, c.wet),
             m.median, m.low, m.high, l.wet_percent
         ),
         remedy: Some("Mix in dry shredded card or paper a handful at a time until a squeeze gives only a few drops.".to_owned()),
-        days: Some((0.0, 2.0)),
+        days: Some(l.remedies.dry),
         fatal: false,
     })
 }
@@ -276,14 +283,14 @@ fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let a = band(samples, |s| 100.0 * s.afp);
     (c.airless >= l.asks_for_action).then(|| Reason {
         topic: Topic::Air,
-        weight: 0.7 * c.airless,
+        weight: l.weights.air * c.airless,
         text: format!(
             "{} packed too tight: about {:.0} % air ({:.0} to {:.0}); below {:.0} % it goes sour and smelly.",
-            how_likely(c.airless),
+            how_likely(l, c.airless),
             a.median, a.low, a.high, 100.0 * l.least_air
         ),
         remedy: Some("Fluff it, and mix in about a third by volume of torn card, straw or other coarse fibre.".to_owned()),
-        days: Some((0.0, 1.0)),
+        days: Some(l.remedies.fluff),
         fatal: false,
     })
 }
@@ -292,17 +299,17 @@ fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let ec = band(samples, |s| s.ec);
     (c.salty >= l.worth_a_word).then(|| Reason {
         topic: Topic::Salt,
-        weight: 0.8 * c.salty,
+        weight: l.weights.salt * c.salty,
         text: format!(
             "{} too salty: about {:.1} mS/cm ({:.1} to {:.1}); worms stay in 1.5 to 3, and keep away from much more.",
-            how_likely(c.salty),
+            how_likely(l, c.salty),
             ec.median, ec.low, ec.high
         ),
         remedy: (c.salty >= l.asks_for_action).then(|| format!(
             "Rinse it through with rain water, draining, two or three times, or thin it with plain bedding until it is under {:.0} mS/cm.",
             l.most_ec
         )),
-        days: Some((2.0, 5.0)),
+        days: Some(l.remedies.rinse),
         fatal: false,
     })
 }
@@ -319,7 +326,7 @@ fn ammonia(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         remedy: (c.ammonia >= l.asks_for_action).then(|| {
             "Let it rot in an open heap first, turned weekly, until it has no sharp smell and no warmth; or mix in three times its volume of torn card or dry leaves and wait.".to_owned()
         }),
-        days: Some((14.0, 60.0)),
+        days: Some(l.remedies.rot),
         fatal: false,
     })
 }
@@ -331,13 +338,13 @@ fn heat(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         weight: c.hot,
         text: format!(
             "{} going to heat: the middle may run {:.0} °C above the room ({:.0} to {:.0}); above {:.0} °C worms die.",
-            how_likely(c.hot),
+            how_likely(l, c.hot),
             h.median, h.low, h.high, l.hottest
         ),
         remedy: (c.hot >= l.asks_for_action).then(|| {
             "Wet it, heap it and let the heat pass before any worm goes in: ready when the middle is within 3 °C of the room three days running. Wear a mask when turning: warm heaps carry spores and, rarely, Legionella.".to_owned()
         }),
-        days: Some((14.0, 90.0)),
+        days: Some(l.remedies.heat),
         fatal: false,
     })
 }
@@ -347,7 +354,7 @@ fn balance(samples: &[Sample], l: &Levels) -> Option<Reason> {
     if feed > l.mostly_feed {
         return Some(Reason {
             topic: Topic::Balance,
-            weight: 1.0,
+            weight: l.weights.never,
             text: format!(
                 "This is mostly food ({:.0} % of the dry mass): worms need bedding to draw back into when food heats or sours.",
                 100.0 * feed
@@ -361,28 +368,29 @@ fn balance(samples: &[Sample], l: &Levels) -> Option<Reason> {
 }
 
 /// A material whose own cautions keep worms out.
-fn caution(m: &Material) -> Option<Reason> {
+fn caution(m: &Material, l: &Levels) -> Option<Reason> {
+    let (w, takes) = (&l.weights, &l.remedies);
     let (weight, fatal, remedy, days) = match m.key.as_str() {
-        "quicklime" => (1.0, true, None, None),
+        "quicklime" => (w.never, true, None, None),
         "hydrated_lime" => (
-            0.9,
+            w.caustic,
             false,
             Some("Caustic: wear gloves and goggles. Mix it in well, keep it moist, wait at least two weeks, and go on only when the pH is below 8.".to_owned()),
-            Some((14.0, 28.0)),
+            Some(takes.caustic),
         ),
         "wood_ash" => (
-            0.6,
+            w.ash,
             false,
             Some("Ash is caustic when wet: mix it in well with gloves on, keep it moist, wait two weeks, and go on only when the pH is below 8. Never ash of painted or treated wood, coal or briquettes.".to_owned()),
-            Some((14.0, 28.0)),
+            Some(takes.caustic),
         ),
-        "blood_meal" | "soybean_meal" | "cottonseed_meal" => (1.0, true, None, None),
+        "blood_meal" | "soybean_meal" | "cottonseed_meal" => (w.never, true, None, None),
         "horse_manure_bedded_fresh" | "horse_manure_straw" | "horse_manure_shavings"
         | "cow_manure_solid" | "sheep_manure" => (
-            0.7,
+            w.manure,
             false,
             Some("Fresh manure: age it until it no longer heats or smells sharp, and ask about worming medicine, which kills worms.".to_owned()),
-            Some((30.0, 90.0)),
+            Some(takes.age),
         ),
         _ => return None,
     };

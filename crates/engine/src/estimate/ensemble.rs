@@ -168,7 +168,7 @@ impl Ensemble {
         let dt = days / f64::from(steps);
         self.each_by_hands(|m, g| {
             let sd = in_range_log(g, drift.value, drift.low, drift.high);
-            wander_ph(m, sd * days.sqrt(), days / scene.tuning.ph_forgets_days, g);
+            wander_ph(m, &scene.tuning, (sd * days.sqrt(), days), g);
             wander(m, scene, days, g);
             m.carry(scene, dt, &airs);
         });
@@ -286,11 +286,11 @@ impl Ensemble {
         // keeps the rest of what it was.
         let moved: Vec<f64> = self.members.iter().map(|m| read - shown(m)).collect();
         let mut moved = moved.into_iter();
-        let fresh = self.tuning.fresh_buffer;
+        let t = self.tuning;
         self.each(|m, g| {
-            m.bed.restretch((fresh * normal(g)).exp());
+            m.bed.restretch((t.fresh_buffer * normal(g)).exp());
             let ph = m.bed.ph() + moved.next().unwrap_or(0.0) + sd * normal(g);
-            m.bed.set_ph(ph.clamp(2.5, 11.0));
+            m.bed.set_ph(t.can_be(ph));
         });
         Weighed::Contradicted
     }
@@ -327,6 +327,7 @@ impl Ensemble {
     ) -> Weighed {
         let count = self.members.len();
         if surprise {
+            // Unless they weigh alike already.
             if self.effective_share() < 0.999 {
                 self.resample();
             }
@@ -389,7 +390,7 @@ impl Ensemble {
         self.each(|m, g| {
             m.bed.restretch((t.fresh_buffer * normal(g)).exp());
             let ph = m.bed.ph() + t.fresh_ph * normal(g);
-            m.bed.set_ph(ph.clamp(2.5, 11.0));
+            m.bed.set_ph(t.can_be(ph));
         });
         self.apply(log_likelihood);
         self.resample();

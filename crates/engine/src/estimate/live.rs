@@ -7,6 +7,7 @@ use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
 use crate::estimate::scene::Scene;
+use crate::living::heat::Zones;
 use crate::living::life::{Life, Load};
 use crate::living::load;
 use crate::living::observe::{Gauge, Level, Sayings, count::Found};
@@ -71,8 +72,7 @@ pub(crate) fn fill_member(
     }
     life.warm_to(celsius, &scene.priors);
     life.lately.air_celsius = celsius;
-    life.lately.zones =
-        crate::living::heat::Zones::around(celsius, celsius, 0.0, &scene.home.kindest);
+    life.lately.zones = Zones::even(celsius);
     life.lately.ends = life.lately.zones;
     Possible {
         bed,
@@ -184,7 +184,7 @@ pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: 
     let wet = kg.draw_log(g).max(0.0);
     let dry = m.life.dry_kg(&scene.priors);
     let contents = dry + m.life.water_kg;
-    let share = (wet / contents.max(1e-9)).min(0.95);
+    let share = (wet / contents.max(1e-9)).min(scene.tuning.most_harvested);
     let missed = scene.tuning.worms_missed * share;
     m.life.take_out(share, missed, &scene.priors);
     m.bed = m.bed.clone().scaled(1.0 - share);

@@ -47,15 +47,17 @@ impl Scene {
         log: &[Entry],
         start: i64,
     ) -> Result<Self, TableError> {
-        let usual_bin = usual_tote();
+        let usual_bin = usual_tote(tables)?;
         let bin = bin.unwrap_or(&usual_bin);
         let tuning = Tuning::load(tables)?;
         let species = species(log);
         let home = Home::of(tables, bin, species)?;
+        let priors = Priors::load(tables)?;
+        let warmest = priors.constants.warmest_day_share;
         Ok(Self {
-            priors: Priors::load(tables)?,
+            priors,
             home,
-            room: room(log, usual, start, &tuning),
+            room: room(log, (usual, warmest), start, &tuning),
             tuning,
             vitals: VitalRanges::of(tables, species)?,
             species,
@@ -82,21 +84,24 @@ impl Scene {
     }
 }
 
-/// A household tote when nobody says what the bin is: 60 by 40 by 30 cm.
-#[must_use]
-pub fn usual_tote() -> BinDescription {
-    BinDescription {
+/// A household tote when nobody says what the bin is.
+///
+/// # Errors
+/// [`TableError`] when a number is missing.
+pub fn usual_tote(tables: &Tables) -> Result<BinDescription, TableError> {
+    let cm = |property| tables.value("estimate", "tote", property);
+    Ok(BinDescription {
         name: String::new(),
-        length_cm: 60.0,
-        width_cm: 40.0,
-        depth_cm: 30.0,
+        length_cm: cm("length_cm")?,
+        width_cm: cm("width_cm")?,
+        depth_cm: cm("depth_cm")?,
         bedding_depth_cm: None,
         walls: Walls::Plastic,
         lid: Lid::Vented,
         drains: true,
         place: String::new(),
         retired: false,
-    }
+    })
 }
 
 /// The species of the last stocking that names one; red worms when none does.
@@ -113,7 +118,7 @@ pub fn species(log: &[Entry]) -> Species {
 
 /// The air by day: what was read, joined by straight lines where readings lie
 /// near each other, the usual day elsewhere.
-fn room(log: &[Entry], usual: Day, start: i64, t: &Tuning) -> Room {
+fn room(log: &[Entry], (usual, warmest): (Day, f64), start: i64, t: &Tuning) -> Room {
     let mut known: Vec<(f64, f64)> = log
         .iter()
         .filter_map(|e| match &e.body {
@@ -125,7 +130,7 @@ fn room(log: &[Entry], usual: Day, start: i64, t: &Tuning) -> Room {
         })
         .collect();
     known.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut room = Room::steady(usual);
+    let mut room = Room::steady(usual, warmest);
     let swing = usual.high - usual.low;
     let Some(last) = known.last().map(|k| k.0) else {
         return room;

@@ -64,10 +64,16 @@ tuning! {
     other_room: "another_life", "room_celsius";
     /// Spread of food in another life [ln].
     other_food: "another_life", "food_ln";
+    /// Most food that can still be told, of the last feeding [-].
+    most_food: "another_life", "most_food";
     /// Days over which the room forgets where it wandered [d].
     room_forgets_days: "room", "forgets_days";
     /// Days over which a bed's pH forgets where it wandered [d].
     ph_forgets_days: "ph", "forgets_days";
+    /// Sourest a possible bed is taken to be [pH].
+    least_ph: "ph", "least";
+    /// Most alkaline [pH].
+    most_ph: "ph", "most";
     /// Days over which two readings of the air are joined [d].
     room_joined_days: "room", "joined_days";
     /// Days for which one reading of the air holds before and after [d].
@@ -86,6 +92,12 @@ tuning! {
     order_off: "order", "off_ln";
     /// Share of worms left in what is harvested [0 to 1].
     worms_missed: "harvest", "worms_missed";
+    /// Most of the contents that is taken at once [0 to 1].
+    most_harvested: "harvest", "most_share";
+    /// Scatter between jars beside that of the instrument [pH].
+    jar_scatter: "jar", "scatter_ph";
+    /// Error common to all jars once the instrument's bias is known [pH].
+    jar_bias_left: "jar", "bias_left_ph";
     /// Share of worms lost that is called many [0 to 1].
     many_worms: "ahead", "many_worms";
     /// Days over which a habit is read [d].
@@ -94,4 +106,11 @@ tuning! {
     one_feeding_days: "habit", "one_feeding_days";
     /// Interval taken when there was one feeding only [d].
     usual_interval_days: "habit", "usual_interval_days";
+}
+
+impl Tuning {
+    /// The pH nearest to `ph` that a possible bed is taken to have.
+    pub(crate) fn can_be(&self, ph: f64) -> f64 {
+        ph.clamp(self.least_ph, self.most_ph)
+    }
 }

@@ -1,20 +1,21 @@
 //! Air in the bed: how much of it there is, and whether enough comes in.
 
-/// Density of organic matter without pores [kg/L] (EN 13041-type, from memory).
-const ORGANIC_KG_L: f64 = 1.55;
-/// Density of mineral matter without pores [kg/L] (same).
-const MINERAL_KG_L: f64 = 2.65;
+use crate::bed::risk::Solids;
 
 /// Volume of solids and water together [L].
 #[must_use]
-pub fn filled_litres(organic_kg: f64, mineral_kg: f64, water_kg: f64) -> f64 {
-    organic_kg / ORGANIC_KG_L + mineral_kg / MINERAL_KG_L + water_kg
+pub fn filled_litres(s: &Solids, organic_kg: f64, mineral_kg: f64, water_kg: f64) -> f64 {
+    let kg_l = |kg_m3: f64| kg_m3 / 1000.0;
+    organic_kg / kg_l(s.organic) + mineral_kg / kg_l(s.mineral) + water_kg
 }
+
+/// No porosity is counted as more: a guard, for next to nothing in a bin.
+const MOST_AIR: f64 = 0.95;
 
 /// Air-filled porosity [share of volume].
 #[must_use]
 pub fn air_filled(filled_litres: f64, litres: f64) -> f64 {
-    (1.0 - filled_litres / litres.max(1e-9)).clamp(0.0, 0.95)
+    (1.0 - filled_litres / litres.max(1e-9)).clamp(0.0, MOST_AIR)
 }
 
 /// A bed in which liquid stands: it fills the lowest pores, not all of them a
@@ -35,7 +36,7 @@ pub fn standing(litres: f64, solids_litres: f64, held_kg: f64, free_kg: f64) -> 
     let pores = (litres - solids_litres - held_kg).max(1e-9);
     Standing {
         flooded: (free_kg / pores).clamp(0.0, 1.0),
-        above: (pores / litres.max(1e-9)).clamp(0.0, 0.95),
+        above: (pores / litres.max(1e-9)).clamp(0.0, MOST_AIR),
     }
 }
 
@@ -63,13 +64,12 @@ pub fn seeping(d: &Draught, diffusion_m2_day: f64) -> f64 {
 }
 
 /// Oxygen that a warm bed draws in as a chimney does [kg/d]:
-/// `A c v (a/0.3)³ (T − T_air)`, v the speed per kelvin at an air-filled
-/// porosity of 0.3 [m/d/K]. Darcy's law with the lift of warm air, 0.04 Pa/m/K,
+/// `A c v (a/a₀)³ (T − T_air)`, v the speed per kelvin at an air-filled porosity
+/// of a₀ [m/d/K]. Darcy's law with the lift of warm air, 0.04 Pa/m/K,
 /// and a permeability that goes with the third power of the pores.
 #[must_use]
-pub fn drawn(d: &Draught, m_per_day_kelvin: f64, warmer_kelvin: f64) -> f64 {
-    const AT: f64 = 0.3;
-    let pores = d.air_filled / AT;
+pub fn drawn(d: &Draught, (m_per_day_kelvin, at): (f64, f64), warmer_kelvin: f64) -> f64 {
+    let pores = d.air_filled / at;
     let speed = m_per_day_kelvin * pores * pores * pores * warmer_kelvin.max(0.0);
     d.area_m2 * d.oxygen_kg_m3 * speed * d.lid
 }
@@ -127,9 +127,9 @@ mod tests {
     /// over 0.24 m² draw in 0.26 kg of oxygen a day.
     #[test]
     fn a_warm_bed_draws_air() {
-        let kg = drawn(&tote(0.3), 2e-9 * 0.04 / 1.8e-5 * 86_400.0, 10.0);
+        let kg = drawn(&tote(0.3), (2e-9 * 0.04 / 1.8e-5 * 86_400.0, 0.3), 10.0);
         assert!((kg - 0.26).abs() < 0.01, "{kg}");
-        assert!(drawn(&tote(0.3), 0.4, -5.0).abs() < 1e-12);
+        assert!(drawn(&tote(0.3), (0.4, 0.3), -5.0).abs() < 1e-12);
     }
 
     #[test]

@@ -10,8 +10,10 @@ use super::species::Vital;
 /// 0 °C, 1.429 mg/mL.
 #[must_use]
 pub fn oxygen_g_per_kg_day(v: &Vital, celsius: f64) -> f64 {
+    // Of the gas at 0 °C.
     const MG_PER_ML: f64 = 1.429;
-    let warm = (v.respiration_q10.ln() * 0.1 * (celsius.min(40.0) - 20.0)).exp();
+    let over = celsius.min(v.respiration_most_celsius) - v.respiration_celsius;
+    let warm = (v.respiration_q10.ln() * 0.1 * over).exp();
     v.oxygen_ul_per_g_hour * 24.0 / 1000.0 * MG_PER_ML * warm
 }
 

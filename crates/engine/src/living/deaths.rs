@@ -16,7 +16,7 @@ pub mod salt;
 
 use std::f64::consts::LN_2;
 
-/// Fastest death counted [1/d]: all within hours.
+/// Fastest death counted [1/d]: all within hours, and no step is asked for more.
 pub const AT_ONCE: f64 = 20.0;
 
 /// Deaths [1/d] of which half die in so many days [d].

@@ -26,6 +26,7 @@ impl Drying {
             lets += by(a.home.around_m * a.home.height_m(size.litres), walls);
         }
         Self {
+            // Within what the law of vapour was made for; so in [`over_wet`].
             outside: water::saturated(air.clamp(-30.0, 60.0)) * n.humidity.clamp(0.05, 0.98),
             lets: lets * n.evaporation,
             bound: c.bound_below,
@@ -70,6 +71,7 @@ pub(super) fn over_wet(celsius: f64) -> f64 {
 /// Vapour given off through `dt` days [kg], by midpoints so short that none
 /// takes much of the water: what dries holds its water back.
 pub(super) fn dried(water_kg: f64, dry_kg: f64, z: &Zones, drying: &Drying, dt: f64) -> f64 {
+    // How fine the cut is; of what is left no part takes all.
     const MOST_SHARE: f64 = 0.05;
     const MOST_PARTS: f64 = 40.0;
     let wet = over_wet(f64::midpoint(z.core, z.edge));

@@ -3,7 +3,7 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::living::breath;
-use crate::living::habitat::{Habitat, as_in_soil};
+use crate::living::habitat::{AT_HOME_DAYS, Habitat, as_in_soil};
 use crate::living::in_place;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
@@ -11,15 +11,10 @@ use crate::living::rot::{Kind, Matter, gone};
 use crate::living::salt;
 use crate::living::souring::pocket_ph_of;
 use crate::living::species::Vital;
-use crate::living::step::{Around, Now, POCKET_LITRES};
+use crate::living::step::{Around, Now};
 use crate::living::tolerance::Felt;
 use crate::living::walls;
 use crate::living::worms::{Change, Worms};
-
-/// Days after which nothing is new any more [d].
-const AT_HOME_DAYS: f64 = 365.0;
-/// Food taken in for each part of tissue made [kg/kg] (estimate).
-const EATEN_PER_GROWN: f64 = 1.3;
 
 /// Worms: what they meet, what they eat, and how they fare.
 /// `food` fell apart in this part, or died.
@@ -115,11 +110,12 @@ fn grow(life: &mut Life, p: &Priors, grams: f64) -> f64 {
     let dry = grams / 1000.0 * c.worm_dry;
     let wet = grams / 1000.0 - dry;
     let wanted = body(c, dry);
-    let mut from = life.organic.eat(dry * EATEN_PER_GROWN, SLOW_REACH);
+    let mut from = life.organic.eat(dry * c.eaten_per_grown, c.slow_reach);
     for more in [&mut life.organic.microbes, &mut life.organic.humus] {
         let share = short(&wanted, &from, more);
         from.add(&more.take(share));
     }
+    // No step takes more than half of the water.
     let done = (from.organic / wanted.organic)
         .min(from.carbon / wanted.carbon)
         .min(from.nitrogen / wanted.nitrogen)
@@ -159,19 +155,11 @@ fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64
 
 /// What can still be told for food fades as it rots and is eaten.
 fn fade(life: &mut Life, a: &Around<'_>, now: &Now) {
-    let rots = SEEN_FADES * a.nature.decay_scale * now.warm_pocket;
-    let eaten = (0.5 * life.lately.appetite_kg / life.seen_kg).min(SEEN_EATEN_MOST);
+    let c = &a.priors.constants;
+    let rots = c.seen_fades * a.nature.decay_scale * now.warm_pocket;
+    let eaten = (c.seen_eaten * life.lately.appetite_kg / life.seen_kg).min(c.seen_eaten_most);
     life.seen_kg *= 1.0 - gone((rots + eaten) * now.dt);
 }
-
-/// How fast scraps lose their look by rotting at 20 °C [1/d] (estimate).
-const SEEN_FADES: f64 = 0.1;
-/// Most of what is left that worms make unrecognisable in a day [1/d] (estimate).
-const SEEN_EATEN_MOST: f64 = 0.25;
-
-/// How much of slow matter worms take up against microbes and labile matter [-]
-/// (estimate).
-const SLOW_REACH: f64 = 0.07;
 
 /// Organic matter worms burn to live [kg/d], of `grams` on `found` times their
 /// maintenance: what their oxygen burns, less where they hunger. Their warmth is
@@ -184,37 +172,35 @@ fn respired(grams: f64, found: f64, a: &Around<'_>, celsius: f64) -> f64 {
 /// Burns `kg` of what worms live on; gives the base of the ammonium set free
 /// [mol_c].
 fn respire(life: &mut Life, p: &Priors, kg: f64) -> f64 {
-    let eaten = life.organic.eat(kg, SLOW_REACH);
+    let eaten = life.organic.eat(kg, p.constants.slow_reach);
     give_off(life, p, &eaten, &Matter::default())
 }
-
-/// Share of a bed above liquid under which worms are crowded out of its air
-/// [0 to 1] (judgement).
-const CROWDED_OUT: f64 = 0.1;
 
 /// What worms meet where they sit: the bed above standing liquid and outside the
 /// pocket of food, unless that is most of the bin.
 fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
-    let (size, z) = (&now.size, &now.zones);
+    let (size, z, c) = (&now.size, &now.zones, &a.priors.constants);
     let ph = bed.ph_with_near(0.0, now.ph);
     let dry = size.dry_kg.max(1e-6);
     let above = 1.0 - size.flooded;
     let pocket = life.organic.pocket();
-    let crowd = (pocket * POCKET_LITRES / size.litres.max(1e-6) - 0.4).clamp(0.0, 0.5) / 0.5;
+    let over = pocket * c.pocket_litres / size.litres.max(1e-6) - c.pocket_met_from;
+    let crowd = over.clamp(0.0, c.pocket_met_width) / c.pocket_met_width;
     let met = ph.min(ph + crowd * (pocket_ph_of(life, a, pocket, ph) - ph));
     let fall = ph - in_place::ph(life, bed, a.priors, ph);
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(a.vital, size.moisture),
-        air_filled: size.air_filled * (above / CROWDED_OUT).min(1.0),
+        air_filled: size.air_filled * (above / c.crowded_out).min(1.0),
         airless: life.lately.airless_above,
         ph: met - fall,
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
         ec_ms_per_cm: as_table_salt(life, a, ph, size.dry_kg),
         sour_meq_per_kg: 1000.0 * (life.acid_bed + crowd * life.acid_pocket) / dry,
-        food_supply: 1.0,
-        food_nitrogen: 0.02,
-        litres: size.litres * above.max(CROWDED_OUT),
+        // Both follow from what they feel here; see [`live`].
+        food_supply: 0.0,
+        food_nitrogen: 0.0,
+        litres: size.litres * above.max(c.crowded_out),
         floor_m2: Some(a.home.floor_m2),
         food_quality: food_quality(life, a),
         // Worms hatched here are at home.
@@ -254,8 +240,5 @@ fn as_table_salt(life: &Life, a: &Around<'_>, ph: f64, dry_kg: f64) -> f64 {
 /// much as two points drier and six wetter than the mean, toward 75 % (bedding
 /// lies three points either way from place to place, and worms choose).
 fn kind_moisture(v: &Vital, mean: f64) -> f64 {
-    mean + (KIND_PERCENT - mean).clamp(-v.drier_reach_percent, v.wetter_reach_percent)
+    mean + (v.kindest_moisture_percent - mean).clamp(-v.drier_reach_percent, v.wetter_reach_percent)
 }
-
-/// Kindest moisture [% of wet mass].
-const KIND_PERCENT: f64 = 75.0;

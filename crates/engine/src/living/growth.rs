@@ -64,10 +64,6 @@ pub fn due_mass(v: &Vital, kg_m2: f64, quality: f64) -> f64 {
     (v.adult_g * size.powf(v.size_power) * gain).max(population::adult_floor(v))
 }
 
-/// Largest ratio of a worm alone on good manure to one on soil that
-/// [`richness`] can tell [-].
-const MOST_RICH: f64 = 3.5;
-
 /// Mass of a worm alone on food of quality `quality` over that on food of
 /// quality 1 [-]: R = q² (1 + h)/(q² + h), 1 at quality 1, `solo_g` over
 /// `adult_g` at that of good manure, and level above, as activated sludge is
@@ -75,7 +71,7 @@ const MOST_RICH: f64 = 3.5;
 #[must_use]
 pub fn richness(v: &Vital, quality: f64) -> f64 {
     let good = v.solo_quality.powi(2);
-    let ratio = (v.solo_g / v.adult_g).clamp(1.0, MOST_RICH.min(good));
+    let ratio = (v.solo_g / v.adult_g).clamp(1.0, v.most_rich.min(good));
     let level = good * (ratio - 1.0) / (good - ratio).max(1e-3);
     let square = quality.max(0.0).powi(2);
     square * (1.0 + level) / (square + level)
@@ -89,9 +85,6 @@ pub fn briskness(v: &Vital, quality: f64) -> f64 {
     (richness(v, quality) / richness(v, v.solo_quality)).cbrt()
 }
 
-/// Over this much above its due mass a worm shrinks in full [-].
-const OVERSIZE: f64 = 0.05;
-
 /// Size after `dt_days` [g] of a worm that is due `due_g`: after von Bertalanffy
 /// at `rate` [1/d]; one too big for its company shrinks as one that hungers, and
 /// no faster where it hungers too. `eats` is the factor of warmth on eating times
@@ -99,7 +92,7 @@ const OVERSIZE: f64 = 0.05;
 #[must_use]
 pub fn sized(v: &Vital, size_g: f64, due_g: f64, eats: f64, rate: f64, dt_days: f64) -> f64 {
     if size_g > due_g {
-        let over = ((size_g / due_g - 1.0) / OVERSIZE).min(1.0);
+        let over = ((size_g / due_g - 1.0) / v.oversize_share).min(1.0);
         return shrunk(v, size_g, 1.0 - over, eats, dt_days).max(due_g);
     }
     if rate <= 0.0 {
@@ -133,13 +126,10 @@ pub fn condition_after(
 /// `most` times their maintenance. What keeps those from eating slows their growth
 /// already, as measured, and is not counted again.
 #[must_use]
-pub fn fed(found: f64, most: f64) -> f64 {
+pub fn fed(v: &Vital, found: f64, most: f64) -> f64 {
     let surplus = |found: f64| 1.0 - 1.0 / found.max(1.0);
-    (surplus(found) / surplus(most).max(LEAST_SURPLUS)).min(1.0)
+    (surplus(found) / surplus(most).max(v.least_surplus_share)).min(1.0)
 }
-
-/// Least share of a full appetite that is over maintenance [-].
-const LEAST_SURPLUS: f64 = 0.2;
 
 #[cfg(test)]
 mod tests {
@@ -219,12 +209,12 @@ mod tests {
     fn what_is_over_maintenance_is_what_grows() {
         let v = fetida();
         let most = v.appetite_g_per_g_day / v.maintenance_g_per_g_day;
-        assert_eq!(fed(0.5, most), 0.0);
-        assert_eq!(fed(1.0, most), 0.0);
-        assert!((fed(most, most) - 1.0).abs() < 1e-9);
-        assert!((0.45..0.6).contains(&fed(1.5, most)));
+        assert_eq!(fed(&v, 0.5, most), 0.0);
+        assert_eq!(fed(&v, 1.0, most), 0.0);
+        assert!((fed(&v, most, most) - 1.0).abs() < 1e-9);
+        assert!((0.45..0.6).contains(&fed(&v, 1.5, most)));
         // Held up by the place and fed in full; held up so far that they hunger.
-        assert!((fed(1.5, 1.5) - 1.0).abs() < 1e-9);
-        assert_eq!(fed(0.8, 0.8), 0.0);
+        assert!((fed(&v, 1.5, 1.5) - 1.0).abs() < 1e-9);
+        assert_eq!(fed(&v, 0.8, 0.8), 0.0);
     }
 }

@@ -45,7 +45,10 @@ pub struct Habitat {
     pub film_stale: f64,
 }
 
-/// Ammonium hydroxide [g/mol].
+/// Stands for long ago: days after which nothing is new any more [d].
+pub(super) const AT_HOME_DAYS: f64 = 365.0;
+
+/// Molar mass of ammonium hydroxide [g/mol].
 const NH4OH: f64 = 35.05;
 
 /// Ammonia of a bed as NH4OH in the soil of a trial [mg/g soil]: `n M V / W`, n
@@ -62,7 +65,7 @@ pub fn as_in_soil(ammonia_mol: f64, water_kg: f64, soil_l_per_kg: f64) -> f64 {
     ammonia_mol * NH4OH / water_kg.max(1e-9) * soil_l_per_kg
 }
 
-/// Least surface counted [m²].
+/// Least surface counted, so that none divides by nothing [m²].
 const LEAST_M2: f64 = 1e-4;
 
 impl Habitat {
@@ -73,7 +76,8 @@ impl Habitat {
         self.floor_m2.unwrap_or(by_depth).max(LEAST_M2)
     }
 
-    /// A good place in plenty of room: 20 °C, 75 % moist, pH 7, fed.
+    /// A good place in plenty of room, to start trials from: 20 °C, 75 % moist,
+    /// pH 7, fed. No possible bin is made of it.
     #[must_use]
     pub fn kind(litres: f64) -> Self {
         Self {
@@ -90,7 +94,7 @@ impl Habitat {
             litres,
             floor_m2: None,
             food_quality: 1.0,
-            settled_days: 365.0,
+            settled_days: AT_HOME_DAYS,
             film: 0.0,
             film_stale: 1.0,
         }
@@ -99,6 +103,7 @@ impl Habitat {
     /// Water of the bedding [kg/kg dry].
     #[must_use]
     pub fn water_per_dry(&self) -> f64 {
+        // A guard: drier or wetter is no bedding.
         let share = (self.moisture_percent / 100.0).clamp(0.1, 0.97);
         share / (1.0 - share)
     }

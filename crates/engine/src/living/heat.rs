@@ -134,19 +134,29 @@ pub struct Zones {
 }
 
 impl Zones {
-    /// Around a bed at `bed` in air at `air`, with a pocket `rise` warmer than
-    /// its core, for worms that like it best at `kindest`.
+    /// The same warmth all through [°C].
     #[must_use]
-    pub fn around(bed: f64, air: f64, rise: f64, kindest: &Kindest) -> Self {
-        Self::with_core(bed, air, rise, CORE * (bed - air), kindest)
+    pub fn even(celsius: f64) -> Self {
+        Self {
+            core: celsius,
+            edge: celsius,
+            hot: celsius,
+            refuge: celsius,
+        }
     }
 
-    /// The same with the core `excess` warmer than the bed [K], as it is while
-    /// the profile is not yet steady.
+    /// Of a bed whose core is `excess` warmer than its mean, `bed`, and whose edge
+    /// stands `edge_share` of the way from there to `air`, with a pocket `rise`
+    /// warmer than the core, for worms that like it best at `kindest`.
     #[must_use]
-    pub fn with_core(bed: f64, air: f64, rise: f64, excess: f64, kindest: &Kindest) -> Self {
+    pub fn with_core(
+        (bed, excess): (f64, f64),
+        (air, edge_share): (f64, f64),
+        rise: f64,
+        kindest: &Kindest,
+    ) -> Self {
         let core = bed + excess;
-        let edge = bed - 0.5 * (bed - air);
+        let edge = bed - edge_share * (bed - air);
         let mut refuge = bed;
         for zone in [core, edge] {
             if kindest.outside(zone) < kindest.outside(refuge) {
@@ -162,29 +172,20 @@ impl Zones {
     }
 }
 
-/// How far the core stands above the bed once steady, against how far the bed
-/// stands above the air [-].
-const CORE: f64 = 0.25;
-
-/// Share of the water frozen, or still to thaw, at which the core too stands at
-/// 0 °C [-]: a core 8 K away from it holds 8 c_w/L = 8 x 4.19/334 = 0.10 of the
-/// heat that freezing gives off.
-const EVEN_ICE: f64 = 0.10;
-
 /// How much of the steady difference between core and bed is left while water
-/// and ice stand together [0 to 1]: none once a tenth is frozen, or while more
-/// than a tenth has still to thaw. Ice and water are at 0 °C throughout.
+/// and ice stand together [0 to 1]: none once the share `even` is frozen, or while
+/// more than that has still to thaw. Ice and water are at 0 °C throughout.
 #[must_use]
-pub fn unevenness(ice: f64) -> f64 {
-    (1.0 - ice.min(1.0 - ice).max(0.0) / EVEN_ICE).max(0.0)
+pub fn unevenness(ice: f64, even: f64) -> f64 {
+    (1.0 - ice.min(1.0 - ice).max(0.0) / even).max(0.0)
 }
 
 /// How much warmer than the bed its core is [K], mean through a step and at its
-/// end: it goes toward a steady share of what the bed is above the air, `over`
-/// [K], with the time constant of the bed, of which the step is `x`.
+/// end: it goes toward `aim`, a steady share of what the bed is above the air [K],
+/// with the time constant of the bed, of which the step is `x`.
 #[must_use]
-pub fn core_excess(before: f64, over: f64, x: f64) -> (f64, f64) {
-    let (aim, gone) = (CORE * over, -(-x).exp_m1());
+pub fn core_excess(before: f64, aim: f64, x: f64) -> (f64, f64) {
+    let gone = -(-x).exp_m1();
     let share = if x > 1e-9 { gone / x } else { 1.0 };
     (
         aim + (before - aim) * share,
@@ -230,6 +231,10 @@ pub fn pocket_through(last: f64, most: f64, x: f64, steady: impl Fn(f64) -> f64)
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn steady(bed: f64, air: f64, kindest: &Kindest) -> Zones {
+        Zones::with_core((bed, 0.25 * (bed - air)), (air, 0.5), 0.0, kindest)
+    }
 
     fn store() -> Store {
         Store {
@@ -311,7 +316,7 @@ mod tests {
             };
             let (heat, mean) = carry(&s, s.heat(bed), &x, 1.0 / 48.0);
             bed = s.celsius(heat);
-            let (during, after) = core_excess(excess, mean - 1.0, 370.0 / 40.0 / 48.0);
+            let (during, after) = core_excess(excess, 0.25 * (mean - 1.0), 370.0 / 40.0 / 48.0);
             assert!(mean + during < was + 1e-9);
             (was, excess) = (mean + during, after);
         }
@@ -332,8 +337,8 @@ mod tests {
                 air,
             };
             let (after, mean) = carry(&s, heat, &x, 1.0 / 24.0);
-            let over = (mean - air) * unevenness(s.ice(heat));
-            let (during, left) = core_excess(excess, over, 120.0 / 40.0 / 24.0);
+            let over = (mean - air) * unevenness(s.ice(heat), 0.1);
+            let (during, left) = core_excess(excess, 0.25 * over, 120.0 / 40.0 / 24.0);
             (heat, excess) = (after, left);
             if (0.4..0.9).contains(&s.ice(heat)) {
                 between.push(mean + during);
@@ -344,7 +349,10 @@ mod tests {
             between.iter().all(|c| (-0.05..0.7).contains(c)),
             "{between:?}"
         );
-        assert!((unevenness(0.0) - 1.0).abs() < 1e-12 && (unevenness(1.0) - 1.0).abs() < 1e-12);
+        assert!(
+            (unevenness(0.0, 0.1) - 1.0).abs() < 1e-12
+                && (unevenness(1.0, 0.1) - 1.0).abs() < 1e-12
+        );
     }
 
     #[test]
@@ -353,8 +361,8 @@ mod tests {
             from: 15.0,
             to: 22.0,
         };
-        assert!(Zones::around(8.0, -4.0, 0.0, &red).refuge > 8.0);
-        assert!(Zones::around(34.0, 26.0, 0.0, &red).refuge < 34.0);
+        assert!(steady(8.0, -4.0, &red).refuge > 8.0);
+        assert!(steady(34.0, 26.0, &red).refuge < 34.0);
     }
 
     #[test]
@@ -369,7 +377,7 @@ mod tests {
                 to: 27.0,
             },
         );
-        let at = |k: &Kindest| Zones::around(19.0, 15.0, 0.0, k).refuge;
+        let at = |k: &Kindest| steady(19.0, 15.0, k).refuge;
         assert!((at(&red) - 19.0).abs() < 1e-12);
         assert!((at(&warm) - 20.0).abs() < 1e-12);
     }

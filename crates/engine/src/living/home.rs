@@ -32,8 +32,11 @@ pub struct Home {
     pub inlet: f64,
     /// Liquid can drain out.
     pub drains: bool,
-    /// The top is open or covered with cloth, so the surface dries.
+    /// How far the surface dries, against that of an open top [0 to 1].
     pub dry_top: f64,
+    /// Heat that passes the floor, which stands on something, against an open
+    /// surface [0 to 1].
+    pub floor_share: f64,
     /// Warmth that the worms kept in it like best.
     pub kindest: Kindest,
 }
@@ -53,11 +56,11 @@ impl Home {
             Walls::Fabric => "fabric_w_m2_k",
             Walls::Masonry => "masonry_w_m2_k",
         };
-        let (lid, air, escape, dry_top) = match bin.lid {
-            Lid::Open => ("lid_open_s_per_m", "vented", "open", 1.0),
-            Lid::Cover => ("lid_cover_s_per_m", "vented", "cover", 0.7),
-            Lid::Vented => ("lid_vented_s_per_m", "vented", "vented", 0.35),
-            Lid::Tight => ("lid_tight_s_per_m", "tight", "tight", 0.05),
+        let (lid, air, kind) = match bin.lid {
+            Lid::Open => ("lid_open_s_per_m", "vented", "open"),
+            Lid::Cover => ("lid_cover_s_per_m", "vented", "cover"),
+            Lid::Vented => ("lid_vented_s_per_m", "vented", "vented"),
+            Lid::Tight => ("lid_tight_s_per_m", "tight", "tight"),
         };
         let breathes = bin.walls == Walls::Fabric;
         Ok(Self {
@@ -70,7 +73,7 @@ impl Home {
                 .then(|| tables.value("living", "water", "fabric_s_per_m"))
                 .transpose()?,
             lid_air: number("air", air)?,
-            escape: tables.value("living", "escape", escape)?,
+            escape: tables.value("living", "escape", kind)?,
             film: if bin.lid == Lid::Open { 0.0 } else { 1.0 },
             inlet: match (breathes, bin.drains) {
                 (true, _) => 1.0,
@@ -78,7 +81,8 @@ impl Home {
                 _ => 0.0,
             },
             drains: bin.drains || breathes,
-            dry_top,
+            dry_top: tables.value("living", "dry_top", kind)?,
+            floor_share: tables.value("living", "heat", "floor_share")?,
             kindest: Kindest::of(tables, species)?,
         })
     }
@@ -90,10 +94,10 @@ impl Home {
     }
 
     /// Surface heat passes through when filled to `litres` [m²]: walls as far
-    /// as filled, the top whole, the floor half, since it stands on something.
+    /// as filled, the top whole, the floor in part.
     #[must_use]
     pub fn heat_m2(&self, litres: f64) -> f64 {
-        self.around_m * self.height_m(litres) + 1.5 * self.floor_m2
+        self.around_m * self.height_m(litres) + (1.0 + self.floor_share) * self.floor_m2
     }
 
     /// Height of the filling [m].

@@ -29,8 +29,6 @@ use crate::bed::possible::PossibleBed;
 use crate::living::life::Life;
 use crate::living::nature::Priors;
 
-/// pH of saturated lime water.
-const LIME_WATER: f64 = 12.4;
 /// Less caustic lime than this is none [mol_c].
 const NO_LIME: f64 = 1e-6;
 
@@ -54,10 +52,11 @@ fn caustic(life: &Life, bed: &PossibleBed, p: &Priors, open: f64) -> f64 {
     let carbonate = |ph: f64| life.water_kg * p.open_water.carbonate(ph);
     let had = carbonate(bed.ph_with(-bed.lime));
     let short = |ph: f64| bed.base_to_reach(ph) - carbonate(ph) + had;
-    if open >= LIME_WATER || short(open) >= 0.0 {
+    let lime_water = p.constants.lime_water_ph;
+    if open >= lime_water || short(open) >= 0.0 {
         return open;
     }
-    let (mut low, mut high) = (open, LIME_WATER);
+    let (mut low, mut high) = (open, lime_water);
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);
         if short(middle) < 0.0 {

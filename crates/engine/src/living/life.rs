@@ -68,14 +68,12 @@ pub struct Books {
 }
 
 /// Share of the dry matter or water that makes another bed of it when it comes
-/// or goes [0 to 1].
+/// or goes, so that the next step is cut finer [0 to 1].
 const CHANGES: f64 = 0.05;
 
-/// So many times the food that lies in a bin is new to it [-].
+/// So many times the food that lies in a bin is new to it, so that the next step
+/// is cut finer [-].
 const NEW_FOOD: f64 = 4.0;
-
-/// Organic share of the castings whose holding is in the tables [0 to 1].
-const CASTINGS_ORGANIC: f64 = 0.65;
 
 /// One possible bin's life.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -158,6 +156,7 @@ impl Life {
             ash_kg: 0.0,
             water_kg: 0.0,
             cell_water_kg: 0.0,
+            // Of nothing yet: neither has a weight before something is in.
             raw_hold: 3.0,
             raw: Packing::firm(8.0),
             fresh_litres: 0.0,
@@ -235,7 +234,7 @@ impl Life {
     pub fn store(&self, p: &Priors, dry_kg: f64) -> Store {
         let c = &p.constants;
         // A little is always there: air, walls.
-        let dry = c.dry_heat * dry_kg + 0.5;
+        let dry = c.dry_heat * dry_kg + c.least_heat;
         store_of(p, dry, self.water_kg)
     }
 
@@ -247,8 +246,8 @@ impl Life {
         // Castings hold water by their organic matter first, and those of matter
         // that holds more hold more.
         let of_mineral = c.mineral_castings_hold;
-        let of_organic =
-            (n.castings_hold - (1.0 - CASTINGS_ORGANIC) * of_mineral) / CASTINGS_ORGANIC;
+        let share = c.castings_organic;
+        let of_organic = (n.castings_hold - (1.0 - share) * of_mineral) / share;
         let castings = organic * of_organic + (1.0 - organic) * of_mineral;
         let more = (self.raw_hold / castings).max(1.0).powf(c.castings_of_raw);
         let castings = castings * more;
@@ -266,9 +265,9 @@ impl Life {
         };
         let matter = Matter {
             organic,
-            carbon: load.carbon_kg.min(0.6 * organic),
+            carbon: load.carbon_kg.min(p.constants.most_carbon * organic),
             nitrogen: (load.nitrogen_kg - load.ammonium / p.constants.mol_per_kg)
-                .min(0.2 * organic),
+                .min(p.constants.most_nitrogen * organic),
         };
         // It comes with the bicarbonate that stands against it.
         self.ammonium += load.ammonium;
@@ -295,10 +294,12 @@ impl Life {
         self.books.nitrogen_in += matter.nitrogen + load.ammonium / p.constants.mol_per_kg;
         self.books.water_in += load.water_kg;
         self.books.ash_in += load.dry_kg - organic;
-        let store = store_of(p, p.constants.dry_heat * load.dry_kg + 0.5, load.water_kg);
+        let least = p.constants.least_heat;
+        let dry = p.constants.dry_heat * load.dry_kg + least;
+        let store = store_of(p, dry, load.water_kg);
         let store = Store {
-            thawed: store.thawed - 0.5,
-            frozen: store.frozen - 0.5,
+            thawed: store.thawed - least,
+            frozen: store.frozen - least,
             ..store
         };
         let kj = store.heat(load.celsius.unwrap_or(celsius_now));
@@ -474,7 +475,8 @@ impl Life {
     #[must_use]
     pub fn drop_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
         let holds = self.holds_kg(p, n, dry_kg);
-        (water::moisture(holds, dry_kg) - 3.0).clamp(30.0, 92.0)
+        let c = &p.constants;
+        (water::moisture(holds, dry_kg) - c.drop_under).clamp(c.drop_least, c.drop_most)
     }
 }
 

@@ -35,7 +35,11 @@ pub fn of_drawn(part: &ReadyPart, d: &DrawnPart, p: &Priors) -> Load {
         ammonium: ammonium(key, dry * d.nitrogen, p),
         degradable: d.labile,
         feed: d.feed,
-        worked: if WORKED.contains(&key) { 0.9 } else { 0.0 },
+        worked: if WORKED.contains(&key) {
+            p.constants.castings_worked
+        } else {
+            0.0
+        },
         salt: salts.lasting,
         salt_of_acids: salts.of_acids,
         alkali: salts.alkali,
@@ -60,9 +64,6 @@ fn as_it_rots(kind: Option<Kind>, packing: &Packing, p: &Priors) -> (Packing, f6
     )
 }
 
-/// pH of food of which nobody lists it.
-const FOOD_PH: f64 = 6.0;
-
 /// A feeding as one possible bin gets it, and what it does to the acid of the
 /// bed: cheaper than a whole new bed, since food is little beside it.
 #[derive(Debug, Clone)]
@@ -79,7 +80,7 @@ pub struct Fed {
 /// possible bin's, how wet and how rich the food is falls anew each time.
 #[must_use]
 pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed {
-    let weighed = part.grams.high / part.grams.low.max(1e-9) < 1.05;
+    let weighed = part.grams.high / part.grams.low.max(1e-9) < p.constants.weighed_within;
     let measure = if weighed { 1.0 } else { n.measured_feed };
     let kg = measure * in_range_log(g, part.grams.value, part.grams.low, part.grams.high) / 1000.0;
     let Some(m) = &part.material else {
@@ -96,6 +97,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
         m.triple(property)
             .map_or(0.0, |(l, v, h)| in_range(g, v, l, h).clamp(low, high))
     };
+    // Draws are held to what food can be.
     let moisture = part
         .moisture_percent
         .unwrap_or_else(|| drawn(Property::MoisturePercent, 0.0, 97.0));
@@ -109,7 +111,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
     let listed = m.triple(Property::EcMsCm).map(|(_, ec, _)| ec);
     let unlisted = || p.constants.potassium_ec * usual(Property::PotassiumPercent);
     let ph = part.ph.unwrap_or_else(|| match usual(Property::Ph) {
-        0.0 => FOOD_PH,
+        0.0 => p.constants.unlisted_food_ph,
         ph => ph,
     });
     let ec = n.salt * listed.unwrap_or_else(unlisted);
@@ -124,7 +126,7 @@ pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed 
             carbon_kg: dry * usual(Property::CarbonPercent) / 100.0,
             nitrogen_kg: dry * nitrogen,
             ammonium: ammonium(&m.key, dry * nitrogen, p),
-            degradable: degradable(m),
+            degradable: degradable(m, p),
             feed: true,
             worked: 0.0,
             salt: salts.lasting,
@@ -182,9 +184,9 @@ fn acid_mol(m: &Material, kg: f64) -> f64 {
     (-meq_per_gram(percent)).max(0.0) * kg
 }
 
-fn degradable(m: &Material) -> f64 {
+fn degradable(m: &Material, p: &Priors) -> f64 {
     m.triple(Property::LabileFraction)
-        .map_or(0.5, |(_, v, _)| v)
+        .map_or(p.constants.unlisted_degradable, |(_, v, _)| v)
 }
 
 impl Fed {

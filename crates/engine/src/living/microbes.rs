@@ -75,7 +75,7 @@ pub fn dead(
 fn grown(c: &Constants, n: &Nature, eaten: &Matter, reach: f64) -> Matter {
     let nitrogen = (eaten.nitrogen + reach).max(0.0);
     // Not more than there is organic matter to make it of.
-    let by_mass = 0.9 * eaten.organic.max(0.0) * c.microbe_carbon;
+    let by_mass = c.microbe_most_of_mass * eaten.organic.max(0.0) * c.microbe_carbon;
     let carbon = (n.microbe_yield * eaten.carbon.max(0.0))
         .min(nitrogen * c.microbe_cn)
         .min(by_mass);
@@ -112,7 +112,7 @@ mod tests {
         let priors = Priors::load(&tables).unwrap();
         let home = Home::of(
             &tables,
-            &crate::estimate::scene::usual_tote(),
+            &crate::estimate::scene::usual_tote(&tables).unwrap(),
             Species::EiseniaFetida,
         )
         .unwrap();

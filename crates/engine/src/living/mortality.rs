@@ -10,16 +10,18 @@ use super::tolerance::Felt;
 /// Deaths by starvation [1/d]: from half the mass of a well-fed worm down,
 /// 0.05 a day at three tenths. Estimate.
 #[must_use]
-pub fn starved(condition: f64) -> f64 {
-    0.05 * ((0.5 - condition) / 0.2).clamp(0.0, 1.5)
+pub fn starved(v: &Vital, condition: f64) -> f64 {
+    let thin = (v.starve_from_condition - condition) / v.starve_width;
+    v.starve_death_per_day * thin.clamp(0.0, v.starve_most)
 }
 
 /// Deaths in a heap of worms [1/d]: from 300 g/L up, 0.5 a day where there are
 /// worms and nothing else. Estimate; 100 g/L was held for weeks (Wevers et al.
 /// 2022).
 #[must_use]
-pub fn crushed(grams_per_litre: f64) -> f64 {
-    0.5 * ((grams_per_litre - 300.0) / 700.0).clamp(0.0, 1.0)
+pub fn crushed(v: &Vital, grams_per_litre: f64) -> f64 {
+    let over = (grams_per_litre - v.crush_from_g_per_l) / v.crush_width_g_per_l;
+    v.crush_death_per_day * over.clamp(0.0, 1.0)
 }
 
 /// Deaths by acids and bases of the water [1/d].
@@ -35,8 +37,8 @@ pub fn per_day(v: &Vital, h: &Habitat, felt: &Felt, condition: f64, grams_per_li
     let anywhere = v.death_per_day
         + heat::per_day(v, h.celsius)
         + cold::per_day(v, h.celsius)
-        + starved(condition)
-        + crushed(grams_per_litre);
+        + starved(v, condition)
+        + crushed(v, grams_per_litre);
     let lack = air::lack(v, h.air_filled, h.airless);
     let down = by_ph(v, h, felt)
         + ammonia::per_day(v, felt.ammonia_mg_per_g)
@@ -56,7 +58,7 @@ pub fn of_cocoons(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
     let rate = heat::per_day(v, h.celsius)
         + drought::per_day(v, h.moisture_percent)
         + by_ph(v, h, felt)
-        + ammonia::per_day(v, 0.5 * felt.ammonia_mg_per_g);
+        + ammonia::per_day(v, v.cocoon_ammonia_share * felt.ammonia_mg_per_g);
     rate.min(AT_ONCE)
 }
 

@@ -3,10 +3,12 @@
 
 use crate::bed::draw::normal;
 use crate::bed::product::Ranged;
+use crate::bed::risk::Solids;
 use crate::chemistry::pore::Pore;
+pub use crate::living::constants::Constants;
 use crate::living::home::Home;
 use crate::living::nitrogen::ammonium_shares;
-use crate::living::rot::{Rates, Warmth};
+use crate::living::rot::{Frost, Rates, Warmth};
 use crate::living::salt;
 use crate::measure::Packing;
 use crate::table::{TableError, Tables};
@@ -159,172 +161,20 @@ fn drawn(range: &Ranged, g: &mut ChaCha8Rng) -> f64 {
     }
 }
 
+/// Standard deviations in the central 90 % of a normal.
+const WIDTH90: f64 = 3.29;
+
 fn nudge(value: &mut f64, range: &Ranged, share: f64, g: &mut ChaCha8Rng) {
     if range.low > 0.0 {
-        let width = (range.high / range.low).ln() / 3.29;
+        let width = (range.high / range.low).ln() / WIDTH90;
         *value *= (share * width * normal(g)).exp();
         *value = value.clamp(
             range.low * range.low / range.value,
             range.high * range.high / range.value,
         );
     } else {
-        *value += share * (range.high - range.low) / 3.29 * normal(g);
+        *value += share * (range.high - range.low) / WIDTH90 * normal(g);
     }
-}
-
-macro_rules! constants {
-    ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
-        /// Numbers that are the same in every possible bin.
-        #[derive(Debug, Clone, Copy, PartialEq)]
-        pub struct Constants {
-            $($(#[$doc])* pub $field: f64,)*
-        }
-
-        impl Constants {
-            fn load(tables: &Tables) -> Result<Self, TableError> {
-                Ok(Self { $($field: tables.value("living", $subject, $property)?,)* })
-            }
-
-            /// Every number with its name, in the order of the fields.
-            #[must_use]
-            pub fn list(&self) -> Vec<(&'static str, f64)> {
-                vec![$((stringify!($field), self.$field)),*]
-            }
-        }
-    };
-}
-
-constants! {
-    /// Q10 of decay [-].
-    q10: "decay", "q10";
-    /// Best temperature of decay [°C].
-    best_celsius: "decay", "best_celsius";
-    /// Decay stops [°C].
-    stops_celsius: "decay", "stops_celsius";
-    /// Decay stops below [% of wet mass].
-    dry_stop: "decay", "dry_stop_percent";
-    /// Decay is full above [% of wet mass].
-    wet_enough: "decay", "wet_enough_percent";
-    /// Rate without air against with [0 to 1].
-    airless_floor: "decay", "airless_floor";
-    /// Stocking at which the worm effect is full [kg/m²].
-    worm_reference: "decay", "worm_reference_kg_m2";
-    /// Decay of humus [1/d].
-    humus_per_day: "decay", "humus_per_day";
-    /// Carbon to nitrogen of microbes [kg/kg].
-    microbe_cn: "decay", "microbe_carbon_nitrogen";
-    /// Carbon of microbes [kg/kg].
-    microbe_carbon: "decay", "microbe_carbon";
-    /// Least share of decayed carbon microbes can live on growing [0 to 1].
-    microbe_least_yield: "decay", "microbe_least_yield";
-    /// How fast microbes get at the nitrogen dissolved in the bed [1/d].
-    nitrogen_taken_up: "decay", "nitrogen_taken_up_per_day";
-    /// Carbon to nitrogen of humus [kg/kg].
-    humus_cn: "decay", "humus_carbon_nitrogen";
-    /// Carbon of humus [kg/kg].
-    humus_carbon: "decay", "humus_carbon";
-    /// Oxygen per organic matter burnt [kg/kg].
-    oxygen_per_vs: "decay", "oxygen_per_vs";
-    /// Heat per oxygen [kJ/g].
-    heat_per_oxygen: "decay", "heat_kj_per_g_oxygen";
-    /// Water made per organic matter burnt [kg/kg].
-    water_per_vs: "decay", "water_per_vs";
-    /// Rate when no nitrogen is to be had [0 to 1].
-    nitrogen_floor: "decay", "nitrogen_short_floor";
-    /// Carbon of the acids [kg/mol].
-    acid_carbon: "acid", "carbon_per_mol";
-    /// Strength of the acids: acetic 4.76, lactic 3.86.
-    acid_pka: "acid", "pka";
-    /// Acid not dissociated in the food that halves its fermenting [mol/L].
-    pickles_mol_per_l: "acid", "pickles_mol_per_l";
-    /// Mass of the acids [kg/mol].
-    acid_mass: "acid", "mass_per_mol";
-    /// Share of the ammonium that stands in the water and not on sites [0 to 1].
-    ammonium_dissolved: "nitrogen", "ammonium_dissolved";
-    /// Nitrification stops below this pH.
-    nitrify_stops: "nitrogen", "nitrify_stops_ph";
-    /// Nitrification is full above this pH.
-    nitrify_full: "nitrogen", "nitrify_full_ph";
-    /// Free ammonia that halves nitrification [mg N/kg dry].
-    nitrify_ammonia: "nitrogen", "nitrify_half_ammonia_mg_per_kg";
-    /// Salt that halves nitrification, 1:5 extract [mS/cm].
-    nitrify_salt: "nitrogen", "nitrify_half_salt_ms_per_cm";
-    /// Nitrogen [mol/kg].
-    mol_per_kg: "nitrogen", "mol_per_kg";
-    /// Vapour leaving a surface into still air [m/s].
-    surface_m_per_s: "water", "surface_m_per_s";
-    /// Bedding holds its water back below [% of wet mass].
-    bound_below: "water", "bound_below_percent";
-    /// Moisture scale of vapour over dry bedding [% of wet mass].
-    sorption: "water", "sorption_percent";
-    /// Share of free water that stands at the bottom of a sealed bin.
-    sealed_share: "water", "sealed_share";
-    /// By which power of what raw matter holds more its castings do [-].
-    castings_of_raw: "water", "castings_of_raw";
-    /// Water held by the mineral matter of castings [kg/kg].
-    mineral_castings_hold: "water", "mineral_castings_hold";
-    /// Water held by material of which nobody lists it [kg/kg].
-    unlisted_hold: "water", "unlisted_hold";
-    /// Water held by a mineral of which nobody lists it [kg/kg].
-    mineral_hold: "water", "mineral_hold";
-    /// Volume of a mineral of which nobody lists it [L/kg].
-    mineral_litres: "bed", "mineral_l_per_kg";
-    /// Mineral matter up to so much of the organic is as in manure, by which
-    /// moistures were measured [kg/kg].
-    usual_mineral: "bed", "usual_mineral";
-    /// Share of more mineral matter that counts in moisture [0 to 1].
-    mineral_counts: "bed", "mineral_counts";
-    /// Heat of dry matter [kJ/kg/K].
-    dry_heat: "heat", "dry_heat_kj_per_kg_k";
-    /// Heat of water [kJ/kg/K].
-    water_heat: "heat", "water_heat_kj_per_kg_k";
-    /// Heat of ice [kJ/kg/K].
-    ice_heat: "heat", "ice_heat_kj_per_kg_k";
-    /// Melting [kJ/kg].
-    melt: "heat", "melt_kj_per_kg";
-    /// Evaporating [kJ/kg].
-    evaporate: "heat", "evaporate_kj_per_kg";
-    /// Usual day's swing of a room [°C].
-    usual_swing: "heat", "usual_swing_celsius";
-    /// Heat of worms [W/kg at 20 °C].
-    worm_watts: "heat", "worm_w_per_kg";
-    /// Diffusion of oxygen in free air [m²/d].
-    diffusion: "air", "diffusion_m2_per_day";
-    /// Height beyond which a bed breathes no worse [m].
-    most_height_m: "air", "most_height_m";
-    /// Least way for air to seep [m].
-    least_path_m: "air", "least_path_m";
-    /// Oxygen in air [kg/m³].
-    oxygen: "air", "oxygen_kg_m3";
-    /// How much faster a bed settles with worms in it [-].
-    settles_with_worms: "bed", "settles_faster_with_worms";
-    /// Share of its settling that a bed keeps when it is turned [0 to 1].
-    fluffed_keeps: "bed", "fluffed_keeps";
-    /// Conductivity of a salt in a 1:5 extract [mS/cm kg/mol_c].
-    anion_ec: "salt", "anion_ms_kg_per_mol";
-    /// Salts of food that are chloride and sulphate, as a share of its
-    /// potassium [0 to 1]: the rest are salts of organic acids.
-    mineral_salt: "salt", "mineral_share";
-    /// The same of dung, over its conductivity [0 to 1].
-    mineral_salt_dung: "salt", "mineral_share_dung";
-    /// Conductivity of a 1:5 extract per percent of potassium [mS/cm].
-    potassium_ec: "salt", "potassium_ms_per_percent";
-    /// Dry matter of worms [kg/kg fresh].
-    worm_dry: "worms", "dry_share";
-    /// Carbon of worms [kg/kg dry].
-    worm_carbon: "worms", "carbon";
-    /// Nitrogen of worms [kg/kg dry].
-    worm_nitrogen: "worms", "nitrogen";
-    /// Share of what rots that feeds worms on the way [-].
-    food_of_decay: "worms", "food_of_decay";
-    /// Share of the spread of food quality that manure does not have [0 to 1].
-    manure_known: "worms", "manure_known";
-    /// Wandering of water [log per root day].
-    water_noise: "noise", "water_per_root_day";
-    /// Wandering of worms [log per root day].
-    worm_noise: "noise", "worms_per_root_day";
-    /// Wandering of the room [°C per root day].
-    room_noise: "noise", "room_celsius_per_root_day";
 }
 
 /// All numbers of the living bin, loaded once.
@@ -337,8 +187,12 @@ pub struct Priors {
     pub rates: Rates,
     /// How decay goes with warmth.
     pub decays: Warmth,
-    /// How nitrifiers go with warmth: best at 33 °C, nothing from 45 °C.
+    /// How nitrifiers go with warmth.
     pub nitrifies: Warmth,
+    /// How the warmth worms give off goes with that of the bed.
+    pub worms_warm: Warmth,
+    /// Densities of what has no pores.
+    pub solids: Solids,
     /// Pore water open to a usual bed's carbon dioxide.
     pub open_water: Pore,
     /// Bicarbonate of it at pH 7 [mol/kg].
@@ -365,12 +219,19 @@ impl Priors {
     pub fn load(tables: &Tables) -> Result<Self, TableError> {
         let constants = Constants::load(tables)?;
         let c = &constants;
+        let frost = Frost {
+            stops: c.frozen_stops,
+            thaw_kelvin: c.thaw_kelvin,
+        };
+        let warmth = |q10, best, stops| Warmth::new(q10, best, stops, frost);
         let packing = |key| Packing::in_tables(tables, key);
         let open_water = salt::open_water(tables)?;
         Ok(Self {
             ranges: Ranges::load(tables)?,
-            decays: Warmth::new(c.q10, c.best_celsius, c.stops_celsius),
-            nitrifies: Warmth::new(c.q10, 33.0, 45.0),
+            decays: warmth(c.q10, c.best_celsius, c.stops_celsius),
+            nitrifies: warmth(c.q10, c.nitrify_best_celsius, c.nitrify_stops_celsius),
+            worms_warm: warmth(c.worms_q10, c.worms_best_celsius, c.worms_stop_celsius),
+            solids: Solids::from_tables(tables)?,
             constants,
             rates: Rates::load(tables)?,
             open_water,

@@ -50,7 +50,8 @@ pub(super) fn parts(
     (air_was, air): (f64, f64),
     dt: f64,
 ) -> u32 {
-    // A bed that heats itself so far rises and falls faster.
+    // How fine a step must be cut, as tried out; no law. A bed that heats itself
+    // so far rises and falls faster.
     const HOT: f64 = 29.0;
     const HOT_PARTS: f64 = 5.0;
     const AFTERNOON: f64 = 1.6;
@@ -65,7 +66,7 @@ pub(super) fn parts(
     };
     let (p, c) = (a.priors, &a.priors.constants);
     let eased = sums.eased(life.lately.nitrogen);
-    let holds = (c.water_heat * life.water_kg + 0.5) * MOST_KELVIN;
+    let holds = (c.water_heat * life.water_kg + c.least_heat) * MOST_KELVIN;
     // Acids burn as hotly as food, wherever they lie.
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;
     let burnt = (eased * a.nature.decay_scale + acids * ACID_OXYGEN / c.oxygen_per_vs) * dt;

@@ -73,7 +73,7 @@ impl Stages {
 #[must_use]
 pub fn masses(v: &Vital, kg_m2: f64) -> [f64; STAGES] {
     let size = size(v, kg_m2).powf(v.size_power);
-    let scale = v.laying_g / LAYING_G_FETIDA;
+    let scale = v.laying_g / v.stages_laying_g;
     let young = scale * size.max(v.young_size_floor);
     [
         v.young_1_g * young,
@@ -95,11 +95,8 @@ pub fn size(v: &Vital, kg_m2: f64) -> f64 {
 /// Least mass of a crowded adult [g].
 #[must_use]
 pub fn adult_floor(v: &Vital) -> f64 {
-    v.adult_floor_g * v.laying_g / LAYING_G_FETIDA
+    v.adult_floor_g * v.laying_g / v.stages_laying_g
 }
-
-/// Mass at which a worm of *E. fetida* lays in full [g]: the scale of stages.
-const LAYING_G_FETIDA: f64 = 0.6;
 
 /// Maturing against maturing in plenty of room [0 to 1].
 #[must_use]
@@ -246,12 +243,11 @@ pub struct Point {
 #[must_use]
 pub fn course(v: &Vital, adults: f64, litres: f64, days: f64, every: usize) -> Vec<Point> {
     const DT: f64 = 0.5;
-    const START_GRAMS_PER_ADULT: f64 = 0.6;
     let mut stages = Stages::default();
     stages.worms[STAGES - 1] = adults;
     // Grams per litre are kilograms per cubic metre.
     let kg_m2 = |grams: f64| grams / litres * v.box_depth_m;
-    let mut before = kg_m2(adults * START_GRAMS_PER_ADULT * v.laying_g / LAYING_G_FETIDA);
+    let mut before = kg_m2(adults * v.stages_laying_g * v.laying_g / v.stages_laying_g);
     let steps = (days / DT).round() as usize;
     let mut points = Vec::with_capacity(steps / every.max(1) + 1);
     for i in 0..=steps {

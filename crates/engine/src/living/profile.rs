@@ -4,7 +4,7 @@ use crate::living::drying::{Drying, over_wet};
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::life::Life;
 use crate::living::rot;
-use crate::living::step::{Around, POCKET_LITRES, POCKET_USUAL, Size};
+use crate::living::step::{Around, Size};
 use crate::living::water;
 
 /// Zones at the mean warmth the bed will have through the step, should it make
@@ -18,19 +18,19 @@ pub(super) fn zones(
     air: f64,
     dt: f64,
 ) -> Zones {
-    let passing = passing(a, size);
+    let (passing, c) = (passing(a, size), &a.priors.constants);
     let bed = bed_through(life, a, size, store, drying, air, dt);
-    let pocket = size.sums.pocket * POCKET_LITRES;
+    let pocket = size.sums.pocket * c.pocket_litres;
     let x = dt * passing / store.thawed;
-    let over = (bed - air) * heat::unevenness(store.ice(life.heat));
-    let (core, after) = heat::core_excess(life.lately.core_excess, over, x);
+    let over = (bed - air) * heat::unevenness(store.ice(life.heat), c.even_ice);
+    let (core, after) = heat::core_excess(life.lately.core_excess, c.core_share * over, x);
     // What is too hot to rot makes no heat: a hot middle flattens out.
-    let hottest = (a.priors.constants.stops_celsius - bed).max(0.0);
+    let hottest = (c.stops_celsius - bed).max(0.0);
     let core = core.min(hottest);
     life.lately.core_excess = after.min(hottest);
-    let most = (hottest - core.max(0.0)).clamp(0.0, MOST_RISE);
-    let (rise, after) = if pocket > 0.01 {
-        let half = a.nature.pocket_half_m * (pocket / POCKET_USUAL).cbrt();
+    let most = (hottest - core.max(0.0)).clamp(0.0, c.pocket_most_rise);
+    let (rise, after) = if pocket > LEAST_LITRES {
+        let half = a.nature.pocket_half_m * (pocket / c.pocket_usual).cbrt();
         let half = half.min(a.home.height_m(size.litres) / 2.0);
         let watts_m3 = life.lately.pocket_heat * size.eased * 1000.0 / pocket;
         let at_20 = heat::pocket_rise(watts_m3, half, a.nature.bed_w_m_k);
@@ -42,11 +42,11 @@ pub(super) fn zones(
         (0.0, 0.0)
     };
     life.lately.pocket_rise = after;
-    Zones::with_core(bed, air, rise, core, &a.home.kindest)
+    Zones::with_core((bed, core), (air, c.edge_share), rise, &a.home.kindest)
 }
 
-/// Most a pocket may be warmer than the core around it [K].
-const MOST_RISE: f64 = 45.0;
+/// Less than this is no pocket [L].
+const LEAST_LITRES: f64 = 0.01;
 
 /// Mean warmth of the bed through the step [°C]: what makes heat and what dries
 /// it answer to the warmth they make, so it is found by going round.
@@ -61,22 +61,29 @@ fn bed_through(
 ) -> f64 {
     const ROUNDS: u32 = 6;
     const CLOSE_KELVIN: f64 = 0.02;
+    // So far from where it was a bed has moved, and no more times as fast is
+    // foretold; so slow it does not rot.
+    const MOVED_KELVIN: f64 = 0.2;
+    const MOST_FASTER: f64 = 3.0;
+    const LEAST_WARM: f64 = 0.01;
     let c = &a.priors.constants;
     let last = f64::midpoint(life.lately.ends.core, life.lately.ends.edge);
     let warm = |mean: f64, middle: f64| {
-        let t = rot::felt_by_microbes(mean, middle, c.stops_celsius);
+        let t = rot::felt_by_microbes(c, mean, middle);
         a.priors.decays.at(t)
     };
     // Asked for only once the bed has moved.
     let mut was = None;
     let gives = drying.gives(size.moisture);
     let mut bed = last;
+    // How far the middle between core and edge is on the way to the air.
+    let toward_air = (c.edge_share - c.core_share) / 2.0;
     for _ in 0..ROUNDS {
-        let middle = bed - 0.125 * (bed - air);
+        let middle = bed - toward_air * (bed - air);
         // Out of what does not rot nothing is foretold.
-        let faster = if (middle - last).abs() > 0.2 {
+        let faster = if (middle - last).abs() > MOVED_KELVIN {
             match *was.get_or_insert_with(|| warm(last, life.lately.ends.core)) {
-                was if was > 0.01 => (warm(middle, bed) / was).min(3.0),
+                was if was > LEAST_WARM => (warm(middle, bed) / was).min(MOST_FASTER),
                 _ => 1.0,
             }
         } else {
@@ -87,7 +94,7 @@ fn bed_through(
         let most = life.water_kg / dt;
         // More warmth, more vapour: as if so much more passed the walls.
         let slope = if vapour > 0.0 && vapour < most {
-            0.875 * c.evaporate * drying.lets(&gives) * wet * water::steepness(middle)
+            (1.0 - toward_air) * c.evaporate * drying.lets(&gives) * wet * water::steepness(middle)
         } else {
             0.0
         };

@@ -35,31 +35,32 @@ impl Day {
     }
 }
 
-/// Time of the warmest air [share of the day]: three in the afternoon.
-const WARMEST: f64 = 0.625;
-
 /// The air through time: what is known of each day from a first one on.
 /// Before the first day it holds, and after the last the usual day holds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Room {
     days: Vec<Day>,
     usual: Day,
+    /// Time of the warmest air [share of the day].
+    warmest: f64,
 }
 
 impl Room {
-    /// The same every day.
+    /// The same every day, its air warmest at the time `warmest` [share of the
+    /// day], see [`super::constants::Constants`].
     #[must_use]
-    pub fn steady(usual: Day) -> Self {
-        Self {
-            days: Vec::new(),
-            usual,
-        }
+    pub fn steady(usual: Day, warmest: f64) -> Self {
+        Self::new(Vec::new(), usual, warmest)
     }
 
     /// Known days, then the usual one.
     #[must_use]
-    pub fn new(days: Vec<Day>, usual: Day) -> Self {
-        Self { days, usual }
+    pub fn new(days: Vec<Day>, usual: Day, warmest: f64) -> Self {
+        Self {
+            days,
+            usual,
+            warmest,
+        }
     }
 
     /// The day that `time` [d] falls in.
@@ -92,7 +93,7 @@ impl Room {
     }
 
     /// Mean of the air from `from` to `to` [°C], a sine through each day with
-    /// its highest at three in the afternoon.
+    /// its highest at its warmest time.
     #[must_use]
     pub fn mean(&self, from: f64, to: f64) -> f64 {
         let mut at = from;
@@ -101,7 +102,8 @@ impl Room {
             let next = (at.floor() + 1.0).min(to);
             let day = self.day(f64::midpoint(at, next));
             let half = (day.high - day.low) / 2.0;
-            let area = ((TAU * (next - WARMEST)).sin() - (TAU * (at - WARMEST)).sin()) / TAU;
+            let area =
+                ((TAU * (next - self.warmest)).sin() - (TAU * (at - self.warmest)).sin()) / TAU;
             sum += day.middle() * (next - at) + half * area;
             at = next;
         }
@@ -109,7 +111,7 @@ impl Room {
             sum / (to - from)
         } else {
             let day = self.day(from);
-            day.middle() + (day.high - day.low) / 2.0 * (TAU * (from - WARMEST)).cos()
+            day.middle() + (day.high - day.low) / 2.0 * (TAU * (from - self.warmest)).cos()
         }
     }
 }
@@ -120,10 +122,11 @@ mod tests {
 
     #[test]
     fn the_mean_of_a_day_is_its_middle_and_afternoons_are_warmer() {
-        let room = Room::steady(Day {
+        let day = Day {
             low: 10.0,
             high: 20.0,
-        });
+        };
+        let room = Room::steady(day, 0.625);
         assert!((room.mean(3.0, 4.0) - 15.0).abs() < 1e-9);
         // Mean of a half sine: 2/pi of the amplitude.
         assert!((room.mean(3.375, 3.875) - (15.0 + 10.0 / std::f64::consts::PI)).abs() < 1e-9);
@@ -132,7 +135,7 @@ mod tests {
 
     #[test]
     fn known_days_come_before_the_usual() {
-        let mut room = Room::steady(Day::around(18.0, 0.0));
+        let mut room = Room::steady(Day::around(18.0, 0.0), 0.625);
         room.set(2, &[Day::around(35.0, 0.0)]);
         assert!((room.mean(0.0, 4.0) - (18.0 * 3.0 + 35.0) / 4.0).abs() < 1e-9);
     }

@@ -1,6 +1,7 @@
 //! Organic matter and how it rots: for each kind of material three pools,
 //! each first order, and the humus they leave.
 
+use crate::living::constants::Constants;
 use crate::table::{TableError, Tables, embedded};
 use std::collections::BTreeMap;
 
@@ -353,14 +354,21 @@ impl Organic {
     }
 }
 
-/// How far decay goes at a temperature against 20 °C [-]: Q10 to the best
-/// temperature, then falling to nothing in a straight line.
-#[must_use]
-pub fn warmth(celsius: f64, q10: f64, best: f64, stops: f64) -> f64 {
-    Warmth::new(q10, best, stops).at(celsius)
+/// How decay stops in the cold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Frost {
+    /// Frozen through: nothing rots below [°C].
+    pub stops: f64,
+    /// Kelvin over which it comes back [K].
+    pub thaw_kelvin: f64,
 }
 
-/// The same with its numbers worked out once.
+/// Temperature by which the rates of the tables are told [°C].
+const AT_CELSIUS: f64 = 20.0;
+
+/// How far decay goes at a temperature against 20 °C [-]: Q10 to the best
+/// temperature, then falling to nothing in a straight line, as it does toward
+/// frost.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Warmth {
     /// Rise on the log scale [1/K].
@@ -368,33 +376,31 @@ pub struct Warmth {
     /// Best temperature, and where it stops [°C].
     best: f64,
     stops: f64,
+    frost: Frost,
 }
 
 impl Warmth {
     /// By its Q10 [-], best temperature and where it stops [°C].
     #[must_use]
-    pub fn new(q10: f64, best: f64, stops: f64) -> Self {
-        let slope = q10.ln() * 0.1;
-        Self { slope, best, stops }
-    }
-
-    /// With a Q10 of 2.
-    #[must_use]
-    pub const fn doubling(best: f64, stops: f64) -> Self {
-        let slope = std::f64::consts::LN_2 * 0.1;
-        Self { slope, best, stops }
+    pub fn new(q10: f64, best: f64, stops: f64, frost: Frost) -> Self {
+        Self {
+            slope: q10.ln() * 0.1,
+            best,
+            stops,
+            frost,
+        }
     }
 
     /// How far at a temperature [°C] against 20 °C [-].
     #[must_use]
     pub fn at(&self, celsius: f64) -> f64 {
-        if celsius <= -2.0 || celsius >= self.stops {
+        if celsius <= self.frost.stops || celsius >= self.stops {
             return 0.0;
         }
-        let thaw = ((celsius + 2.0) / 4.0).min(1.0);
+        let thaw = ((celsius - self.frost.stops) / self.frost.thaw_kelvin).min(1.0);
         let to = celsius.min(self.best);
         let past = ((self.stops - celsius) / (self.stops - self.best)).min(1.0);
-        (self.slope * (to - 20.0)).exp() * thaw * past
+        (self.slope * (to - AT_CELSIUS)).exp() * thaw * past
     }
 }
 
@@ -402,9 +408,8 @@ impl Warmth {
 /// mean, but as its middle nears what nothing alive stands, that of the middle,
 /// which makes no more heat to warm the rest.
 #[must_use]
-pub fn felt_by_microbes(mean: f64, middle: f64, stops: f64) -> f64 {
-    const NEAR_KELVIN: f64 = 14.0;
-    let near = (1.0 - (stops - middle) / NEAR_KELVIN).clamp(0.0, 1.0);
+pub fn felt_by_microbes(c: &Constants, mean: f64, middle: f64) -> f64 {
+    let near = (1.0 - (c.stops_celsius - middle) / c.near_stop_kelvin).clamp(0.0, 1.0);
     mean + near * (middle - mean).max(0.0)
 }
 
@@ -456,10 +461,15 @@ mod tests {
 
     #[test]
     fn warmth_and_wetness_are_one_where_they_should_be() {
-        assert!((warmth(20.0, 2.0, 40.0, 68.0) - 1.0).abs() < 1e-12);
-        assert!((warmth(30.0, 2.0, 40.0, 68.0) - 2.0).abs() < 1e-12);
-        assert!(warmth(-5.0, 2.0, 40.0, 68.0).abs() < 1e-12);
-        assert!(warmth(70.0, 2.0, 40.0, 68.0).abs() < 1e-12);
+        let frost = Frost {
+            stops: -2.0,
+            thaw_kelvin: 4.0,
+        };
+        let warmth = Warmth::new(2.0, 40.0, 68.0, frost);
+        assert!((warmth.at(20.0) - 1.0).abs() < 1e-12);
+        assert!((warmth.at(30.0) - 2.0).abs() < 1e-12);
+        assert!(warmth.at(-5.0).abs() < 1e-12);
+        assert!(warmth.at(70.0).abs() < 1e-12);
         assert!((wetness(70.0, 25.0, 60.0) - 1.0).abs() < 1e-12);
     }
 }

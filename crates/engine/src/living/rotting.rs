@@ -8,13 +8,11 @@ use crate::living::microbes;
 use crate::living::nature::Constants;
 use crate::living::nitrogen::{Turning, within_reach};
 use crate::living::rot::{self, Kind, Matter, gone};
-use crate::living::step::{ACID_OXYGEN, Around, Now, POCKET_LITRES};
+use crate::living::step::{ACID_OXYGEN, Around, Now};
 use std::f64::consts::LN_10;
 
 /// Below this there is none of a pool [kg].
 const LEAST_KG: f64 = 1e-9;
-/// Water of wet food against its dry matter [kg/kg].
-const FOOD_WATER: f64 = 4.0;
 
 /// What rotted in one part.
 #[derive(Debug, Clone, Copy, Default)]
@@ -58,7 +56,8 @@ pub(super) fn rot_away(
     let c = &a.priors.constants;
     let moisture = now.size.moisture;
     let wet = |moisture: f64| rot::wetness(moisture, c.dry_stop, c.wet_enough);
-    let wet_pocket = wet(moisture.max(0.5 * (moisture + 75.0)));
+    // Food in dry bedding is half as dry.
+    let wet_pocket = wet(moisture.max(f64::midpoint(moisture, c.pocket_moisture)));
     let stocked = now.size.worms_kg / a.home.floor_m2 / c.worm_reference;
     let worms = 1.0 + n.worm_effect * stocked.min(1.0);
     let bed = n.decay_scale * now.warm_bed * wet(moisture);
@@ -193,6 +192,7 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
 
 /// Rate at which `went` of `was` goes in `days` [1/d].
 fn rate_of(was: f64, went: f64, days: f64) -> f64 {
+    // Of more no rate can be told.
     const MOST: f64 = 0.99;
     let share = (went / was.max(1e-12)).min(MOST);
     -(-share).ln_1p() / days
@@ -208,7 +208,7 @@ fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
 /// fermenting [0 to 1]: by what of them is not dissociated, in the water of the
 /// food. As in silage, which keeps.
 fn pickled(life: &Life, c: &Constants, pocket_kg: f64, ph: f64) -> f64 {
-    let water = pocket_kg * FOOD_WATER;
+    let water = pocket_kg * c.pocket_water;
     if water < LEAST_KG {
         return 0.0;
     }
@@ -221,8 +221,8 @@ fn pickled(life: &Life, c: &Constants, pocket_kg: f64, ph: f64) -> f64 {
 /// carbon allow.
 fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
     (went.organic * per_kg)
-        .min(0.8 * went.organic / c.acid_mass)
-        .min(0.8 * went.carbon / c.acid_carbon)
+        .min(c.acid_most_of_matter * went.organic / c.acid_mass)
+        .min(c.acid_most_of_matter * went.carbon / c.acid_carbon)
 }
 
 /// How much of the decay finds no air, in the bed and in the pocket, which rot
@@ -251,7 +251,7 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
     let supply = air::seeping(&draught, c.diffusion)
         + air::drawn(
             &draught,
-            n.air_drawn * a.home.inlet,
+            (n.air_drawn * a.home.inlet, c.drawn_at),
             now.felt_celsius - now.air,
         );
     let airless_pocket = air::airless(supply * n.pocket_air, food * c.oxygen_per_vs);
@@ -262,7 +262,7 @@ fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)
     let airless_above = air::under_food(
         airless_above,
         air::covered(
-            sums.pocket * POCKET_LITRES,
+            sums.pocket * c.pocket_litres,
             a.home.floor_m2,
             2.0 * n.pocket_half_m,
         ),

@@ -29,21 +29,24 @@ use crate::quantity::Celsius;
 use crate::table::{Material, Property, TableError, Tables};
 use std::collections::BTreeMap;
 
-/// Above this chalk comes out as fast as carbonate goes in, and the bed's is no
-/// longer open to its air [pH].
-const MOST_PH: f64 = 8.5;
+/// Water of the extract by which all conductivities here are defined, 1:5
+/// [kg/kg dry].
+pub(super) const EXTRACT: f64 = 5.0;
 
-/// Water of an extract [kg/kg dry].
-const EXTRACT: f64 = 5.0;
-
-/// Pore water open to a usual bed's carbon dioxide at 20 °C.
+/// Pore water open to a usual bed's carbon dioxide, as warm as a room.
 ///
 /// # Errors
 /// [`TableError`] when a number is missing.
 pub(super) fn open_water(tables: &Tables) -> Result<Pore, TableError> {
     let co2 = tables.value("gases", "normal_bedding", "co2_atm")?;
     let strength = tables.value("bed", "bed", "ionic_strength_mol_per_kg")?;
-    Ok(Pore::new(Celsius(20.0), co2, strength, Solutes::default()))
+    let celsius = tables.value("living", "salt", "extract_celsius")?;
+    Ok(Pore::new(
+        Celsius(celsius),
+        co2,
+        strength,
+        Solutes::default(),
+    ))
 }
 
 /// Table salt in the dry matter of each feed that is listed with some
@@ -67,7 +70,7 @@ const SODIUM_CHLORIDE_KG_PER_MOL: f64 = 0.058_443;
 /// Bicarbonate of an extract of a kilogram of dry matter at `ph` [mol/kg]: it
 /// rises tenfold a pH unit.
 fn bicarbonate(p: &Priors, ph: f64) -> f64 {
-    let over = (ph.min(MOST_PH) - 7.0) * std::f64::consts::LN_10;
+    let over = (ph.min(p.constants.bicarbonate_most_ph) - 7.0) * std::f64::consts::LN_10;
     EXTRACT * p.extract_co2 * p.bicarbonate_at_7 * over.exp()
 }
 

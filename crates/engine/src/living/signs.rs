@@ -109,7 +109,7 @@ impl Signs {
     /// Reads the signs of one possible bin.
     #[must_use]
     pub fn of(life: &Life, bed: &PossibleBed, a: &Around<'_>) -> Self {
-        let (p, n) = (a.priors, a.nature);
+        let (p, n, c) = (a.priors, a.nature, &a.priors.constants);
         let dry = life.dry_kg(p);
         let litres = life.litres(p, n, dry);
         let moisture = life.moisture_percent(dry);
@@ -121,7 +121,7 @@ impl Signs {
         let met = in_place::ph(life, bed, p, ph);
         let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), met);
         let holds = life.holds_kg(p, n, dry);
-        let filled = air::filled_litres(dry - life.ash_kg, life.ash_kg, life.water_kg);
+        let filled = air::filled_litres(&p.solids, dry - life.ash_kg, life.ash_kg, life.water_kg);
         let worms_kg = life.worms.grams() / 1000.0;
         let since = |days: f64| (days >= 0.0).then_some(days);
         let inside = water::saturated(celsius.clamp(-30.0, 75.0));
@@ -133,12 +133,13 @@ impl Signs {
             pocket_ph: pocket_ph(life, a, ph),
             moisture_percent: moisture,
             moisture_felt_percent: life.moisture_felt_percent(dry, p),
-            top_moisture_percent: moisture * (1.0 - n.top_dryness * 3.0 * a.home.dry_top),
+            top_moisture_percent: moisture
+                * (1.0 - n.top_dryness * c.top_open_times * a.home.dry_top),
             drop_moisture_percent: life.drop_moisture_percent(p, n, dry),
-            pooled_kg: (life.water_kg - holds).max(0.0) * p.constants.sealed_share,
-            condensing: (n.lid_s_per_m / 10_000.0).min(1.0)
-                * ((inside / lid - 0.9) / 0.4).clamp(0.0, 1.0)
-                * water::activity(life.moisture_felt_percent(dry, p), p.constants.bound_below),
+            pooled_kg: (life.water_kg - holds).max(0.0) * c.sealed_share,
+            condensing: (n.lid_s_per_m / c.condensing_lid).min(1.0)
+                * ((inside / lid - c.condensing_from) / c.condensing_width).clamp(0.0, 1.0)
+                * water::activity(life.moisture_felt_percent(dry, p), c.bound_below),
             core_celsius: zones.core,
             hot_celsius: zones.hot,
             refuge_celsius: zones.refuge,
@@ -152,9 +153,11 @@ impl Signs {
             refuge_high_celsius: hottest,
             fed_days: since(life.fed_days),
             feed_left: (life.seen_kg / life.fed_kg.max(1e-9)).min(1.0),
-            sour_meq_per_kg: 1000.0 * life.acid_pocket / (2.0 * life.organic.pocket()).max(0.01)
+            // Of less than this there is no pocket.
+            sour_meq_per_kg: 1000.0 * life.acid_pocket
+                / (c.pocket_dry * life.organic.pocket()).max(0.01)
                 + 1000.0 * life.acid_bed / dry.max(1e-6),
-            free_ammonia_mg_per_kg: life.ammonium.max(0.0) * free / p.constants.mol_per_kg * 1e6
+            free_ammonia_mg_per_kg: life.ammonium.max(0.0) * free / c.mol_per_kg * 1e6
                 / dry.max(1e-6),
             airless: life.lately.airless_bed.max(life.lately.airless_pocket),
             air_filled: air::air_filled(filled, litres),

@@ -52,6 +52,7 @@ pub(super) fn move_acids(
 /// a bed near their own pKa, however many there are. The bed was `near` that pH.
 fn acid_charge(life: &mut Life, bed: &PossibleBed, near: f64, pka: f64) -> f64 {
     const HALVINGS: u32 = 30;
+    // Farther than this above its pKa 99 % of an acid is dissociated [pH].
     const ALL: f64 = 2.0;
     let (acid, was) = (life.acid_bed, life.acid_posted);
     if acid < 1e-9 && was.abs() < 1e-9 {
@@ -87,6 +88,8 @@ pub(super) fn pocket_ph(life: &Life, a: &Around<'_>, bed_ph: f64) -> f64 {
 
 /// The same where what lies in the pocket is known [kg].
 pub(super) fn pocket_ph_of(life: &Life, a: &Around<'_>, pocket_kg: f64, bed_ph: f64) -> f64 {
-    let dry = pocket_kg.max(1e-3) * 2.0;
-    (bed_ph - life.acid_pocket / (a.nature.food_buffer * dry)).max(3.2_f64.min(bed_ph))
+    let c = &a.priors.constants;
+    let dry = pocket_kg.max(1e-3) * c.pocket_dry;
+    let soured = bed_ph - life.acid_pocket / (a.nature.food_buffer * dry);
+    soured.max(c.pocket_least_ph.min(bed_ph))
 }

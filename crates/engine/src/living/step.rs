@@ -15,7 +15,7 @@ use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Besides, Turning};
 use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::profile::{passing, zones};
-use crate::living::rot::{self, Sums, Warmth};
+use crate::living::rot::{self, Sums};
 use crate::living::rotting::{Rotted, rot_away};
 use crate::living::salt;
 use crate::living::souring::{move_acids, pocket_ph_of};
@@ -81,8 +81,7 @@ pub(super) struct Now {
 impl Now {
     fn of(a: &Around<'_>, size: Size, zones: Zones, (air, ph): (f64, f64), dt: f64) -> Self {
         let middle = f64::midpoint(zones.core, zones.edge);
-        let stops = a.priors.constants.stops_celsius;
-        let felt_celsius = rot::felt_by_microbes(middle, zones.core, stops);
+        let felt_celsius = rot::felt_by_microbes(&a.priors.constants, middle, zones.core);
         Self {
             size,
             zones,
@@ -107,6 +106,7 @@ struct Known {
 
 impl Known {
     fn of(life: &Life, a: &Around<'_>) -> Self {
+        // A first guess: it moves nothing.
         const NEUTRAL: f64 = 7.0;
         Self {
             sums: life.organic.sums(&a.priors.rates),
@@ -286,18 +286,10 @@ fn sized(life: &Life, a: &Around<'_>, sums: Sums) -> Size {
     }
 }
 
-/// How the warmth worms give off goes with that of the bed.
-const WORMS_WARM: Warmth = Warmth::doubling(30.0, 40.0);
-
 /// Grams of carbon in a mole.
 const CARBON_G_MOL: f64 = 12.011;
 /// Oxygen that burning acetic acid takes: two of 32 to one of 60 [kg/kg].
 pub(super) const ACID_OXYGEN: f64 = 64.0 / 60.0;
-/// Volume of a wet pocket of food per dry matter that rots fast, three fifths of
-/// what food is [L/kg].
-pub(super) const POCKET_LITRES: f64 = 16.0;
-/// Pocket for which the half thickness is the drawn one [L].
-pub(super) const POCKET_USUAL: f64 = 6.0;
 
 /// How fast ammonium and nitrate are turned as the bed stands.
 fn turning(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning {
@@ -378,7 +370,7 @@ fn move_heat(
 ) {
     let (c, dt) = (&a.priors.constants, now.dt);
     let celsius = store.celsius(life.heat);
-    let worms = c.worm_watts * now.size.worms_kg * WORMS_WARM.at(celsius) * 86.4 * dt;
+    let worms = c.worm_watts * now.size.worms_kg * a.priors.worms_warm.at(celsius) * 86.4 * dt;
     let made = oxygen * 1000.0 * c.heat_per_oxygen + worms;
     let ice = if celsius < 0.0 { c.melt } else { 0.0 };
     let taken = vapour * (c.evaporate + ice);
@@ -399,6 +391,7 @@ fn move_heat(
 /// Heat made in the pocket of what would rot there a day at 20 °C, were it at
 /// 20 °C [W d/kg].
 fn pocket_heat(a: &Around<'_>, now: &Now, rotted: &Rotted) -> f64 {
+    // Less than this is none.
     const LEAST_WARM: f64 = 0.01;
     if now.size.eased <= 0.0 || now.warm_pocket < LEAST_WARM {
         return 0.0;

@@ -14,8 +14,13 @@ use super::{walls, warmth};
 use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::quantity::Celsius;
 
-/// Warmth of the trials of ammonia in soil [°C].
-const TRIAL_CELSIUS: f64 = 20.0;
+/// Power of the log-logistic effect of organic acids: their square, as in
+/// [`acid::organic`].
+const SQUARE: f64 = 2.0;
+/// Days after which nothing is left of the wandering of the first ones [d].
+const LONG_SETTLED: f64 = 30.0;
+/// Beyond this exponentials are nothing or all [-].
+const FAR: f64 = 60.0;
 
 /// What is felt at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,7 +58,7 @@ impl Felt {
     pub fn of(v: &Vital, h: &Habitat) -> Self {
         let ammonia_mg_per_g = ammonia_as_in_soil(v, h.ammonia_mg_per_g, h.ph, h.celsius);
         let water = h.water_per_dry();
-        let sour_mmol_per_kg = acid::undissociated(h.sour_meq_per_kg / water, h.ph);
+        let sour_mmol_per_kg = acid::undissociated(v, h.sour_meq_per_kg / water, h.ph);
         let salt_mmol_per_kg = salts::in_water(v, h.ec_ms_per_cm, water);
         let breeding = effect(
             ammonia_mg_per_g,
@@ -115,8 +120,8 @@ pub fn effect(x: f64, ec50: f64, power: f64) -> f64 {
 /// 1997). The wet side is judgement: 85 to 90 % is fine while there is air.
 #[must_use]
 pub fn moisture(v: &Vital, percent: f64) -> f64 {
-    let dry = ((v.moisture_half_percent - percent) / v.moisture_slope_percent).min(60.0);
-    let wet = ((percent - v.wet_half_percent) / v.wet_slope_percent).min(60.0);
+    let dry = ((v.moisture_half_percent - percent) / v.moisture_slope_percent).min(FAR);
+    let wet = ((percent - v.wet_half_percent) / v.wet_slope_percent).min(FAR);
     1.0 / ((1.0 + dry.exp()) * (1.0 + wet.exp()))
 }
 
@@ -147,7 +152,7 @@ pub fn oxygen(v: &Vital, airless: f64) -> f64 {
 pub fn ph(v: &Vital, ph: f64, sour_mmol_per_kg: f64) -> f64 {
     let sour = (ph - v.ph_low) / (v.ph_full_low - v.ph_low);
     let alkaline = (v.ph_high - ph) / (v.ph_high - v.ph_full_high);
-    sour.min(alkaline).clamp(0.0, 1.0) * effect(sour_mmol_per_kg, v.sour_half_mmol_per_kg, 2.0)
+    sour.min(alkaline).clamp(0.0, 1.0) * effect(sour_mmol_per_kg, v.sour_half_mmol_per_kg, SQUARE)
 }
 
 /// Further factor of pH on breeding [0 to 1]: fewer cocoons came from pH 7 up in
@@ -186,7 +191,7 @@ pub fn ammonia_as_in_soil(v: &Vital, total_mg_per_g: f64, ph: f64, celsius: f64)
         return 0.0;
     }
     let free = |celsius, ph| free_ammonia_fraction(Celsius(celsius), ph);
-    total_mg_per_g * free(celsius, ph) / free(TRIAL_CELSIUS, v.ammonia_trial_ph)
+    total_mg_per_g * free(celsius, ph) / free(v.ammonia_trial_celsius, v.ammonia_trial_ph)
 }
 
 /// Share of worms that choose the clean side of a tray for ammonia [0 to 1],
@@ -230,22 +235,24 @@ pub fn urge_salt(v: &Vital, mmol_per_kg: f64) -> f64 {
 pub fn urge_warmth(v: &Vital, celsius: f64) -> f64 {
     let whole = v.heat_death_celsius - v.heat_urge_under_kelvin;
     let hot = (1.0 + (celsius - whole) / v.heat_urge_width_kelvin).clamp(0.0, 1.0);
-    let cold = ((v.growth_low_celsius + 4.0 - celsius) / 5.0).clamp(0.0, 1.0);
-    hot.max(0.4 * cold)
+    let cold = v.growth_low_celsius + v.cold_urge_over_kelvin - celsius;
+    let cold = (cold / v.cold_urge_width_kelvin).clamp(0.0, 1.0);
+    hot.max(v.cold_urge_most * cold)
 }
 
 /// Urge to leave dry bedding [0 to 1]. Estimate.
 #[must_use]
 pub fn urge_dry(v: &Vital, percent: f64) -> f64 {
-    ((v.moisture_half_percent - percent) / 15.0).clamp(0.0, 1.0)
+    ((v.moisture_half_percent - percent) / v.dry_urge_width_percent).clamp(0.0, 1.0)
 }
 
 /// Urge to leave airless bedding [0 to 1]. Estimates.
 #[must_use]
 pub fn urge_air(v: &Vital, air_filled: f64, airless: f64) -> f64 {
-    let from = 0.7 * v.air_full;
+    // 0.01 only keeps drawn numbers apart.
+    let from = v.air_urge_from_share * v.air_full;
     let drowned = (from - air_filled) / (from - v.air_low).max(0.01);
-    let stale = 1.2 * (1.0 - oxygen(v, airless));
+    let stale = v.stale_urge_factor * (1.0 - oxygen(v, airless));
     drowned.max(stale).clamp(0.0, 1.0)
 }
 
@@ -257,7 +264,7 @@ pub fn urge_air(v: &Vital, air_filled: f64, airless: f64) -> f64 {
 pub fn urge_acid(v: &Vital, ph: f64, sour_mmol_per_kg: f64) -> f64 {
     let whole = v.acid_one_day_ph + v.acid_urge_over_ph;
     let acid = (1.0 + (whole - ph) / v.acid_urge_width_ph).clamp(0.0, 1.0);
-    acid.max(1.0 - effect(sour_mmol_per_kg, v.sour_avoid_mmol_per_kg, 2.0))
+    acid.max(1.0 - effect(sour_mmol_per_kg, v.sour_avoid_mmol_per_kg, SQUARE))
 }
 
 /// Urge to leave for base [0 to 1]: whole 0.8 under the pH at which half die in
@@ -283,7 +290,7 @@ fn urge_off_the_bedding(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
 /// common practice has it settle within a week.
 #[must_use]
 pub fn urge_new(v: &Vital, settled_days: f64) -> f64 {
-    if settled_days > 30.0 {
+    if settled_days > LONG_SETTLED {
         return 0.0;
     }
     v.wandering * (-settled_days.max(0.0) / v.wandering_days).exp()
@@ -293,9 +300,10 @@ pub fn urge_new(v: &Vital, settled_days: f64) -> f64 {
 /// maintenance that is met. Crowding is felt from 40 g/L, what a well-fed box
 /// held after a year (Podolak 2025), to 200 g/L. Estimates.
 #[must_use]
-pub fn urge_want(kept: f64, grams_per_litre: f64) -> f64 {
-    let hunger = 0.55 * (1.0 - kept);
-    let crowd = ((grams_per_litre - 40.0) / 160.0).clamp(0.0, 1.0);
+pub fn urge_want(v: &Vital, kept: f64, grams_per_litre: f64) -> f64 {
+    let hunger = v.hunger_urge_most * (1.0 - kept);
+    let over = grams_per_litre - v.crowd_urge_from_g_per_l;
+    let crowd = (over / v.crowd_urge_width_g_per_l).clamp(0.0, 1.0);
     hunger.max(crowd)
 }
 
@@ -305,7 +313,7 @@ pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_l
     urge_off_the_bedding(v, h, felt)
         .max(urge_ammonia(v, felt.ammonia_mg_per_g))
         .max(urge_warmth(v, h.celsius))
-        .max(urge_want(kept, grams_per_litre))
+        .max(urge_want(v, kept, grams_per_litre))
         .max(urge_new(v, h.settled_days))
         .clamp(0.0, 1.0)
 }
@@ -315,8 +323,8 @@ pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_l
 /// better place is not yet left for none. Numb worms do not walk. Estimates.
 #[must_use]
 pub fn leaving_per_day(v: &Vital, urge: f64, celsius: f64, lid_escape: f64) -> f64 {
-    let will = (2.0 * urge - 1.0).clamp(0.0, 1.0);
-    let walks = ((celsius - v.feeding_low_celsius) / 5.0).clamp(0.0, 1.0);
+    let will = ((urge - v.leave_urge_from) / (1.0 - v.leave_urge_from)).clamp(0.0, 1.0);
+    let walks = ((celsius - v.feeding_low_celsius) / v.walk_width_kelvin).clamp(0.0, 1.0);
     v.leaving_per_day * will * will * walks * lid_escape.clamp(0.0, 1.0)
 }
 

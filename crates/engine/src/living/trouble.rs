@@ -89,6 +89,9 @@ pub struct Limits {
     pooled_kg: f64,
     ready_share: f64,
     over_rim_share: f64,
+    sour_food_left: f64,
+    starving_food_left: f64,
+    leaving_from_days: f64,
 }
 
 impl Limits {
@@ -113,12 +116,16 @@ impl Limits {
             pooled_kg: of("pooled_kg")?,
             ready_share: of("ready_share")?,
             over_rim_share: of("over_rim_share")?,
+            sour_food_left: of("sour_food_left")?,
+            starving_food_left: of("starving_food_left")?,
+            leaving_from_days: of("leaving_from_days")?,
         })
     }
 
     /// Whether a trouble is there by these signs.
     #[must_use]
     pub fn meets(&self, trouble: Trouble, s: &Signs) -> bool {
+        // Half a worm is none.
         let stocked = s.worms > 0.5;
         match trouble {
             Trouble::TooHot => s.refuge_high_celsius > self.comfort.hot_celsius,
@@ -126,15 +133,19 @@ impl Limits {
             Trouble::Drying => s.moisture_felt_percent < self.dry_percent,
             Trouble::Drowning => s.air_filled < self.air_filled,
             Trouble::Souring => {
-                s.ph < self.bed_ph || (s.pocket_ph < self.pocket_ph && s.feed_left > 0.3)
+                let smelt = s.feed_left > self.sour_food_left;
+                s.ph < self.bed_ph || (s.pocket_ph < self.pocket_ph && smelt)
             }
             Trouble::Alkaline => s.ph > self.bed_ph_high,
             Trouble::Ammonia => s.free_ammonia_mg_per_kg > self.free_ammonia_mg_per_kg,
             Trouble::Leaving => {
-                stocked && s.stocked_days.is_some_and(|d| d > 7.0) && s.urge_to_leave > self.urge
+                let settled = s.stocked_days.is_some_and(|d| d > self.leaving_from_days);
+                stocked && settled && s.urge_to_leave > self.urge
             }
             Trouble::Crowding => stocked && s.worms_kg_m2 > self.crowded_kg_m2,
-            Trouble::Starving => stocked && s.condition < self.thin && s.feed_left < 0.1,
+            Trouble::Starving => {
+                stocked && s.condition < self.thin && s.feed_left < self.starving_food_left
+            }
             Trouble::Salty => s.ec_ms_per_cm > self.salt_ms_per_cm,
             Trouble::WetBase => s.pooled_kg > self.pooled_kg,
             Trouble::OverRim => s.over_rim > self.over_rim_share,

@@ -6,11 +6,6 @@
 
 use super::species::Vital;
 
-/// Temperature the growth constants are given at [°C].
-const GROWTH_REFERENCE: f64 = 25.0;
-/// Below this no cocoon develops [°C].
-const DEVELOPMENT_STOPS: f64 = 6.0;
-
 /// Growth against growth at 25 °C [0 to 1].
 ///
 /// exp(a (T - 25)) min(1, (T - `T_low`)/4) up to 25 °C, 1 to `T_fall`, then
@@ -30,11 +25,11 @@ pub fn growth(v: &Vital, celsius: f64) -> f64 {
     if celsius > fall {
         return (high - celsius) / (high - fall);
     }
-    let cold_end = ((celsius - low) / 4.0).min(1.0);
-    if celsius >= GROWTH_REFERENCE {
+    let cold_end = ((celsius - low) / v.cold_width_kelvin).min(1.0);
+    if celsius >= v.growth_reference_celsius {
         return cold_end;
     }
-    cold_end * (v.growth_slope_per_k * (celsius - GROWTH_REFERENCE)).exp()
+    cold_end * (v.growth_slope_per_k * (celsius - v.growth_reference_celsius)).exp()
 }
 
 /// Laying against laying at its best temperature [0 to 1].
@@ -80,11 +75,11 @@ pub fn feeding(v: &Vital, celsius: f64) -> f64 {
     if celsius > v.feeding_plateau_celsius {
         return (high - celsius) / (high - v.feeding_plateau_celsius);
     }
-    let cold_end = ((celsius - low) / 4.0).min(1.0);
-    if celsius >= GROWTH_REFERENCE {
+    let cold_end = ((celsius - low) / v.cold_width_kelvin).min(1.0);
+    if celsius >= v.growth_reference_celsius {
         return cold_end;
     }
-    cold_end * (v.feeding_q10.ln() * 0.1 * (celsius - GROWTH_REFERENCE)).exp()
+    cold_end * (v.feeding_q10.ln() * 0.1 * (celsius - v.growth_reference_celsius)).exp()
 }
 
 /// Share of a cocoon's development done per day, by the degree-day law alone
@@ -96,7 +91,7 @@ pub fn feeding(v: &Vital, celsius: f64) -> f64 {
 #[must_use]
 pub fn development_per_day_by_law(v: &Vital, celsius: f64) -> f64 {
     let over = celsius - v.incubation_base_celsius;
-    if !(celsius >= DEVELOPMENT_STOPS && over > 0.0) {
+    if !(celsius >= v.development_stops_celsius && over > 0.0) {
         return 0.0;
     }
     (over / v.incubation_degree_days).min(1.0 / v.incubation_floor_days)

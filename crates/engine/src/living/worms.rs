@@ -18,20 +18,12 @@
 use super::habitat::Habitat;
 use super::population::{self, Flow, Rates, STAGES, Stages};
 use super::species::{Species, Vital};
-use super::stock::{MIXED, YOUNG, mean, shares_of};
+use super::stock::{self, mean, mixed, shares_of};
 use super::tolerance::{Felt, leaving_per_day, urge_to_leave};
 use super::{growth, mortality, warmth};
 
-/// Mass of worms out of the post against the same worms well fed [-]: 10 to
-/// 25 % of water is lost on the way (common practice).
-const POSTED: f64 = 0.82;
-/// Flesh lost at which hunger is felt in full [-].
-const THIN: f64 = 0.5;
-/// Least bedding counted [L].
+/// Least bedding counted, so that none divides by nothing [L].
 const LEAST_LITRES: f64 = 0.1;
-/// Largest adult against one that lays in full: no more is laid beyond [-]. The
-/// boxes of the stage model go up to 1.19.
-pub(crate) const LARGEST_LAYING: f64 = 1.2;
 
 /// Worms of one species in one bin.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,7 +81,8 @@ impl Worms {
     #[must_use]
     pub fn stocked(species: Species, grams: Option<f64>, count: Option<f64>, v: &Vital) -> Self {
         let full = population::masses(v, 0.0);
-        let usual = mean(&MIXED, &full) * POSTED;
+        let posted = v.posted_share;
+        let usual = mean(&mixed(v), &full) * posted;
         let (grams, count) = match (grams, count) {
             (Some(g), Some(n)) => (g, n),
             (Some(g), None) => (g, g / usual),
@@ -99,10 +92,10 @@ impl Worms {
         if !(grams > 0.0 && count > 0.0 && grams.is_finite() && count.is_finite()) {
             return Self::none(species);
         }
-        let shares = shares_of(grams / count / POSTED, &full);
+        let shares = shares_of(v, grams / count / posted, &full);
         let worms = shares.map(|share| share * count);
         let sizes: [f64; STAGES] = std::array::from_fn(|i| worms[i] * full[i]);
-        let scale = grams / POSTED / sizes.iter().sum::<f64>();
+        let scale = grams / posted / sizes.iter().sum::<f64>();
         Self {
             species,
             stages: Stages {
@@ -110,7 +103,7 @@ impl Worms {
                 worms,
             },
             sizes: sizes.map(|g| g * scale),
-            condition: POSTED,
+            condition: posted,
         }
     }
 
@@ -131,7 +124,7 @@ impl Worms {
     #[must_use]
     pub fn counted(species: Species, adults: f64, young: f64, cocoons: f64, v: &Vital) -> Self {
         let full = population::masses(v, 0.0);
-        let mut worms = YOUNG.map(|share| share * young.max(0.0));
+        let mut worms = stock::young(v).map(|share| share * young.max(0.0));
         worms[STAGES - 1] += adults.max(0.0);
         let stages = Stages {
             cocoons: [cocoons.max(0.0) / 12.0; 12],
@@ -297,8 +290,8 @@ impl Worms {
     /// How far what they find keeps them from leaving for hunger [0 to 1]: worms
     /// in full flesh stay where food is short, thin ones the less the thinner
     /// they are. Judgement.
-    fn sated(&self, found: f64) -> f64 {
-        let thin = ((1.0 - self.condition) / THIN).min(1.0);
+    fn sated(&self, v: &Vital, found: f64) -> f64 {
+        let thin = ((1.0 - self.condition) / v.thin_full_share).min(1.0);
         1.0 - thin * (1.0 - found.min(1.0))
     }
 
@@ -309,7 +302,7 @@ impl Worms {
             return 0.0;
         }
         let felt = Felt::of(v, h);
-        let kept = self.sated(Self::found_over_maintenance(v, h, &felt));
+        let kept = self.sated(v, Self::found_over_maintenance(v, h, &felt));
         urge_to_leave(v, h, &felt, kept, self.grams() / h.litres.max(LEAST_LITRES))
     }
 
@@ -333,9 +326,9 @@ impl Worms {
         let place = self.place(v, h);
         let found = Self::found_over_maintenance(v, h, felt);
         let packed = self.grams() / h.litres.max(LEAST_LITRES);
-        let urge = urge_to_leave(v, h, felt, self.sated(found), packed);
+        let urge = urge_to_leave(v, h, felt, self.sated(v, found), packed);
         let most = felt.eating() * v.appetite_g_per_g_day / v.maintenance_g_per_g_day;
-        let fed = growth::fed(found, most);
+        let fed = growth::fed(v, found, most);
         let mut rates = self.rates(v, h, felt, &place, (fed, dt_days));
         rates.dying = mortality::per_day(v, h, felt, self.condition, packed);
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
@@ -421,7 +414,7 @@ impl Worms {
         place: &Place,
         (fed, days): (f64, f64),
     ) -> Rates {
-        let adult = self.mean_adult_grams().min(LARGEST_LAYING * v.laying_g);
+        let adult = self.mean_adult_grams().min(v.largest_laying * v.laying_g);
         let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;
         let grow = warmth::growth(v, h.celsius) / v.grow_at_reference;
@@ -471,7 +464,7 @@ fn mates(adults: f64) -> f64 {
     (adults - 1.0).clamp(0.0, 1.0)
 }
 
-/// Least food quality counted [-].
+/// Least food quality counted, so that none divides by nothing [-].
 const LEAST_QUALITY: f64 = 0.05;
 
 /// What a place and its company hold for worms.

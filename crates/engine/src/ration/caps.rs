@@ -8,7 +8,7 @@ use super::numbers::Numbers;
 use super::{Caution, Held, RationAsk, Sparing, band};
 use crate::bed::fill::ReadyPart;
 use crate::estimate::ensemble::Ensemble;
-use crate::living::rot::{self, Kind};
+use crate::living::rot::Kind;
 use crate::living::signs::Signs;
 use crate::quantity::Band;
 use crate::table::Tables;
@@ -121,14 +121,13 @@ fn of_worms(
 /// [g/d].
 fn could_take(ask: &RationAsk<'_>, n: &Numbers, k: &Kitchen, e: &Ensemble) -> Band {
     let priors = &ask.estimate.scene.priors;
-    let c = &priors.constants;
     let take: Vec<f64> = e
         .members
         .iter()
         .map(|m| {
             let worms = m.life.lately.appetite_kg * n.worms_share;
             let core = m.life.lately.zones.core;
-            let warm = rot::warmth(core, c.q10, c.best_celsius, c.stops_celsius);
+            let warm = priors.decays.at(core);
             let microbes =
                 n.microbes_per_day * warm * m.life.dry_kg(priors) * n.hastened(ask.prepared);
             1000.0 * (worms + microbes) / k.dry_share.max(0.02)

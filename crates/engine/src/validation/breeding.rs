@@ -6,7 +6,6 @@ use crate::living::deaths::heat;
 use crate::living::habitat::Habitat;
 use crate::living::population::reference_rates;
 use crate::living::species::{Species, Vital};
-use crate::living::worms::LARGEST_LAYING;
 use crate::living::{breath, growth, warmth};
 use crate::table::Tables;
 
@@ -51,7 +50,7 @@ pub(super) fn checks(tables: &Tables) -> Result<Vec<Check>, ValidationError> {
 /// the usual depth.
 fn laid(v: &Vital, celsius: f64, adult_g: f64, grams_per_litre: f64) -> f64 {
     let kg_m2 = grams_per_litre * v.box_depth_m;
-    let adult = adult_g.min(LARGEST_LAYING * v.laying_g);
+    let adult = adult_g.min(v.largest_laying * v.laying_g);
     let rates = reference_rates(v, kg_m2, kg_m2, adult);
     rates.laid_per_adult * warmth::breeding(v, celsius) / v.breed_at_reference
 }

@@ -115,7 +115,7 @@ fn book(v: &Vital) -> Vec<Check> {
         BOOK.check("B8.36 dry", "growth at 60 % moisture, the dry limit", between(0.2, 0.7), tolerance::moisture(v, 60.0)),
         BOOK.check("B8.36 wet", "growth at 90 % moisture, the wet limit", between(0.2, 0.7), tolerance::moisture(v, 90.0)),
         BOOK.check("B8.36 best", "least growth factor of moisture from 80 to 88 %", between(0.85, 1.0), tolerance::moisture(v, 80.0).min(tolerance::moisture(v, 88.0))).note("Best 80 to 90 %; at 90 % the wet limb has come down, which is judgement."),
-        BOOK.check("B8.36 pH", "growth at pH 5.0 with organic acids and at 9.0, the larger", between(0.0, 0.5), tolerance::ph(v, 5.0, acid::undissociated(30.0, 5.0)).max(tolerance::ph(v, 9.0, 0.0))).note("At 9.0. Worms grew in manures of extract pH 7.6 to 9.0 (Garg, Kaushik & Dilbaghi 2005), so growth is not taken to stop there."),
+        BOOK.check("B8.36 pH", "growth at pH 5.0 with organic acids and at 9.0, the larger", between(0.0, 0.5), tolerance::ph(v, 5.0, acid::undissociated(v, 30.0, 5.0)).max(tolerance::ph(v, 9.0, 0.0))).note("At 9.0. Worms grew in manures of extract pH 7.6 to 9.0 (Garg, Kaushik & Dilbaghi 2005), so growth is not taken to stop there."),
         BOOK.check("B8.36 ammonia", "breeding at 0.5 mg/g of ammonia", between(0.5, 1.0), tolerance::effect(0.5, v.ammonia_breeding_mg_per_g, v.ammonia_breeding_power)),
         From { source: KAPLAN.source, unit: "of 1", ..KAPLAN }.check("B8.35 gain", "least growth from 20 to 29 °C against the best", between(0.7, 1.0), warmth::growth(v, 20.0).min(warmth::growth(v, 29.0)))
             .note("Best gain from 20 to 29 °C, says the abstract; three growth series put 20 °C at half of 25 °C."),

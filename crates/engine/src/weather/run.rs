@@ -440,10 +440,9 @@ fn look(m: &Possible, scene: &Scene) -> Seen {
     let store = store_of(m, scene);
     let lately = &m.life.lately;
     let zones = Zones::with_core(
-        store.celsius(m.life.heat),
-        lately.air_celsius,
+        (store.celsius(m.life.heat), lately.core_excess),
+        (lately.air_celsius, scene.priors.constants.edge_share),
         lately.zones.hot - lately.zones.core,
-        lately.core_excess,
         &scene.home.kindest,
     );
     Seen {

@@ -3,7 +3,7 @@
 use engine::bed::fill::{self, Conditions, Own, ReadyPart};
 use engine::bed::possible::PossibleBed;
 use engine::bed::product::{Contact, Product};
-pub(crate) use engine::estimate::scene::usual_tote as tote;
+use engine::estimate::scene::usual_tote;
 use engine::living::draining;
 use engine::living::heat::Zones;
 use engine::living::home::Home;
@@ -27,6 +27,11 @@ use std::sync::LazyLock;
 
 static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables::load().unwrap());
 static PRIORS: LazyLock<Priors> = LazyLock::new(|| Priors::load(&TABLES).unwrap());
+
+/// A household tote.
+pub(crate) fn tote() -> BinDescription {
+    usual_tote(&TABLES).unwrap()
+}
 
 /// Bedding as a keeper would have it: card, coir, compost, wetted.
 pub(crate) const GOOD: [(&str, &str); 4] = [
@@ -116,7 +121,7 @@ impl Bin {
             load.sour(&mut bed);
         }
         life.warm_to(celsius, &PRIORS);
-        life.lately.zones = Zones::around(celsius, celsius, 0.0, &home.kindest);
+        life.lately.zones = Zones::even(celsius);
         life.lately.air_celsius = celsius;
         Self {
             life,
@@ -124,7 +129,10 @@ impl Bin {
             nature,
             vital,
             home,
-            room: Room::steady(Day::around(celsius, 0.0)),
+            room: Room::steady(
+                Day::around(celsius, 0.0),
+                PRIORS.constants.warmest_day_share,
+            ),
             day: 0.0,
             step: step::STEP_DAYS,
             air_by: None,
@@ -258,7 +266,7 @@ impl Bin {
 
     /// Goes into air of another warmth for good.
     pub(crate) fn move_to(&mut self, celsius: f64) {
-        self.room = Room::steady(Day::around(celsius, 0.0));
+        self.room.usual_from(0, Day::around(celsius, 0.0));
     }
 
     /// What is in it, worms included [kg].

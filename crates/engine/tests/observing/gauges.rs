@@ -150,12 +150,17 @@ fn a_harvest_is_weak_evidence_of_castings() {
     assert!(h(0.5) > h(0.8) - 1.0);
 }
 
+fn tote() -> engine::log::BinDescription {
+    let tables = engine::table::Tables::load().unwrap();
+    engine::estimate::scene::usual_tote(&tables).unwrap()
+}
+
 /// A tub of 60 by 40 cm that holds 48 L stands 20 cm deep.
 #[test]
 fn a_written_depth_fits_the_volume_it_stands_for() {
     let bin = engine::log::BinDescription {
         bedding_depth_cm: Some(20.0),
-        ..engine::estimate::scene::usual_tote()
+        ..tote()
     };
     let level = SAYINGS.level(&bin).unwrap();
     let fits = |litres: f64| level.log_likelihood(&Signs { litres, ..quiet() });
@@ -163,6 +168,6 @@ fn a_written_depth_fits_the_volume_it_stands_for() {
     // A tenth off is no surprise, half is.
     assert!(fits(48.0) - fits(43.2) < 1.0 && fits(48.0) - fits(24.0) > 3.0);
     assert!(fits(f64::NAN).is_finite());
-    let unread = engine::estimate::scene::usual_tote();
+    let unread = tote();
     assert!(SAYINGS.level(&unread).is_none());
 }

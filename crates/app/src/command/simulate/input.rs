@@ -8,6 +8,7 @@ use crate::command::session::Fault;
 use crate::command::toml_file::{File, Table};
 use engine::bed::fill::Own;
 use engine::bounds::{self, Bound};
+use engine::estimate::scene::usual_tote;
 use engine::living::room::usual_swing;
 use engine::log::{BinDescription, Body, Part};
 use engine::scenario::{Happening, MOST_DAYS, MOST_MEMBERS, MOST_WORK, Scenario, What};
@@ -90,7 +91,7 @@ pub(in crate::command) fn read(tables: &Tables, name: &str, text: &str) -> Resul
         root.missing("days", "give the number of days to run, such as 90");
     }
     let days = whole_number(&root, "days", &DAYS).unwrap_or(DAYS.high);
-    let bin = place::bin(&root);
+    let bin = place::bin(usual_tote(tables)?, &root);
     let context = Context {
         tables,
         start,

@@ -36,6 +36,10 @@ pub struct Conditions {
     pub own_ph_sd: f64,
     /// How far a bed as filled may stand from the sum of its parts [pH].
     pub start_error_ph: f64,
+    /// Sourest a possible bed is taken to be [pH].
+    pub least_ph: f64,
+    /// Most alkaline [pH].
+    pub most_ph: f64,
 }
 
 impl Conditions {
@@ -63,6 +67,8 @@ impl Conditions {
             humus: humus(tables)?,
             own_ph_sd: bed("own_ph_sd")?.value,
             start_error_ph: bed("start_error_ph")?.value,
+            least_ph: tables.value("estimate", "ph", "least")?,
+            most_ph: tables.value("estimate", "ph", "most")?,
         })
     }
 }

@@ -95,6 +95,7 @@ impl DrawnPart {
         // Where nobody measured it, its potassium conducts.
         let potassium = m.triple(Property::PotassiumPercent);
         let unlisted_ec = potassium.map_or(c.unlisted_ec.value, |(_, k, _)| c.potassium_ec * k);
+        // Draws are held to what matter can be.
         let mut number = |property: Property, low: f64, high: f64| {
             m.triple(property)
                 .map_or(0.0, |(lo, v, hi)| in_range(rng, v, lo, hi).clamp(low, high))

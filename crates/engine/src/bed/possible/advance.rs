@@ -87,7 +87,9 @@ impl PossibleBed {
     /// Whether a small fall of pH would be made good by the grains within the
     /// step: much chalk in a weak bed.
     fn is_stiff(&self, dt: f64, now: &Pace) -> bool {
+        // How small a fall is tried [pH], and how much of it made good is stiff.
         const FALL: f64 = 0.05;
+        const STIFF: f64 = 0.3;
         if self.grains.is_empty() {
             return false;
         }
@@ -102,14 +104,16 @@ impl PossibleBed {
             return false;
         }
         let buffer = self.buffer_at(ph).max(1e-9);
-        made_good > 0.3 * FALL * buffer
+        made_good > STIFF * FALL * buffer
     }
 
     fn age_touches(&mut self, dt: f64) {
         for touch in &mut self.touches {
             touch.age_days += dt;
         }
-        self.touches.retain(|t| t.age_days < 6.0 * t.tau_days);
+        // After so many e-folds nothing is left of it.
+        const GONE: f64 = 6.0;
+        self.touches.retain(|t| t.age_days < GONE * t.tau_days);
     }
 
     fn release(&mut self, dt: f64) {

@@ -8,15 +8,11 @@ use crate::estimate::tuning::Tuning;
 use crate::living::nature::Priors;
 use rand_chacha::ChaCha8Rng;
 
-/// A bed wanders no farther than this [pH].
-const LEAST_PH: f64 = 2.5;
-/// See [`LEAST_PH`].
-const MOST_PH: f64 = 11.0;
-
-/// What the model does not know of a bed's pH: it goes astray by `sd` [pH] and
-/// finds back by `forgotten` e-folds. Predictions of published experiments say
+/// What the model does not know of a bed's pH: it goes astray by `sd` [pH] in so
+/// many `days`, and finds back as what it was is forgotten. Predictions of published experiments say
 /// how far; a reading teaches it, and for some weeks it stays where it was read.
-pub(super) fn wander_ph(m: &mut Possible, sd: f64, forgotten: f64, g: &mut ChaCha8Rng) {
+pub(super) fn wander_ph(m: &mut Possible, t: &Tuning, (sd, days): (f64, f64), g: &mut ChaCha8Rng) {
+    let forgotten = days / t.ph_forgets_days;
     let (bed, life) = (&mut m.bed, &mut m.life);
     let was = bed.ph();
     life.ph_wander = life.ph_wander * (-forgotten).exp() + sd * normal(g);
@@ -25,7 +21,7 @@ pub(super) fn wander_ph(m: &mut Possible, sd: f64, forgotten: f64, g: &mut ChaCh
     let own = bed.base - life.base_wander;
     let own_ph = bed.ph_with(-life.base_wander);
     let ph = own_ph + life.ph_wander;
-    bed.set_ph(ph.clamp(LEAST_PH.min(own_ph), MOST_PH.max(own_ph)));
+    bed.set_ph(ph.clamp(t.least_ph.min(own_ph), t.most_ph.max(own_ph)));
     life.base_wander = bed.base - own;
     // The past moves along: what the model does not know is no change after a
     // dose.
@@ -81,11 +77,13 @@ pub(super) fn another_life(m: &mut Possible, scene: &Scene, g: &mut ChaCha8Rng) 
     let more = m.life.water_kg * ((t.other_water * normal(g)).exp() - 1.0);
     m.life.pour(more, None, p);
     m.bed.water_kg = m.life.water_kg;
+    // [`scale`] can double them and no more.
     scale_worms(m, (t.other_worms * normal(g)).exp().min(2.0), p);
     let warmer = t.other_room * normal(g);
     m.life.room_wander += warmer;
     m.life.warm_by(warmer, p);
-    m.life.seen_kg = (m.life.seen_kg * (t.other_food * normal(g)).exp()).min(m.life.fed_kg * 1.5);
+    m.life.seen_kg =
+        (m.life.seen_kg * (t.other_food * normal(g)).exp()).min(m.life.fed_kg * t.most_food);
     let times = (
         (t.other_food * normal(g)).exp(),
         (t.other_food * normal(g)).exp(),
@@ -110,6 +108,7 @@ pub(super) fn jitter_life(m: &mut Possible, scene: &Scene, share: f64, g: &mut C
 pub(super) fn jitter(member: &mut Possible, t: &Tuning, nudge: f64, g: &mut ChaCha8Rng) {
     member.bed.restretch((t.copy_buffer * normal(g)).exp());
     let was = member.bed.ph();
+    // Within the ends of the curve.
     let ph = (was + nudge * normal(g)).clamp(2.1, 12.9);
     member.bed.set_ph(ph);
     // The past moves along, or jitter would pass for a change.

@@ -157,7 +157,8 @@ impl Run {
     fn jars(&mut self, jars: &Jars) {
         let key = jars.instrument.key.clone();
         let bias_sd = jars.instrument.systematic_sd();
-        let sd = jars.instrument.noise_sd.hypot(0.1);
+        let tuning = self.scene.tuning;
+        let sd = jars.instrument.noise_sd.hypot(tuning.jar_scatter);
         let days = jars.test.hours / 24.0;
         let mut lots = Vec::with_capacity(self.ensemble.members.len());
         self.ensemble.each(|_, g| lots.push(jars.product.draw(g)));
@@ -171,7 +172,11 @@ impl Run {
             );
             let bias = m.bias.get(&key).copied();
             let shifted: Vec<f64> = e.iter().map(|x| x + bias.unwrap_or(0.0)).collect();
-            let left = if bias.is_some() { 0.1 } else { bias_sd };
+            let left = if bias.is_some() {
+                tuning.jar_bias_left
+            } else {
+                bias_sd
+            };
             jar::log_likelihood(&shifted, &jars.test.jars, sd, left)
         });
         self.contradictions += usize::from(weighed == Weighed::Contradicted);

@@ -66,7 +66,7 @@ fn bins(tables: &Tables) -> Vec<Estimate> {
         let bin = BinDescription {
             lid: Lid::Vented,
             drains: false,
-            ..crate::estimate::scene::usual_tote()
+            ..crate::estimate::scene::usual_tote(tables).unwrap()
         };
         let setup = Setup {
             tables,

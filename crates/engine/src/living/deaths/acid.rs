@@ -20,16 +20,13 @@ use super::half_in;
 use crate::living::species::Vital;
 use std::f64::consts::{LN_2, LN_10};
 
-/// pKa of acetic acid and its like.
-const SOUR_PKA: f64 = 4.76;
-
 /// Undissociated organic acids [mmol/kg water] of `total` at a pH.
 #[must_use]
-pub fn undissociated(total: f64, ph: f64) -> f64 {
+pub fn undissociated(v: &Vital, total: f64, ph: f64) -> f64 {
     if total <= 0.0 {
         return 0.0;
     }
-    total / (1.0 + (LN_10 * (ph - SOUR_PKA)).exp())
+    total / (1.0 + (LN_10 * (ph - v.sour_pka)).exp())
 }
 
 /// Deaths by mineral or humic acid [1/d].
@@ -73,7 +70,7 @@ mod tests {
         }
         assert!((LN_2 / by_ph(&v, 3.6) / 51.0 - 1.0).abs() < 0.01);
         for (ph, day, week) in [(4.0, 0.457, 0.0), (4.76, 0.76, 0.15), (5.5, 0.97, 0.84)] {
-            let rate = organic(&v, undissociated(50.0, ph));
+            let rate = organic(&v, undissociated(&v, 50.0, ph));
             assert!((alive(rate, 1.0) - day).abs() < 0.01, "{ph}");
             assert!((alive(rate, 7.0) - week).abs() < 0.02, "{ph}");
         }
@@ -82,7 +79,7 @@ mod tests {
     #[test]
     fn potato_waste_kills_in_a_day_and_manure_of_ph_9_does_not_in_98() {
         let v = fetida();
-        let waste = by_ph(&v, 3.0) + organic(&v, undissociated(100.0, 3.0));
+        let waste = by_ph(&v, 3.0) + organic(&v, undissociated(&v, 100.0, 3.0));
         assert!(alive(waste, 1.0) < 0.1);
         assert!(alive(caustic(&v, 9.0), 98.0) > 0.95);
         assert!(alive(caustic(&v, 11.0), 1.0) < 0.25);

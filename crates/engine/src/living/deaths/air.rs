@@ -12,24 +12,19 @@
 use super::{AT_ONCE, half_in};
 use crate::living::species::Vital;
 
-/// Share of the decay without oxygen from which on worms have none either.
-const LAST: f64 = 0.9;
-/// Temperature of the half-time [°C].
-const AT_CELSIUS: f64 = 20.0;
-
 /// How far nothing is left of the oxygen [0 to 1]: share of the bed's decay that
 /// finds none, air-filled porosity [share of volume].
 #[must_use]
 pub fn lack(v: &Vital, air_filled: f64, airless: f64) -> f64 {
     let drowned = 1.0 - air_filled / v.air_low;
-    let stale = (airless - LAST) / (1.0 - LAST);
+    let stale = (airless - v.airless_deadly_from) / (1.0 - v.airless_deadly_from);
     drowned.max(stale).clamp(0.0, 1.0)
 }
 
 /// Deaths for want of oxygen [1/d].
 #[must_use]
 pub fn per_day(v: &Vital, lack: f64, celsius: f64) -> f64 {
-    let warm = ((celsius - AT_CELSIUS) / v.airless_doubling_kelvin).exp2();
+    let warm = ((celsius - v.airless_half_celsius) / v.airless_doubling_kelvin).exp2();
     (half_in(v.airless_half_days) * warm * lack).min(AT_ONCE)
 }
 

@@ -15,6 +15,7 @@ use crate::living::species::Vital;
 #[must_use]
 pub fn per_day(v: &Vital, celsius: f64) -> f64 {
     let under = -v.freeze_half_kelvin - celsius;
+    // Held where all is over.
     let frozen = half_in(v.freeze_half_days) * (v.freeze_slope_per_k * under).min(10.0).exp();
     let chilled = (v.cold_death_celsius - celsius.max(0.0)).max(0.0) * v.chill_death_per_k_day;
     (frozen + chilled).min(AT_ONCE)

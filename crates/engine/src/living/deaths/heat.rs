@@ -20,6 +20,7 @@ pub fn per_day(v: &Vital, celsius: f64) -> f64 {
     if over <= -v.heat_from_kelvin {
         return 0.0;
     }
+    // Held where all is over.
     let times = |kelvin: f64| (kelvin / v.heat_doubling_kelvin).min(20.0).exp2();
     let rate = half_in(v.heat_half_days) * (times(over) - times(-v.heat_from_kelvin));
     rate.min(AT_ONCE)

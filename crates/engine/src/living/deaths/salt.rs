@@ -14,12 +14,8 @@
 //! chlorides are worse, sulphates and bicarbonates milder.
 
 use super::AT_ONCE;
+use crate::living::salt::EXTRACT;
 use crate::living::species::Vital;
-
-/// Water of a 1:5 extract [L/kg dry].
-const EXTRACT: f64 = 5.0;
-/// Days of the trials [d].
-const DAYS: f64 = 28.0;
 
 /// Salt in the water of a bed, as table salt [mmol/kg]: conductivity of its 1:5
 /// extract [mS/cm], water of the bed [kg/kg dry].
@@ -35,7 +31,7 @@ pub fn per_day(v: &Vital, mmol_per_kg: f64) -> f64 {
         return 0.0;
     }
     let x = mmol_per_kg / v.salt_death_mmol_per_kg;
-    (x.powf(v.salt_death_power).ln_1p() / DAYS).min(AT_ONCE)
+    (x.powf(v.salt_death_power).ln_1p() / v.salt_death_days).min(AT_ONCE)
 }
 
 #[cfg(test)]
@@ -56,8 +52,10 @@ mod tests {
     #[test]
     fn half_die_at_the_published_dose_and_few_in_salty_bins_that_work() {
         let v = fetida();
-        assert!((alive(per_day(&v, v.salt_death_mmol_per_kg), DAYS) - 0.5).abs() < 1e-9);
-        assert!(alive(per_day(&v, in_water(&v, 9.0, 3.0)), DAYS) > 0.8);
-        assert!(alive(per_day(&v, in_water(&v, 5.0, 3.0)), DAYS) > 0.99);
+        assert!(
+            (alive(per_day(&v, v.salt_death_mmol_per_kg), v.salt_death_days) - 0.5).abs() < 1e-9
+        );
+        assert!(alive(per_day(&v, in_water(&v, 9.0, 3.0)), v.salt_death_days) > 0.8);
+        assert!(alive(per_day(&v, in_water(&v, 5.0, 3.0)), v.salt_death_days) > 0.99);
     }
 }

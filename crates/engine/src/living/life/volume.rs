@@ -36,7 +36,7 @@ impl Life {
         let mineral = (dry_kg - counts) * p.constants.mineral_litres;
         let worked = self.worked * (counts * stands(&p.castings) + mineral);
         let loosely = n.stands * (raw + worked + self.fresh_litres);
-        let solids = air::filled_litres(dry_kg - self.ash_kg, self.ash_kg, 0.0);
+        let solids = air::filled_litres(&p.solids, dry_kg - self.ash_kg, self.ash_kg, 0.0);
         let held = self.water_kg.min(self.holds_kg(p, n, dry_kg));
         let water = self.water_kg;
         let drained = density::stands_at(loosely, solids, (held, held), n.drained_air);
@@ -66,6 +66,7 @@ impl Life {
     /// castings [0 to 1].
     #[must_use]
     pub fn made_here(&self) -> f64 {
+        // Of what is nearly all castings nothing can be told.
         ((self.worked - self.brought) / (1.0 - self.brought).max(0.05)).clamp(0.0, 1.0)
     }
 

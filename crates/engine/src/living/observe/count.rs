@@ -94,6 +94,7 @@ impl Counts {
         let Some(v) = litres else {
             return (1.0, 0.0);
         };
+        // Guards: no less is looked through, or in a bin.
         let v = at_least(v, 0.01);
         let share = unit(v / at_least(s.litres, 0.1));
         (share, (1.0 - share) * self.clump_litres / v)

@@ -51,6 +51,7 @@ struct Model {
     top_air: f64,
     edge_air: f64,
     bottom_more: f64,
+    spread_core: f64,
 }
 
 /// One reading, ready to weigh any number of possible bins by.
@@ -85,6 +86,7 @@ impl Gauges {
                 top_air: celsius("top_air_share")?,
                 edge_air: celsius("edge_air_share")?,
                 bottom_more: get("moisture_percent", "bottom_more")?,
+                spread_core: celsius("spread_core_share")?,
             },
             salt: Method::load(tables, "ec_ms_cm")?,
             salt_spot: get("ec_ms_cm", "spot")?,
@@ -182,6 +184,7 @@ impl Gauge {
             Measured::EcMsCm => at_least(signs.ec_ms_per_cm, 1e-3).ln(),
             _ => match self.place {
                 Place::Top => signs.top_moisture_percent,
+                // A guard: nothing wetter is bedding.
                 Place::Bottom => (signs.moisture_percent + self.model.bottom_more).min(97.0),
                 _ => signs.moisture_percent,
             },
@@ -198,7 +201,10 @@ impl Gauge {
             toward_air(self.model.edge_air)
         };
         match self.place {
-            Place::Spread => 0.75 * s.core_celsius + 0.25 * edge,
+            Place::Spread => {
+                let core = self.model.spread_core;
+                core * s.core_celsius + (1.0 - core) * edge
+            }
             Place::Middle => s.core_celsius,
             Place::Top | Place::Bottom => toward_air(self.model.top_air),
             Place::Edge => edge,

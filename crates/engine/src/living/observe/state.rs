@@ -69,6 +69,7 @@ pub(super) struct State {
     pooling_half: f64,
     mould: Weak,
     mites: Weak,
+    mites_without_food: f64,
     potworms: Weak,
     flies: Weak,
     wet: Step,
@@ -105,6 +106,7 @@ impl State {
             pooling_half: get("pooling", "half_kg")?,
             mould: Weak::load(tables, "mould")?,
             mites: Weak::load(tables, "mites")?,
+            mites_without_food: get("mites", "without_food_share")?,
             potworms: Weak::load(tables, "potworms")?,
             flies: Weak::load(tables, "flies")?,
             wet: Step::load(tables, "wet", "moisture_percent", "scale")?,
@@ -124,6 +126,7 @@ impl State {
     /// at 0, so classes shift with the bedding and crowd together where it
     /// holds much water. For `m_d` 50 they are 40, 50, 60, 70, 80 %.
     pub(super) fn squeeze(&self, s: &Signs) -> Answers {
+        // A guard: from no wetter do classes begin.
         let drop = unit(s.drop_moisture_percent / 95.0) * 95.0;
         let top = self.squeeze_top;
         let handful = top * s.top_moisture_percent + (1.0 - top) * s.moisture_percent;
@@ -188,7 +191,9 @@ impl State {
     /// Many mites.
     pub(super) fn mites(&self, s: &Signs) -> f64 {
         let wet = self.wet.above(s.moisture_percent);
-        self.mites.said(wet * (0.5 + 0.5 * Self::food_lying(s)))
+        let bare = self.mites_without_food;
+        let fed = bare + (1.0 - bare) * Self::food_lying(s);
+        self.mites.said(wet * fed)
     }
 
     /// Many potworms.

@@ -2,6 +2,7 @@
 
 use super::*;
 use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
 
 #[test]
 fn names_are_read_back() {

@@ -300,7 +300,7 @@ fn too_large_is_not_starved() {
     assert!(w.condition() > 0.999);
     let adult = w.mean_adult_grams();
     assert!((0.75..0.95).contains(&adult), "{adult}");
-    assert!(mortality::starved(w.condition()) == 0.0 && v.shrink_per_day > 0.0);
+    assert!(mortality::starved(&FETIDA, w.condition()) == 0.0 && v.shrink_per_day > 0.0);
 }
 
 fn habitats() -> impl Strategy<Value = Habitat> {

@@ -4,7 +4,6 @@ use super::word;
 use crate::command::toml_file::Table;
 use crate::desk::outlook::AIR_CELSIUS;
 use engine::bounds::{self, Bound};
-use engine::estimate::scene::usual_tote;
 use engine::living::room::Day;
 use engine::log::{BinDescription, Lid, Walls};
 
@@ -42,9 +41,8 @@ const SWING: Bound = Bound {
 /// Mean air when the file gives none [°C].
 const USUAL_CELSIUS: f64 = 20.0;
 
-/// The container; a household tote when there is no `[bin]`.
-pub(super) fn bin(root: &Table<'_, '_>) -> BinDescription {
-    let mut bin = usual_tote();
+/// The container; `bin` when there is no `[bin]`.
+pub(super) fn bin(mut bin: BinDescription, root: &Table<'_, '_>) -> BinDescription {
     let Some(t) = root.table("bin") else {
         return bin;
     };
