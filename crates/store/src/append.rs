@@ -149,6 +149,7 @@ impl Store {
         self.is_in_the_file(&tally, before)?;
         let done = work(&mut pen)?;
         let last = pen.put_down()?;
+        crate::restoring::end(&tx, self.path())?;
         tally.extend(&tx, last)?;
         self.stands()?;
         tx.commit()?;

@@ -13,7 +13,7 @@ use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
     sync_folder, whole_name, with_end,
 };
-use crate::restoring::{announce, say_over, take_back};
+use crate::restoring::{announce, has_sign, say_over, take_back};
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
 use crate::{Store, StoreError};
 use rusqlite::Connection;
@@ -27,6 +27,10 @@ pub(crate) const PAGES: i32 = 4096;
 
 /// How long to wait for a command that is just finishing.
 const SETTLE_WAIT: Duration = Duration::from_millis(500);
+
+/// How often a restore tries to say in the file that it is about to be replaced,
+/// each time waiting for readers a little.
+const ANNOUNCE_TRIES: u32 = 40;
 
 impl Store {
     /// Copy the whole log to one file at `path`. Work may go on meanwhile; the
@@ -157,11 +161,19 @@ impl Store {
             return Ok(false);
         }
         let said = announce(&self.db).and_then(|sign| {
-            self.fold_journal();
-            say_over(source, &sign, &self.db)
+            // While somebody reads, it may not reach the file.
+            let reached = (0..ANNOUNCE_TRIES).any(|_| {
+                self.fold_journal();
+                self.path.as_deref().is_none_or(|log| has_sign(log, &sign))
+            });
+            match reached {
+                true => say_over(source, &sign, &self.db).map(|()| true),
+                false => take_back(&self.db).map(|()| false),
+            }
         });
         match said.map_err(StoreError::from) {
-            Ok(()) => Ok(true),
+            Ok(true) => Ok(true),
+            Ok(false) => Err(StoreError::Busy),
             Err(error) if error.is_damage() => Ok(false),
             Err(error) => Err(error),
         }

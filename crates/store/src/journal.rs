@@ -2,12 +2,12 @@
 
 use crate::StoreError;
 use crate::open::{BUSY_SECONDS, READ_ONLY, connect, is_empty, open_unwritten};
-use crate::place::{folder_of, with_end};
+use crate::place::{plain_beside, with_end};
 use crate::restoring::was_put_over;
 use crate::seal::{COLUMNS, Record};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, OptionalExtension};
-use std::path::{Path, PathBuf};
+use rusqlite::{Connection, ErrorCode, OptionalExtension};
+use std::path::Path;
 use std::time::Duration;
 
 /// The write-ahead journal beside a file goes on from what the file holds. One
@@ -17,7 +17,10 @@ use std::time::Duration;
 ///
 /// # Errors
 /// [`StoreError::StrayJournal`]; then neither was touched.
+/// [`StoreError::NotAFile`] where something else than a file stands at a journal's
+/// name: a pipe there would be waited for without end.
 pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError> {
+    plain_beside(real)?;
     if is_empty(&with_end(real, "-wal")) {
         return Ok(());
     }
@@ -31,8 +34,8 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
 
 /// Whether entries that are whole in the file itself are not there when it is
 /// read with its journal. Entries are never taken away, but for one case: a
-/// restore in place, which says in what it puts there what that replaces, and
-/// keeps that beside it first.
+/// restore in place, which says in what it puts there what that replaces. What
+/// was kept beside it is not asked: put back by hand, it is no part of that.
 fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
     let alone = open_unwritten(real)?;
     let mut query = alone.prepare(&format!("SELECT {COLUMNS} FROM entry NOT INDEXED"))?;
@@ -52,20 +55,32 @@ fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
     let whole = connect(real, READ_ONLY)?;
     whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
     whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
-    let hidden = without(&whole, held)?;
+    let hidden = match without(&whole, held) {
+        // A sound file is not torn by its own journal.
+        Err(error) if is_torn(&error) => return Ok(is_sound(&alone)),
+        hidden => hidden?,
+    };
     if hidden.is_empty() {
         return Ok(false);
     }
-    let places = hidden.iter().map(|h| h.place.clone());
-    if was_put_over(&whole, &alone, places)? {
-        return Ok(false);
-    }
-    let kept = |file: &Path| without(&open_unwritten(file)?, hidden.clone());
-    Ok(!replaced(real).any(|file| kept(&file).is_ok_and(|lost| lost.is_empty())))
+    let places = hidden.into_iter().map(|h| h.place);
+    Ok(!was_put_over(&whole, &alone, places)?)
+}
+
+fn is_torn(error: &rusqlite::Error) -> bool {
+    matches!(
+        error.sqlite_error_code(),
+        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase)
+    )
+}
+
+/// Whether SQLite finds nothing wrong with a file.
+fn is_sound(db: &Connection) -> bool {
+    let said = db.query_row("PRAGMA integrity_check(1)", [], |r| r.get::<_, String>(0));
+    said.is_ok_and(|said| said == "ok")
 }
 
 /// An entry that is whole in a file.
-#[derive(Clone)]
 struct Held {
     id: i64,
     checksum: i64,
@@ -85,18 +100,6 @@ fn without(db: &Connection, entries: Vec<Held>) -> rusqlite::Result<Vec<Held>> {
         }
     }
     Ok(not_there)
-}
-
-/// What was kept beside a log when another was put in its place.
-fn replaced(real: &Path) -> impl Iterator<Item = PathBuf> {
-    let start = with_end(real, ".replaced");
-    let list = std::fs::read_dir(folder_of(real)).into_iter().flatten();
-    list.filter_map(Result::ok)
-        .map(|f| f.path())
-        .filter(move |f| {
-            let (name, start) = (f.as_os_str().as_encoded_bytes(), start.as_os_str());
-            name.starts_with(start.as_encoded_bytes()) && f.is_file()
-        })
 }
 
 #[cfg(test)]
@@ -138,6 +141,52 @@ mod tests {
         [file, journal, kept, fs::read(path).unwrap()]
     }
 
+    /// A restore cut off before it began, then what was to be put there put in by
+    /// hand and gone on with, then the log before put back.
+    #[test]
+    fn signs_end_with_the_next_entry() {
+        let dir = tempfile::tempdir().unwrap();
+        let of = |name: &str| dir.path().join(name);
+        let source = a_log(&of("source.db"), 20);
+        source.backup_to(&of("part.db"), false).unwrap();
+        let log = a_log(&of("a.db"), 40);
+        let part = connect(&of("part.db"), crate::open::READ_WRITE).unwrap();
+        assert!(log.announce_restore(&part).unwrap());
+        drop((log, part));
+        let before = fs::read(of("a.db")).unwrap();
+        let goes_on = |path: &Path| {
+            let text = "since".to_owned();
+            let mut log = Store::open(path).unwrap();
+            log.append(New::at(1_760_000_000, "UTC", Body::Note { text }))
+                .unwrap();
+            log
+        };
+        fs::rename(of("part.db"), of("there.db")).unwrap();
+        drop(goes_on(&of("there.db")));
+        // Killed with an entry in the journal.
+        let reader = connect(&of("there.db"), READ_ONLY).unwrap();
+        reader
+            .execute_batch("BEGIN; SELECT count(*) FROM entry")
+            .unwrap();
+        let log = goes_on(&of("there.db"));
+        let journal = fs::read(of("there.db-wal")).unwrap();
+        assert!(!journal.is_empty());
+        drop((reader, log));
+        fs::write(of("back.db"), &before).unwrap();
+        fs::write(of("back.db-wal"), &journal).unwrap();
+        let opened = Store::open(&of("back.db"));
+        assert!(
+            matches!(opened, Err(StoreError::StrayJournal(_))),
+            "{opened:?}"
+        );
+        // The log before, by itself, goes on without a sign.
+        drop(goes_on(&of("a.db")));
+        let alone = open_unwritten(&of("a.db")).unwrap();
+        let signs = "SELECT count(*) FROM sqlite_sequence WHERE name LIKE 'restore%'";
+        let count: i64 = alone.query_row(signs, [], |r| r.get(0)).unwrap();
+        assert_eq!(count, 0);
+    }
+
     #[test]
     fn a_restore_cut_off_is_told_from_a_journal_of_another_log() {
         let dir = tempfile::tempdir().unwrap();
@@ -169,7 +218,9 @@ mod tests {
             }));
         }
         assert!(readable > 0);
-        // Of another restore; with the log before put back; with it gone on.
+        // Of another restore; with the log before put back, which stands beside it
+        // too; with it gone on.
+        fs::write(with_end(&there, ".replaced"), &kept).unwrap();
         fs::write(&there, &file).unwrap();
         fs::write(&wal, b"").unwrap();
         let note = New::at(

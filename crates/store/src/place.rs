@@ -195,6 +195,24 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
     }
 }
 
+/// What stands at the names SQLite keeps its journals at are plain files, as far
+/// as there is anything.
+///
+/// # Errors
+/// [`StoreError::NotAFile`].
+pub(crate) fn plain_beside(real: &Path) -> Result<(), StoreError> {
+    for path in BESIDE.map(|end| with_end(real, end)) {
+        match fs::symlink_metadata(&path) {
+            Ok(found) if !found.is_file() => {
+                let what = sort(found.file_type());
+                return Err(StoreError::NotAFile { path, what });
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
 /// What stands above `path` are folders, as far as there is anything.
 fn has_folders(path: &Path) -> Result<(), StoreError> {
     let above = path.ancestors().skip(1);

@@ -6,8 +6,10 @@
 //! device. All are rows of SQLite's own table of numbers given, beside the one
 //! of `entry`: the shape of the file stays as it is.
 
+use crate::open::open_unwritten;
 use rusqlite::{Connection, params};
 use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 /// The log that is about to be replaced, by this sign.
 const BEFORE: &str = "restore over ";
@@ -22,6 +24,44 @@ pub(crate) fn announce(log: &Connection) -> rusqlite::Result<String> {
     set(&told, &format!("{BEFORE}{sign}"), 0)?;
     told.commit()?;
     Ok(sign)
+}
+
+/// An entry is written: a restore cut off before was not done, and one that was
+/// done and stands in the file needs its sign no more. Left for good, the sign of
+/// a file laid aside by hand would believe the journal of another day.
+pub(crate) fn end(log: &Connection, path: Option<&Path>) -> rusqlite::Result<()> {
+    take_back(log)?;
+    let done = || -> rusqlite::Result<bool> {
+        let said = format!("{AFTER}%");
+        log.prepare_cached("SELECT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name LIKE ?1)")?
+            .query_row([said], |r| r.get(0))
+    };
+    if !done()? {
+        return Ok(());
+    }
+    // Still in the journal only: the file alone says what is to be replaced.
+    let alone = path.map(|path| open_unwritten(&real(path)).and_then(|db| to_come(&db)));
+    match alone {
+        None | Some(Ok(false)) => take_away(log, AFTER),
+        Some(_) => Ok(()),
+    }
+}
+
+/// Whether a file says that it is about to be replaced.
+fn to_come(alone: &Connection) -> rusqlite::Result<bool> {
+    let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name LIKE ?1)";
+    alone.query_row(sql, [format!("{BEFORE}%")], |r| r.get(0))
+}
+
+fn real(log: &Path) -> PathBuf {
+    std::fs::canonicalize(log).unwrap_or_else(|_| log.to_owned())
+}
+
+/// Whether the file of the log, without its journal, has this sign.
+pub(crate) fn has_sign(log: &Path, sign: &str) -> bool {
+    let said =
+        open_unwritten(&real(log)).and_then(|alone| number(&alone, &format!("{BEFORE}{sign}")));
+    said.is_ok_and(|said| said.is_some())
 }
 
 /// No restore is under way: as in a log not replaced in the end, and in the
