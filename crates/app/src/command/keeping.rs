@@ -193,7 +193,12 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
         taken(&Desk::to_try(session.clock.clone())?)?;
     }
     let _ = session.notices();
-    let done = taken(&session.desk_to_write()?)?;
+    let desk = session.desk_to_write()?;
+    let last = desk.last_entry()?;
+    let done = taken(&desk)?;
+    for line in desk.left_behind_since(last)? {
+        session.notice(line);
+    }
     Reply::new(
         format!(
             "{} entries added, {} were there already.",
