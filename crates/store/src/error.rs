@@ -414,6 +414,7 @@ pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreE
         io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem if writes => {
             StoreError::NotWritable(at)
         }
+        _ if writes && is_no_room(&problem) => StoreError::NoRoom,
         _ => StoreError::Io { what, problem },
     }
 }
@@ -504,6 +505,15 @@ mod tests {
             let told = error.about(Path::new("log.db")).to_string();
             assert!(told.ends_with("try again"), "{told}");
             assert!(!told.contains("may not"), "{told}");
+        }
+    }
+
+    #[test]
+    fn a_full_disk_is_called_that_whatever_was_to_be_written() {
+        for what in ["write", "make"] {
+            let full = io::Error::from(io::ErrorKind::StorageFull);
+            let told = io_at(what, Path::new("log.db.part"))(full);
+            assert!(matches!(told, StoreError::NoRoom), "{told}");
         }
     }
 
