@@ -200,6 +200,10 @@ impl Desk {
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .clear();
+        self.lasting
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .take();
         self.plans
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
