@@ -320,6 +320,14 @@ async fn sizes_that_would_undo_an_entry_are_refused() {
         got.text
     );
     assert!(house.desk.bin(BinId(1)).unwrap().estimate.is_ok());
+    // So small that what was put in hardly goes in is asked about.
+    house
+        .refuses(
+            "/bins/1/log/1",
+            &sizes("40", "30", "8"),
+            "Is the amount right?",
+        )
+        .await;
     house
         .takes(
             "/bins/1/log/1",
