@@ -147,7 +147,10 @@ fn carry_out(command: Command, session: &Session) -> ExitCode {
 
 fn print_answer(reply: &Reply, json: bool) -> ExitCode {
     if reply.bad && !json {
-        return report_fault(&Fault::Other(reply.text.clone()));
+        for line in reply.text.lines() {
+            let _ = report_fault(&Fault::Other(line.to_owned()));
+        }
+        return ExitCode::FAILURE;
     }
     match print_line(&reply.written(json)) {
         Ok(()) if reply.bad => ExitCode::FAILURE,

@@ -84,6 +84,7 @@ pub struct Desk {
     /// Keys of the file forms that were carried out.
     taken: Mutex<BTreeSet<String>>,
     kept: Mutex<BTreeMap<i64, state::Kept>>,
+    lasting: Mutex<Option<state::Lasting>>,
     plans: plans::Plans,
     bars: bool,
 }
@@ -148,6 +149,7 @@ impl Desk {
             failed: Mutex::new(None),
             taken: Mutex::default(),
             kept: Mutex::new(BTreeMap::new()),
+            lasting: Mutex::default(),
             plans: plans::Plans::default(),
             bars: false,
         })
@@ -195,7 +197,8 @@ impl Desk {
             .iter()
             .map(|(k, v)| ((*k).to_owned(), (*v).to_owned()))
             .collect();
-        all.extend(self.store().settings()?);
+        let chosen = state::lasting(self)?.settings;
+        all.extend(chosen.iter().map(|(k, v)| (k.clone(), v.clone())));
         Ok(all)
     }
 
@@ -245,7 +248,7 @@ impl Desk {
     /// # Errors
     /// [`DeskError`] when the log cannot be read.
     pub fn shed(&self) -> Result<Vec<ShedItem>, DeskError> {
-        Ok(self.store().shed()?)
+        Ok(state::lasting(self)?.shed.to_vec())
     }
 
     /// The keeper's own values by material.

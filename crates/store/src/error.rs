@@ -220,6 +220,14 @@ pub enum StoreError {
         /// How that is known.
         why: &'static str,
     },
+    /// The file, or the folder it is in, is closed to this user.
+    #[error("`{}` {why}; nothing was changed", shown(path))]
+    NotReadable {
+        /// Where.
+        path: PathBuf,
+        /// What may not be done.
+        why: &'static str,
+    },
     /// The file or its folder may not be written to.
     #[error("`{}` or its folder may not be written to; nothing was changed", shown(.0))]
     NotWritable(PathBuf),
@@ -228,11 +236,8 @@ pub enum StoreError {
         "there is no room left on the disk, so this was NOT written, and the log is as it was; make room, then do it again"
     )]
     NoRoom,
-    /// Another program held the log too long.
-    #[error(
-        "another program kept the log busy for more than {} s; try again",
-        crate::open::BUSY_SECONDS
-    )]
+    /// Another program held the log too long, or put another in its place.
+    #[error("another program is just using the log or putting another in its place; try again")]
     Busy,
     /// The file system said no.
     #[error("{what}: {problem}")]
@@ -293,6 +298,25 @@ impl StoreError {
         Self::Invalid {
             what: plain(&what.into(), WHAT_LONG),
             problem: plain(&problem.into(), PROBLEM_LONG),
+        }
+    }
+
+    /// A folder on the way to `path` that may not be entered.
+    pub(crate) fn not_entered(path: &Path) -> Self {
+        Self::NotReadable {
+            path: path.to_owned(),
+            why: "is in a folder that may not be entered by this user, so what is there is not known",
+        }
+    }
+
+    /// Why a file that is there could not even be opened to read.
+    pub(crate) fn not_opened(path: &Path, error: rusqlite::Error) -> Self {
+        match error.sqlite_error_code() {
+            Some(ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => Self::NotReadable {
+                path: path.to_owned(),
+                why: "may not be read by this user",
+            },
+            _ => error.into(),
         }
     }
 
@@ -362,11 +386,23 @@ impl From<rusqlite::Error> for StoreError {
             return Self::too_long(path);
         }
         match error.sqlite_error_code() {
-            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
+            Some(
+                ErrorCode::DatabaseBusy
+                | ErrorCode::DatabaseLocked
+                | ErrorCode::FileLockingProtocolFailed,
+            ) => Self::Busy,
+            _ if was_replaced(&error) => Self::Busy,
             Some(ErrorCode::DiskFull) => Self::NoRoom,
             _ => Self::Sqlite(error),
         }
     }
+}
+
+/// Whether another file stands where the one that is open stood, by the words of
+/// SQLite: it writes no more then.
+fn was_replaced(error: &rusqlite::Error) -> bool {
+    let code = error.sqlite_error().map(|e| e.extended_code);
+    code == Some(rusqlite::ffi::SQLITE_READONLY_DBMOVED)
 }
 
 /// The file system's refusal of `what`, naming the file.
@@ -378,6 +414,7 @@ pub(crate) fn io_at(what: &str, path: &Path) -> impl FnOnce(io::Error) -> StoreE
         io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem if writes => {
             StoreError::NotWritable(at)
         }
+        _ if writes && is_no_room(&problem) => StoreError::NoRoom,
         _ => StoreError::Io { what, problem },
     }
 }
@@ -452,8 +489,32 @@ mod tests {
             StoreError::StrayJournal(path.clone()),
             StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
+            StoreError::not_entered(&path),
             io_at("flush the folder", &path)(io::Error::from_raw_os_error(28)),
         ]
+    }
+
+    #[test]
+    fn a_log_that_another_program_replaces_is_busy_and_may_be_written_to() {
+        for code in [
+            rusqlite::ffi::SQLITE_READONLY_DBMOVED,
+            rusqlite::ffi::SQLITE_PROTOCOL,
+        ] {
+            let said = rusqlite::ffi::Error::new(code);
+            let error = StoreError::from(rusqlite::Error::SqliteFailure(said, None));
+            let told = error.about(Path::new("log.db")).to_string();
+            assert!(told.ends_with("try again"), "{told}");
+            assert!(!told.contains("may not"), "{told}");
+        }
+    }
+
+    #[test]
+    fn a_full_disk_is_called_that_whatever_was_to_be_written() {
+        for what in ["write", "make"] {
+            let full = io::Error::from(io::ErrorKind::StorageFull);
+            let told = io_at(what, Path::new("log.db.part"))(full);
+            assert!(matches!(told, StoreError::NoRoom), "{told}");
+        }
     }
 
     #[test]

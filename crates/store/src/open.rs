@@ -61,7 +61,7 @@ fn as_it_stands(real: &Path) -> Result<Connection, StoreError> {
         };
     }
     journal_is_of(real, real)?;
-    let db = connect(real, READ_ONLY)?;
+    let db = connect(real, READ_ONLY).map_err(|e| StoreError::not_opened(real, e))?;
     db.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
     let looked = db.query_row("SELECT count(*) FROM sqlite_schema", [], |_| Ok(()));
     match looked.map_err(|error| StoreError::from(error).about(real)) {

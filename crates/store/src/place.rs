@@ -173,7 +173,8 @@ pub(crate) fn whole_name(path: &Path) -> rusqlite::Result<PathBuf> {
 /// The plain file at `path`, links followed; `None` when there is nothing.
 ///
 /// # Errors
-/// [`StoreError::NotAFile`] for a folder, a device, a link to nothing.
+/// [`StoreError::NotAFile`] for a folder, a device, a link to nothing;
+/// [`StoreError::NotReadable`] where it may not be looked at.
 pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
     let refuse = |what| {
         Err(StoreError::NotAFile {
@@ -181,10 +182,14 @@ pub(crate) fn plain_file(path: &Path) -> Result<Option<PathBuf>, StoreError> {
             what,
         })
     };
-    let Ok(itself) = fs::symlink_metadata(path) else {
-        return has_folders(path).map(|()| None);
+    let may_not = |e: &std::io::Error| e.kind() == ErrorKind::PermissionDenied;
+    let itself = match fs::symlink_metadata(path) {
+        Err(e) if may_not(&e) => return Err(StoreError::not_entered(path)),
+        Err(_) => return has_folders(path).map(|()| None),
+        Ok(found) => found,
     };
     match fs::metadata(path) {
+        Err(e) if may_not(&e) => Err(StoreError::not_entered(path)),
         Err(_) if itself.file_type().is_symlink() => refuse("a link to nothing"),
         Err(e) => Err(io_at("look at", path)(e)),
         Ok(found) if found.is_file() => {

@@ -11,6 +11,9 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use store::{Form, Health, Imported, Missing, Saved, Store, StoreError, Unreadable};
 
+/// Most things wrong with a log that are told one by one.
+const MOST_TOLD: usize = 20;
+
 /// Arguments of `backup`.
 #[derive(Debug, clap::Args)]
 pub struct Backup {
@@ -190,7 +193,12 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
         taken(&Desk::to_try(session.clock.clone())?)?;
     }
     let _ = session.notices();
-    let done = taken(&session.desk_to_write()?)?;
+    let desk = session.desk_to_write()?;
+    let last = desk.last_entry()?;
+    let done = taken(&desk)?;
+    for line in desk.left_behind_since(last)? {
+        session.notice(line);
+    }
     Reply::new(
         format!(
             "{} entries added, {} were there already.",
@@ -244,7 +252,7 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
         text.push_str(&left);
         return Reply::new(text, json);
     }
-    let mut text: String = health.lines().iter().map(|l| format!("{l}\n")).collect();
+    let mut text = wrong(&health.lines());
     text.push_str(&format!("`bedwright rescue {data} NEW.db` saves what can be read in a new log; the file itself is left as it is."));
     if let Some((newest, _)) = readable(&backups.list) {
         text.push_str(&format!(
@@ -254,6 +262,19 @@ pub(super) fn check(_a: &Plain, session: &Session) -> Result<Reply, Fault> {
     }
     text.push_str(&left);
     Ok(Reply::new(text, json)?.bad())
+}
+
+/// What is wrong, a line each, as far as anybody reads it.
+fn wrong(lines: &[String]) -> String {
+    let told = lines.iter().take(MOST_TOLD);
+    let mut text: String = told.map(|l| format!("{l}\n")).collect();
+    let more = lines.len().saturating_sub(MOST_TOLD);
+    if more > 0 {
+        text.push_str(&format!(
+            "and {more} more; `bedwright check --json` names all\n"
+        ));
+    }
+    text
 }
 
 /// The newest backup that can be read, and how many entries it holds.

@@ -117,6 +117,14 @@ pub(super) fn refused(error: DeskError) -> PageError {
         DeskError::Store(StoreError::NotWritable(_)) => {
             PageError::new(503, "Nothing can be written down", &sentence(&error))
         }
+        DeskError::Store(StoreError::NotReadable { .. }) => {
+            PageError::new(503, "The log cannot be read", &sentence(&error))
+        }
+        DeskError::Store(StoreError::Busy) => PageError::new(
+            503,
+            "The log is in use by another program",
+            &sentence(&error),
+        ),
         DeskError::Store(StoreError::NoRoom) => {
             PageError::new(503, "The disk is full", &sentence(&error))
         }

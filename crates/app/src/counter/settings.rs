@@ -12,7 +12,7 @@ use crate::web::{
     Upload,
 };
 use engine::bounds::Bound;
-use engine::log::{Body, Entry};
+use engine::log::{Body, Entry, EntryId};
 use engine::measure::fahrenheit;
 
 /// Room temperatures the chemistry holds for.
@@ -48,6 +48,11 @@ pub(super) fn settings(desk: &Desk, fields: &Fields) -> Answer<SettingsPage> {
             "The backup is in place. The log it replaced is kept as `{}`.",
             kept.display()
         );
+    }
+    if let ("imported", Ok(last)) = (fields.get("said"), fields.get("entry").parse()) {
+        for line in left_behind(desk, EntryId(last))? {
+            made.shell.notice.push_str(&format!(" {}", sentence(&line)));
+        }
     }
     Ok(made)
 }
@@ -369,13 +374,23 @@ pub(super) fn import(desk: &Desk, file: &Upload) -> Answer<Outcome<SettingsPage>
     if desk.took(&file.once) {
         return Ok(sent_before());
     }
+    let last = desk.last_entry().map_err(refused)?;
     match desk.import(&file.bytes) {
         Ok(_) => {
             desk.take_note(&file.once);
-            Ok(Outcome::Go("/settings?said=imported".into()))
+            let after = match left_behind(desk, last)?.is_empty() {
+                true => String::new(),
+                false => format!("&entry={}", last.0),
+            };
+            Ok(Outcome::Go(format!("/settings?said=imported{after}")))
         }
         Err(e) => again(desk, &e, "import-file", "Nothing was taken in."),
     }
+}
+
+/// What is to be told of entries taken in after this one.
+fn left_behind(desk: &Desk, last: EntryId) -> Answer<Vec<String>> {
+    desk.left_behind_since(last).map_err(refused)
 }
 
 fn sent_before() -> Outcome<SettingsPage> {

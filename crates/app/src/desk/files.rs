@@ -5,7 +5,7 @@ use super::{Desk, DeskError};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::PoisonError;
-use store::{Imported, Rescued, Store};
+use store::{Imported, Rescued, Store, StoreError};
 
 impl Desk {
     /// The whole log as one file's content, read back before it is given.
@@ -13,14 +13,11 @@ impl Desk {
     /// # Errors
     /// [`DeskError`] when the log is damaged, or it cannot be written.
     pub fn backup(&self) -> Result<Vec<u8>, DeskError> {
-        let path = self.scratch("backup")?;
-        let done = self.store().backup_to(&path, false);
-        let whole = done.map_err(DeskError::from).and_then(|_| content(&path));
-        discard(&path);
+        let whole = self.copied("backup", |path| self.store().backup_to(path, false));
         if whole.is_ok() {
             self.saved();
         }
-        whole
+        Ok(whole?.0)
     }
 
     /// What can be read of the log, as a new log's content.
@@ -29,17 +26,44 @@ impl Desk {
     /// [`DeskError`] when nothing can be read, or it cannot be written.
     pub fn rescued(&self) -> Result<(Vec<u8>, Rescued), DeskError> {
         let from = self.path.clone().ok_or_else(in_memory)?;
-        let path = self.scratch("rescue")?;
         let now = self.clock.unix_seconds();
-        let done = match self.why_closed() {
-            Some(_) => Store::rescue(&from, &path, now),
-            None => self.store().rescue_to(&path, now),
+        self.copied("rescue", |path| match self.why_closed() {
+            Some(_) => Store::rescue(&from, path, now),
+            None => self.store().rescue_to(path, now),
+        })
+    }
+
+    /// The content of a copy that `make` makes beside the log or, where nothing
+    /// may be written, in the system's folder for such; and what `make` said.
+    fn copied<T>(
+        &self,
+        what: &str,
+        make: impl Fn(&Path) -> Result<T, StoreError>,
+    ) -> Result<(Vec<u8>, T), DeskError> {
+        let try_in = |folder: &Path| {
+            let path = scratch(folder, what)?;
+            let done = make(&path);
+            let is_ours = |at: &Path| at.file_name() == path.file_name();
+            let made = done.map_err(|error| match error {
+                // Our own name for it says nothing to a keeper.
+                StoreError::NotWritable(at) if is_ours(&at) => {
+                    StoreError::NotWritable(folder.to_owned())
+                }
+                error => error,
+            });
+            let read = made
+                .map_err(DeskError::from)
+                .and_then(|said| Ok((content(&path)?, said)));
+            discard(&path);
+            read
         };
-        let whole = done
-            .map_err(DeskError::from)
-            .and_then(|what| Ok((content(&path)?, what)));
-        discard(&path);
-        whole
+        let beside = self.beside();
+        match try_in(&beside) {
+            Err(DeskError::Store(StoreError::NotWritable(at))) if at == beside => {
+                try_in(&std::env::temp_dir())
+            }
+            done => done,
+        }
     }
 
     /// Puts a backup in place of the log. It is read whole first; what it
@@ -60,10 +84,20 @@ impl Desk {
                     .to_owned(),
             ));
         }
-        let path = self.scratch("restore")?;
+        if self.why_closed().is_none() {
+            self.store().may_be_written()?;
+        }
+        let path = scratch(&self.beside(), "restore")?;
         let written = store::write_whole(&path, false, None, |out| {
             out.write_all(file)
                 .map_err(|e| unreadable("write the uploaded file", &e))
+        });
+        // The copy is ours: what may not be written to is where the log is.
+        let written = written.map_err(|error| match (error, &self.path) {
+            (DeskError::Store(StoreError::NotWritable(_)), Some(log)) => {
+                DeskError::Store(StoreError::NotWritable(log.clone()))
+            }
+            (error, _) => error,
         });
         let done = written.and_then(|()| match self.why_closed() {
             Some(_) => self.restore_closed(&path),
@@ -166,29 +200,36 @@ impl Desk {
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .clear();
+        self.lasting
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .take();
         self.plans
             .lock()
             .unwrap_or_else(PoisonError::into_inner)
             .clear();
     }
 
-    /// A free name for a file beside the log, or in the system's folder for
-    /// such.
-    fn scratch(&self, what: &str) -> Result<PathBuf, DeskError> {
-        let folder = match self.path.as_deref().and_then(Path::parent) {
+    /// The folder the log is in, or the system's for files that do not last.
+    fn beside(&self) -> PathBuf {
+        match self.path.as_deref().and_then(Path::parent) {
             Some(beside) if beside.as_os_str().is_empty() => PathBuf::from("."),
             Some(beside) if beside.is_dir() => beside.to_owned(),
             // In memory, or the folder itself is gone.
             _ => std::env::temp_dir(),
-        };
-        let name = |n: u32| folder.join(format!(".bedwright-{what}-{}-{n}", std::process::id()));
-        let free = (0..1000)
-            .map(name)
-            .find(|p| fs::symlink_metadata(p).is_err());
-        free.ok_or_else(|| {
-            DeskError::Unreadable(format!("no free name for a file in `{}`", folder.display()))
-        })
+        }
     }
+}
+
+/// A free name for a file of ours in a folder.
+fn scratch(folder: &Path, what: &str) -> Result<PathBuf, DeskError> {
+    let name = |n: u32| folder.join(format!(".bedwright-{what}-{}-{n}", std::process::id()));
+    let free = (0..1000)
+        .map(name)
+        .find(|p| fs::symlink_metadata(p).is_err());
+    free.ok_or_else(|| {
+        DeskError::Unreadable(format!("no free name for a file in `{}`", folder.display()))
+    })
 }
 
 /// How copies of files sent to be restored are named; a program's number

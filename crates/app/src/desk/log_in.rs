@@ -7,7 +7,7 @@ use engine::estimate::usable;
 use engine::living::species::Species;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective, possible};
 use engine::reading::doubt::{Past, doubts, shed_doubts};
-use engine::reading::early::{Early, before_filled, begun_long_ago, early};
+use engine::reading::early::{Early, before_filled, begun_long_ago, early, leaves_behind};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
@@ -23,20 +23,22 @@ impl Desk {
         &self,
         bin: BinId,
         at: i64,
-        body: &Body,
+        new: &Body,
         confirmed: bool,
     ) -> Result<Vec<Question>, DeskError> {
         let description = self.description(bin)?;
         let written = self.store().entries(Some(bin))?;
-        let back = brings_back(&written, body);
-        let (mut log, body, at, moved) = against(written, at, body);
-        let Some(body) = body else {
+        let back = brings_back(&written, new);
+        let mut held = against(written, at, new);
+        let Some(body) = held.said else {
             return Ok(Vec::new());
         };
         let own = self.own()?;
         // What the estimate leaves out counts for nothing here either.
-        log.retain(|e| usable(&self.tables, &own, Some(&description), &e.body).is_ok());
-        let past = Past { log: &log, at };
+        held.rest
+            .retain(|e| usable(&self.tables, &own, Some(&description), &e.body).is_ok());
+        let at = held.at;
+        let past = held.past();
         let mut asked = match body {
             Body::Reading(reading) if reading.what == Measured::Ph => {
                 let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
@@ -58,13 +60,25 @@ impl Desk {
             }
             body => doubts(&self.tables, &own, &description, &past, body)?,
         };
-        let odd = match moved {
+        let far = |old: &Entry| (old.at_unix_seconds - at).abs() > FAR_SECONDS;
+        let is_new = !matches!(new, Body::Correction { .. });
+        let odd = match is_new || held.old.as_ref().is_some_and(far) {
             true => early(&self.tables, &past, body)?,
             false => before_filled(&past, body),
         };
+        let odd = odd.or_else(|| held.left_behind());
         asked.extend(odd.map(|odd| self.early(odd, at)));
         asked.extend(back);
         Ok(self.in_units(asked))
+    }
+
+    /// The last entry of the log.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the store cannot be read.
+    pub(crate) fn last_entry(&self) -> Result<EntryId, DeskError> {
+        let all = self.store().all_entries()?;
+        Ok(all.iter().map(|e| e.id).max().unwrap_or(EntryId(0)))
     }
 
     /// How a bin is described.
@@ -84,7 +98,13 @@ impl Desk {
 
     /// What is odd about a time, with the date as it was understood.
     fn early(&self, odd: Early, at: i64) -> Question {
-        let why = match odd {
+        let why = self.why_odd(odd);
+        let at = self.clock.minute(at);
+        Question::When { at, why }
+    }
+
+    fn why_odd(&self, odd: Early) -> String {
+        match odd {
             Early::BeforeFilled(from) => {
                 format!("before the bin was filled ({})", self.clock.minute(from))
             }
@@ -92,9 +112,41 @@ impl Desk {
                 "long before what was written last for this bin ({})",
                 self.clock.minute(last)
             ),
-        };
-        let at = self.clock.minute(at);
-        Question::When { at, why }
+            Early::LeavesBehind(entry, stood) => format!(
+                "after entry {} ({}), which would then stand before the bin was filled and count for nothing",
+                entry.0,
+                self.clock.minute(stood)
+            ),
+        }
+    }
+
+    /// Corrections after entry `last` that move a filling past what was done to
+    /// the bed since, a sentence each: an import takes them in unasked.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the store cannot be read.
+    pub(crate) fn left_behind_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
+        let mut told = Vec::new();
+        let bins = self.store().bins()?;
+        for bin in bins {
+            let written = self.store().entries(Some(bin.id))?;
+            let fills = written.iter().enumerate();
+            let fills = fills.filter(|(_, e)| e.id > last && corrects_filling(&e.body));
+            for (n, entry) in fills.take(MOST_TOLD) {
+                let before = written.iter().take(n).cloned().collect();
+                let held = against(before, entry.at_unix_seconds, &entry.body);
+                told.extend(held.left_behind().map(|odd| {
+                    format!(
+                        "entry {} moves the filling of bin {} to {}, {}",
+                        entry.id.0,
+                        bin.id.0,
+                        self.clock.minute(held.at),
+                        self.why_odd(odd)
+                    )
+                }));
+            }
+        }
+        Ok(told)
     }
 
     /// Questions that a new bin and its first entries raise, begun at `at`
@@ -267,14 +319,46 @@ fn says_confirmed(body: &Body) -> bool {
     }
 }
 
-/// What an entry is held against: the rest of the log as it stands, what the
-/// entry says (nothing when it only strikes another), when, and whether that
-/// time is a new one.
-fn against(
-    mut written: Vec<Entry>,
+fn is_filling(body: &Body) -> bool {
+    matches!(body, Body::Filled { .. })
+}
+
+fn corrects_filling(body: &Body) -> bool {
+    matches!(body, Body::Correction { replacement: Some(new), .. } if is_filling(new))
+}
+
+/// Most moved fillings of one bin that are told of after an import.
+const MOST_TOLD: usize = 3;
+
+/// What an entry is held against.
+struct Against<'b> {
+    /// The rest of the log as it stands.
+    rest: Vec<Entry>,
+    /// What the entry says; nothing when it only strikes another.
+    said: Option<&'b Body>,
+    /// When [s since 1970-01-01 00:00 UTC].
     at: i64,
-    body: &Body,
-) -> (Vec<Entry>, Option<&Body>, i64, bool) {
+    /// What it takes the place of, as that stood.
+    old: Option<Entry>,
+}
+
+impl Against<'_> {
+    fn past(&self) -> Past<'_> {
+        Past {
+            log: &self.rest,
+            at: self.at,
+        }
+    }
+
+    /// What a filling that is moved leaves without a bed.
+    fn left_behind(&self) -> Option<Early> {
+        let stood = self.old.as_ref().filter(|old| is_filling(&old.body))?;
+        let is_moved = self.said.is_some_and(is_filling);
+        is_moved.then(|| leaves_behind(&self.past(), stood.at_unix_seconds))?
+    }
+}
+
+fn against(mut written: Vec<Entry>, at: i64, body: &Body) -> Against<'_> {
     let Body::Correction {
         corrects,
         replacement,
@@ -282,17 +366,25 @@ fn against(
         ..
     } = body
     else {
-        return (effective(&written), Some(body), at, true);
+        return Against {
+            rest: effective(&written),
+            said: Some(body),
+            at,
+            old: None,
+        };
     };
     let before = effective(&written);
     written.push(struck(*corrects));
     let rest = effective(&written);
     let left: BTreeSet<EntryId> = rest.iter().map(|e| e.id).collect();
-    let old = before.iter().find(|e| !left.contains(&e.id));
-    let old = old.map(|e| e.at_unix_seconds);
-    let new = at_unix_seconds.or(old).unwrap_or(at);
-    let moved = old.is_some_and(|old| (old - new).abs() > FAR_SECONDS);
-    (rest, replacement.as_deref(), new, moved)
+    let old = before.into_iter().find(|e| !left.contains(&e.id));
+    let stood = old.as_ref().map(|e| e.at_unix_seconds);
+    Against {
+        rest,
+        said: replacement.as_deref(),
+        at: at_unix_seconds.or(stood).unwrap_or(at),
+        old,
+    }
 }
 
 /// The question whether a correction is to bring back what was struck out.

@@ -5,11 +5,12 @@ use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
 use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Setup, Told};
-use engine::log::{BinDescription, BinId, Body, Entry, Measured, Word, effective};
+use engine::log::{BinDescription, BinId, Body, Entry, Measured, ShedItem, Word, effective};
 use engine::quantity::Celsius;
 use engine::validation::trust::{Looks, Trust};
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use store::StoreError;
 
 /// One bin, as it stands.
 #[derive(Debug)]
@@ -85,6 +86,33 @@ pub(super) struct Kept {
     pub(super) state: Arc<BinState>,
 }
 
+/// What the log says of no bin, kept until it changes: each bin wants it.
+#[derive(Debug, Clone)]
+pub(super) struct Lasting {
+    mark: store::Mark,
+    /// What is in the shed.
+    pub(super) shed: Arc<Vec<ShedItem>>,
+    /// Settings chosen.
+    pub(super) settings: Arc<BTreeMap<String, String>>,
+}
+
+/// The same, read where it is not kept.
+pub(super) fn lasting(desk: &Desk) -> Result<Lasting, StoreError> {
+    let store = desk.store();
+    let mark = store.mark()?;
+    let kept = desk.lasting.lock();
+    let mut kept = kept.unwrap_or_else(PoisonError::into_inner);
+    if let Some(kept) = kept.as_ref().filter(|kept| kept.mark == mark) {
+        return Ok(kept.clone());
+    }
+    let read = Lasting {
+        mark,
+        shed: Arc::new(store.shed()?),
+        settings: Arc::new(store.settings()?),
+    };
+    Ok(kept.insert(read).clone())
+}
+
 /// Days a temperature reading counts as the bed's.
 pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
 /// Possible bins times days that a bin's past is followed for one answer: a
@@ -96,14 +124,16 @@ const DAY: i64 = 86_400;
 
 /// Reads one bin from the store and estimates it.
 pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskError> {
-    let view = desk
-        .store()
-        .bins()?
-        .into_iter()
-        .find(|b| b.id == bin)
-        .ok_or(DeskError::NoBin(bin))?;
-    let written = desk.store().entries(Some(bin))?;
+    let written = match desk.store().entries(Some(bin)) {
+        Err(StoreError::UnknownBin(_)) => return Err(DeskError::NoBin(bin)),
+        read => read?,
+    };
     let log = effective(&written);
+    let described = log.iter().rev().find_map(|e| match &e.body {
+        Body::Bin(description) => Some(description.clone()),
+        _ => None,
+    });
+    let description = described.ok_or(DeskError::NoBin(bin))?;
     let own = desk.own()?;
     let temperature = bed_temperature(&log, now).unwrap_or_else(|| desk.room());
     let told = Told::new();
@@ -124,7 +154,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
             // That of a bedding judged: filled with it, a bin is the same bed.
             seed: SEED,
             members: MEMBERS,
-            bin: Some(&view.description),
+            bin: Some(&description),
             air: Some(desk.usual_day()?),
         },
         &log,
@@ -137,7 +167,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     }
     Ok(BinState {
         id: bin,
-        description: view.description,
+        description,
         stocked: log
             .iter()
             .any(|e| matches!(e.body, Body::WormsIn { .. }) && e.at_unix_seconds <= now),

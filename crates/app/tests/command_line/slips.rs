@@ -227,6 +227,32 @@ fn a_correction_to_before_the_bin_was_filled_is_asked_about_by_command() {
 }
 
 #[test]
+fn a_filling_moved_past_other_entries_is_asked_about_by_command() {
+    let desk = with_bin();
+    let id = desk.json(&["log", "1", "water", "1 L", "--when", "5 days ago", "--json"]);
+    let moved = |when| {
+        [
+            "correct",
+            "1",
+            "2",
+            "filled",
+            "30 L coir_pith",
+            "--when",
+            when,
+        ]
+    };
+    let (lines, code) = desk.refused(&moved("2 days ago"));
+    assert_eq!(code, 2);
+    let said = format!("after entry {} (2026-11-19 18:05)", id["entry"]);
+    assert!(
+        lines[0].contains(&said) && lines[0].ends_with("if it stands, give --confirmed."),
+        "{lines:?}"
+    );
+    desk.done(&moved("6 days ago"));
+    desk.done(&[&moved("2 days ago")[..], &["--confirmed"]].concat());
+}
+
+#[test]
 fn a_zone_nobody_knows_is_refused_by_name() {
     let desk = with_bin();
     let run = |zone: Option<&str>| {

@@ -70,6 +70,52 @@ fn check_names_what_is_wrong_and_how_to_save_the_rest() {
     assert_eq!(json["unreadable"][0]["entry"], 3);
 }
 
+/// Each on a line of its own, and what to do comes last.
+#[test]
+fn check_names_much_that_is_wrong_a_line_each() {
+    let home = Home::with_log();
+    let lines: String = (5..30)
+        .map(|id| {
+            format!(
+                r#"{{"id":{id},"bin":1,"at_unix_seconds":1795000000,"zone":"UTC","written_unix_seconds":1795000000,"body":{{"kind":"note","text":"word {id:02}"}},"engine_version":"0.1.0"}}{}"#,
+                "\n"
+            )
+        })
+        .collect();
+    fs::write(home.path("more.jsonl"), lines).unwrap();
+    assert_eq!(home.run(&["import", "more.jsonl"]).code, 0);
+    assert_eq!(home.run(&["backup", "whole.db"]).code, 0);
+    let told = |home: &Home| -> Vec<String> {
+        let said = home.run(&["check"]);
+        assert_eq!(said.code, 1, "{}", said.out);
+        said.refused().lines().map(str::to_owned).collect()
+    };
+    let ends = |lines: &[String]| {
+        let [.., rescue, newest] = lines else {
+            panic!("{lines:?}");
+        };
+        assert!(rescue.starts_with("`bedwright rescue log.db NEW.db`"));
+        assert!(newest.starts_with("The newest backup is "), "{newest}");
+    };
+    for id in 5..8 {
+        home.flip("log.db", &format!("word {id:02}"), &format!("Word {id:02}"));
+    }
+    let three = told(&home);
+    for (line, id) in three.iter().zip(5..8) {
+        assert!(line.starts_with(&format!("entry {id} no longer")), "{line}");
+    }
+    assert_eq!(three.len(), 5, "{three:?}");
+    ends(&three);
+    for id in 8..30 {
+        home.flip("log.db", &format!("word {id:02}"), &format!("Word {id:02}"));
+    }
+    let many = told(&home);
+    assert_eq!(many.len(), 20 + 1 + 2, "{many:?}");
+    assert!(many[19].starts_with("entry 24 no longer"), "{}", many[19]);
+    assert!(many[20].starts_with("and 5 more"), "{}", many[20]);
+    ends(&many);
+}
+
 #[test]
 fn every_page_names_the_entry_left_out() {
     let home = Home::with_log();

@@ -191,3 +191,36 @@ fn a_name_is_a_name_whatever_it_looks_like() {
         assert_eq!(fs::read(home.path("vic.db")).unwrap(), b"somebody's own");
     }
 }
+
+/// A filling that an import moves past what was done since is told of, by
+/// command and page: entries between count for nothing then.
+#[test]
+fn an_import_that_moves_a_filling_past_other_entries_says_so() {
+    let home = Home::with_log();
+    let watered = ["log", "1", "water", "1 L", "--when", "2026-11-10T10:00"];
+    assert_eq!(home.run(&watered).code, 0);
+    let before = fs::read(home.path("log.db")).unwrap();
+    let corrected = ["correct", "1", "2", "filled", "20 L coir_pith"];
+    let to = |when| [&corrected[..], &["--when", when]].concat();
+    assert_eq!(home.run(&to("2026-11-02T10:00")).code, 0);
+    assert_eq!(home.run(&["export", "near.jsonl"]).code, 0);
+    let far = [&to("2026-11-20T10:00")[..], &["--confirmed"]].concat();
+    assert_eq!(home.run(&far).code, 0);
+    assert_eq!(home.run(&["export", "far.jsonl"]).code, 0);
+    let said = "entry 7 moves the filling of bin 1 to 2026-11-20 10:00, after entry 5 (2026-11-10 10:00), which would then stand before";
+    fs::write(home.path("one.db"), &before).unwrap();
+    let near = home.run_on("one.db", &["import", "near.jsonl"]);
+    assert_eq!((near.code, &*near.err), (0, ""), "{}", near.err);
+    let told = home.run_on("one.db", &["import", "far.jsonl"]);
+    assert_eq!(told.code, 0, "{}", told.err);
+    assert!(told.err.contains(said), "{}", told.err);
+    fs::write(home.path("two.db"), &before).unwrap();
+    let server = home.serve_on("two.db");
+    for (file, is_told) in [("near.jsonl", false), ("far.jsonl", true)] {
+        let got = server.upload("/settings/import", &fs::read(home.path(file)).unwrap());
+        assert_eq!(got.status, 303, "{}", got.words());
+        let words = server.get(&got.to.replace("&amp;", "&")).words();
+        assert!(words.contains("The log was taken in."), "{words}");
+        assert_eq!(words.contains(&said[1..]), is_told, "{words}");
+    }
+}

@@ -60,3 +60,23 @@ fn with_nowhere_to_say_it_the_exit_code_says_it() {
         assert_eq!(ended.code(), Some(code), "{words:?}");
     }
 }
+
+/// Each bin costs what it costs, however many there are: this took minutes.
+#[test]
+fn many_bins_are_listed_in_a_moment() {
+    let home = Home::new();
+    let line = |id: u32| {
+        format!(
+            r#"{{"id":{id},"bin":{id},"at_unix_seconds":1788264000,"zone":"UTC","written_unix_seconds":1788264000,"body":{{"kind":"bin","name":"b{id}","length_cm":60,"width_cm":40,"depth_cm":30}}}}{}"#,
+            "\n"
+        )
+    };
+    let lines: String = (1..=4000).map(line).collect();
+    std::fs::write(home.path("bins.jsonl"), lines).unwrap();
+    assert_eq!(home.run(&["import", "bins.jsonl"]).code, 0);
+    let begun = std::time::Instant::now();
+    let said = home.run(&["bins"]);
+    assert_eq!(said.out.lines().count(), 4000, "{}", said.err);
+    // A busy machine is allowed for.
+    assert!(begun.elapsed().as_secs() < 20, "{:?}", begun.elapsed());
+}

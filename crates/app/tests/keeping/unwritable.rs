@@ -11,6 +11,10 @@ use std::process::{Command, Stdio};
 /// The program in a folder that it may read and not write to: where this test
 /// may write everywhere, as another user.
 fn unable(home: &Home) -> Command {
+    unable_on(home, "log.db")
+}
+
+fn unable_on(home: &Home, log: &str) -> Command {
     let folder = home.folder.path();
     let mode = |path: &Path, mode| {
         fs::set_permissions(path, fs::Permissions::from_mode(mode)).unwrap();
@@ -20,7 +24,7 @@ fn unable(home: &Home) -> Command {
         fs::copy(program(), &copied).unwrap();
     }
     mode(&copied, 0o755);
-    mode(&home.path("log.db"), 0o444);
+    mode(&home.path(log), 0o444);
     if home.path("log.db.backups").exists() {
         mode(&home.path("log.db.backups"), 0o555);
     }
@@ -33,7 +37,7 @@ fn unable(home: &Home) -> Command {
     command
         .current_dir(folder)
         .env("TZ", "Europe/Paris")
-        .args(["--data", "log.db", "--now", "2026-11-24T18:05"])
+        .args(["--data", log, "--now", "2026-11-24T18:05"])
         .stdin(Stdio::null());
     command
 }
@@ -136,5 +140,68 @@ fn a_log_that_cannot_be_written_to_is_served_and_says_so() {
         assert!([422, 503].contains(&got.status), "{}", got.status);
         able(&home);
         assert_eq!(home.entries("log.db"), before);
+    }
+}
+
+/// A copy of it can still be saved, and what stands in the way of another in
+/// its place is the log and not the file that was chosen.
+#[test]
+fn a_log_that_is_only_served_is_saved_by_the_page() {
+    let home = Home::with_log();
+    assert_eq!(home.run(&["backup", "good.db"]).code, 0);
+    let good = fs::read(home.path("good.db")).unwrap();
+    let before = home.entries("log.db");
+    let server = home.serve_by(unable(&home));
+    for saving in ["/settings/backup", "/settings/rescued"] {
+        let got = server.get(saving);
+        assert_eq!(got.status, 200, "{saving}: {}", got.words());
+        assert!(got.body.starts_with(b"SQLite format 3\0"), "{saving}");
+        let elsewhere = Home::new();
+        fs::write(elsewhere.path("log.db"), got.body).unwrap();
+        assert!(elsewhere.holds("log.db", "the second note"));
+    }
+    let got = server.upload_as("/settings/restore", "good.db", "", &good);
+    let words = got.words();
+    assert!([422, 503].contains(&got.status), "{} {words}", got.status);
+    assert!(words.contains("log.db” or its folder may not"), "{words}");
+    assert!(!words.contains("good.db”"), "{words}");
+    drop(server);
+    able(&home);
+    assert_eq!(home.entries("log.db"), before);
+}
+
+/// What may not be looked at is not said to be gone.
+#[test]
+fn a_log_that_may_not_be_read_is_not_said_to_be_missing() {
+    let home = Home::with_log();
+    let mode = |name: &str, mode| {
+        fs::set_permissions(home.path(name), fs::Permissions::from_mode(mode)).unwrap();
+    };
+    let told = |log: &str, closed: &str, command: &[&str]| {
+        let mut program = unable_on(&home, log);
+        mode(closed, 0);
+        let output = program.args(command).output().unwrap();
+        able(&home);
+        mode(closed, 0o755);
+        assert_eq!(output.status.code(), Some(1), "{command:?}");
+        assert_eq!(String::from_utf8(output.stdout).unwrap(), "");
+        String::from_utf8(output.stderr).unwrap()
+    };
+    let commands = [&["bins"][..], &["check"], &["log", "1", "note", "lost"]];
+    for command in commands {
+        let said = told("log.db", "log.db", command);
+        assert!(
+            said.contains("log.db` may not be read by this user"),
+            "{said}"
+        );
+    }
+    fs::create_dir(home.path("closed")).unwrap();
+    fs::rename(home.path("log.db"), home.path("closed/log.db")).unwrap();
+    std::os::unix::fs::symlink("closed/log.db", home.path("link.db")).unwrap();
+    for log in ["closed/log.db", "link.db"] {
+        for command in commands {
+            let said = told(log, "closed", command);
+            assert!(said.contains("may not be entered by this user"), "{said}");
+        }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::front_door::{House, bin_with};
 use axum::http::StatusCode;
-use engine::log::{BinId, EntryId};
+use engine::log::{BinId, Body, EntryId};
 
 #[tokio::test]
 async fn a_reading_is_corrected_and_both_are_shown() {
@@ -245,6 +245,51 @@ async fn a_correction_to_before_the_bin_was_filled_is_asked_about() {
         .await;
 }
 
+/// A filling moved past what was done since would leave it without a bed.
+#[tokio::test]
+async fn a_filling_moved_past_other_entries_is_asked_about() {
+    let house = House::with_bin().await;
+    let reading = [
+        ("kind", "reading"),
+        ("what", "ph"),
+        ("spots", "6.4 6.5"),
+        ("instrument", "good_pen"),
+        ("when", "2026-11-18T10:00"),
+    ];
+    house
+        .takes("/bins/1/log", &reading, "/bins/1?said=logged")
+        .await;
+    let read = house.last().id.0;
+    let entries = house.desk.bin(BinId(1)).unwrap().written.clone();
+    let filled = entries.iter().find(|e| is_filling(&e.body)).unwrap();
+    let address = format!("/bins/1/log/{}", filled.id.0);
+    let fill = [
+        ("kind", "filled"),
+        ("material1", "coir_pith"),
+        ("amount1", "20 L"),
+    ];
+    let moved = [&fill[..], &[("when", "2026-11-20T12:00")]].concat();
+    let worms = entries.iter().find(|e| e.id > filled.id).unwrap().id.0;
+    let said = format!("after entry {worms} (2026-11-14 10:00), which would then stand before");
+    house.refuses(&address, &moved, &said).await;
+    let meant = [&moved[..], &[("confirmed", "yes")]].concat();
+    house
+        .takes(&address, &meant, "/bins/1?said=corrected")
+        .await;
+    // Moved on, past nothing; and back, to where it leaves nothing behind.
+    for when in ["2026-11-21T12:00", "2026-11-17T12:00", "2026-11-18T09:00"] {
+        let on = [&fill[..], &[("when", when)]].concat();
+        house.takes(&address, &on, "/bins/1?said=corrected").await;
+    }
+    let again = [&fill[..], &[("when", "2026-11-18T10:01")]].concat();
+    let said = format!("after entry {read} (2026-11-18 10:00)");
+    house.refuses(&address, &again, &said).await;
+}
+
+fn is_filling(body: &Body) -> bool {
+    matches!(body, Body::Filled { .. })
+}
+
 /// A correction of the sizes is read by every entry of the bin.
 #[tokio::test]
 async fn sizes_that_would_undo_an_entry_are_refused() {
@@ -275,6 +320,14 @@ async fn sizes_that_would_undo_an_entry_are_refused() {
         got.text
     );
     assert!(house.desk.bin(BinId(1)).unwrap().estimate.is_ok());
+    // So small that what was put in hardly goes in is asked about.
+    house
+        .refuses(
+            "/bins/1/log/1",
+            &sizes("40", "30", "8"),
+            "Is the amount right?",
+        )
+        .await;
     house
         .takes(
             "/bins/1/log/1",

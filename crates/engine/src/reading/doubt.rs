@@ -62,7 +62,11 @@ impl Asker<'_> {
     fn by_size(&self, past: &Past<'_>, body: &Body) -> Result<Vec<Question>, TableError> {
         let (asker, tables, holds) = (self, self.tables, self.holds);
         match body {
-            Body::Bin(bin) => asker.sizes(bin),
+            Body::Bin(bin) => {
+                let mut asked = asker.sizes(bin)?;
+                asked.extend(asker.made_smaller(bin, past)?);
+                Ok(asked)
+            }
             Body::Filled { parts } => {
                 let mut found = asker.bedding(parts)?;
                 found.extend(asker.again(past)?);
@@ -152,6 +156,29 @@ struct Asker<'a> {
 impl Asker<'_> {
     fn most(&self, property: &str) -> Result<f64, TableError> {
         self.tables.value("observations", "doubt", property)
+    }
+
+    /// Described as smaller than it was: what was put in must go into that.
+    fn made_smaller(
+        &self,
+        bin: &BinDescription,
+        past: &Past<'_>,
+    ) -> Result<Vec<Question>, TableError> {
+        let holds = bin.length_cm * bin.width_cm * bin.depth_cm / 1000.0;
+        if holds.is_nan() || holds >= self.holds {
+            return Ok(Vec::new());
+        }
+        let smaller = Asker { holds, ..*self };
+        for entry in past.log {
+            let (Body::Filled { parts } | Body::BeddingAdded { parts }) = &entry.body else {
+                continue;
+            };
+            let asked = smaller.bedding(parts)?;
+            if !asked.is_empty() {
+                return Ok(asked);
+            }
+        }
+        Ok(Vec::new())
     }
 
     /// Filled anew soon after it was filled: bedding added was meant, or the

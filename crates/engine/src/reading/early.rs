@@ -2,7 +2,7 @@
 //! before there was a bed. They are asked about, never refused.
 
 use super::doubt::Past;
-use crate::log::{Body, Measured};
+use crate::log::{Body, Entry, EntryId, Measured};
 use crate::table::{TableError, Tables};
 
 /// Seconds in a day.
@@ -15,6 +15,9 @@ pub enum Early {
     BeforeFilled(i64),
     /// Long before what was written last; when that was.
     LongBefore(i64),
+    /// A filling moved past what was done to the bed since: the first such
+    /// entry, and when that was.
+    LeavesBehind(EntryId, i64),
 }
 
 /// What is odd about the time of an entry.
@@ -42,6 +45,18 @@ pub fn before_filled(past: &Past<'_>, body: &Body) -> Option<Early> {
     filled
         .filter(|from| past.at < *from && of_the_bed(body))
         .map(Early::BeforeFilled)
+}
+
+/// A filling that stood at `from` and is moved to the time of `past` [s since
+/// 1970-01-01 00:00 UTC] leaves behind what was done to the bed between: before
+/// there was a bed it counts for nothing.
+#[must_use]
+pub fn leaves_behind(past: &Past<'_>, from: i64) -> Option<Early> {
+    let between = |e: &&Entry| (from..past.at).contains(&e.at_unix_seconds) && of_the_bed(&e.body);
+    let first = past.log.iter().filter(between);
+    first
+        .min_by_key(|e| (e.at_unix_seconds, e.id))
+        .map(|e| Early::LeavesBehind(e.id, e.at_unix_seconds))
 }
 
 /// Whether something is done to or seen of the bed, which must be there.
