@@ -21,8 +21,8 @@ pub(crate) use pages::filled_rows;
 pub use pages::{
     AddBinPage, AlarmLine, AwayAnswer, AwayPage, BackupLine, Backups, BinPage, Choice, CorrectPage,
     CourseView, DamagePage, DoseOption, DosePage, ErrorPage, Fold, HelpLine, JarResult,
-    JarTestPage, JudgePage, JudgeResult, LogLine, MaterialLine, MaterialPage, Nav, NextLook,
-    NowLine, NowPart, NumberRow, OutlookPage, PREPARED, PartRow, PlanStep, QuestionPage,
+    JarTestPage, JudgePage, JudgeResult, LogLine, LogPart, MaterialLine, MaterialPage, Nav,
+    NextLook, NowLine, NowPart, NumberRow, OutlookPage, PREPARED, PartRow, PlanStep, QuestionPage,
     RationAnswer, RationPage, Refusal, SettingsPage, ShedPage, ShelfBin, ShelfPage, Shell, Slider,
     Taught, TodayLine, TodayPage, TodoLine, TrayResult, TrayTestPage, WeatherAnswer, WeatherPage,
     WhatIfPart, away_controls, entry_forms, outlook_folds, ration_controls, species_words,

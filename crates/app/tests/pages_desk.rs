@@ -14,6 +14,7 @@ mod pages_desk {
     mod filling;
     mod front_door;
     mod living;
+    mod long_log;
     mod newcomer;
     mod once;
     mod plain_words;

@@ -2,7 +2,7 @@
 //! whole and on disk; nothing that was there is lost.
 
 use crate::error::io_at;
-use crate::extent::{ANY, copy_first, own_length};
+use crate::extent::{ANY, copy_first, is_hollow, own_length};
 use crate::health::examine;
 use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of, take_new_device};
@@ -287,6 +287,7 @@ fn take_copy(from: &Path, part: &Path) -> Result<(), StoreError> {
         Err(error @ (StoreError::NotOurs(_) | StoreError::TooNew { .. })) => return Err(error),
         _ => journal_is_of(from, from)?,
     }
+    refuse_hollow(from)?;
     let taken = if with_end(from, "-wal").exists() {
         copy_open(from, part)
     } else {
@@ -341,6 +342,17 @@ fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
     copy_to(&db, part)
 }
 
+/// What says it is far longer than what of it is on the disk is not copied.
+fn refuse_hollow(path: &Path) -> Result<(), StoreError> {
+    match is_hollow(path).map_err(io_at("read", path))? {
+        true => Err(StoreError::damaged(
+            path,
+            "it says it is far longer than what is on the disk of it",
+        )),
+        false => Ok(()),
+    }
+}
+
 /// Copy a file, as far as it is a log by its own beginning.
 fn copy_bytes(from: &Path, to: &Path) -> Result<(), StoreError> {
     let own = own_length(from).map_err(io_at("read", from))?;
@@ -391,13 +403,16 @@ fn keep_replaced(path: &Path) -> Result<(Option<PathBuf>, Option<Connection>), S
         Ok(()) => hold(path)?,
         Err(_) => None,
     };
-    let copy = |part: &Path| match &held {
-        // Opened and closed past SQLite, it would be held no more.
-        Some(db) => copy_pages(db, part),
-        None => copy_bytes(path, part),
+    let copy = |part: &Path| {
+        refuse_hollow(path)?;
+        match &held {
+            // Opened and closed past SQLite, it would be held no more.
+            Some(db) => copy_pages(db, part),
+            None => copy_bytes(path, part),
+        }
     };
     let kept = keep_beside(path, "replaced", copy).or_else(|error| {
-        // Too damaged to read, or no room: a second name will do.
+        // Too damaged to copy, or no room: a second name will do.
         let name = free_name(path, "replaced");
         let linked = fs::hard_link(path, &name);
         linked.map(|()| name).map_err(|_| error)

@@ -9,6 +9,26 @@ use std::path::Path;
 /// than the log of a long life.
 pub(crate) const ANY: u64 = 256 * 1024 * 1024;
 
+/// A log is at most so many times as long as the room it takes on its disk,
+/// which may keep it smaller than it is.
+const PACKED: u64 = 16;
+
+/// Length beyond which a file is a hole, whatever it says of itself [bytes].
+pub(crate) fn reach(file: &Path) -> io::Result<u64> {
+    let about = std::fs::metadata(file)?;
+    #[cfg(unix)]
+    let on_disk = std::os::unix::fs::MetadataExt::blocks(&about).saturating_mul(512);
+    #[cfg(not(unix))]
+    let on_disk = about.len();
+    Ok(on_disk.saturating_mul(PACKED).max(ANY))
+}
+
+/// Whether a file is a log with a hole of any length that it says is its own.
+pub(crate) fn is_hollow(file: &Path) -> io::Result<bool> {
+    let own = own_length(file)?.unwrap_or(0);
+    Ok(own.min(std::fs::metadata(file)?.len()) > reach(file)?)
+}
+
 /// Length of a file by its own beginning [bytes], as SQLite reads it; `None`
 /// where that does not say.
 /// (The SQLite file format, section 1.3; <https://www.sqlite.org/fileformat2.html>.)

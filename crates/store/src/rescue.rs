@@ -2,7 +2,7 @@
 
 use crate::carve::{Found, carve};
 use crate::error::{io_at, is_no_room};
-use crate::extent::{ANY, copy_first, own_length};
+use crate::extent::{ANY, copy_first, own_length, reach};
 use crate::health::{examine, known_lost};
 use crate::journal::journal_is_of;
 use crate::open::{READ_WRITE, begin, connect, set_journal};
@@ -121,6 +121,7 @@ fn copy(file: &Path, copied: &Path, from: &Path, to: &Path) -> Result<u64, Store
     let copy = || {
         // What was written since it last said how long it is may be there, too.
         let own = own_length(file)?.unwrap_or(0).saturating_mul(2);
+        let own = own.min(reach(file)?);
         let mut target = File::create(copied)?;
         copy_first(&mut File::open(file)?, &mut target, own.max(ANY))
     };

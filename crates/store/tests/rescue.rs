@@ -386,6 +386,49 @@ fn a_hole_behind_a_log_is_not_copied() {
     assert!(fs::metadata(&path).unwrap().blocks() * 512 < 10_000_000);
 }
 
+/// A head that says the hole is the log's own had it copied.
+#[cfg(unix)]
+#[test]
+fn a_hole_that_a_log_says_is_its_own_is_not_copied() {
+    use std::os::unix::fs::MetadataExt;
+    let dir = tempfile::tempdir().unwrap();
+    let (path, all) = a_log(dir.path(), 40);
+    let mut bytes = fs::read(&path).unwrap();
+    bytes[28..32].fill(0xff);
+    fs::write(&path, &bytes).unwrap();
+    let file = fs::OpenOptions::new().write(true).open(&path).unwrap();
+    if file.set_len(100_000_000_000).is_err() {
+        // This disk has no holes.
+        return;
+    }
+    drop(file);
+    let begun = std::time::Instant::now();
+    let to = dir.path().join("to.db");
+    drop(Store::open(&to).unwrap());
+    let before = fs::read(&to).unwrap();
+    for journal in [false, true] {
+        if journal {
+            fs::write(dir.path().join("log.db-wal"), b"").unwrap();
+        }
+        let refused = Store::restore(&path, &to).unwrap_err().to_string();
+        assert!(
+            refused.contains("it says it is far longer than what is on the disk of it"),
+            "{refused}"
+        );
+        assert!(refused.chars().count() <= 300, "{refused}");
+        assert_eq!(fs::read(&to).unwrap(), before);
+    }
+    fs::remove_file(dir.path().join("log.db-wal")).unwrap();
+    let rescued = Store::rescue(&path, &dir.path().join("rescued.db"), NOW).unwrap();
+    assert_eq!(rescued.saved, all.len());
+    let said = rescued.lines().join("\n");
+    assert!(said.contains("the last 99731 MB of the file"), "{said}");
+    // Where it is what is replaced, it is kept under a second name.
+    let kept = Store::restore(&to, &path).unwrap().unwrap();
+    assert!(fs::metadata(&kept).unwrap().blocks() * 512 < 10_000_000);
+    assert!(begun.elapsed().as_secs() < 60, "{:?}", begun.elapsed());
+}
+
 /// Fifty thousand parts under a seal that fits: each page took seconds.
 #[test]
 fn an_entry_with_a_list_without_end_is_left_out_and_named() {

@@ -46,7 +46,7 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         figures: bin_words::figures(desk, &state),
         ph: chart(desk, &state),
         reading_note: bin_words::reading_note(desk, &state),
-        log: log_lines::lines(desk, &state),
+        log: log_lines::lines(desk, &state, fields.get("log_from").parse().unwrap_or(0)),
         forms,
         materials: materials(desk),
     })

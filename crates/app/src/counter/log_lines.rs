@@ -4,7 +4,7 @@ use super::around::units;
 use super::words;
 use crate::desk::{BinState, Desk};
 use crate::report;
-use crate::web::LogLine;
+use crate::web::{LogLine, LogPart};
 use engine::estimate::{Estimate, Heard};
 use engine::log::{Body, Entry, EntryId, Measured, Reading};
 use engine::quantity::Band;
@@ -15,15 +15,37 @@ const Z80: f64 = 1.2816;
 /// Grams of pure calcium carbonate in one meq of base [g/meq]: 100.09 / 2000.
 pub(super) const PURE_LIME_G_PER_MEQ: f64 = 0.050_045;
 
-/// All entries, newest first. A corrected or struck entry stays and is marked.
-pub(super) fn lines(desk: &Desk, state: &BinState) -> Vec<LogLine> {
+/// Entries on one page.
+const A_PAGE: usize = 200;
+
+/// Characters of an entry among others; its own page shows it whole.
+const IN_A_LIST: usize = 600;
+
+/// A page of the entries, newest first, from so many after the newest. A
+/// corrected or struck entry stays and is marked.
+pub(super) fn lines(desk: &Desk, state: &BinState, from: usize) -> LogPart {
     let chain = Chain::of(&state.written);
     let mut order: Vec<&Entry> = state.written.iter().collect();
     order.sort_by_key(|e| std::cmp::Reverse((e.at_unix_seconds, e.id)));
-    order
-        .into_iter()
-        .map(|e| line(desk, state, e, &chain))
-        .collect()
+    let from = if from < order.len() { from } else { 0 };
+    let shown = order.iter().skip(from).take(A_PAGE);
+    LogPart {
+        lines: shown
+            .map(|e| shortened(line(desk, state, e, &chain)))
+            .collect(),
+        from,
+        before: from.saturating_sub(A_PAGE),
+        entries: order.len(),
+    }
+}
+
+fn shortened(mut line: LogLine) -> LogLine {
+    if let Some((end, _)) = line.words.char_indices().nth(IN_A_LIST) {
+        line.words.truncate(end);
+        line.words.push('…');
+        line.cut = true;
+    }
+    line
 }
 
 /// Which entries were corrected, by which, and what each stands for.
@@ -95,6 +117,7 @@ fn line(desk: &Desk, state: &BinState, entry: &Entry, chain: &Chain) -> LogLine 
         words: text,
         note,
         struck: by.is_some(),
+        cut: false,
     }
 }
 

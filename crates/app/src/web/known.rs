@@ -21,7 +21,7 @@ const SAID: Known = (&["said", "entry"], 0);
 /// By the address as it is routed.
 const KNOWN: [(&str, Known); 14] = [
     ("/bins/new", (&[], 4)),
-    ("/bins/{bin}", (&["open", "said", "entry"], 0)),
+    ("/bins/{bin}", (&["open", "said", "entry", "log_from"], 0)),
     ("/bins/{bin}/dose", (&["target", "material", "amount"], 0)),
     (
         "/bins/{bin}/dose/what-if",

@@ -12,7 +12,7 @@ mod plans;
 
 pub(super) use at_fault::MayBeAtFault;
 pub use bins::{
-    AddBinPage, BinPage, CorrectPage, LogLine, QuestionPage, ShelfBin, ShelfPage, TodoLine,
+    AddBinPage, BinPage, CorrectPage, LogLine, LogPart, QuestionPage, ShelfBin, ShelfPage, TodoLine,
 };
 pub(crate) use entry::filled as filled_rows;
 pub use entry::{entry_forms, species_words};

@@ -397,6 +397,23 @@ fn an_own_value_far_from_the_material_is_asked_about_and_no_lime_refused() {
             "between 78 % and 108 %",
         ),
         ("coir_pith", "moisture_percent=0", "between 56 % and 97 %"),
+        (
+            "coir_pith",
+            "ph=12",
+            "your own pH of it 12; usual is between 4.9 and 7.6. Is",
+        ),
+        (
+            "coir_pith",
+            "grams_per_cup=600",
+            "a cup of it 600 g; usual is between 27 g and 136 g",
+        ),
+        ("apple", "grams_per_cup=600", "between 87 g and 163 g"),
+        ("apple", "grams_per_cup=1", "between 87 g and 163 g"),
+        (
+            "coir_pith",
+            "ash_percent=99",
+            "between 1 % of dry mass and 9 % of dry mass",
+        ),
     ] {
         refused(&desk, &own(key, value), &["your own", range]);
         let sure = [&own(key, value)[..], &["--confirmed"]].concat();
@@ -407,6 +424,8 @@ fn an_own_value_far_from_the_material_is_asked_about_and_no_lime_refused() {
         ("limestone_calcitic", "neutralising_percent=80"),
         ("cardboard_corrugated", "neutralising_percent=0"),
         ("coir_pith", "moisture_percent=65"),
+        ("coir_pith", "ph=5.4"),
+        ("coir_pith", "grams_per_cup=110"),
     ] {
         assert!(desk.run(&own(key, value)).status.success(), "{key} {value}");
     }

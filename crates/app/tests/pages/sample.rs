@@ -68,6 +68,7 @@ fn log_line(id: i64, when: &str, kind: &str, words: &str, note: &str) -> LogLine
         words: words.into(),
         note: note.into(),
         struck: false,
+        cut: false,
     }
 }
 
@@ -161,7 +162,11 @@ fn bin_page(forms: Vec<Form>) -> BinPage {
         ],
         ph: Some(Picture::of(|s| ph_chart(&ph_data(), s), "")),
         reading_note: "The 5.7 of 11 Nov was read two hours after ash liquor was poured: it shows the wetted part, not the bed. The whole bed was probably at 4.8 (4.5 to 5.1).".into(),
-        log: log(),
+        log: LogPart {
+            entries: log().len(),
+            lines: log(),
+            ..LogPart::default()
+        },
         forms,
         materials: materials(),
     }

@@ -10,7 +10,7 @@ use super::{Amount, AmountError, Kind, Unit};
 use crate::table::{Material, Property, Role, Status, Tables};
 
 /// A US cup [L]: half a US pint of 28.875 cubic inches.
-const CUP_LITRES: f64 = 0.236_588_236_5;
+pub(crate) const CUP_LITRES: f64 = 0.236_588_236_5;
 
 /// Below this a bedding is taken up as loose fibre [g/L].
 pub(crate) const FIBRE_GRAMS_PER_LITRE: f64 = 200.0;

@@ -4,6 +4,7 @@
 mod amounts;
 mod figures;
 mod jars;
+mod own;
 #[cfg(test)]
 mod tests;
 mod words;
@@ -12,8 +13,9 @@ use super::contents;
 use super::question::Question;
 use crate::bed::fill::Own;
 use crate::log::{BinDescription, Body, Entry, ShedItem};
-use crate::table::{Property, TableError, Tables};
+use crate::table::{TableError, Tables};
 use figures::unusual;
+use own::far_from_its_material;
 use words::contradictions;
 
 /// Seconds in a day.
@@ -109,39 +111,18 @@ impl Asker<'_> {
     }
 }
 
-/// Own values of the shed that say how much of a material acts, and what they
-/// are called in a question.
-const OWN: [(Property, &str); 2] = [
-    (Property::MoisturePercent, "your own moisture of it"),
-    (
-        Property::NeutralisingPercent,
-        "your own neutralising value of it",
-    ),
-];
-
 /// Whether an amount put in the shed is far more than one is, or a value of the
 /// keeper's own far from what is known of the material.
 ///
 /// # Errors
 /// [`TableError`] when a threshold is missing.
 pub fn shed_doubts(tables: &Tables, item: &ShedItem) -> Result<Vec<Question>, TableError> {
-    let threshold = |property| tables.value("observations", "doubt", property);
-    let (most, widths) = (threshold("shed_kg")?, threshold("own_beyond_widths")?);
+    let most = tables.value("observations", "doubt", "shed_kg")?;
     let material = tables.material(&item.material)?;
     let grams = item.available.and_then(|a| a.grams(material, tables).ok());
     let kg = grams.map_or(0.0, |g| g.low / 1000.0);
     let mut asked = unusual("the amount in the shed", kg, 0.0, most, "kg");
-    for (property, what) in OWN {
-        let known = material.number(property);
-        let range = known.and_then(|n| Some((n.low?, n.high?)));
-        let (Some(given), Some((low, high))) = (item.own.get(property.name()), range) else {
-            continue;
-        };
-        let (bound, beyond) = (property.bound(), widths * (high - low));
-        let (low, high) = (low - beyond, high + beyond);
-        let (low, high) = (low.max(bound.low), high.min(bound.high));
-        asked.extend(unusual(what, *given, low, high, "%"));
-    }
+    asked.extend(far_from_its_material(tables, material, item)?);
     Ok(asked)
 }
 

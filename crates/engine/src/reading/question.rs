@@ -235,7 +235,7 @@ impl Question {
                 unit,
             } => {
                 let said = |x: f64| in_units(x, unit, system);
-                let usual = match *low > 0.0 {
+                let usual = match *low > 0.0 || given < low {
                     true => format!("between {} and {}", said(*low), said(*high)),
                     false => format!("at most {}", said(*high)),
                 };
@@ -327,7 +327,10 @@ fn in_units(value: f64, unit: &'static str, system: System) -> String {
         "gallons" if value == 1.0 => "gallon",
         unit => unit,
     };
-    format!("{} {unit}", Said(value))
+    match unit.is_empty() {
+        true => Said(value).to_string(),
+        false => format!("{} {unit}", Said(value)),
+    }
 }
 
 /// Whole above ten, else to two digits.

@@ -1,7 +1,7 @@
 //! Materials: what a keeper puts in a bin, keeps in the shed or pots with.
 
 use super::embedded::Cells;
-use super::property::{Property, Spread};
+use super::property::Property;
 use super::{Number, Status, TableError, search};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -200,10 +200,7 @@ impl Material {
             property: property.name(),
             error,
         })?;
-        let half = match property.own_spread() {
-            Spread::Plus(half) => half,
-            Spread::Share(share) => share * value.abs(),
-        };
+        let half = property.own_spread().half(value);
         let ours = self.numbers.get(&property);
         Ok(Number {
             value: Some(value),

@@ -49,6 +49,17 @@ pub enum Spread {
     Share(f64),
 }
 
+impl Spread {
+    /// Half-width at a value, in its unit.
+    #[must_use]
+    pub const fn half(self, value: f64) -> f64 {
+        match self {
+            Self::Plus(half) => half,
+            Self::Share(share) => share * value.abs(),
+        }
+    }
+}
+
 properties! {
     /// Water [% of wet mass].
     MoisturePercent = "moisture_percent", "% of wet mass", MOISTURE_PERCENT, Spread::Plus(2.0);

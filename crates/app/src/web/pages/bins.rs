@@ -67,8 +67,8 @@ pub struct BinPage {
     pub ph: Option<Picture>,
     /// What the last reading is worth, when it is local or doubtful.
     pub reading_note: String,
-    /// Log, newest first.
-    pub log: Vec<LogLine>,
+    /// A page of the log.
+    pub log: LogPart,
     /// Forms of the quick entry.
     pub forms: Vec<Form>,
     /// Names offered where a material is typed: key and name.
@@ -110,6 +110,31 @@ pub struct TodoLine {
     pub link: String,
 }
 
+/// A page of the log, newest first.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct LogPart {
+    /// Its lines.
+    pub lines: Vec<LogLine>,
+    /// Newer entries, on pages before it.
+    pub from: usize,
+    /// Where the page before it begins.
+    pub before: usize,
+    /// Entries on all pages.
+    pub entries: usize,
+}
+
+impl LogPart {
+    /// Where the page after it begins.
+    fn after(&self) -> usize {
+        self.from + self.lines.len()
+    }
+
+    /// Older entries, on pages after it.
+    fn older(&self) -> usize {
+        self.entries.saturating_sub(self.after())
+    }
+}
+
 /// One line of the log.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LogLine {
@@ -127,6 +152,8 @@ pub struct LogLine {
     pub note: String,
     /// Replaced or struck by a later entry.
     pub struck: bool,
+    /// The words go on, on the page of the entry.
+    pub cut: bool,
 }
 
 /// The form for a new bin.
