@@ -368,7 +368,10 @@ fn over_limed(e: &Estimate, scale: &PhScale) -> Option<Attention> {
     }
     let mut a = line(
         Level::Act,
-        format!("Too alkaline, pH {}: plan the way back", range(&e.ph_to_come)),
+        format!(
+            "Too alkaline, pH {}: plan the way back",
+            range(&e.ph_to_come)
+        ),
         Remedy::of(Trouble::Alkaline).why,
         "It comes down only slowly by itself.",
         3.0,
