@@ -420,6 +420,7 @@ fn an_own_value_far_from_the_material_is_asked_about_and_no_lime_refused() {
         assert!(desk.run(&sure).status.success(), "{key}");
     }
     // What a label or a scale says is taken unasked.
+    let desk = Desk::new();
     for (key, value) in [
         ("limestone_calcitic", "neutralising_percent=80"),
         ("cardboard_corrugated", "neutralising_percent=0"),
