@@ -28,7 +28,7 @@ pub fn attack(data: &[u8]) {
 fn take_in(store: &mut Store, file: &[u8]) -> Result<Imported, StoreError> {
     let own = Own::new();
     let mut fits = |asked: store::Asked<'_>| match asked {
-        store::Asked::Entry(new) => {
+        store::Asked::Entry { new, .. } => {
             let fits = usable(super::tables(), &own, None, &new.body);
             fits.map_err(|e| e.to_string().into())
         }

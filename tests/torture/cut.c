@@ -8,6 +8,7 @@
  *                 of it, or by CUT_SEED a part of it, as a cut of power may
  *           full  no end: this call and every later one that needs room fails
  *                 with "no space left on device"
+ *           hold  no end: wait there for 0.7 s, so that others may come between
  *   CUT_COUNT=F   write the number of calls to the file F when the program ends
  *   CUT_TRACE=F   write each call to the file F as it is made
  */
@@ -26,7 +27,7 @@
 #include <unistd.h>
 
 #define REAL(name) ((__typeof__(&name))dlsym(RTLD_NEXT, #name))
-enum how { NEVER, KILL, TEAR, POWER, FULL };
+enum how { NEVER, KILL, TEAR, POWER, FULL, HOLD };
 
 /* A write that is not synced yet, with what stood there before. */
 struct unsynced {
@@ -58,6 +59,7 @@ __attribute__((constructor)) static void begin(void) {
   how = !strcmp(word, "tear")    ? TEAR
         : !strcmp(word, "power") ? POWER
         : !strcmp(word, "full")  ? FULL
+        : !strcmp(word, "hold")  ? HOLD
                                  : KILL;
   if (cut_at <= 0) how = NEVER;
   if (*given("CUT_TRACE"))
@@ -115,7 +117,8 @@ static void finish(void) {
 static int counted(void) {
   long number = ++calls;
   if (how == FULL) return number >= cut_at;
-  if (how != NEVER && how != TEAR && number == cut_at) finish();
+  if (how == HOLD && number == cut_at) usleep(700000);
+  if (how != NEVER && how != TEAR && how != HOLD && number == cut_at) finish();
   return 0;
 }
 

@@ -10,6 +10,9 @@ import signal
 import sqlite3
 import stat
 import subprocess
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import house as h
 from lives import BIN
@@ -340,6 +343,73 @@ def small_disk(house):
 
 
 # Flipped bytes.
+
+
+def held_open(house, step, words):
+    """A restore or a backup over a log, held open before each call that changes
+    files, and an entry written to that log meanwhile: one that is acknowledged
+    is in the log, or in what was kept of it."""
+    attack = f"{words[0]}, held open while others write"
+    whole, log = shelf(house, "held")
+    saved = whole / "saved.db"
+    house.must(log, "backup", saved)
+    calls, _ = house.calls(f"held {words[0]}", log, *(w or saved for w in words))
+    for at in range(1, calls + 1, step):
+        folder, log = shelf(house, "held", 2)
+        saved = folder / "saved.db"
+        house.must(log, "backup", saved)
+        with ThreadPoolExecutor(1) as other:
+            going = other.submit(house.run, log, *(w or saved for w in words),
+                                 at=at, how="hold")
+            time.sleep(0.25)
+            done = house.run(log, "log", 1, "note", "between")
+            end = going.result()
+        house.figures.add(attack, tries=1, acknowledged=int(not done.code))
+        if end.code not in (0, 1, 2):
+            house.figures.fault(attack, "wrong", f"call {at}: {end.code} {end.err[:200]}")
+        logs = [log, *(p for p in folder.glob("*.replaced*") if h.is_log(p))]
+        kept = any(h.note("between") == body for p in logs for _, body in h.read(p).values())
+        if not done.code and not kept:
+            house.figures.fault(attack, "lost", f"call {at}: acknowledged, in no file")
+        shutil.rmtree(folder)
+
+
+HELD = (("restore", None),)
+
+
+def stray_journal(house, before, more):
+    """An older copy put in the place of a log whose last entries stand in its
+    journal only: neither is read with the other, and neither is changed."""
+    attack = "a journal beside another log"
+    folder, log = shelf(house, "stray", before)
+    house.must(log, "backup", folder / "older.db")
+    text = "".join(f"more {n} " for n in range(40))
+    for n in range(more):
+        house.must(log, "log", 1, "note", f"{n} {text}")
+    reader = sqlite3.connect(log)
+    reader.execute("BEGIN")
+    reader.execute("SELECT count(*) FROM entry").fetchone()
+    for n in range(3):
+        house.must(log, "log", 1, "note", f"last {n}")
+    journal = Path(f"{log}-wal").read_bytes()
+    reader.close()
+    for name in h.ends(log):
+        name.unlink(missing_ok=True)
+    shutil.copyfile(folder / "older.db", log)
+    Path(f"{log}-wal").write_bytes(journal)
+    content = log.read_bytes()
+    house.figures.add(attack, tries=1)
+    for words in (["check"], ["log", 1, "note", "on"], ["bins"]):
+        done = house.run(log, *words)
+        if not done.code:
+            house.figures.fault(attack, "wrong", f"{before}+{more}: {words[0]} went on")
+    same = log.read_bytes() == content and Path(f"{log}-wal").read_bytes() == journal
+    if not same:
+        house.figures.fault(attack, "torn", f"{before}+{more}: one was changed")
+    shutil.rmtree(folder)
+
+
+STRAY = ((20, 100), (60, 40), (60, 5))
 
 
 def flips(house, seed, step):

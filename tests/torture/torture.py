@@ -31,6 +31,10 @@ def jobs(seed, kills, thorough):
     step = max(1, 240 // (6 * thorough))
     for words in files.ON_A_FULL_DISK:
         yield files.every_call_full, seed, 1 + 5 // thorough, words
+    for words in files.HELD:
+        yield files.held_open, max(1, 12 // thorough), words
+    for before, more in files.STRAY:
+        yield files.stray_journal, before, more
     for target in files.TARGETS:
         yield files.targets, target
     yield files.damaged_over_good,

@@ -91,7 +91,7 @@ fn reading(what: Measured, value: f64, instrument: &str) -> Body {
 fn saw(word: Word) -> Body {
     Body::Observation {
         words: vec![word],
-        text: String::new(),
+        text: "".into(),
     }
 }
 

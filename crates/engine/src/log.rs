@@ -24,6 +24,7 @@ pub use word::Word;
 
 use crate::measure::Amount;
 use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
 /// Number of an entry, rising in the order written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -82,7 +83,7 @@ pub enum Body {
         words: Vec<Word>,
         /// Free text.
         #[serde(default)]
-        text: String,
+        text: Arc<str>,
     },
     /// A liming or acidifying material given.
     Dose(Dose),
@@ -143,7 +144,7 @@ pub enum Body {
     /// Free text.
     Note {
         /// The text.
-        text: String,
+        text: Arc<str>,
     },
     /// A shed item, described or described anew (the latest holds).
     Shed(ShedItem),

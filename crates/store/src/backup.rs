@@ -10,8 +10,8 @@ use crate::open::{
     BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, open_unwritten, set_journal, set_pragmas,
 };
 use crate::place::{
-    BESIDE, discard, flush, folder_of, free_name, make_folder, names_no_part, plain_file, reserve,
-    sync_folder, whole_name, with_end,
+    BESIDE, can_be_named, discard, flush, folder_of, free_name, make_folder, names_no_part,
+    plain_file, reserve, sync_folder, with_end,
 };
 use crate::restoring::{announce, has_sign, say_over, take_back};
 use crate::whole_file::{belongs_to, keep_beside, place_whole};
@@ -88,7 +88,7 @@ impl Store {
     /// written. `to` is then as it was.
     pub fn restore(from: &Path, to: &Path) -> Result<Option<PathBuf>, StoreError> {
         names_no_part(to)?;
-        whole_name(to)?;
+        can_be_named(to)?;
         let to = plain_file(to)?.unwrap_or_else(|| to.to_owned());
         refuse_itself(from, &to)?;
         make_folder(folder_of(&to))?;
@@ -344,7 +344,13 @@ fn copy_open(from: &Path, part: &Path) -> Result<(), StoreError> {
 
 /// What says it is far longer than what of it is on the disk is not copied.
 fn refuse_hollow(path: &Path) -> Result<(), StoreError> {
-    match is_hollow(path).map_err(io_at("read", path))? {
+    let own = own_length(path).map_err(io_at("read", path))?.unwrap_or(0);
+    refuse_longer(path, own)
+}
+
+/// As [`refuse_hollow`], of a file that says it is `own` long [bytes].
+fn refuse_longer(path: &Path, own: u64) -> Result<(), StoreError> {
+    match is_hollow(path, own).map_err(io_at("look at", path))? {
         true => Err(StoreError::damaged(
             path,
             "it says it is far longer than what is on the disk of it",
@@ -380,6 +386,12 @@ pub(crate) fn copy_to(from: &Connection, path: &Path) -> Result<(), StoreError> 
 
 /// Copy the pages of an open log to the empty file `path`, whatever they say.
 pub(crate) fn copy_pages(from: &Connection, path: &Path) -> Result<(), StoreError> {
+    if let Some(log) = from.path().filter(|log| !log.is_empty()).map(Path::new) {
+        // Looked at from outside: its locks would go with a second handle.
+        let size = |what| from.pragma_query_value(None, what, |r| r.get::<_, i64>(0));
+        let long = size("page_count")?.saturating_mul(size("page_size")?);
+        refuse_longer(log, long.unsigned_abs())?;
+    }
     let mut copy = connect(path, READ_WRITE)?;
     Backup::new(from, &mut copy)?.run_to_completion(PAGES, Duration::from_millis(1), None)?;
     close(copy)?;
@@ -398,15 +410,17 @@ fn keep_replaced(path: &Path) -> Result<(Option<PathBuf>, Option<Connection>), S
         set_journals_aside(path, &free_name(path, "replaced"))?;
         return Ok((None, None));
     }
+    // Read before it is held: with a second handle of it closed, it would be
+    // held no more.
+    let hollow = refuse_hollow(path);
     // A journal of another time is kept beside it and not folded into it.
     let held = match journal_is_of(path, path) {
         Ok(()) => hold(path)?,
         Err(_) => None,
     };
     let copy = |part: &Path| {
-        refuse_hollow(path)?;
+        hollow?;
         match &held {
-            // Opened and closed past SQLite, it would be held no more.
             Some(db) => copy_pages(db, part),
             None => copy_bytes(path, part),
         }
@@ -465,9 +479,7 @@ mod tests {
 
     fn log_at(path: &Path) -> Store {
         let mut store = Store::open(path).unwrap();
-        let note = Body::Note {
-            text: "one".to_owned(),
-        };
+        let note = Body::Note { text: "one".into() };
         store.append(New::at(1_772_000_000, "UTC", note)).unwrap();
         store
     }

@@ -1,6 +1,7 @@
 //! The one error of this crate. Every message is whole: it says what was wrong
 //! and, where there is something to do, what to do.
 
+use crate::place::{NAME_LONG, OWN_NAME_LONG};
 pub use crate::shown::plain;
 pub(crate) use crate::shown::shown;
 use crate::shown::{moment, other_name};
@@ -322,11 +323,14 @@ impl StoreError {
 
     /// A file whose name, with its folders, SQLite does not take.
     pub(crate) fn too_long(path: &Path) -> Self {
+        let itself = path.file_name().map_or(0, |name| name.len());
+        let (how, long, most) = match itself > OWN_NAME_LONG {
+            true => ("", itself, OWN_NAME_LONG),
+            false => (" with its folders", path.as_os_str().len(), NAME_LONG),
+        };
         let problem = format!(
-            "`{}` is too long with its folders: {} bytes, and at most {} can be used",
+            "`{}` is too long{how}: {long} bytes, and at most {most} can be used",
             shown(path),
-            path.as_os_str().len(),
-            crate::place::NAME_LONG
         );
         Self::invalid("the name of the file", problem)
     }

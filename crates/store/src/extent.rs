@@ -23,9 +23,8 @@ pub(crate) fn reach(file: &Path) -> io::Result<u64> {
     Ok(on_disk.saturating_mul(PACKED).max(ANY))
 }
 
-/// Whether a file is a log with a hole of any length that it says is its own.
-pub(crate) fn is_hollow(file: &Path) -> io::Result<bool> {
-    let own = own_length(file)?.unwrap_or(0);
+/// Whether a file that says it is `own` long [bytes] is so by a hole.
+pub(crate) fn is_hollow(file: &Path, own: u64) -> io::Result<bool> {
     Ok(own.min(std::fs::metadata(file)?.len()) > reach(file)?)
 }
 

@@ -47,6 +47,8 @@ struct Incoming {
     new: New,
     place: Place,
     version: String,
+    /// The line carries a checksum, and says what it stands for.
+    sealed: bool,
 }
 
 impl Store {
@@ -234,7 +236,8 @@ impl<'p, 't> Taking<'p, 't> {
         self.place_is_free(&given)?;
         self.pen.is_new(&given.new)?;
         admit(self.pen.tx, &given.new, true, &mut self.pen.known)?;
-        (self.fits)(Asked::Entry(&given.new))
+        let (new, sealed) = (&given.new, given.sealed);
+        (self.fits)(Asked::Entry { new, sealed })
             .map_err(|unfit| StoreError::invalid("entry cannot be used:", unfit.why))?;
         self.pen.insert(&given.new, &given.place, &given.version)?;
         self.lines.put(given.id, &given.new, self.line);
@@ -396,6 +399,7 @@ impl Line {
                 written,
             },
             version,
+            sealed: self.checksum.is_some(),
         })
     }
 

@@ -1,10 +1,12 @@
 //! Whether the write-ahead journal beside a file belongs to it.
 
-use crate::StoreError;
+use crate::health::examine;
 use crate::open::{BUSY_SECONDS, READ_ONLY, connect, is_empty, open_unwritten};
 use crate::place::{plain_beside, with_end};
 use crate::restoring::was_put_over;
 use crate::seal::{COLUMNS, Record};
+use crate::spans::Spans;
+use crate::{Missing, StoreError};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OptionalExtension};
 use std::path::Path;
@@ -60,11 +62,33 @@ fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
         Err(error) if is_torn(&error) => return Ok(is_sound(&alone)),
         hidden => hidden?,
     };
-    if hidden.is_empty() {
+    if hidden.is_empty() && !tears(&whole, &alone) {
         return Ok(false);
     }
     let places = hidden.into_iter().map(|h| h.place);
     Ok(!was_put_over(&whole, &alone, places)?)
+}
+
+/// Whether a file is damaged by its journal, or has gaps only with it: so are
+/// pages of two logs, one of which was longer, together. What goes on from a file
+/// does neither.
+fn tears(whole: &Connection, alone: &Connection) -> bool {
+    let Ok(together) = examine(whole) else {
+        return false;
+    };
+    if together.first_damage().is_none() {
+        return false;
+    }
+    let Ok(before) = examine(alone) else {
+        return false;
+    };
+    let gaps = before.missing.iter();
+    let gaps = Spans::of(gaps.map(|m| (m.device.as_str(), m.first, m.last)));
+    let new_gap = |m: &Missing| !gaps.cover(&m.device, m.first, m.last);
+    before.damage.is_empty()
+        && (!together.damage.is_empty()
+            || together.missing.iter().any(new_gap)
+            || together.unreadable.len() > before.unreadable.len())
 }
 
 fn is_torn(error: &rusqlite::Error) -> bool {
@@ -112,7 +136,7 @@ mod tests {
     fn a_log(path: &Path, entries: usize) -> Store {
         let mut store = Store::open(path).unwrap();
         for n in 0..entries {
-            let text = format!("{n} of {entries} {}", "long ".repeat(150));
+            let text = format!("{n} of {entries} {}", "long ".repeat(150)).into();
             let note = New::at(1_760_000_000, "UTC", Body::Note { text });
             store.append(note).unwrap();
         }
@@ -155,7 +179,7 @@ mod tests {
         drop((log, part));
         let before = fs::read(of("a.db")).unwrap();
         let goes_on = |path: &Path| {
-            let text = "since".to_owned();
+            let text = "since".into();
             let mut log = Store::open(path).unwrap();
             log.append(New::at(1_760_000_000, "UTC", Body::Note { text }))
                 .unwrap();

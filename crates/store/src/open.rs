@@ -7,8 +7,8 @@ use crate::health::{Health, examine};
 use crate::journal::journal_is_of;
 use crate::migrate::{STEPS, bring_up, check_shape, schema_of};
 use crate::place::{
-    BESIDE, folder_of, has_one_name, make_folder, make_keepers_only, names_no_part, plain_file,
-    whole_name, with_end,
+    BESIDE, can_be_named, folder_of, has_one_name, make_folder, make_keepers_only, names_no_part,
+    plain_file, whole_name, with_end,
 };
 use crate::rolling::backups_folder;
 use crate::standing::{Fate, Standing, Tally};
@@ -145,7 +145,7 @@ impl Store {
     pub fn open(path: &Path) -> Result<Self, StoreError> {
         match Self::open_existing(path) {
             Err(StoreError::NotThere(_)) => {
-                whole_name(path)?;
+                can_be_named(path)?;
                 make_folder(folder_of(path))?;
                 match place_whole(path, false, None, begin) {
                     // Another program made one just now.
@@ -420,7 +420,7 @@ mod tests {
             .db
             .pragma_update(None, "max_page_count", pages)
             .unwrap();
-        let text = "long ".repeat(700);
+        let text: std::sync::Arc<str> = "long ".repeat(700).into();
         let long = crate::New::at(1_760_000_000, "UTC", engine::log::Body::Note { text });
         let mut filled = 0;
         let refused = loop {

@@ -19,6 +19,10 @@ pub(crate) const BESIDE: [&str; 3] = ["-wal", "-shm", "-journal"];
 /// with what it puts to it for the files beside it.
 pub(crate) const NAME_LONG: usize = 500;
 
+/// Longest name of a log or backup without its folders [bytes]: disks take 255,
+/// with what is put to it for the files made beside it.
+pub(crate) const OWN_NAME_LONG: usize = 230;
+
 /// The folder of automatic backups beside a log, by the end of its name.
 pub(crate) const BACKUPS: &str = ".backups";
 
@@ -170,6 +174,18 @@ pub(crate) fn whole_name(path: &Path) -> rusqlite::Result<PathBuf> {
     }
 }
 
+/// A log or backup can go under this name, and what is made beside it too.
+///
+/// # Errors
+/// [`StoreError::Invalid`] when it is too long.
+pub(crate) fn can_be_named(path: &Path) -> Result<(), StoreError> {
+    whole_name(path)?;
+    match path.file_name().map_or(0, |name| name.len()) {
+        0..=OWN_NAME_LONG => Ok(()),
+        _ => Err(StoreError::too_long(path)),
+    }
+}
+
 /// The plain file at `path`, links followed; `None` when there is nothing.
 ///
 /// # Errors
@@ -272,7 +288,11 @@ pub(crate) fn make_private(path: &Path) -> std::io::Result<File> {
 
 /// A new empty file beside `path`, ours alone: `PATH.WORD`, or the first of
 /// `PATH.WORD-2`, `PATH.WORD-3`, ... not taken.
+///
+/// # Errors
+/// As [`can_be_named`], and when it cannot be made.
 pub(crate) fn reserve(path: &Path, word: &str) -> Result<PathBuf, StoreError> {
+    can_be_named(path)?;
     loop {
         let name = free_name(path, word);
         match make_private(&name) {

@@ -75,6 +75,16 @@ impl Store {
         Ok(self.mark()?.last)
     }
 
+    /// The latest time anything was written down [s since 1970-01-01 00:00 UTC];
+    /// `None` in an empty log.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn written_last(&self) -> Result<Option<i64>, StoreError> {
+        let latest = "SELECT max(written_unix_seconds) FROM entry";
+        Ok(self.reading()?.query_row(latest, [], |r| r.get(0))?)
+    }
+
     /// Which log this is and how far it goes.
     ///
     /// # Errors

@@ -236,7 +236,7 @@ fn write(
         for gap in &gaps {
             pen.lose(&gap.device, gap.first, gap.last)?;
         }
-        let text = rescued.note();
+        let text = rescued.note().into();
         pen.take(&New::at(now, "UTC", Body::Note { text }))
     })?;
     set_journal(&store.db, "delete")?;

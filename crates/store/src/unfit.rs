@@ -13,7 +13,12 @@ use std::collections::{BTreeMap, BTreeSet};
 #[non_exhaustive]
 pub enum Asked<'a> {
     /// An entry that is to be added.
-    Entry(&'a New),
+    Entry {
+        /// The entry.
+        new: &'a New,
+        /// Its line carries the checksum it was written with.
+        sealed: bool,
+    },
     /// All entries as written about one bin or, first of all, about none, with
     /// those that are to be added. Asked only where an entry added can change
     /// what others mean.

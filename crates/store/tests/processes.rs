@@ -40,7 +40,7 @@ fn checksum(entry: &Entry) -> u64 {
 }
 
 fn new(bin: BinId, text: String) -> New {
-    New::at(NOW, "UTC", Body::Note { text }).about(bin)
+    New::at(NOW, "UTC", Body::Note { text: text.into() }).about(bin)
 }
 
 fn bin(name: String) -> BinDescription {
@@ -120,7 +120,7 @@ fn writer() {
 /// A bin with two first entries: a group of another sort.
 fn make_bin(store: &mut Store, name: String) {
     let note = |part| Body::Note {
-        text: format!("{name} bin {part}/2 "),
+        text: format!("{name} bin {part}/2 ").into(),
     };
     let first = vec![note(1), note(2)];
     let (id, ids) = store

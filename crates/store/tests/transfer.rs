@@ -85,10 +85,10 @@ fn about_a_bin() -> impl Strategy<Value = Body> {
         description().prop_map(Body::Bin),
         reading(),
         jar_test(),
-        text().prop_map(|text| Body::Note { text }),
+        text().prop_map(|text| Body::Note { text: text.into() }),
         text().prop_map(|text| Body::Observation {
             words: vec![Word::Mites, Word::Mould],
-            text
+            text: text.into()
         }),
         Just(Body::Turned),
         line().prop_map(|place| Body::Move { place }),
@@ -155,7 +155,7 @@ fn a_log() -> impl Strategy<Value = Store> {
             let lasting = matches!(body, Body::Bin(_) | Body::Shed(_) | Body::Setting { .. });
             let id = store.append(entry(body)).unwrap();
             if let Some(text) = mended.filter(|_| !lasting) {
-                let replacement = Some(Box::new(Body::Note { text }));
+                let replacement = Some(Box::new(Body::Note { text: text.into() }));
                 let reason = "better so".into();
                 store
                     .append(entry(Body::Correction {

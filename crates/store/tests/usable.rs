@@ -260,7 +260,7 @@ fn body() -> impl Strategy<Value = Body> {
         1 => amount().prop_map(|amount| Body::Water { amount, soft: false }),
         1 => amount().prop_map(|amount| Body::Drain { amount }),
         1 => amount().prop_map(|amount| Body::Harvest { amount }),
-        1 => words.prop_map(|words| Body::Observation { words, text: String::new() }),
+        1 => words.prop_map(|words| Body::Observation { words, text: "".into() }),
         1 => Just(Body::Turned),
     ]
 }

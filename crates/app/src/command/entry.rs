@@ -340,7 +340,7 @@ fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
         Kind::Reading { .. } => Body::Reading(reading(desk, kind, confirmed)?),
         Kind::Look { words, text } => Body::Observation {
             words: looked(words)?,
-            text: text.clone(),
+            text: text.as_str().into(),
         },
         Kind::Fed { parts: p } => Body::Feeding { parts: parts(p)? },
         Kind::Filled { parts: p } => Body::Filled { parts: parts(p)? },
@@ -372,7 +372,7 @@ fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
             place: place.clone(),
         },
         Kind::Note { text } => Body::Note {
-            text: text.trim().to_owned(),
+            text: text.trim().into(),
         },
     })
 }

@@ -196,7 +196,7 @@ pub(super) fn import(a: &Import, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_to_write()?;
     let last = desk.last_entry()?;
     let done = taken(&desk)?;
-    for line in desk.left_behind_since(last)? {
+    for line in desk.odd_since(last)? {
         session.notice(line);
     }
     Reply::new(

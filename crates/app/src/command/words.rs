@@ -41,7 +41,7 @@ pub(super) fn say(tables: &Tables, body: &Body) -> String {
         Body::Observation { words, text } => {
             let mut list: Vec<String> = words.iter().map(|w| key_of(w).replace('_', " ")).collect();
             if !text.is_empty() {
-                list.push(text.clone());
+                list.push(text.to_string());
             }
             format!("looked: {}", list.join(", "))
         }

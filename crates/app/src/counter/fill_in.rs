@@ -31,7 +31,7 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64, units: Units) -> Fields 
             for word in words {
                 say("word", name(word));
             }
-            say("text", text.clone());
+            say("text", text.to_string());
         }
         Body::Filled { parts } | Body::BeddingAdded { parts } | Body::Feeding { parts } => {
             let single = parts.len() == 1 && !matches!(body, Body::Filled { .. });
@@ -81,7 +81,7 @@ pub(super) fn fields(desk: &Desk, body: &Body, at: i64, units: Units) -> Fields 
             say("litres", number(*litres_searched));
         }
         Body::Move { place } => say("place", place.clone()),
-        Body::Note { text } => say("text", text.clone()),
+        Body::Note { text } => say("text", text.to_string()),
         Body::Bin(b) => list.extend(bin(b, units)),
         _ => {}
     }

@@ -390,7 +390,7 @@ pub(super) fn import(desk: &Desk, file: &Upload) -> Answer<Outcome<SettingsPage>
 
 /// What is to be told of entries taken in after this one.
 fn left_behind(desk: &Desk, last: EntryId) -> Answer<Vec<String>> {
-    desk.left_behind_since(last).map_err(refused)
+    desk.odd_since(last).map_err(refused)
 }
 
 fn sent_before() -> Outcome<SettingsPage> {

@@ -74,7 +74,7 @@ pub(super) fn body(desk: &Desk, body: &Body) -> String {
         Body::Turned => "the bedding mixed through".into(),
         Body::JarTest(t) => jar_test(desk, t),
         Body::TrayTest(t) => tray_test(t),
-        Body::Note { text } => text.clone(),
+        Body::Note { text } => text.to_string(),
         Body::Shed(item) => shed(desk, item),
         Body::Setting { name, value } => format!("{name} = {value}"),
         Body::Correction {

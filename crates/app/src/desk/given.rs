@@ -4,6 +4,8 @@
 
 use super::{Desk, DeskError};
 use engine::log::{BinDescription, BinId, Body, EntryId};
+use engine::reading::early::after_silence;
+use engine::reading::question::Question;
 use store::{New, NewBin, StoreError};
 
 /// What goes along with an entry.
@@ -63,7 +65,31 @@ impl Desk {
         {
             return Err(StoreError::Already { entry }.into());
         }
-        again.map_or(Ok(()), |entry| Err(DeskError::Again { entry }))
+        if let Some(entry) = again {
+            return Err(DeskError::Again { entry });
+        }
+        self.check_clock(new, given)
+    }
+
+    /// Asks whether the clock is right where nothing was written for very long:
+    /// what one that is ahead writes stands behind all that comes after.
+    fn check_clock(&self, new: &New, given: &Given) -> Result<(), DeskError> {
+        if given.confirmed || matches!(new.body, Body::Setting { .. }) {
+            return Ok(());
+        }
+        let now = self.clock.unix_seconds();
+        let last = self.store().written_last()?;
+        match last {
+            Some(last) if after_silence(&self.tables, last, now)? => {
+                let at = format!("{} by the clock of this machine", self.clock.minute(now));
+                let why = format!(
+                    "long after what was written last in this log ({})",
+                    self.clock.minute(last)
+                );
+                Err(DeskError::Asked(vec![Question::When { at, why }]))
+            }
+            _ => Ok(()),
+        }
     }
 
     /// The entry that said the same within the last minute, where the keeper

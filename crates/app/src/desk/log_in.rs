@@ -103,7 +103,7 @@ impl Desk {
         Question::When { at, why }
     }
 
-    fn why_odd(&self, odd: Early) -> String {
+    pub(super) fn why_odd(&self, odd: Early) -> String {
         match odd {
             Early::BeforeFilled(from) => {
                 format!("before the bin was filled ({})", self.clock.minute(from))
@@ -118,35 +118,6 @@ impl Desk {
                 self.clock.minute(stood)
             ),
         }
-    }
-
-    /// Corrections after entry `last` that move a filling past what was done to
-    /// the bed since, a sentence each: an import takes them in unasked.
-    ///
-    /// # Errors
-    /// [`DeskError`] when the store cannot be read.
-    pub(crate) fn left_behind_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
-        let mut told = Vec::new();
-        let bins = self.store().bins()?;
-        for bin in bins {
-            let written = self.store().entries(Some(bin.id))?;
-            let fills = written.iter().enumerate();
-            let fills = fills.filter(|(_, e)| e.id > last && corrects_filling(&e.body));
-            for (n, entry) in fills.take(MOST_TOLD) {
-                let before = written.iter().take(n).cloned().collect();
-                let held = against(before, entry.at_unix_seconds, &entry.body);
-                told.extend(held.left_behind().map(|odd| {
-                    format!(
-                        "entry {} moves the filling of bin {} to {}, {}",
-                        entry.id.0,
-                        bin.id.0,
-                        self.clock.minute(held.at),
-                        self.why_odd(odd)
-                    )
-                }));
-            }
-        }
-        Ok(told)
     }
 
     /// Questions that a new bin and its first entries raise, begun at `at`
@@ -319,25 +290,18 @@ fn says_confirmed(body: &Body) -> bool {
     }
 }
 
-fn is_filling(body: &Body) -> bool {
+pub(super) fn is_filling(body: &Body) -> bool {
     matches!(body, Body::Filled { .. })
 }
 
-fn corrects_filling(body: &Body) -> bool {
-    matches!(body, Body::Correction { replacement: Some(new), .. } if is_filling(new))
-}
-
-/// Most moved fillings of one bin that are told of after an import.
-const MOST_TOLD: usize = 3;
-
 /// What an entry is held against.
-struct Against<'b> {
+pub(super) struct Against<'b> {
     /// The rest of the log as it stands.
     rest: Vec<Entry>,
     /// What the entry says; nothing when it only strikes another.
     said: Option<&'b Body>,
     /// When [s since 1970-01-01 00:00 UTC].
-    at: i64,
+    pub(super) at: i64,
     /// What it takes the place of, as that stood.
     old: Option<Entry>,
 }
@@ -351,14 +315,14 @@ impl Against<'_> {
     }
 
     /// What a filling that is moved leaves without a bed.
-    fn left_behind(&self) -> Option<Early> {
+    pub(super) fn left_behind(&self) -> Option<Early> {
         let stood = self.old.as_ref().filter(|old| is_filling(&old.body))?;
         let is_moved = self.said.is_some_and(is_filling);
         is_moved.then(|| leaves_behind(&self.past(), stood.at_unix_seconds))?
     }
 }
 
-fn against(mut written: Vec<Entry>, at: i64, body: &Body) -> Against<'_> {
+pub(super) fn against(mut written: Vec<Entry>, at: i64, body: &Body) -> Against<'_> {
     let Body::Correction {
         corrects,
         replacement,

@@ -1,11 +1,13 @@
 //! What an import holds a file to: what every other door asks of an entry, and
 //! that nothing in the log can no longer be used when all is in.
 
-use super::log_in::fits;
+use super::log_in::{against, fits, is_filling};
 use super::{Desk, DeskError};
 use engine::bed::fill::Own;
 use engine::estimate::left_out;
-use engine::log::{BinDescription, BinId, Body, Entry, EntryId, effective};
+use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem, effective};
+use engine::reading::doubt::shed_doubts;
+use engine::reading::question::Question;
 use std::collections::{BTreeMap, BTreeSet};
 use store::{Asked, Unfit};
 
@@ -29,7 +31,13 @@ impl Desk {
         let mut own_in_the_end = own.clone();
         let now = self.clock.unix_seconds();
         Ok(move |asked: Asked<'_>| match asked {
-            Asked::Entry(new) => {
+            Asked::Entry { new, sealed } => {
+                // What this tool wrote by a clock that was ahead can be had back.
+                let now = if sealed {
+                    new.written_unix_seconds.max(now)
+                } else {
+                    now
+                };
                 super::moment::may_stand(new, now)?;
                 let described = new.bin.and_then(|b| bins.get(&b));
                 fits(&self.tables, &own, described, &new.body).map_err(|e| e.to_string())?;
@@ -51,6 +59,57 @@ impl Desk {
         })
     }
 
+    /// What an import takes in unasked and every other door asks about, of what
+    /// stands after entry `last`, a sentence each: fillings moved past what was
+    /// done to the bed since, own values far from their material.
+    ///
+    /// # Errors
+    /// [`DeskError`] when the store cannot be read.
+    pub(crate) fn odd_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
+        let mut told = self.left_behind_since(last)?;
+        let loose = self.store().entries(None)?;
+        let new = loose.iter().filter(|e| e.id > last);
+        for (entry, item) in new.filter_map(|e| Some((e.id, shed_item(&e.body)?))) {
+            let asked = shed_doubts(&self.tables, item)?;
+            let why = asked.into_iter().map(|q| q.in_units_of(self.system()));
+            let why: Vec<String> = why.map(|q: Question| q.text()).collect();
+            if !why.is_empty() {
+                let why = why.join(" ");
+                told.push(format!("entry {}, {}: {why}", entry.0, item.material));
+            }
+            if told.len() >= MOST_TOLD {
+                break;
+            }
+        }
+        Ok(told)
+    }
+
+    /// Corrections after entry `last` that move a filling past what was done to
+    /// the bed since.
+    fn left_behind_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
+        let mut told = Vec::new();
+        let bins = self.store().bins()?;
+        for bin in bins {
+            let written = self.store().entries(Some(bin.id))?;
+            let fills = written.iter().enumerate();
+            let fills = fills.filter(|(_, e)| e.id > last && corrects_filling(&e.body));
+            for (n, entry) in fills.take(MOST_TOLD) {
+                let before = written.iter().take(n).cloned().collect();
+                let held = against(before, entry.at_unix_seconds, &entry.body);
+                told.extend(held.left_behind().map(|odd| {
+                    format!(
+                        "entry {} moves the filling of bin {} to {}, {}",
+                        entry.id.0,
+                        bin.id.0,
+                        self.clock.minute(held.at),
+                        self.why_odd(odd)
+                    )
+                }));
+            }
+        }
+        Ok(told)
+    }
+
     /// All entries of a bin can be used, but for those that could not before.
     fn all_fit(&self, log: &[Entry], own: &Own, before: &BTreeSet<EntryId>) -> Result<(), Unfit> {
         let out = left_out(&self.tables, &effective(log), own).map_err(|e| e.to_string())?;
@@ -64,17 +123,29 @@ impl Desk {
     }
 }
 
-/// The keeper's own values as entries of the shed come by.
-fn follow(own: &mut Own, body: &Body) {
+/// Most odd things of one bin, or of the shed, that are told of after an import.
+const MOST_TOLD: usize = 3;
+
+/// The shed item an entry, or a correction, describes.
+fn shed_item(body: &Body) -> Option<&ShedItem> {
     match body {
-        Body::Shed(item) => {
-            own.insert(item.material.clone(), item.own.clone());
-        }
+        Body::Shed(item) => Some(item),
         Body::Correction {
             replacement: Some(new),
             ..
-        } => follow(own, new),
-        _ => {}
+        } => shed_item(new),
+        _ => None,
+    }
+}
+
+fn corrects_filling(body: &Body) -> bool {
+    matches!(body, Body::Correction { replacement: Some(new), .. } if is_filling(new))
+}
+
+/// The keeper's own values as entries of the shed come by.
+fn follow(own: &mut Own, body: &Body) {
+    if let Some(item) = shed_item(body) {
+        own.insert(item.material.clone(), item.own.clone());
     }
 }
 

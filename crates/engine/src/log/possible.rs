@@ -276,7 +276,7 @@ mod tests {
         let look = |words: &[Word]| {
             said(&Body::Observation {
                 words: words.to_vec(),
-                text: String::new(),
+                text: "".into(),
             })
         };
         assert_eq!(look(&Word::ALL), "possible");

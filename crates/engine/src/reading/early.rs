@@ -20,6 +20,17 @@ pub enum Early {
     LeavesBehind(EntryId, i64),
 }
 
+/// Whether so long went by without an entry that the clock may be ahead, `last`
+/// being the latest time anything was written down and `now` that of the next
+/// [s since 1970-01-01 00:00 UTC].
+///
+/// # Errors
+/// [`TableError`] when a threshold is missing.
+pub fn after_silence(tables: &Tables, last: i64, now: i64) -> Result<bool, TableError> {
+    let most = tables.value("observations", "doubt", "silence_days")?;
+    Ok(now.saturating_sub(last) as f64 > most * DAY)
+}
+
 /// What is odd about the time of an entry.
 ///
 /// # Errors

@@ -292,7 +292,7 @@ impl<'a> Hidden<'a> {
         }
         self.write(Body::Observation {
             words,
-            text: String::new(),
+            text: "".into(),
         });
     }
 

@@ -67,7 +67,7 @@ pub(in crate::counter) fn body(desk: &Desk, fields: &Fields) -> Result<Body, Fau
         "move" => said(fields, "place", "Say where it stands now.", &mut check)
             .map(|place| Body::Move { place }),
         "note" => said(fields, "text", "Write something first.", &mut check)
-            .map(|text| Body::Note { text }),
+            .map(|text| Body::Note { text: text.into() }),
         other => {
             let fault = format!("`{}` is not a kind of entry.", short(other));
             check.faults.push((String::new(), fault));
@@ -202,6 +202,7 @@ fn observation(fields: &Fields, check: &mut Check) -> Option<Body> {
         check.faults.push((String::new(), fault));
         return None;
     }
+    let text = text.into();
     Some(Body::Observation { words, text })
 }
 

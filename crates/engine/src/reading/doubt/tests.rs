@@ -146,7 +146,7 @@ fn dusty_and_streaming_contradict() {
     let look = |words: &[Word]| {
         asked(&Body::Observation {
             words: words.to_vec(),
-            text: String::new(),
+            text: "".into(),
         })
     };
     assert!(look(&[Word::SqueezeDrops, Word::SqueezeSeveral]).is_empty());

@@ -369,7 +369,7 @@ fn words(t: &Table<'_, '_>) -> Option<Body> {
     }
     (!words.is_empty()).then_some(Body::Observation {
         words,
-        text: String::new(),
+        text: "".into(),
     })
 }
 
