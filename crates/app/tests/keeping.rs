@@ -9,6 +9,7 @@
 
 mod keeping {
     mod away;
+    mod clocks;
     mod damage;
     mod demo;
     mod files;

@@ -5,7 +5,7 @@
 
 use crate::error::shown;
 use crate::open::{BUSY_SECONDS, READ_ONLY, connect};
-use crate::place::{Identity, identity, with_end};
+use crate::place::{Identity, identity, plain_beside, with_end};
 use crate::seal::{COLUMNS, Record};
 use crate::{Store, StoreError};
 use crc32fast::Hasher;
@@ -62,6 +62,8 @@ const FOLD_WAIT: Duration = Duration::from_millis(50);
 pub(crate) struct Standing {
     /// As given, made absolute.
     path: PathBuf,
+    /// The real file, links followed.
+    real: PathBuf,
     /// The log, the write-ahead journal, and what guards it.
     files: Vec<(PathBuf, Option<Identity>)>,
 }
@@ -75,7 +77,7 @@ impl Standing {
         let beside = ["-wal", "-shm"].map(|end| with_end(&real, end));
         let files = std::iter::once(path.clone()).chain(beside);
         let files = files.map(|f| (f.clone(), identity(&f))).collect();
-        Self { path, files }
+        Self { path, real, files }
     }
 
     /// Whether they all still stand there.
@@ -147,7 +149,8 @@ impl Store {
             return Ok(());
         };
         if self.gone.get().is_none() && standing.holds() {
-            return Ok(());
+            // What came to stand beside it since may be waited for without end.
+            return plain_beside(&standing.real);
         }
         Err(self.lost())
     }

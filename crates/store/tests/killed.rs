@@ -17,7 +17,7 @@ const ROUNDS: u32 = 40;
 fn a_log(path: &Path, entries: usize) -> Store {
     let mut store = Store::open(path).unwrap();
     let text = |n: usize| Body::Note {
-        text: format!("{n} of {entries} {}", "long ".repeat(n % 90)),
+        text: format!("{n} of {entries} {}", "long ".repeat(n % 90)).into(),
     };
     let news = (0..entries).map(|n| New::at(NOW, "UTC", text(n)));
     store.append_all(news.collect()).unwrap();

@@ -277,7 +277,7 @@ fn a_rescue_takes_what_is_in_the_journal_and_says_what_is_lost() {
         );
         let all = new.all_entries().unwrap();
         assert_eq!(all.last().unwrap().id.0, 15);
-        assert!(matches!(&all[9].body, Body::Note { text } if text == "in the journal"));
+        assert!(matches!(&all[9].body, Body::Note { text } if &**text == "in the journal"));
         let again = saved.with_extension("again");
         new.backup_to(&again, false).unwrap();
         // What is known to be lost is no obstacle to putting it back.
@@ -419,6 +419,23 @@ fn a_hole_that_a_log_says_is_its_own_is_not_copied() {
         assert_eq!(fs::read(&to).unwrap(), before);
     }
     fs::remove_file(dir.path().join("log.db-wal")).unwrap();
+    // Nor of the log that is open.
+    if let Ok(mut open) = Store::open(&path) {
+        let saved = dir.path().join("saved.db");
+        Store::open(&saved).unwrap();
+        for refused in [
+            open.restore_into(&saved).map(drop),
+            open.rescue_to(&dir.path().join("none.db"), NOW).map(drop),
+            open.backup_to(&dir.path().join("none.db"), false).map(drop),
+        ] {
+            let refused = refused.unwrap_err().to_string();
+            assert!(
+                refused.contains("far longer than what is on the"),
+                "{refused}"
+            );
+        }
+        assert!(!dir.path().join("none.db").exists());
+    }
     let rescued = Store::rescue(&path, &dir.path().join("rescued.db"), NOW).unwrap();
     assert_eq!(rescued.saved, all.len());
     let said = rescued.lines().join("\n");

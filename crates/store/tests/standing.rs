@@ -64,7 +64,7 @@ fn holds_the_other(path: &Path, dir: &Path, others: u32) {
     assert_eq!(all.len(), others as usize);
     let folder = dir.join("other");
     for (n, entry) in all.iter().enumerate() {
-        let text = format!("{} {n}", folder.display());
+        let text = format!("{} {n}", folder.display()).into();
         assert_eq!(entry.body, Body::Note { text });
     }
     Store::open(path).unwrap().check().unwrap();
@@ -124,7 +124,7 @@ fn a_log_whose_journal_was_removed_takes_nothing_in() {
         });
         // What was acknowledged before is in the file itself.
         let all = entries(&path);
-        assert!(matches!(&all[40].body, Body::Note { text } if text == "before"));
+        assert!(matches!(&all[40].body, Body::Note { text } if &**text == "before"));
     }
 }
 

@@ -292,7 +292,9 @@ fn refusals_are_short_whatever_was_given() {
         for body in [
             Body::Bin(named),
             Body::Bin(placed),
-            Body::Note { text: long.clone() },
+            Body::Note {
+                text: long.as_str().into(),
+            },
             Body::Move {
                 place: long.clone(),
             },

@@ -124,7 +124,7 @@ fn read(what: Measured, spots: &[f64], instrument: &str) -> Body {
         spots: spots.to_vec(),
         instrument: instrument.into(),
         place: Place::Spread,
-        text: String::new(),
+        text: "".into(),
         confirmed: false,
     })
 }
@@ -136,7 +136,7 @@ fn said(i: u32, entries: u32) -> Result<Body, Box<dyn Error>> {
     let scraps = format!("{:.0} g", 10_000.0 / f64::from(entries));
     let words = |words: &[Word]| Body::Observation {
         words: words.to_vec(),
-        text: String::new(),
+        text: "".into(),
     };
     Ok(match i % 9 {
         0 | 3 | 6 => Body::Feeding {

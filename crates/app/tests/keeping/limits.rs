@@ -22,6 +22,27 @@ fn a_name_too_long_is_told_of_before_anything_is_made() {
         }
         assert_eq!(home.names(), made);
     }
+    // By itself, though its folders are few.
+    for (long, can_be) in [(230, true), (231, false), (241, false), (250, false)] {
+        let name = "n".repeat(long);
+        let said = home.run_on(&name, &["demo"]);
+        match can_be {
+            true => assert_eq!(said.code, 0, "{}", said.err),
+            false => {
+                let told = said.refused();
+                let why = format!("is too long: {long} bytes, and at most 230 can be used");
+                assert!(told.contains(&why), "{told}");
+            }
+        }
+        assert_eq!(home.path(&name).exists(), can_be);
+    }
+    let longest = "n".repeat(230);
+    assert_eq!(home.run_on(&longest, &["backup", "saved.db"]).code, 0);
+    let server = home.serve_on(&longest);
+    let saved = std::fs::read(home.path("saved.db")).unwrap();
+    let got = server.upload("/settings/restore", &saved);
+    assert_eq!(got.status, 303, "{}", got.words());
+    drop(server);
     // What is there is saved under a name that can be used.
     let home = Home::with_log();
     let name = format!("{}saved.db", "folder ten/".repeat(50));

@@ -206,3 +206,36 @@ fn a_data_file_without_a_name_is_refused() {
     assert_eq!(told.code, 2);
     assert_eq!(home.names(), Vec::<String>::new());
 }
+
+/// A pipe where SQLite would look for a journal is waited for without end.
+#[cfg(unix)]
+#[test]
+fn a_pipe_beside_a_file_in_use_is_told_of_and_not_waited_for() {
+    let home = Home::with_log();
+    assert_eq!(home.run(&["backup", "saved.db"]).code, 0);
+    let pipe = |name: &str| {
+        let made = std::process::Command::new("mkfifo")
+            .arg(home.path(name))
+            .status();
+        assert!(made.unwrap().success());
+    };
+    pipe("saved.db-journal");
+    let told = home.run(&["backup", "saved.db", "--replace"]);
+    assert!(told.refused().contains("is a pipe"), "{}", told.err);
+    let server = home.serve();
+    assert_eq!(server.note("before").status, 303);
+    pipe("log.db-journal");
+    let got = server.note("meanwhile");
+    assert!(
+        got.status != 303 && got.words().contains("is a pipe"),
+        "{} {}",
+        got.status,
+        got.words()
+    );
+    let page = server.get("/bins/1");
+    assert!(page.words().contains("is a pipe"), "{}", page.words());
+    fs::remove_file(home.path("log.db-journal")).unwrap();
+    assert_eq!(server.note("after").status, 303);
+    assert!(!home.holds("log.db", "meanwhile"));
+    assert!(home.holds("log.db", "after"));
+}

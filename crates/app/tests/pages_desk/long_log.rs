@@ -9,7 +9,7 @@ async fn a_long_log_is_shown_in_pages_and_a_long_entry_cut() {
     let house = House::with_bin().await;
     let first = house.last();
     let note = |n: i64| {
-        let text = format!("note {n}. {}", "wörter ".repeat(1200));
+        let text = format!("note {n}. {}", "wörter ".repeat(1200)).into();
         New::at(
             first.at_unix_seconds + n,
             first.zone.clone(),

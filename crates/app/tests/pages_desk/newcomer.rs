@@ -12,7 +12,7 @@ fn between<'a>(page: &'a str, from: &str, to: &str) -> &'a str {
 fn looked(house: &House, bin: i64, words: &[Word]) {
     let body = Body::Observation {
         words: words.to_vec(),
-        text: String::new(),
+        text: "".into(),
     };
     let now = house.desk.clock.unix_seconds();
     house.desk.write(Some(BinId(bin)), now, body).unwrap();

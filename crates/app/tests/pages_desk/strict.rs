@@ -44,7 +44,7 @@ async fn what_is_no_text_or_comes_twice_is_refused() {
     let engine::log::Body::Note { text } = house.last().body else {
         panic!("no note");
     };
-    assert_eq!(text, "one\ntwo");
+    assert_eq!(&*text, "one\ntwo");
 }
 
 #[tokio::test]
