@@ -5,6 +5,7 @@
 //! joins them and posts every flow once, from one pool to another.
 
 pub mod air;
+pub mod airless;
 pub mod breath;
 pub mod chain;
 pub mod comfort;
@@ -25,6 +26,7 @@ pub mod microbes;
 pub mod mortality;
 pub mod nature;
 pub mod nitrogen;
+mod now;
 pub mod observe;
 mod pace;
 pub mod population;

@@ -7,11 +7,12 @@ use crate::living::habitat::{AT_HOME_DAYS, Habitat, as_in_soil};
 use crate::living::in_place;
 use crate::living::life::Life;
 use crate::living::nature::{Constants, Priors};
+use crate::living::now::Now;
 use crate::living::rot::{Kind, Matter, gone};
 use crate::living::salt;
 use crate::living::souring::pocket_ph_of;
 use crate::living::species::Vital;
-use crate::living::step::{Around, Now};
+use crate::living::step::Around;
 use crate::living::tolerance::Felt;
 use crate::living::walls;
 use crate::living::worms::{Change, Worms};
@@ -30,8 +31,8 @@ pub(super) fn live(
         fade(life, a, now);
     }
     if life.worms.number() <= 0.0 && life.worms.cocoon_count() <= 0.0 {
-        life.lately.dying = 0.0;
-        life.lately.leaving = 0.0;
+        life.pace.dying = 0.0;
+        life.pace.leaving = 0.0;
         excreted(life, 0.0, dt);
         return;
     }
@@ -47,13 +48,13 @@ pub(super) fn live(
     let change = life
         .worms
         .advance_feeling(a.vital, (&habitat, &felt), a.home.escape, dt);
-    life.lately.appetite_kg = appetite;
-    life.lately.urge_rise = (change.urge_to_leave - life.lately.urge) / dt;
-    life.lately.urge = change.urge_to_leave;
-    life.lately.dying = change.dying_per_day;
-    life.lately.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
-    life.lately.left += change.left;
-    life.lately.died += change.died;
+    life.carried.appetite_kg = appetite;
+    life.pace.urge_rise = (change.urge_to_leave - life.carried.urge) / dt;
+    life.carried.urge = change.urge_to_leave;
+    life.pace.dying = change.dying_per_day;
+    life.pace.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
+    life.books.worms_left += change.left;
+    life.books.worms_died += change.died;
     let x = n.turnover * appetite * dt / size.dry_kg.max(1e-9);
     life.worked += (1.0 - life.worked) * gone(x);
     let freed = tissue(life, p, &change) + respire(life, p, respired);
@@ -65,7 +66,7 @@ pub(super) fn live(
 /// Puts right what was foreseen of the ammonium of worms, who gave off `mol` in
 /// `dt` days.
 fn excreted(life: &mut Life, mol: f64, dt: f64) {
-    life.lately.excretes = mol / dt;
+    life.carried.excretes = mol / dt;
     let more = life.excreted.max(-life.ammonium);
     life.ammonium += more;
     life.excreted -= more;
@@ -156,8 +157,8 @@ fn give_off(life: &mut Life, p: &Priors, eaten: &Matter, tissue: &Matter) -> f64
 /// What can still be told for food fades as it rots and is eaten.
 fn fade(life: &mut Life, a: &Around<'_>, now: &Now) {
     let c = &a.priors.constants;
-    let rots = c.seen_fades * a.nature.decay_scale * now.warm_pocket;
-    let eaten = (c.seen_eaten * life.lately.appetite_kg / life.seen_kg).min(c.seen_eaten_most);
+    let rots = c.seen_fades * a.nature.decay_scale * now.warm.pocket;
+    let eaten = (c.seen_eaten * life.carried.appetite_kg / life.seen_kg).min(c.seen_eaten_most);
     life.seen_kg *= 1.0 - gone((rots + eaten) * now.dt);
 }
 
@@ -187,12 +188,12 @@ fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat
     let over = pocket * c.pocket_litres / size.litres.max(1e-6) - c.pocket_met_from;
     let crowd = over.clamp(0.0, c.pocket_met_width) / c.pocket_met_width;
     let met = ph.min(ph + crowd * (pocket_ph_of(life, a, pocket, ph) - ph));
-    let fall = ph - in_place::ph(life, bed, a.priors, ph);
+    let fall = ph - in_place::ph(life, bed, a.priors, ph, now.airless.bed);
     Habitat {
         celsius: z.refuge + crowd * (z.hot - z.refuge),
         moisture_percent: kind_moisture(a.vital, size.moisture),
         air_filled: size.air_filled * (above / c.crowded_out).min(1.0),
-        airless: life.lately.airless_above,
+        airless: now.airless.above,
         ph: met - fall,
         ammonia_mg_per_g: as_in_soil(life.ammonium, life.water_kg, a.vital.soil_water_l_per_kg),
         ec_ms_per_cm: as_table_salt(life, a, ph, size.dry_kg),

@@ -3,46 +3,61 @@
 use crate::living::drying::{Drying, over_wet};
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::life::Life;
+use crate::living::now::Size;
 use crate::living::rot;
-use crate::living::step::{Around, Size};
+use crate::living::step::Around;
 use crate::living::water;
 
-/// Zones at the mean warmth the bed will have through the step, should it make
+/// Warmth in the bed through a part.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Profile {
+    /// Zones, mean of the part [°C].
+    pub(super) zones: Zones,
+    /// How much warmer than the bed its core is at the end [K].
+    pub(super) core_excess: f64,
+    /// How much warmer than the core the pocket is at the end [K].
+    pub(super) pocket_rise: f64,
+}
+
+/// Zones at the mean warmth the bed will have through the part, should it make
 /// heat as in the last.
-pub(super) fn zones(
-    life: &mut Life,
+pub(super) fn profile(
+    life: &Life,
     a: &Around<'_>,
     size: &Size,
     store: &Store,
     drying: &Drying,
     air: f64,
     dt: f64,
-) -> Zones {
+) -> Profile {
     let (passing, c) = (passing(a, size), &a.priors.constants);
     let bed = bed_through(life, a, size, store, drying, air, dt);
     let pocket = size.sums.pocket * c.pocket_litres;
     let x = dt * passing / store.thawed;
     let over = (bed - air) * heat::unevenness(store.ice(life.heat), c.even_ice);
-    let (core, after) = heat::core_excess(life.lately.core_excess, c.core_share * over, x);
+    let (core, after) = heat::core_excess(life.carried.core_excess, c.core_share * over, x);
     // What is too hot to rot makes no heat: a hot middle flattens out.
     let hottest = (c.stops_celsius - bed).max(0.0);
     let core = core.min(hottest);
-    life.lately.core_excess = after.min(hottest);
+    let core_excess = after.min(hottest);
     let most = (hottest - core.max(0.0)).clamp(0.0, c.pocket_most_rise);
-    let (rise, after) = if pocket > LEAST_LITRES {
+    let (rise, pocket_rise) = if pocket > LEAST_LITRES {
         let half = a.nature.pocket_half_m * (pocket / c.pocket_usual).cbrt();
         let half = half.min(a.home.height_m(size.litres) / 2.0);
-        let watts_m3 = life.lately.pocket_heat * size.eased * 1000.0 / pocket;
+        let watts_m3 = life.carried.pocket_heat * size.eased * 1000.0 / pocket;
         let at_20 = heat::pocket_rise(watts_m3, half, a.nature.bed_w_m_k);
         let holds = 1e6 * store.thawed / size.litres.max(1e-9);
         let tau = heat::pocket_days(half, a.nature.bed_w_m_k, holds);
         let steady = |rise: f64| at_20 * a.priors.decays.at(bed + core + rise);
-        heat::pocket_through(life.lately.pocket_rise, most, dt / tau, steady)
+        heat::pocket_through(life.carried.pocket_rise, most, dt / tau, steady)
     } else {
         (0.0, 0.0)
     };
-    life.lately.pocket_rise = after;
-    Zones::with_core((bed, core), (air, c.edge_share), rise, &a.home.kindest)
+    Profile {
+        zones: Zones::with_core((bed, core), (air, c.edge_share), rise, &a.home.kindest),
+        core_excess,
+        pocket_rise,
+    }
 }
 
 /// Less than this is no pocket [L].
@@ -67,7 +82,7 @@ fn bed_through(
     const MOST_FASTER: f64 = 3.0;
     const LEAST_WARM: f64 = 0.01;
     let c = &a.priors.constants;
-    let last = f64::midpoint(life.lately.ends.core, life.lately.ends.edge);
+    let last = f64::midpoint(life.carried.ends.core, life.carried.ends.edge);
     let warm = |mean: f64, middle: f64| {
         let t = rot::felt_by_microbes(c, mean, middle);
         a.priors.decays.at(t)
@@ -82,7 +97,7 @@ fn bed_through(
         let middle = bed - toward_air * (bed - air);
         // Out of what does not rot nothing is foretold.
         let faster = if (middle - last).abs() > MOVED_KELVIN {
-            match *was.get_or_insert_with(|| warm(last, life.lately.ends.core)) {
+            match *was.get_or_insert_with(|| warm(last, life.carried.ends.core)) {
                 was if was > LEAST_WARM => (warm(middle, bed) / was).min(MOST_FASTER),
                 _ => 1.0,
             }
@@ -99,7 +114,7 @@ fn bed_through(
             0.0
         };
         let exchange = Exchange {
-            made: life.lately.watts * 86.4 * faster - vapour.min(most) * c.evaporate
+            made: life.carried.watts * 86.4 * faster - vapour.min(most) * c.evaporate
                 + slope * (bed - air),
             passing: passing(a, size) + slope,
             air,

@@ -1,14 +1,13 @@
-//! What rots in a part of a step: how much air it finds, what goes out of each
-//! pool, and what becomes of it.
+//! What rots in a part of a step: what goes out of each pool, and what becomes of
+//! it.
 
-use crate::living::air;
-use crate::living::breath;
 use crate::living::life::Life;
 use crate::living::microbes;
 use crate::living::nature::Constants;
 use crate::living::nitrogen::{Turning, within_reach};
+use crate::living::now::{Now, Size, Warm};
 use crate::living::rot::{self, Kind, Matter, gone};
-use crate::living::step::{ACID_OXYGEN, Around, Now};
+use crate::living::step::Around;
 use std::f64::consts::LN_10;
 
 /// Below this there is none of a pool [kg].
@@ -44,6 +43,35 @@ pub(super) struct Rotted {
     pub(super) food: Matter,
 }
 
+/// How fast things rot as a bed stands, had they air [d/d]: against a day at
+/// 20 °C.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Paces {
+    /// In the bed.
+    pub(super) bed: f64,
+    /// In the pocket of food.
+    pub(super) pocket: f64,
+    /// How much faster both go for worms [-].
+    pub(super) worms: f64,
+}
+
+impl Paces {
+    /// Of a bed of that size, as warm as that.
+    pub(super) fn of(a: &Around<'_>, size: &Size, warm: &Warm) -> Self {
+        let (c, n) = (&a.priors.constants, a.nature);
+        let wet = |moisture: f64| rot::wetness(moisture, c.dry_stop, c.wet_enough);
+        // Food in dry bedding is half as dry.
+        let in_pocket = f64::midpoint(size.moisture, c.pocket_moisture);
+        let wet_pocket = wet(size.moisture.max(in_pocket));
+        let stocked = size.worms_kg / a.home.floor_m2 / c.worm_reference;
+        Self {
+            bed: n.decay_scale * warm.bed * wet(size.moisture),
+            pocket: n.decay_scale * warm.pocket * wet_pocket,
+            worms: 1.0 + n.worm_effect * stocked.min(1.0),
+        }
+    }
+}
+
 /// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
 /// set free or bound.
 pub(super) fn rot_away(
@@ -54,24 +82,16 @@ pub(super) fn rot_away(
 ) -> Rotted {
     let n = a.nature;
     let c = &a.priors.constants;
-    let moisture = now.size.moisture;
-    let wet = |moisture: f64| rot::wetness(moisture, c.dry_stop, c.wet_enough);
-    // Food in dry bedding is half as dry.
-    let wet_pocket = wet(moisture.max(f64::midpoint(moisture, c.pocket_moisture)));
-    let stocked = now.size.worms_kg / a.home.floor_m2 / c.worm_reference;
-    let worms = 1.0 + n.worm_effect * stocked.min(1.0);
-    let bed = n.decay_scale * now.warm_bed * wet(moisture);
-    let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
-    let airless = breathe(life, a, now, (bed * worms, pocket * worms));
+    let (Paces { bed, pocket, worms }, airless) = (now.paces, now.airless);
     let ferments = 1.0 - pickled(life, c, now.size.sums.pocket, pocket_ph);
     let mut gone_pools = rot_pools(
         life,
         a,
-        &Pace {
-            bed: bed * slowed(c, airless.0, 1.0) * now.dt,
-            pocket: pocket * slowed(c, airless.1, ferments) * now.dt,
+        &Rotting {
+            bed: bed * slowed(c, airless.bed, 1.0) * now.dt,
+            pocket: pocket * slowed(c, airless.pocket, ferments) * now.dt,
             worms,
-            ferments: ferments * (airless.1 + n.acid_with_air * (1.0 - airless.1)),
+            ferments: ferments * (airless.pocket + n.acid_with_air * (1.0 - airless.pocket)),
         },
     );
     let mut decayed = gone_pools.decayed;
@@ -117,7 +137,7 @@ pub(super) fn rot_away(
 
 /// How fast the pools rot through a part.
 #[derive(Debug, Clone, Copy)]
-struct Pace {
+struct Rotting {
     /// In the bed and in the pocket, against a day at 20 °C [d].
     bed: f64,
     pocket: f64,
@@ -146,13 +166,13 @@ struct Gone {
     cations: f64,
 }
 
-fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
+fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Rotting) -> Gone {
     let (rates, n) = (&a.priors.rates, a.nature);
     let c = &a.priors.constants;
     let hastened = [
         pace.worms,
-        pace.worms * life.lately.nitrogen,
-        life.lately.nitrogen,
+        pace.worms * life.carried.nitrogen,
+        life.carried.nitrogen,
     ];
     let by_worms = [pace.worms, pace.worms, 1.0];
     let mut out = Gone::default();
@@ -200,7 +220,7 @@ fn rate_of(was: f64, went: f64, days: f64) -> f64 {
 
 /// How far what rots goes where so much of it finds no air, and what ferments
 /// there goes so far [0 to 1].
-fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
+pub(super) fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
     1.0 - (1.0 - c.airless_floor * ferments) * airless
 }
 
@@ -225,56 +245,6 @@ fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
         .min(c.acid_most_of_matter * went.carbon / c.acid_carbon)
 }
 
-/// How much of the decay finds no air, in the bed and in the pocket, which rot
-/// at these paces.
-fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)) -> (f64, f64) {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let (size, sums) = (&now.size, &now.size.sums);
-    let food = pocket * (sums.eased_labile + sums.eased_slow);
-    // Of the food no more wants it than is there on the way.
-    let goes = food / sums.pocket.max(1e-12) * slowed(c, life.lately.airless_pocket, 1.0);
-    let food = food * (1.0 - (0.5 * goes * now.dt).min(0.5));
-    // Acids that are burnt again want oxygen too.
-    let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
-    let worms = breath::oxygen_g_per_kg_day(a.vital, now.felt_celsius) / 1000.0;
-    let worms = worms * size.worms_kg / c.oxygen_per_vs;
-    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed + worms;
-    let food = food + acids * life.acid_pocket * now.warm_pocket;
-    let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
-    let draught = air::Draught {
-        area_m2: a.home.floor_m2,
-        air_filled: size.air_filled,
-        path_m: path.max(c.least_path_m),
-        oxygen_kg_m3: c.oxygen,
-        lid: n.lid_air,
-    };
-    let supply = air::seeping(&draught, c.diffusion)
-        + air::drawn(
-            &draught,
-            (n.air_drawn * a.home.inlet, c.drawn_at),
-            now.felt_celsius - now.air,
-        );
-    let airless_pocket = air::airless(supply * n.pocket_air, food * c.oxygen_per_vs);
-    // What lies under liquid has none, and wants none of what comes in.
-    let above = 1.0 - size.flooded;
-    let wanted = above * bed * c.oxygen_per_vs;
-    let airless_above = air::airless(supply * (1.0 - n.pocket_air), wanted);
-    let airless_above = air::under_food(
-        airless_above,
-        air::covered(
-            sums.pocket * c.pocket_litres,
-            a.home.floor_m2,
-            2.0 * n.pocket_half_m,
-        ),
-        airless_pocket,
-    );
-    let airless_bed = 1.0 - (1.0 - airless_above) * above;
-    life.lately.airless_above = airless_above;
-    life.lately.airless_bed = airless_bed;
-    life.lately.airless_pocket = airless_pocket;
-    (airless_bed, airless_pocket)
-}
-
 /// Shares what rotted between microbes, humus, acids already made, and air;
 /// sets nitrogen free or binds it ([`microbes::share`]).
 fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, dying: f64, out: &mut Rotted) {
@@ -290,7 +260,7 @@ fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, dying: f64, out: &m
     let shared = microbes::share(c, n, &decayed, &dead, reach);
     life.organic.microbes.add(&shared.microbes.less(&dead));
     life.organic.humus.add(&shared.humus);
-    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
+    life.carried.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
     out.burnt = shared.burnt.organic;
     out.oxygen = out.burnt * c.oxygen_per_vs;
     out.air_carbon = shared.burnt.carbon;

@@ -3,8 +3,9 @@
 use crate::bed::possible::PossibleBed;
 use crate::living::chain::Chain;
 use crate::living::life::Life;
+use crate::living::now::Now;
 use crate::living::rotting::Rotted;
-use crate::living::step::{ACID_OXYGEN, Around, Now};
+use crate::living::step::{ACID_OXYGEN, Around};
 use std::f64::consts::LN_10;
 
 /// Acids: made in the food as it `rotted`, burnt where there is air, seeping from
@@ -17,8 +18,8 @@ pub(super) fn move_acids(
     rotted: &Rotted,
 ) -> Rotted {
     let (c, n) = (&a.priors.constants, a.nature);
-    let eat_pocket = n.acid_eaten * now.warm_pocket * (1.0 - life.lately.airless_pocket);
-    let eat_bed = n.acid_eaten * now.warm_bed * (1.0 - life.lately.airless_bed);
+    let eat_pocket = n.acid_eaten * now.warm.pocket * (1.0 - now.airless.pocket);
+    let eat_bed = n.acid_eaten * now.warm.bed * (1.0 - now.airless.bed);
     let leave = if now.zones.core > 0.0 {
         n.acid_leaves + rotted.pocket_falls
     } else {

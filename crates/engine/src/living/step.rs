@@ -6,16 +6,17 @@ use crate::chemistry::ammonia::free_ammonia_fraction;
 use crate::living::draining::drain;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
-use crate::living::heat::{self, Exchange, Store, Zones};
+use crate::living::heat::{self, Exchange, Store};
 use crate::living::home::Home;
 use crate::living::in_place;
 use crate::living::ledger::Ledger;
-use crate::living::life::Life;
+use crate::living::life::{Life, Told};
 use crate::living::nature::{Nature, Priors};
 use crate::living::nitrogen::{self, Besides, Turning};
+use crate::living::now::{Now, Size};
 use crate::living::pace::{Through, parts, parts_from_now};
-use crate::living::profile::{passing, zones};
-use crate::living::rot::{self, Sums};
+use crate::living::profile::{passing, profile};
+use crate::living::rot::Sums;
 use crate::living::rotting::{Rotted, rot_away};
 use crate::living::salt;
 use crate::living::souring::{move_acids, pocket_ph_of};
@@ -41,58 +42,6 @@ pub struct Around<'a> {
     pub nature: &'a Nature,
     /// What its worms are like.
     pub vital: &'a Vital,
-}
-
-/// Sizes of the bed through one step.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Size {
-    pub(super) dry_kg: f64,
-    pub(super) litres: f64,
-    /// Air-filled porosity above standing liquid [share of volume].
-    pub(super) air_filled: f64,
-    /// Share of the bed under liquid [0 to 1].
-    pub(super) flooded: f64,
-    pub(super) moisture: f64,
-    pub(super) worms_kg: f64,
-    pub(super) sums: Sums,
-    /// What would rot in pockets of food in a day at 20 °C as it finds nitrogen
-    /// [kg/d].
-    pub(super) eased: f64,
-}
-
-/// How a bed stands through one part of a step.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Now {
-    pub(super) size: Size,
-    pub(super) zones: Zones,
-    /// Temperature by which the bed outside the pocket rots [°C].
-    pub(super) felt_celsius: f64,
-    /// How far warmth lets it rot against 20 °C, and in the pocket [-].
-    pub(super) warm_bed: f64,
-    pub(super) warm_pocket: f64,
-    /// Air at the bin [°C].
-    pub(super) air: f64,
-    /// pH of the bed as the part begins.
-    pub(super) ph: f64,
-    /// Days.
-    pub(super) dt: f64,
-}
-
-impl Now {
-    fn of(a: &Around<'_>, size: Size, zones: Zones, (air, ph): (f64, f64), dt: f64) -> Self {
-        let middle = f64::midpoint(zones.core, zones.edge);
-        let felt_celsius = rot::felt_by_microbes(&a.priors.constants, middle, zones.core);
-        Self {
-            size,
-            zones,
-            felt_celsius,
-            warm_bed: a.priors.decays.at(felt_celsius),
-            warm_pocket: a.priors.decays.at(zones.hot),
-            air,
-            ph,
-            dt,
-        }
-    }
 }
 
 /// What the end of one part tells of the start of the next, while nothing comes
@@ -136,18 +85,18 @@ pub fn carry(
 /// rots so fast that it would heat the bed much in one.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let mut through = Through::default();
+    let (mut through, mut told) = (Through::default(), Told::default());
     let mut known = Known::of(life, a);
     let mut left = dt;
-    let air_was = life.lately.air_celsius;
-    let changed = std::mem::take(&mut life.lately.changed);
+    let air_was = life.carried.air_celsius;
+    let changed = std::mem::take(&mut life.pace.changed);
     if changed {
         // A short look first at what the change does.
         let look = FIRST_LOOK * dt;
-        closed_part(life, bed, a, &mut known, (look, air));
+        told = closed_part(life, bed, a, &mut known, (look, air));
         // A jump is no rise that goes on.
-        life.lately.urge_rise = 0.0;
-        through.add(&life.lately, FIRST_LOOK);
+        life.pace.urge_rise = 0.0;
+        through.add(&told, FIRST_LOOK);
         left -= look;
     }
     let mut parts = parts(life, a, &known.sums, (air_was, air), left);
@@ -158,9 +107,9 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     let whole = dt;
     let mut dt = left / f64::from(parts);
     while parts > 0 {
-        closed_part(life, bed, a, &mut known, (dt, air));
+        told = closed_part(life, bed, a, &mut known, (dt, air));
         if cut {
-            through.add(&life.lately, dt / whole);
+            through.add(&told, dt / whole);
         }
         left -= dt;
         parts -= 1;
@@ -171,11 +120,8 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
             dt = left / f64::from(parts);
         }
     }
-    if cut {
-        through.tell(&mut life.lately);
-    }
-    let lately = &mut life.lately;
-    lately.day.add(whole, &lately.zones, air);
+    life.told = if cut { through.told(&told) } else { told };
+    life.day.add(whole, &life.told.zones, air);
 }
 
 /// One part. While debugging, the books are closed after each, and the run
@@ -186,14 +132,15 @@ fn closed_part(
     a: &Around<'_>,
     known: &mut Known,
     (dt, air): (f64, f64),
-) {
+) -> Told {
     if !cfg!(debug_assertions) {
         return part(life, bed, a, known, (dt, air));
     }
     let before = Ledger::of(life, bed, a.priors);
-    part(life, bed, a, known, (dt, air));
+    let told = part(life, bed, a, known, (dt, air));
     let closes = Ledger::of(life, bed, a.priors).check(&before, 0.0);
     debug_assert!(closes.is_ok(), "{closes:?}");
+    told
 }
 
 /// One part of a step of `dt` days, in air at `air` where the bin stands [°C].
@@ -203,13 +150,15 @@ fn part(
     a: &Around<'_>,
     known: &mut Known,
     (dt, air): (f64, f64),
-) {
-    let size = sized(life, a, known.sums);
+) -> Told {
+    let size = Size::of(life, a, known.sums);
     let store = life.store(a.priors, size.dry_kg);
     let drying = Drying::of(a, &size, air);
-    let zones = zones(life, a, &size, &store, &drying, air, dt);
+    let profile = profile(life, a, &size, &store, &drying, air, dt);
+    life.carried.core_excess = profile.core_excess;
+    life.carried.pocket_rise = profile.pocket_rise;
     let ph = bed.ph_with_near(0.0, known.near);
-    let now = Now::of(a, size, zones, (air, ph), dt);
+    let now = Now::of((life, a), size, profile.zones, (air, ph), dt);
     let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
     let turning = turning(life, bed, a, &now);
     let rotted = rot_away(life, a, &now, (sour, &turning));
@@ -255,34 +204,24 @@ fn part(
     let was = after.celsius(life.heat);
     let oxygen = rotted.oxygen + acid_base.oxygen;
     move_heat(life, a, &now, &after, (oxygen, vapour));
-    life.lately.pocket_heat = pocket_heat(a, &now, &rotted);
+    life.carried.pocket_heat = pocket_heat(a, &now, &rotted);
     let is = after.celsius(life.heat);
-    life.lately.warming = if is > air { (is - was) / dt } else { 0.0 };
+    life.pace.warming = if is > air { (is - was) / dt } else { 0.0 };
     life.age_days += dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
             *since += dt;
         }
     }
-    life.lately.zones = zones;
-    life.lately.ends = zones;
-    life.lately.air_celsius = air;
+    life.carried.ends = now.zones;
+    life.carried.air_celsius = air;
+    life.carried.airless = now.airless;
     bed.dry_kg = dry_kg;
     bed.water_kg = life.water_kg;
-}
-
-fn sized(life: &Life, a: &Around<'_>, sums: Sums) -> Size {
-    let dry_kg = life.dry_with(sums.organic, a.priors);
-    let (litres, standing) = life.standing(a.priors, a.nature, dry_kg);
-    Size {
-        dry_kg,
-        litres,
-        air_filled: standing.above,
-        flooded: standing.flooded,
-        moisture: life.moisture_felt_percent(dry_kg, a.priors),
-        worms_kg: life.worms.grams() / 1000.0,
-        sums,
-        eased: sums.eased(life.lately.nitrogen),
+    Told {
+        zones: now.zones,
+        airless: now.airless,
+        dying: life.pace.dying,
     }
 }
 
@@ -296,9 +235,10 @@ fn turning(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning
     let (c, n) = (&a.priors.constants, a.nature);
     let celsius = f64::midpoint(now.zones.core, now.zones.edge);
     let warm = a.priors.nitrifies.at(celsius);
+    let airless = life.carried.airless.bed;
     // Microbes live in the bed; ammonia goes off where its water is open to the air.
-    let (open, ph) = (now.ph, in_place::ph(life, bed, a.priors, now.ph));
-    let air = 1.0 - life.lately.airless_bed;
+    let (open, ph) = (now.ph, in_place::ph(life, bed, a.priors, now.ph, airless));
+    let air = 1.0 - airless;
     let free = |ph| free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
     let dry = now.size.dry_kg;
     let ammonia = life.ammonium * free(ph) / c.mol_per_kg * 1e6 / dry.max(1e-6);
@@ -354,7 +294,7 @@ fn move_water(
     let counts = life.dry_felt_kg(dry_kg, a.priors);
     let vapour = dried(life.water_kg, counts, &now.zones, drying, dt);
     life.water_kg -= vapour;
-    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
+    life.pace.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
     life.books.evaporated += vapour;
     drain(life, bed, a, (dry_kg, now.ph), dt);
     vapour
@@ -385,7 +325,7 @@ fn move_heat(
     life.books.heat_vapour += taken;
     life.books.heat_passed += passing * (mean - now.air) * dt;
     life.heat = heat;
-    life.lately.watts = made / dt / 86.4;
+    life.carried.watts = made / dt / 86.4;
 }
 
 /// Heat made in the pocket of what would rot there a day at 20 °C, were it at
@@ -393,10 +333,10 @@ fn move_heat(
 fn pocket_heat(a: &Around<'_>, now: &Now, rotted: &Rotted) -> f64 {
     // Less than this is none.
     const LEAST_WARM: f64 = 0.01;
-    if now.size.eased <= 0.0 || now.warm_pocket < LEAST_WARM {
+    if now.size.eased <= 0.0 || now.warm.pocket < LEAST_WARM {
         return 0.0;
     }
     let c = &a.priors.constants;
     let kj = rotted.pocket_burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    kj / now.dt / 86.4 / now.size.eased / now.warm_pocket
+    kj / now.dt / 86.4 / now.size.eased / now.warm.pocket
 }
