@@ -30,6 +30,7 @@ mod now;
 pub mod observe;
 mod pace;
 pub mod population;
+mod post;
 mod profile;
 pub mod room;
 pub mod rot;

@@ -3,7 +3,7 @@
 use crate::living::drying::{Drying, over_wet};
 use crate::living::heat::{self, Exchange, Store, Zones};
 use crate::living::life::Life;
-use crate::living::now::Size;
+use crate::living::now::{Now, Size};
 use crate::living::rot;
 use crate::living::step::Around;
 use crate::living::water;
@@ -60,6 +60,9 @@ pub(super) fn profile(
     }
 }
 
+/// How far warmth lets things rot against 20 °C: slower than this they do not [-].
+const LEAST_WARM: f64 = 0.01;
+
 /// Less than this is no pocket [L].
 const LEAST_LITRES: f64 = 0.01;
 
@@ -77,10 +80,9 @@ fn bed_through(
     const ROUNDS: u32 = 6;
     const CLOSE_KELVIN: f64 = 0.02;
     // So far from where it was a bed has moved, and no more times as fast is
-    // foretold; so slow it does not rot.
+    // foretold.
     const MOVED_KELVIN: f64 = 0.2;
     const MOST_FASTER: f64 = 3.0;
-    const LEAST_WARM: f64 = 0.01;
     let c = &a.priors.constants;
     let last = f64::midpoint(life.carried.ends.core, life.carried.ends.edge);
     let warm = |mean: f64, middle: f64| {
@@ -132,4 +134,58 @@ fn bed_through(
 /// Heat passing the walls [kJ/d/K].
 pub(super) fn passing(a: &Around<'_>, size: &Size) -> f64 {
     a.nature.wall_w_m2_k * a.nature.exchange * a.home.heat_m2(size.litres) * 86.4
+}
+
+/// What became of the warmth of the bed in a part.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Warmed {
+    /// Heat of the bed at the end [kJ].
+    pub(super) heat: f64,
+    /// Heat made [kJ].
+    pub(super) made: f64,
+    /// Heat taken by vapour [kJ].
+    pub(super) taken: f64,
+    /// Heat passed through the walls [kJ].
+    pub(super) passed: f64,
+}
+
+/// The warmth of the bed through a part in which `oxygen` is used and `vapour`
+/// given off [kg].
+pub(super) fn warmed(
+    life: &Life,
+    a: &Around<'_>,
+    now: &Now,
+    store: &Store,
+    (oxygen, vapour): (f64, f64),
+) -> Warmed {
+    let (c, dt) = (&a.priors.constants, now.dt);
+    let celsius = store.celsius(life.heat);
+    let worms = c.worm_watts * now.size.worms_kg * a.priors.worms_warm.at(celsius) * 86.4 * dt;
+    let made = oxygen * 1000.0 * c.heat_per_oxygen + worms;
+    let ice = if celsius < 0.0 { c.melt } else { 0.0 };
+    let taken = vapour * (c.evaporate + ice);
+    let passing = passing(a, &now.size);
+    let x = Exchange {
+        made: (made - taken) / dt,
+        passing,
+        air: now.air,
+    };
+    let (heat, mean) = heat::carry(store, life.heat, &x, dt);
+    Warmed {
+        heat,
+        made,
+        taken,
+        passed: passing * (mean - now.air) * dt,
+    }
+}
+
+/// Heat made in the pocket, in which `burnt` [kg] did, of what would rot there a
+/// day at 20 °C, were it at 20 °C [W d/kg].
+pub(super) fn pocket_heat(a: &Around<'_>, now: &Now, burnt: f64) -> f64 {
+    if now.size.eased <= 0.0 || now.warm.pocket < LEAST_WARM {
+        return 0.0;
+    }
+    let c = &a.priors.constants;
+    let kj = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
+    kj / now.dt / 86.4 / now.size.eased / now.warm.pocket
 }

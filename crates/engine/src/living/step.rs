@@ -2,26 +2,22 @@
 //! posted here once, from one pool to another.
 
 use crate::bed::possible::PossibleBed;
-use crate::chemistry::ammonia::free_ammonia_fraction;
-use crate::living::draining::drain;
+use crate::living::draining::drains;
 use crate::living::drying::{Drying, dried};
 use crate::living::dwell::live;
-use crate::living::heat::{self, Exchange, Store};
 use crate::living::home::Home;
-use crate::living::in_place;
 use crate::living::ledger::Ledger;
 use crate::living::life::{Life, Told};
 use crate::living::nature::{Nature, Priors};
-use crate::living::nitrogen::{self, Besides, Turning};
+use crate::living::nitrogen::{self, within_reach};
 use crate::living::now::{Now, Size};
 use crate::living::pace::{Through, parts, parts_from_now};
-use crate::living::profile::{passing, profile};
-use crate::living::rot::Sums;
-use crate::living::rotting::{Rotted, rot_away};
-use crate::living::salt;
-use crate::living::souring::{move_acids, pocket_ph_of};
+use crate::living::post;
+use crate::living::profile::{pocket_heat, profile, warmed};
+use crate::living::rot::{Matter, Sums};
+use crate::living::rotting::rotted;
+use crate::living::souring::{acids, pocket_ph_of};
 use crate::living::species::Vital;
-use crate::quantity::Celsius;
 
 /// Longest step [d].
 pub const STEP_DAYS: f64 = 0.5;
@@ -155,69 +151,41 @@ fn part(
     let store = life.store(a.priors, size.dry_kg);
     let drying = Drying::of(a, &size, air);
     let profile = profile(life, a, &size, &store, &drying, air, dt);
-    life.carried.core_excess = profile.core_excess;
-    life.carried.pocket_rise = profile.pocket_rise;
+    post::profile(life, &profile);
     let ph = bed.ph_with_near(0.0, known.near);
     let now = Now::of((life, a), size, profile.zones, (air, ph), dt);
-    let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
-    let turning = turning(life, bed, a, &now);
-    let rotted = rot_away(life, a, &now, (sour, &turning));
-    let nitrogen_base = turn_nitrogen(life, a, &turning, &rotted, dt);
-    let acid_base = move_acids(life, bed, a, &now, &rotted);
-    let posted = rotted.base + nitrogen_base + acid_base.base;
-    life.books.base_posted += posted;
-    bed.base += posted;
-    bed.calcium += rotted.calcium;
-    // Two charges of lime for each carbon dioxide.
-    bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
-    let sulphur = bed.acid_to_come();
-    bed.advance_near(dt, ph);
-    life.salt += (sulphur - bed.acid_to_come()) * a.priors.constants.anion_ec;
-    let burnt = rotted.burnt + acid_base.burnt;
-    let vapour = move_water(life, bed, a, &now, &drying, burnt);
+    let burnt = turn_over(life, bed, a, &now);
+    let vapour = move_water(life, bed, a, &now, &drying, burnt.kg);
     // Worms meet the mean of what it was and is.
+    let moisture = life.moisture_felt_percent(size.dry_kg, a.priors);
     let through = Size {
-        moisture: f64::midpoint(
-            size.moisture,
-            life.moisture_felt_percent(size.dry_kg, a.priors),
-        ),
+        moisture: f64::midpoint(size.moisture, moisture),
         ..size
     };
-    live(
-        life,
-        bed,
-        a,
-        &Now {
-            size: through,
-            ..now
-        },
-        &rotted.food,
-    );
+    let met = Now {
+        size: through,
+        ..now
+    };
+    live(life, bed, a, &met, &burnt.food);
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
     bed.humus_kg = life.organic.humus.organic;
-    bed.food_left *= rotted.food_stays;
-    let dry_kg = life.dry_with(known.sums.organic, a.priors);
-    life.settle(a, dry_kg, dt);
-    let after = life.store(a.priors, dry_kg);
+    bed.food_left *= burnt.food_stays;
+    bed.dry_kg = life.dry_with(known.sums.organic, a.priors);
+    bed.water_kg = life.water_kg;
+    life.settle(a, bed.dry_kg, dt);
+    let after = life.store(a.priors, bed.dry_kg);
     life.rematter(&store, &after);
     let was = after.celsius(life.heat);
-    let oxygen = rotted.oxygen + acid_base.oxygen;
-    move_heat(life, a, &now, &after, (oxygen, vapour));
-    life.carried.pocket_heat = pocket_heat(a, &now, &rotted);
+    let warmed = warmed(life, a, &now, &after, (burnt.oxygen, vapour));
+    post::warmth(life, &warmed, dt);
+    life.carried.pocket_heat = pocket_heat(a, &now, burnt.pocket_kg);
     let is = after.celsius(life.heat);
     life.pace.warming = if is > air { (is - was) / dt } else { 0.0 };
-    life.age_days += dt;
-    for since in [&mut life.stocked_days, &mut life.fed_days] {
-        if *since >= 0.0 {
-            *since += dt;
-        }
-    }
+    post::days(life, dt);
     life.carried.ends = now.zones;
     life.carried.air_celsius = air;
     life.carried.airless = now.airless;
-    bed.dry_kg = dry_kg;
-    bed.water_kg = life.water_kg;
     Told {
         zones: now.zones,
         airless: now.airless,
@@ -230,55 +198,58 @@ const CARBON_G_MOL: f64 = 12.011;
 /// Oxygen that burning acetic acid takes: two of 32 to one of 60 [kg/kg].
 pub(super) const ACID_OXYGEN: f64 = 64.0 / 60.0;
 
-/// How fast ammonium and nitrate are turned as the bed stands.
-fn turning(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let celsius = f64::midpoint(now.zones.core, now.zones.edge);
-    let warm = a.priors.nitrifies.at(celsius);
-    let airless = life.carried.airless.bed;
-    // Microbes live in the bed; ammonia goes off where its water is open to the air.
-    let (open, ph) = (now.ph, in_place::ph(life, bed, a.priors, now.ph, airless));
-    let air = 1.0 - airless;
-    let free = |ph| free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
-    let dry = now.size.dry_kg;
-    let ammonia = life.ammonium * free(ph) / c.mol_per_kg * 1e6 / dry.max(1e-6);
-    let salt = salt::ec_at(life, a.priors, open, dry);
-    Turning {
-        nitrify: n.nitrify
-            * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
-            * warm
-            * air
-            * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
-        volatilise: n.volatilise * free(open) * n.lid_air,
-        denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
+/// What burnt in a part, and what fell apart for worms to eat.
+#[derive(Debug, Clone, Copy)]
+struct Burnt {
+    /// Matter and acids [kg].
+    kg: f64,
+    /// Of the matter, what lay in the pocket [kg].
+    pocket_kg: f64,
+    /// Oxygen it took [kg].
+    oxygen: f64,
+    food: Matter,
+    /// Share of the food in the bed that is still there [0 to 1].
+    food_stays: f64,
+}
+
+/// Decay, nitrogen and acids, all told from the bed as the part begins and posted
+/// together.
+fn turn_over(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now) -> Burnt {
+    let (c, dt) = (&a.priors.constants, now.dt);
+    let rates = nitrogen::rates(life, bed, a, now);
+    let foreseen = life.foreseen(dt);
+    let pools = (life.ammonium, life.nitrate);
+    let reach = within_reach(pools, foreseen, &rates, c.nitrogen_taken_up, dt);
+    let sour = pocket_ph_of(life, a, now.size.sums.pocket, now.ph);
+    let rotted = rotted(life, a, now, (sour, reach));
+    let freed = rotted.burnt.nitrogen * c.mol_per_kg;
+    let turned = nitrogen::turned(life, a, &rates, (freed, reach, foreseen), dt);
+    let soured = acids(life, bed, a, now, &rotted);
+
+    let base =
+        rotted.cations + (freed.max(0.0) + turned.base()) + (life.acid_posted - soured.posted);
+    post::rotted(life, &rotted);
+    post::nitrogen(life, c, &turned, foreseen);
+    post::acids(life, c, &soured);
+    post::base(life, bed, base);
+    bed.calcium += rotted.calcium;
+    // Two charges of lime for each carbon dioxide.
+    bed.carbonic_per_day = 2000.0 * rotted.burnt.carbon / CARBON_G_MOL / dt;
+    let sulphur = bed.acid_to_come();
+    bed.advance_near(dt, now.ph);
+    life.salt += (sulphur - bed.acid_to_come()) * c.anion_ec;
+    let acid = soured.burnt * c.acid_mass;
+    Burnt {
+        kg: rotted.burnt.organic + acid,
+        pocket_kg: rotted.pocket_burnt,
+        oxygen: rotted.burnt.organic * c.oxygen_per_vs + acid * ACID_OXYGEN,
+        food: rotted.food,
+        food_stays: rotted.food_stays,
     }
 }
 
-/// Nitrification, ammonia going off, nitrate lost, both taken up, while ammonium
-/// of what rotted and of worms comes; gives the base of it [mol_c].
-fn turn_nitrogen(
-    life: &mut Life,
-    a: &Around<'_>,
-    turning: &Turning,
-    rotted: &Rotted,
-    dt: f64,
-) -> f64 {
-    let c = &a.priors.constants;
-    let freed = rotted.freed.max(0.0);
-    let foreseen = life.foreseen(dt);
-    life.excreted -= foreseen;
-    let besides = Besides {
-        comes: freed + foreseen,
-        taken: (-rotted.freed).max(0.0),
-        reach: rotted.reach,
-        uptake: c.nitrogen_taken_up,
-    };
-    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &besides, turning, dt);
-    life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
-    freed + turned.base()
-}
-
-/// Water: made, evaporated, drained. Gives what evaporated [kg].
+/// Water: made by what `burnt` [kg], evaporated, drained. Gives what evaporated
+/// [kg].
 fn move_water(
     life: &mut Life,
     bed: &mut PossibleBed,
@@ -289,54 +260,10 @@ fn move_water(
 ) -> f64 {
     let (dry_kg, dt) = (now.size.dry_kg, now.dt);
     let made = burnt * a.priors.constants.water_per_vs;
-    life.water_kg += made;
-    life.books.water_made += made;
     let counts = life.dry_felt_kg(dry_kg, a.priors);
-    let vapour = dried(life.water_kg, counts, &now.zones, drying, dt);
-    life.water_kg -= vapour;
-    life.pace.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
-    life.books.evaporated += vapour;
-    drain(life, bed, a, (dry_kg, now.ph), dt);
+    let vapour = dried(life.water_kg + made, counts, &now.zones, drying, dt);
+    post::vapour(life, (made, vapour), dt);
+    let gone = drains(life, bed, a, (dry_kg, now.ph), dt);
+    post::run_off(life, bed, a.priors, &gone);
     vapour
-}
-
-/// Carries the warmth of the bed on, `oxygen` used and `vapour` given off [kg].
-fn move_heat(
-    life: &mut Life,
-    a: &Around<'_>,
-    now: &Now,
-    store: &Store,
-    (oxygen, vapour): (f64, f64),
-) {
-    let (c, dt) = (&a.priors.constants, now.dt);
-    let celsius = store.celsius(life.heat);
-    let worms = c.worm_watts * now.size.worms_kg * a.priors.worms_warm.at(celsius) * 86.4 * dt;
-    let made = oxygen * 1000.0 * c.heat_per_oxygen + worms;
-    let ice = if celsius < 0.0 { c.melt } else { 0.0 };
-    let taken = vapour * (c.evaporate + ice);
-    let passing = passing(a, &now.size);
-    let x = Exchange {
-        made: (made - taken) / dt,
-        passing,
-        air: now.air,
-    };
-    let (heat, mean) = heat::carry(store, life.heat, &x, dt);
-    life.books.heat_made += made;
-    life.books.heat_vapour += taken;
-    life.books.heat_passed += passing * (mean - now.air) * dt;
-    life.heat = heat;
-    life.carried.watts = made / dt / 86.4;
-}
-
-/// Heat made in the pocket of what would rot there a day at 20 °C, were it at
-/// 20 °C [W d/kg].
-fn pocket_heat(a: &Around<'_>, now: &Now, rotted: &Rotted) -> f64 {
-    // Less than this is none.
-    const LEAST_WARM: f64 = 0.01;
-    if now.size.eased <= 0.0 || now.warm.pocket < LEAST_WARM {
-        return 0.0;
-    }
-    let c = &a.priors.constants;
-    let kj = rotted.pocket_burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    kj / now.dt / 86.4 / now.size.eased / now.warm.pocket
 }
