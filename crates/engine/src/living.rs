@@ -2,7 +2,7 @@
 //! time together with the acid and base of the bed.
 //!
 //! One process per file, each a short pure function of what it needs; `step`
-//! joins them and posts every flow once, from one pool to another.
+//! joins them, and `post` moves every flow once, from one pool to another.
 
 pub mod air;
 pub mod airless;
@@ -41,6 +41,7 @@ mod souring;
 pub mod species;
 pub mod step;
 mod stock;
+mod tissue;
 pub mod tolerance;
 pub mod trouble;
 pub mod walls;

@@ -21,6 +21,7 @@ pub use books::Books;
 pub use carried::Carried;
 pub use last_day::{DayMeans, LastDay};
 pub use told::Told;
+pub(super) use volume::Settled;
 
 /// Share of the dry matter or water that makes another bed of it when it comes
 /// or goes, so that the next step is cut finer [0 to 1].

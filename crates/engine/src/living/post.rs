@@ -4,12 +4,19 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::living::draining::RunOff;
-use crate::living::life::Life;
+use crate::living::dwell::Lived;
+use crate::living::life::{Life, Settled};
 use crate::living::nature::{Constants, Priors};
 use crate::living::nitrogen::Turned;
+use crate::living::now::Now;
 use crate::living::profile::{Profile, Warmed};
+use crate::living::rot::Kind;
 use crate::living::rotting::Rotted;
 use crate::living::souring::Soured;
+use crate::living::tissue::{self, Taken};
+
+/// Grams of carbon in a mole.
+const CARBON_G_MOL: f64 = 12.011;
 
 /// Core and pocket as they are at the end of the part.
 pub(super) fn profile(life: &mut Life, profile: &Profile) {
@@ -17,8 +24,8 @@ pub(super) fn profile(life: &mut Life, profile: &Profile) {
     life.carried.pocket_rise = profile.pocket_rise;
 }
 
-/// What rotted: out of the pools, into microbes, humus and air.
-pub(super) fn rotted(life: &mut Life, rotted: &Rotted) {
+/// What rotted in `dt` days: out of the pools, into microbes, humus and air.
+pub(super) fn rotted(life: &mut Life, bed: &mut PossibleBed, rotted: &Rotted, dt: f64) {
     let pools = life.organic.pools.iter_mut().flatten();
     for (pool, share) in pools.zip(rotted.goes.iter().flatten()) {
         if *share > 0.0 {
@@ -40,6 +47,9 @@ pub(super) fn rotted(life: &mut Life, rotted: &Rotted) {
     life.books.carbon_air += rotted.burnt.carbon;
     life.books.cations += rotted.cations;
     life.carried.nitrogen = rotted.nitrogen;
+    bed.calcium += rotted.calcium;
+    // Two charges of lime for each carbon dioxide.
+    bed.carbonic_per_day = 2000.0 * rotted.burnt.carbon / CARBON_G_MOL / dt;
 }
 
 /// Ammonium and nitrate as they were turned, so much ammonium of worms, which was
@@ -64,6 +74,11 @@ pub(super) fn acids(life: &mut Life, c: &Constants, soured: &Soured) {
 pub(super) fn base(life: &mut Life, bed: &mut PossibleBed, base: f64) {
     life.books.base_posted += base;
     bed.base += base;
+}
+
+/// Sulphate that became acid in the bed [mol_c].
+pub(super) fn sulphate(life: &mut Life, c: &Constants, charge: f64) {
+    life.salt += charge * c.anion_ec;
 }
 
 /// Water made by what burns, and vapour given off [kg] in `dt` days.
@@ -95,6 +110,59 @@ pub(super) fn run_off(life: &mut Life, bed: &mut PossibleBed, p: &Priors, gone: 
     life.books.water_out += gone.kg;
 }
 
+/// How worms fared. The dead rot as rich food, and their water stays.
+pub(super) fn lived(life: &mut Life, c: &Constants, lived: &Lived, dt: f64) {
+    let change = &lived.change;
+    life.worms = lived.worms;
+    life.worked = lived.worked;
+    life.pace.urge_rise = (change.urge_to_leave - life.carried.urge) / dt;
+    life.pace.dying = change.dying_per_day;
+    life.pace.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
+    life.carried.appetite_kg = lived.appetite_kg;
+    life.carried.urge = change.urge_to_leave;
+    life.books.worms_left += change.left;
+    life.books.worms_died += change.died;
+    let left = tissue::body(c, tissue::dry(c, change.left_g));
+    life.books.organic_out += left.organic;
+    life.books.carbon_out += left.carbon;
+    life.books.nitrogen_out += left.nitrogen;
+    life.books.water_out += tissue::wet(c, change.left_g);
+    let dead = tissue::body(c, tissue::dry(c, change.died_g));
+    life.organic.pools[Kind::Meal as usize][0].add(&dead);
+    life.water_kg += tissue::wet(c, change.died_g);
+}
+
+/// No worms are there to die or leave.
+pub(super) fn deserted(life: &mut Life) {
+    life.pace.dying = 0.0;
+    life.pace.leaving = 0.0;
+}
+
+/// What worms took from the bed and gave back to it, but for the base of their
+/// ammonium.
+pub(super) fn taken(life: &mut Life, c: &Constants, taken: &Taken) {
+    life.organic.take_bite(&taken.bite);
+    life.organic.microbes.take(taken.microbes);
+    life.organic.humus.take(taken.humus);
+    life.worms.thin(taken.not_grown_g);
+    life.water_kg -= taken.water;
+    let water = taken.burnt.organic * c.water_per_vs;
+    life.water_kg += water;
+    life.books.water_made += water;
+    life.books.burnt += taken.burnt.organic;
+    life.books.carbon_air += taken.burnt.carbon;
+    life.excreted += taken.ammonium(c);
+}
+
+/// Puts right what was foreseen of the ammonium of worms, who gave off `mol` in
+/// `dt` days.
+pub(super) fn excreted(life: &mut Life, mol: f64, dt: f64) {
+    life.carried.excretes = mol / dt;
+    let more = life.excreted.max(-life.ammonium);
+    life.ammonium += more;
+    life.excreted -= more;
+}
+
 /// Warmth of the bed at the end of a part of `dt` days.
 pub(super) fn warmth(life: &mut Life, warmed: &Warmed, dt: f64) {
     life.heat = warmed.heat;
@@ -102,14 +170,37 @@ pub(super) fn warmth(life: &mut Life, warmed: &Warmed, dt: f64) {
     life.books.heat_vapour += warmed.taken;
     life.books.heat_passed += warmed.passed;
     life.carried.watts = warmed.made / dt / 86.4;
+    life.pace.warming = warmed.warming;
 }
 
-/// So many days gone by.
-pub(super) fn days(life: &mut Life, dt: f64) {
-    life.age_days += dt;
+/// How the bed has settled.
+pub(super) fn settled(life: &mut Life, settled: &Settled) {
+    life.raw.soaked = settled.soaked;
+    life.load_kpa = settled.load_kpa;
+    life.settling = settled.settling;
+}
+
+/// The end of a part: days gone by, where it left off, and what the bed's acid and
+/// base need to know of its matter, of which there is so much [kg dry]; of the food
+/// that came before so large a share `stays` [0 to 1].
+pub(super) fn end(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    now: &Now,
+    (dry_kg, stays, pocket_heat): (f64, f64, f64),
+) {
+    life.age_days += now.dt;
     for since in [&mut life.stocked_days, &mut life.fed_days] {
         if *since >= 0.0 {
-            *since += dt;
+            *since += now.dt;
         }
     }
+    life.carried.ends = now.zones;
+    life.carried.air_celsius = now.air;
+    life.carried.airless = now.airless;
+    life.carried.pocket_heat = pocket_heat;
+    bed.humus_kg = life.organic.humus.organic;
+    bed.food_left *= stays;
+    bed.dry_kg = dry_kg;
+    bed.water_kg = life.water_kg;
 }

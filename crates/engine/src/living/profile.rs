@@ -147,6 +147,8 @@ pub(super) struct Warmed {
     pub(super) taken: f64,
     /// Heat passed through the walls [kJ].
     pub(super) passed: f64,
+    /// How fast the bed warms itself above its air [K/d]; 0 when it does not.
+    pub(super) warming: f64,
 }
 
 /// The warmth of the bed through a part in which `oxygen` is used and `vapour`
@@ -176,6 +178,10 @@ pub(super) fn warmed(
         made,
         taken,
         passed: passing * (mean - now.air) * dt,
+        warming: match store.celsius(heat) {
+            is if is > now.air => (is - celsius) / dt,
+            _ => 0.0,
+        },
     }
 }
 

@@ -1,10 +1,11 @@
-//! One step of the whole bin. Every flow is worked out by its own process and
-//! posted here once, from one pool to another.
+//! One step of the whole bin, in parts. Every flow of a part is worked out by its
+//! own process, which is given the bin and writes nothing to it; [`post`] moves it,
+//! once, from one pool to another.
 
 use crate::bed::possible::PossibleBed;
 use crate::living::draining::drains;
 use crate::living::drying::{Drying, dried};
-use crate::living::dwell::live;
+use crate::living::dwell::{lived, still_seen};
 use crate::living::home::Home;
 use crate::living::ledger::Ledger;
 use crate::living::life::{Life, Told};
@@ -18,6 +19,7 @@ use crate::living::rot::{Matter, Sums};
 use crate::living::rotting::rotted;
 use crate::living::souring::{acids, pocket_ph_of};
 use crate::living::species::Vital;
+use crate::living::tissue;
 
 /// Longest step [d].
 pub const STEP_DAYS: f64 = 0.5;
@@ -166,26 +168,18 @@ fn part(
         size: through,
         ..now
     };
-    live(life, bed, a, &met, &burnt.food);
+    dwell(life, bed, a, &met, &burnt.food);
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
-    bed.humus_kg = life.organic.humus.organic;
-    bed.food_left *= burnt.food_stays;
-    bed.dry_kg = life.dry_with(known.sums.organic, a.priors);
-    bed.water_kg = life.water_kg;
-    life.settle(a, bed.dry_kg, dt);
-    let after = life.store(a.priors, bed.dry_kg);
+    let dry_kg = life.dry_with(known.sums.organic, a.priors);
+    let settled = life.settled(a, dry_kg, dt);
+    post::settled(life, &settled);
+    let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
-    let was = after.celsius(life.heat);
     let warmed = warmed(life, a, &now, &after, (burnt.oxygen, vapour));
     post::warmth(life, &warmed, dt);
-    life.carried.pocket_heat = pocket_heat(a, &now, burnt.pocket_kg);
-    let is = after.celsius(life.heat);
-    life.pace.warming = if is > air { (is - was) / dt } else { 0.0 };
-    post::days(life, dt);
-    life.carried.ends = now.zones;
-    life.carried.air_celsius = air;
-    life.carried.airless = now.airless;
+    let pocket_heat = pocket_heat(a, &now, burnt.pocket_kg);
+    post::end(life, bed, &now, (dry_kg, burnt.food_stays, pocket_heat));
     Told {
         zones: now.zones,
         airless: now.airless,
@@ -193,8 +187,6 @@ fn part(
     }
 }
 
-/// Grams of carbon in a mole.
-const CARBON_G_MOL: f64 = 12.011;
 /// Oxygen that burning acetic acid takes: two of 32 to one of 60 [kg/kg].
 pub(super) const ACID_OXYGEN: f64 = 64.0 / 60.0;
 
@@ -228,16 +220,13 @@ fn turn_over(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now) 
 
     let base =
         rotted.cations + (freed.max(0.0) + turned.base()) + (life.acid_posted - soured.posted);
-    post::rotted(life, &rotted);
+    post::rotted(life, bed, &rotted, dt);
     post::nitrogen(life, c, &turned, foreseen);
     post::acids(life, c, &soured);
     post::base(life, bed, base);
-    bed.calcium += rotted.calcium;
-    // Two charges of lime for each carbon dioxide.
-    bed.carbonic_per_day = 2000.0 * rotted.burnt.carbon / CARBON_G_MOL / dt;
     let sulphur = bed.acid_to_come();
     bed.advance_near(dt, now.ph);
-    life.salt += (sulphur - bed.acid_to_come()) * c.anion_ec;
+    post::sulphate(life, c, sulphur - bed.acid_to_come());
     let acid = soured.burnt * c.acid_mass;
     Burnt {
         kg: rotted.burnt.organic + acid,
@@ -266,4 +255,23 @@ fn move_water(
     let gone = drains(life, bed, a, (dry_kg, now.ph), dt);
     post::run_off(life, bed, a.priors, &gone);
     vapour
+}
+
+/// Worms: how they fare, what their growth and their life take from the bed, one
+/// after the other, and what they give back.
+fn dwell(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now, food: &Matter) {
+    let (p, c, dt) = (a.priors, &a.priors.constants, now.dt);
+    life.seen_kg *= still_seen(life, a, now);
+    let Some(lived) = lived(life, bed, a, now, food) else {
+        post::deserted(life);
+        return post::excreted(life, 0.0, dt);
+    };
+    post::lived(life, c, &lived, dt);
+    let grown = tissue::grown(life, p, lived.change.grown_g);
+    post::taken(life, c, &grown);
+    let respired = tissue::respired(life, p, lived.respired_kg);
+    post::taken(life, c, &respired);
+    let freed = grown.ammonium(c) + respired.ammonium(c);
+    post::excreted(life, freed, dt);
+    post::base(life, bed, freed);
 }
