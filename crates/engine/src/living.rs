@@ -2,9 +2,10 @@
 //! time together with the acid and base of the bed.
 //!
 //! One process per file, each a short pure function of what it needs; `step`
-//! joins them and posts every flow once, from one pool to another.
+//! joins them, and `post` moves every flow once, from one pool to another.
 
 pub mod air;
+pub mod airless;
 pub mod breath;
 pub mod chain;
 pub mod comfort;
@@ -25,9 +26,11 @@ pub mod microbes;
 pub mod mortality;
 pub mod nature;
 pub mod nitrogen;
+mod now;
 pub mod observe;
 mod pace;
 pub mod population;
+mod post;
 mod profile;
 pub mod room;
 pub mod rot;
@@ -38,6 +41,7 @@ mod souring;
 pub mod species;
 pub mod step;
 mod stock;
+mod tissue;
 pub mod tolerance;
 pub mod trouble;
 pub mod walls;

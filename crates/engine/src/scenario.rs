@@ -164,8 +164,8 @@ pub fn play(
     tally.again(&limits, &estimate);
     let of = |f: fn(&Possible) -> f64| estimate.ensemble.band(f);
     Ok(Played {
-        dead: of(|m| m.life.lately.died),
-        left: of(|m| m.life.lately.left),
+        dead: of(|m| m.life.books.worms_died),
+        left: of(|m| m.life.books.worms_left),
         balances: Balances::of(&estimate),
         contradictions: estimate.contradictions,
         course: tally.course,

@@ -287,11 +287,11 @@ fn under_a_vented_lid_worms_climb_out_of_the_water_and_go_down_again() {
     let left = bin.life.worms.number() / start;
     assert!((0.25..0.9).contains(&left), "{left}");
     assert!(bin.signs().urge_to_leave > 0.9);
-    let eats = bin.life.lately.appetite_kg;
+    let eats = bin.life.carried.appetite_kg;
     bin.home.drains = true;
     bin.live(14.0);
     assert!(bin.signs().urge_to_leave < 0.5);
-    assert!(bin.life.lately.appetite_kg > 3.0 * eats);
+    assert!(bin.life.carried.appetite_kg > 3.0 * eats);
 }
 
 /// Seven animal manures of extract pH 7.6 to 9.0, 98 days: none died (Garg,
@@ -321,7 +321,7 @@ fn manure_kills_nobody() {
             bin.pour(short.max(0.0));
             bin.live(3.5);
         }
-        let died = (bin.life.lately.died - of_age) / start;
+        let died = (bin.life.books.worms_died - of_age) / start;
         assert!(died < 0.02, "{manure}: {died}");
     }
 }
@@ -333,7 +333,8 @@ fn a_bed_is_sourer_in_place_than_as_an_extract() {
     let fall = |parts: &[(&str, &str)], ph: f64| {
         let mut bin = Bin::usual(&tote(), parts, 20.0);
         bin.bed.set_ph(ph);
-        ph - in_place::ph(&bin.life, &bin.bed, bin.around().priors, ph)
+        let airless = bin.life.told.airless.bed;
+        ph - in_place::ph(&bin.life, &bin.bed, bin.around().priors, ph, airless)
     };
     let sand = [("sand_horticultural", "2 L"), ("water", "2 L")];
     let peat = [("peat_sphagnum_unlimed", "20 L"), ("water", "3 L")];

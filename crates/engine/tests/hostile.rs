@@ -426,9 +426,9 @@ fn of_cocoons_alone_come_young_that_stay() {
     assert!(s.worms > 300.0 && s.worms < 2500.0, "{} young", s.worms);
     assert!(s.condition > 0.5);
     assert!(
-        bin.life.lately.left < 0.2 * s.worms,
+        bin.life.books.worms_left < 0.2 * s.worms,
         "{} left",
-        bin.life.lately.left
+        bin.life.books.worms_left
     );
 }
 

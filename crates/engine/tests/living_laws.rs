@@ -9,6 +9,7 @@
 mod bin;
 
 use bin::{Bin, tote};
+use engine::living::life::Told;
 use engine::living::room::Day;
 use engine::living::species::Species;
 use engine::log::{BinDescription, Lid, Walls};
@@ -230,6 +231,27 @@ proptest! {
     fn the_same_story_is_the_same_to_the_bit(s in stories(false)) {
         let (a, b) = (live(&s, 0.5, |_| {}), live(&s, 0.5, |_| {}));
         prop_assert_eq!(format!("{:?}{:?}", a.life, a.bed), format!("{:?}{:?}", b.life, b.bed));
+    }
+
+    /// What a step tells is for those who look: taken away before every step, it
+    /// is missed by nobody.
+    #[test]
+    fn no_process_reads_what_is_told(s in stories(false)) {
+        let (mut usual, mut untold) = (begin(&s), begin(&s));
+        for day in 0..s.days.len() as u32 {
+            for bin in [&mut usual, &mut untold] {
+                for (_, deed) in s.deeds.iter().filter(|(d, _)| *d == day) {
+                    act(bin, deed);
+                }
+            }
+            for _ in 0..2 {
+                untold.life.told = Told::default();
+                usual.once();
+                untold.once();
+            }
+            prop_assert_eq!(format!("{:?}", usual.life), format!("{:?}", untold.life));
+            prop_assert_eq!(&usual.bed, &untold.bed);
+        }
     }
 }
 

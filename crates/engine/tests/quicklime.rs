@@ -99,7 +99,7 @@ fn what_was_given_warms_the_bed_it_was_given_to() {
         let mut story = peat();
         story.dose(10.0, key, "1000 g", Applied::MixedIn);
         let e = story.estimate(10.02);
-        e.ensemble.band(|m| m.life.lately.zones.core).median
+        e.ensemble.band(|m| m.life.told.zones.core).median
     };
     let rise = core("quicklime") - core("hydrated_lime");
     assert!((5.0..10.0).contains(&rise), "{rise}");

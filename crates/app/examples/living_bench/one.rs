@@ -120,8 +120,8 @@ impl Bin {
             life.add(&load, &priors);
         });
         life.warm_to(celsius, &priors);
-        life.lately.zones = Zones::even(celsius);
-        life.lately.air_celsius = celsius;
+        life.told.zones = Zones::even(celsius);
+        life.carried.air_celsius = celsius;
         let fed = fed(&tables, &mut g, food, (&nature, &priors))?;
         Ok(Self {
             room: Room::steady(AIR, priors.constants.warmest_day_share),
@@ -170,8 +170,8 @@ impl Bin {
                 let from = f64::from(day) + dt * f64::from(i);
                 let air = self.room.mean(from, from + dt);
                 step::step(&mut life, &mut bed, &around, dt, air);
-                core += life.lately.zones.core / f64::from(steps);
-                hot += life.lately.zones.hot / f64::from(steps);
+                core += life.told.zones.core / f64::from(steps);
+                hot += life.told.zones.hot / f64::from(steps);
             }
             seen(&life, &bed, core, hot);
         }

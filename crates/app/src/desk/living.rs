@@ -193,7 +193,7 @@ impl Desk {
             .from
             .members
             .iter()
-            .map(|m| 1000.0 * m.life.lately.appetite_kg / SCRAPS_DRY)
+            .map(|m| 1000.0 * m.life.carried.appetite_kg / SCRAPS_DRY)
             .collect();
         let middle = engine::quantity::Band::weighted(&feed, weights).map_or(0.0, |b| b.median);
         let (decision, values, matters) = if in_doubt {

@@ -229,7 +229,7 @@ const MANY: f64 = 0.1;
 /// Chance that more than [`MANY`] of the worms died or left, deaths of good
 /// conditions through so many `worm_days` left out [0 to 1].
 fn losing(from: &Ensemble, to: &Ensemble, worm_days: &[f64]) -> f64 {
-    let gone = |m: &Possible| m.life.lately.died + m.life.lately.left;
+    let gone = |m: &Possible| m.life.books.worms_died + m.life.books.worms_left;
     let both = from.members.iter().zip(&to.members);
     both.zip(worm_days)
         .zip(&to.weights)

@@ -212,7 +212,7 @@ impl<'a> Outlooker<'a> {
             Act::Water(kg) => {
                 let kg = kg.draw(g).max(0.0);
                 m.life
-                    .pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
+                    .pour(kg, Some(m.life.carried.air_celsius), &scene.priors);
             }
             Act::Harvest(kg) => live::harvest(m, g, kg, scene),
             Act::Stock(grams) => live::stock(m, g, Some(*grams), None, scene),
@@ -302,5 +302,5 @@ impl Tally {
 
 /// Worms gone, dead or away.
 fn lost(m: &Possible) -> f64 {
-    m.life.lately.died + m.life.lately.left
+    m.life.books.worms_died + m.life.books.worms_left
 }

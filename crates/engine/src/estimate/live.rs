@@ -71,9 +71,9 @@ pub(crate) fn fill_member(
         load.sour(&mut bed);
     }
     life.warm_to(celsius, &scene.priors);
-    life.lately.air_celsius = celsius;
-    life.lately.zones = Zones::even(celsius);
-    life.lately.ends = life.lately.zones;
+    life.carried.air_celsius = celsius;
+    life.told.zones = Zones::even(celsius);
+    life.carried.ends = life.told.zones;
     Possible {
         bed,
         bias: std::collections::BTreeMap::new(),
@@ -94,7 +94,7 @@ pub(crate) fn add_bedding(
     conditions: &Conditions,
     scene: &Scene,
 ) {
-    let air = m.life.lately.air_celsius;
+    let air = m.life.carried.air_celsius;
     let (life, bed) = (&mut m.life, &mut m.bed);
     let (other, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
         let mut load = load::of_drawn(part, drawn, &scene.priors);
@@ -110,7 +110,7 @@ pub(crate) fn add_bedding(
 pub(crate) fn feed(m: &mut Possible, g: &mut ChaCha8Rng, parts: &[ReadyPart], scene: &Scene) {
     for part in parts {
         let mut fed = load::fed(g, part, &m.nature, &scene.priors);
-        fed.load.celsius = Some(m.life.lately.air_celsius);
+        fed.load.celsius = Some(m.life.carried.air_celsius);
         fed.meet(&mut m.bed);
         m.life.add(&fed.load, &scene.priors);
     }
@@ -224,7 +224,7 @@ fn carry_out(
         Living::Watered(kg) => ensemble.each_by_hands(|m, g| {
             let kg = kg.draw(g).max(0.0);
             m.life
-                .pour(kg, Some(m.life.lately.air_celsius), &scene.priors);
+                .pour(kg, Some(m.life.carried.air_celsius), &scene.priors);
             m.bed.water_kg = m.life.water_kg;
         }),
         Living::Drained(kg) => ensemble.each_by_hands(|m, g| {

@@ -23,9 +23,14 @@ pub struct Chain {
     pub second: f64,
 }
 
-/// What went in a time, in the unit of the pools.
+/// What went in a time, in the unit of the pools, and what they hold then: both
+/// are solved, so that neither is less than nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Passed {
+    /// In the first at the end.
+    pub first: f64,
+    /// In the second at the end.
+    pub second: f64,
     /// Out of the first, on into the second or not.
     pub out: f64,
     /// Of it, into the second.
@@ -35,21 +40,26 @@ pub struct Passed {
 }
 
 impl Chain {
-    /// Carries both pools through `days`, `source` coming evenly into the first.
-    pub fn carry(&self, first: &mut f64, second: &mut f64, source: f64, days: f64) -> Passed {
+    /// Both pools through `days`, `source` coming evenly into the first.
+    #[must_use]
+    pub fn carry(&self, (first, second): (f64, f64), source: f64, days: f64) -> Passed {
         let (x, y) = (self.first * days, self.second * days);
         let (gone_x, gone_y) = (gone(x), gone(y));
-        let mean = *first * evenly(gone_x, x) + source * twice(gone_x, x);
+        let mean = first * evenly(gone_x, x) + source * twice(gone_x, x);
         let out = x * mean;
         let on = self.on * days * mean;
         // Of what came over, how much is still there.
         let stays =
-            *first * apart((gone_x, x), (gone_y, y)) + source * thrice((gone_x, x), (gone_y, y));
-        let after = *second * (1.0 - gone_y) + self.on * days * stays;
-        let away = *second + on - after;
-        *first += source - out;
-        *second = after;
-        Passed { out, on, away }
+            first * apart((gone_x, x), (gone_y, y)) + source * thrice((gone_x, x), (gone_y, y));
+        let after = second * (1.0 - gone_y) + self.on * days * stays;
+        let away = second + on - after;
+        Passed {
+            first: first + (source - out),
+            second: after,
+            out,
+            on,
+            away,
+        }
     }
 }
 
@@ -123,17 +133,17 @@ mod tests {
             (1e-9, 1e-10, 1e-9),
         ] {
             let c = chain(k, p, m);
-            let (mut first, mut second) = (1.0, 0.5);
-            let whole = c.carry(&mut first, &mut second, 0.8, 2.0);
+            let whole = c.carry((1.0, 0.5), 0.8, 2.0);
             let (mut a, mut b) = (1.0, 0.5);
             let mut sum = [0.0; 3];
             for _ in 0..64 {
-                let part = c.carry(&mut a, &mut b, 0.8 / 64.0, 2.0 / 64.0);
+                let part = c.carry((a, b), 0.8 / 64.0, 2.0 / 64.0);
+                (a, b) = (part.first, part.second);
                 sum = [sum[0] + part.out, sum[1] + part.on, sum[2] + part.away];
             }
             for (x, y) in [
-                (first, a),
-                (second, b),
+                (whole.first, a),
+                (whole.second, b),
                 (whole.out, sum[0]),
                 (whole.on, sum[1]),
                 (whole.away, sum[2]),
@@ -145,10 +155,9 @@ mod tests {
 
     #[test]
     fn nothing_is_made_or_lost() {
-        let (mut first, mut second) = (0.2, 3.0);
-        let p = chain(0.7, 0.4, 0.9).carry(&mut first, &mut second, 1.5, 0.5);
-        assert!((first + p.out - 1.7).abs() < 1e-12);
-        assert!((second + p.away - p.on - 3.0).abs() < 1e-12);
+        let p = chain(0.7, 0.4, 0.9).carry((0.2, 3.0), 1.5, 0.5);
+        assert!((p.first + p.out - 1.7).abs() < 1e-12);
+        assert!((p.second + p.away - p.on - 3.0).abs() < 1e-12);
         assert!(p.on < p.out && p.away > 0.0);
     }
 }

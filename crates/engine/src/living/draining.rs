@@ -7,6 +7,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::living::life::Life;
 use crate::living::nature::Priors;
+use crate::living::post;
 use crate::living::step::Around;
 use crate::living::water;
 
@@ -18,23 +19,43 @@ pub fn free_kg(life: &Life, a: &Around<'_>, dry_kg: f64) -> f64 {
     (free * (1.0 - frozen)).max(0.0)
 }
 
-/// Lets liquid drain through the holes for `dt` days; the heat of what leaves
-/// is booked by who calls.
-pub(super) fn drain(
-    life: &mut Life,
-    bed: &mut PossibleBed,
+/// Liquid that leaves, and what is dissolved in it.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct RunOff {
+    /// Water [kg].
+    pub(super) kg: f64,
+    /// Nitrate [mol].
+    pub(super) nitrate: f64,
+    /// Ammonium [mol].
+    pub(super) ammonium: f64,
+    /// Acids [mol], and of them dissociated [mol].
+    pub(super) acid: f64,
+    pub(super) posted: f64,
+    /// Share of the salts [0 to 1].
+    pub(super) salts: f64,
+    /// Base [mol_c].
+    pub(super) base: f64,
+}
+
+/// Liquid that drains through the holes in `dt` days, the bed at `ph`; the heat of
+/// what leaves is booked by who calls.
+pub(super) fn drains(
+    life: &Life,
+    bed: &PossibleBed,
     a: &Around<'_>,
     (dry_kg, ph): (f64, f64),
     dt: f64,
-) {
-    if a.home.drains {
-        let free = free_kg(life, a, dry_kg);
-        // Most beds are drained: nothing stands free.
-        if free > 0.0 {
-            let kg = water::drained(free, a.nature.drain_days, dt);
-            run_off(life, bed, a.priors, (kg, ph));
-        }
+) -> RunOff {
+    if !a.home.drains {
+        return RunOff::default();
     }
+    let free = free_kg(life, a, dry_kg);
+    // Most beds are drained: nothing stands free.
+    if free <= 0.0 {
+        return RunOff::default();
+    }
+    let kg = water::drained(free, a.nature.drain_days, dt);
+    run_off(life, bed, a.priors, (kg, ph))
 }
 
 /// The keeper takes `kg` of liquid off [kg]; gives how much leaves the bin
@@ -52,40 +73,27 @@ pub fn take_off(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, kg: f64)
     let before = life.store(a.priors, dry_kg);
     life.water_moves(taken);
     let ph = bed.ph();
-    run_off(life, bed, a.priors, (taken, ph));
+    let gone = run_off(life, bed, a.priors, (taken, ph));
+    post::run_off(life, bed, a.priors, &gone);
     bed.water_kg = life.water_kg;
     let after = life.store(a.priors, dry_kg);
     life.rematter(&before, &after);
     taken
 }
 
-/// Books `kg` of liquid as gone with what is dissolved in it [kg], the bed at `ph`.
-fn run_off(life: &mut Life, bed: &mut PossibleBed, p: &Priors, (kg, ph): (f64, f64)) {
+/// So much liquid with what is dissolved in it [kg], the bed at `ph`.
+fn run_off(life: &Life, bed: &PossibleBed, p: &Priors, (kg, ph): (f64, f64)) -> RunOff {
     if kg <= 0.0 {
-        return;
+        return RunOff::default();
     }
-    let c = &p.constants;
     let share = kg / life.water_kg;
-    let gone = |pool: &mut f64, share: f64| {
-        let out = *pool * share;
-        *pool -= out;
-        out
-    };
-    let nitrate = gone(&mut life.nitrate, share);
-    let ammonium = gone(&mut life.ammonium, share * c.ammonium_dissolved);
-    let acid = gone(&mut life.acid_bed, share);
-    let posted = gone(&mut life.acid_posted, share);
-    for pool in [&mut life.salt, &mut life.salt_of_acids, &mut life.alkali] {
-        gone(pool, share);
+    RunOff {
+        kg,
+        nitrate: life.nitrate * share,
+        ammonium: life.ammonium * (share * p.constants.ammonium_dissolved),
+        acid: life.acid_bed * share,
+        posted: life.acid_posted * share,
+        salts: share,
+        base: kg * bed.water.base_at(ph),
     }
-    let base = kg * bed.water.base_at(ph);
-    bed.base -= base;
-    life.books.base_posted -= base;
-    life.books.nitrogen_out += (nitrate + ammonium) / c.mol_per_kg;
-    life.books.organic_out += acid * c.acid_mass;
-    life.books.carbon_out += acid * c.acid_carbon;
-    // What leaves with ions against it leaves neither acid nor base.
-    life.books.ions_out += ammonium - nitrate - posted - base;
-    life.water_kg -= kg;
-    life.books.water_out += kg;
 }

@@ -1,7 +1,8 @@
 //! How the bed dries: what drives vapour out of it, and what holds it back.
 
 use crate::living::heat::Zones;
-use crate::living::step::{Around, Size};
+use crate::living::now::Size;
+use crate::living::step::Around;
 use crate::living::water;
 
 /// How the bed dries: air around it, and what lets vapour through.

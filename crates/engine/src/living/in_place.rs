@@ -32,11 +32,12 @@ use crate::living::nature::Priors;
 /// Less caustic lime than this is none [mol_c].
 const NO_LIME: f64 = 1e-6;
 
-/// pH of the bed's water in place; `ph` that of the bed as an extract has it.
+/// pH of the bed's water in place; `ph` that of the bed as an extract has it,
+/// `airless` the share of its decay without air.
 #[must_use]
-pub fn ph(life: &Life, bed: &PossibleBed, p: &Priors, ph: f64) -> f64 {
+pub fn ph(life: &Life, bed: &PossibleBed, p: &Priors, ph: f64, airless: f64) -> f64 {
     let more = (1.0 - p.extract_co2) * life.water_kg * p.open_water.carbonate(ph);
-    let times = p.airless_co2.powf(life.lately.airless_bed);
+    let times = p.airless_co2.powf(airless);
     let lowest = ph + (p.extract_co2 / times).log10();
     let open = bed.ph_under(times, -more, ph).clamp(lowest.min(ph), ph);
     if bed.lime > NO_LIME {

@@ -2,70 +2,26 @@
 //! nitrogen, water, heat, salt, castings and worms.
 
 mod addition;
+mod books;
+mod carried;
 mod last_day;
-mod lately;
+mod told;
 mod volume;
 
 use crate::living::heat::Store;
 use crate::living::nature::{Nature, Priors};
+use crate::living::pace::Pace;
 use crate::living::rot::{Matter, Organic};
 use crate::living::water;
 use crate::living::worms::Worms;
 use crate::measure::Packing;
 
 pub use addition::Load;
+pub use books::Books;
+pub use carried::Carried;
 pub use last_day::{DayMeans, LastDay};
-pub use lately::Lately;
-
-/// What went in and out since the start, so that the books can be closed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Books {
-    /// Organic matter put in, worms' included [kg].
-    pub organic_in: f64,
-    /// Organic matter burnt [kg].
-    pub burnt: f64,
-    /// Organic matter taken or gone out [kg].
-    pub organic_out: f64,
-    /// Carbon put in [kg].
-    pub carbon_in: f64,
-    /// Carbon gone as carbon dioxide [kg].
-    pub carbon_air: f64,
-    /// Carbon taken or gone out [kg].
-    pub carbon_out: f64,
-    /// Nitrogen put in [kg].
-    pub nitrogen_in: f64,
-    /// Nitrogen gone to the air [kg].
-    pub nitrogen_air: f64,
-    /// Nitrogen drained, taken or gone out [kg].
-    pub nitrogen_out: f64,
-    /// Water put in [kg].
-    pub water_in: f64,
-    /// Water made by decay [kg].
-    pub water_made: f64,
-    /// Water evaporated [kg].
-    pub evaporated: f64,
-    /// Water drained or taken out [kg].
-    pub water_out: f64,
-    /// Ash and minerals put in [kg].
-    pub ash_in: f64,
-    /// Ash and minerals taken out [kg].
-    pub ash_out: f64,
-    /// Base posted to the bed by decay and microbes [mol_c].
-    pub base_posted: f64,
-    /// Of it by ash of what rotted: cations set free [mol_c].
-    pub cations: f64,
-    /// Ammonium less nitrate and acids that went out with matter or liquid
-    /// [mol_c].
-    pub ions_out: f64,
-    /// Heat made by decay and worms [kJ].
-    pub heat_made: f64,
-    /// Heat that came with what was put in, less what went out with matter [kJ].
-    pub heat_with_matter: f64,
-    /// Heat passed out through the walls [kJ].
-    pub heat_passed: f64,
-    /// Heat taken by vapour [kJ].
-    pub heat_vapour: f64,
-}
+pub use told::Told;
+pub(super) use volume::Settled;
 
 /// Share of the dry matter or water that makes another bed of it when it comes
 /// or goes, so that the next step is cut finer [0 to 1].
@@ -143,8 +99,14 @@ pub struct Life {
     pub worms: Worms,
     /// The books.
     pub books: Books,
-    /// How the last step went.
-    pub lately: Lately,
+    /// Warmth of the last day.
+    pub day: LastDay,
+    /// Where the last part of a step left off.
+    pub carried: Carried,
+    /// What the length of the next step is chosen by.
+    pub(super) pace: Pace,
+    /// What the last step tells.
+    pub told: Told,
 }
 
 impl Life {
@@ -184,13 +146,16 @@ impl Life {
             base_wander: 0.0,
             worms,
             books: Books::default(),
-            lately: Lately::default(),
+            day: LastDay::default(),
+            carried: Carried::default(),
+            pace: Pace::default(),
+            told: Told::default(),
         }
     }
 
     /// Ammonium foreseen to come of worms in `days` as in the last part [mol].
     pub(super) fn foreseen(&self, days: f64) -> f64 {
-        (self.excreted + self.lately.excretes * days).max(0.0)
+        (self.excreted + self.carried.excretes * days).max(0.0)
     }
 
     /// Nitrogen that is in no matter, as ammonium or nitrate [mol].
@@ -275,12 +240,12 @@ impl Life {
         if let Some(kind) = load.kind {
             let slow = p.rates.slow_share[kind as usize];
             let labile = p.rates.labile(kind, load.degradable);
-            self.lately.changed |=
+            self.pace.changed |=
                 kind.in_pocket() && matter.organic * labile > NEW_FOOD * self.organic.pocket();
             self.organic.put(kind, &matter, labile, slow);
         }
         self.ash_kg += load.dry_kg - organic;
-        self.lately.changed |= load.dry_kg > CHANGES * before;
+        self.pace.changed |= load.dry_kg > CHANGES * before;
         self.water_moves(load.water_kg);
         self.water_kg += load.water_kg;
         self.cell_water_kg += load.cell_water_kg;
@@ -356,7 +321,7 @@ impl Life {
 
     /// Marks the bed as changed where so much water comes or goes at once [kg].
     pub(super) fn water_moves(&mut self, kg: f64) {
-        self.lately.changed |= kg.abs() > CHANGES * self.water_kg;
+        self.pace.changed |= kg.abs() > CHANGES * self.water_kg;
     }
 
     /// Makes the bed warmer by so many degrees [K], booked as brought in.
@@ -365,7 +330,7 @@ impl Life {
         let heat = store.heat(store.celsius(self.heat) + kelvin);
         self.books.heat_with_matter += heat - self.heat;
         self.heat = heat;
-        for zones in [&mut self.lately.zones, &mut self.lately.ends] {
+        for zones in [&mut self.told.zones, &mut self.carried.ends] {
             for zone in [
                 &mut zones.core,
                 &mut zones.edge,
@@ -375,7 +340,7 @@ impl Life {
                 *zone += kelvin;
             }
         }
-        self.lately.day.warm_by(kelvin);
+        self.day.warm_by(kelvin);
     }
 
     /// Brings the whole bin to a temperature [°C], booked as brought in.
@@ -395,7 +360,7 @@ impl Life {
         if self.stocked_days < 0.0 {
             self.stocked_days = 0.0;
         }
-        self.lately.changed = true;
+        self.pace.changed = true;
     }
 
     /// Books what a possible bin gained, or negative lost, that no log says:
@@ -412,7 +377,7 @@ impl Life {
     pub fn take_out(&mut self, share: f64, worms: f64, p: &Priors) {
         let share = share.clamp(0.0, 1.0);
         let c = &p.constants;
-        self.lately.changed |= share > CHANGES;
+        self.pace.changed |= share > CHANGES;
         let gone = self.organic.take(share);
         let acids = (self.acid_bed + self.acid_pocket) * share;
         let nitrogen = self.mineral_nitrogen() * share / c.mol_per_kg;

@@ -11,6 +11,14 @@
 //! solved exactly ([`Chain`]), so that a coarse step tells the same as a fine one.
 
 use super::chain::Chain;
+use super::in_place;
+use super::life::Life;
+use super::now::Now;
+use super::salt;
+use super::step::Around;
+use crate::bed::possible::PossibleBed;
+use crate::chemistry::ammonia::free_ammonia_fraction;
+use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
 use std::collections::BTreeMap;
 
@@ -65,23 +73,19 @@ impl Turning {
         }
     }
 
-    /// Carries both pools [mol] through `days` while `comes` [mol] more ammonium
-    /// comes evenly; gives what was turned, and what was taken up at that rate.
-    fn carry(
-        &self,
-        (ammonium, nitrate): (&mut f64, &mut f64),
-        comes: f64,
-        uptake: f64,
-        days: f64,
-    ) -> (Turned, [f64; 2]) {
+    /// Both pools [mol] through `days` while `comes` [mol] more ammonium comes
+    /// evenly: what was turned, and what was taken up at that rate.
+    fn carry(&self, pools: (f64, f64), comes: f64, uptake: f64, days: f64) -> (Turned, [f64; 2]) {
         let chain = self.with(uptake);
-        let passed = chain.carry(ammonium, nitrate, comes, days);
+        let passed = chain.carry(pools, comes, days);
         let of = |all: f64, rate: f64, of: f64| if of > 0.0 { all * rate / of } else { 0.0 };
         let took = [
             of(passed.out, uptake, chain.first),
             of(passed.away, uptake, chain.second),
         ];
         let turned = Turned {
+            ammonium: passed.first,
+            nitrate: passed.second,
             nitrified: passed.on,
             volatilised: passed.out - passed.on - took[0],
             denitrified: passed.away - took[1],
@@ -91,9 +95,13 @@ impl Turning {
     }
 }
 
-/// What one step turned [mol].
+/// What one step turned, and what it left [mol].
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Turned {
+    /// Ammonium at the end.
+    pub ammonium: f64,
+    /// Nitrate at the end.
+    pub nitrate: f64,
     /// Ammonium to nitrate.
     pub nitrified: f64,
     /// Ammonia to the air.
@@ -122,15 +130,9 @@ impl Turned {
 /// What microbes could take up in `days` at `uptake` [1/d] of both pools while
 /// `comes` [mol] more comes [mol].
 #[must_use]
-pub fn within_reach(
-    (mut ammonium, mut nitrate): (f64, f64),
-    comes: f64,
-    rates: &Turning,
-    uptake: f64,
-    days: f64,
-) -> f64 {
-    let took = rates.carry((&mut ammonium, &mut nitrate), comes, uptake, days);
-    took.1.iter().sum()
+pub fn within_reach(pools: (f64, f64), comes: f64, rates: &Turning, uptake: f64, days: f64) -> f64 {
+    let (_, took) = rates.carry(pools, comes, uptake, days);
+    took.iter().sum()
 }
 
 /// What comes and goes besides while ammonium and nitrate are turned.
@@ -147,35 +149,74 @@ pub struct Besides {
     pub uptake: f64,
 }
 
-/// Turns ammonium and nitrate [mol] through `days`; all ways out share them by
+/// Ammonium and nitrate [mol] turned through `days`; all ways out share them by
 /// their rates, so none takes what is not there.
 ///
 /// Uptake grows less than with its rate: at a rate in proportion to what is
 /// taken no less is taken, and what is too much stays.
-pub fn turn(
-    ammonium: &mut f64,
-    nitrate: &mut f64,
-    besides: &Besides,
-    rates: &Turning,
-    days: f64,
-) -> Turned {
+#[must_use]
+pub fn turn(pools: (f64, f64), besides: &Besides, rates: &Turning, days: f64) -> Turned {
     let share = if besides.reach > 0.0 {
         (besides.taken / besides.reach).clamp(0.0, 1.0)
     } else {
         0.0
     };
     let uptake = besides.uptake * share;
-    let (turned, took) = rates.carry((ammonium, nitrate), besides.comes, uptake, days);
+    let (turned, took) = rates.carry(pools, besides.comes, uptake, days);
     let all = took[0] + took[1];
     let kept = if all > 0.0 { besides.taken / all } else { 0.0 };
     let taken = took.map(|mol| mol * kept);
-    *ammonium += took[0] - taken[0];
-    *nitrate += took[1] - taken[1];
     Turned {
+        ammonium: turned.ammonium + (took[0] - taken[0]),
+        nitrate: turned.nitrate + (took[1] - taken[1]),
         ammonium_taken: taken[0],
         nitrate_taken: taken[1],
         ..turned
     }
+}
+
+/// How fast ammonium and nitrate are turned as the bed stands.
+pub(super) fn rates(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning {
+    let (c, n) = (&a.priors.constants, a.nature);
+    let celsius = f64::midpoint(now.zones.core, now.zones.edge);
+    let warm = a.priors.nitrifies.at(celsius);
+    let airless = life.carried.airless.bed;
+    // Microbes live in the bed; ammonia goes off where its water is open to the air.
+    let open = now.ph;
+    let ph = in_place::ph(life, bed, a.priors, open, airless);
+    let air = 1.0 - airless;
+    let free = |ph| free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
+    let dry = now.size.dry_kg;
+    let ammonia = life.ammonium * free(ph) / c.mol_per_kg * 1e6 / dry.max(1e-6);
+    let salt = salt::ec_at(life, a.priors, open, dry);
+    Turning {
+        nitrify: n.nitrify
+            * nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
+            * warm
+            * air
+            * nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
+        volatilise: n.volatilise * free(open) * n.lid_air,
+        denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
+    }
+}
+
+/// What is turned in `dt` days at these `rates`, while so much is `freed` by what
+/// rots, or, negative, taken up of what is within `reach`, and so much is foreseen
+/// to come of worms [mol].
+pub(super) fn turned(
+    life: &Life,
+    a: &Around<'_>,
+    rates: &Turning,
+    (freed, reach, foreseen): (f64, f64, f64),
+    dt: f64,
+) -> Turned {
+    let besides = Besides {
+        comes: freed.max(0.0) + foreseen,
+        taken: (-freed).max(0.0),
+        reach,
+        uptake: a.priors.constants.nitrogen_taken_up,
+    };
+    turn((life.ammonium, life.nitrate), &besides, rates, dt)
 }
 
 #[cfg(test)]
@@ -184,7 +225,6 @@ mod tests {
 
     #[test]
     fn nitrogen_is_turned_and_none_is_made() {
-        let (mut nh4, mut no3) = (1.0, 0.5);
         let rates = Turning {
             nitrify: 0.05,
             volatilise: 0.02,
@@ -194,9 +234,10 @@ mod tests {
             comes: 0.2,
             ..Besides::default()
         };
-        let t = turn(&mut nh4, &mut no3, &besides, &rates, 3.0);
-        assert!((nh4 + no3 + t.volatilised + t.denitrified - 1.7).abs() < 1e-12);
-        assert!(t.base() < 0.0 && nh4 > 0.0);
+        let t = turn((1.0, 0.5), &besides, &rates, 3.0);
+        let left = t.ammonium + t.nitrate;
+        assert!((left + t.volatilised + t.denitrified - 1.7).abs() < 1e-12);
+        assert!(t.base() < 0.0 && t.ammonium > 0.0);
     }
 
     #[test]
@@ -208,19 +249,20 @@ mod tests {
         };
         for days in [0.01, 0.5, 4.0] {
             for share in [0.0, 0.3, 0.9, 1.0] {
-                let (mut nh4, mut no3) = (0.3, 0.2);
-                let reach = within_reach((nh4, no3), 0.5, &rates, 1.4, days);
+                let pools = (0.3, 0.2);
+                let reach = within_reach(pools, 0.5, &rates, 1.4, days);
                 let besides = Besides {
                     comes: 0.5,
                     taken: share * reach,
                     reach,
                     uptake: 1.4,
                 };
-                let t = turn(&mut nh4, &mut no3, &besides, &rates, days);
+                let t = turn(pools, &besides, &rates, days);
+                let left = t.ammonium + t.nitrate;
                 let gone = t.volatilised + t.denitrified + t.ammonium_taken + t.nitrate_taken;
-                assert!((nh4 + no3 + gone - 1.0).abs() < 1e-12);
+                assert!((left + gone - 1.0).abs() < 1e-12);
                 assert!((t.ammonium_taken + t.nitrate_taken - besides.taken).abs() < 1e-12);
-                assert!(nh4 >= 0.0 && no3 >= 0.0 && reach < 1.0);
+                assert!(t.ammonium >= 0.0 && t.nitrate >= 0.0 && reach < 1.0);
             }
         }
     }

@@ -1,10 +1,42 @@
 //! How finely a step is cut, and what is told of it as a whole.
 
 use crate::living::heat::Zones;
-use crate::living::life::{Lately, Life};
+use crate::living::life::{Life, Told};
 use crate::living::rot::Sums;
 use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
+
+/// What the last part showed of how fast things go: how finely the next step is
+/// cut hangs on it, and nothing else does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pace {
+    /// So much came in or went out that how the last step went tells nothing of
+    /// the next.
+    pub(super) changed: bool,
+    /// How fast the bed warms itself above its air [K/d]; 0 when it does not.
+    pub(super) warming: f64,
+    /// Share of the water that evaporates [1/d].
+    pub(super) drying: f64,
+    /// How fast the urge to leave rose [1/d].
+    pub(super) urge_rise: f64,
+    /// Share of worms dying per day [1/d].
+    pub(super) dying: f64,
+    /// Share of worms leaving per day [1/d].
+    pub(super) leaving: f64,
+}
+
+impl Default for Pace {
+    fn default() -> Self {
+        Self {
+            changed: true,
+            warming: 0.0,
+            drying: 0.0,
+            urge_rise: 0.0,
+            dying: 0.0,
+            leaving: 0.0,
+        }
+    }
+}
 
 /// Mean zones through a step that was cut into parts.
 #[derive(Debug, Clone, Copy, Default)]
@@ -13,15 +45,19 @@ pub(super) struct Through {
 }
 
 impl Through {
-    pub(super) fn add(&mut self, part: &Lately, share: f64) {
+    pub(super) fn add(&mut self, part: &Told, share: f64) {
         self.zones.core += share * part.zones.core;
         self.zones.edge += share * part.zones.edge;
         self.zones.hot += share * part.zones.hot;
         self.zones.refuge += share * part.zones.refuge;
     }
 
-    pub(super) fn tell(&self, lately: &mut Lately) {
-        lately.zones = self.zones;
+    /// What the step tells, the `last` of whose parts told that.
+    pub(super) fn told(&self, last: &Told) -> Told {
+        Told {
+            zones: self.zones,
+            ..*last
+        }
     }
 }
 
@@ -35,8 +71,8 @@ const MOST_KELVIN: f64 = 1.0;
 /// than may be, nor the bed warms itself more, as fast as both go now.
 pub(super) fn parts_from_now(life: &Life, days: f64) -> u32 {
     const MOST_PARTS: f64 = 48.0;
-    let lost = (life.lately.dying + life.lately.leaving) * days / MOST_DYING;
-    let warms = life.lately.warming * days / MOST_KELVIN;
+    let lost = (life.pace.dying + life.pace.leaving) * days / MOST_DYING;
+    let warms = life.pace.warming * days / MOST_KELVIN;
     lost.max(warms).ceil().min(MOST_PARTS) as u32
 }
 
@@ -59,13 +95,13 @@ pub(super) fn parts(
     const MOST_DRIED: f64 = 0.1;
     const MOST_FORESEEN: f64 = 20.0;
     const MOST_PARTS: f64 = 12.0;
-    let hot = if life.lately.ends.core.max(air) > HOT {
+    let hot = if life.carried.ends.core.max(air) > HOT {
         HOT_PARTS
     } else {
         1.0
     };
     let (p, c) = (a.priors, &a.priors.constants);
-    let eased = sums.eased(life.lately.nitrogen);
+    let eased = sums.eased(life.carried.nitrogen);
     let holds = (c.water_heat * life.water_kg + c.least_heat) * MOST_KELVIN;
     // Acids burn as hotly as food, wherever they lie.
     let acids = (life.acid_bed + life.acid_pocket) * a.nature.acid_eaten * c.acid_mass;
@@ -73,7 +109,7 @@ pub(super) fn parts(
     let cold = burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen / holds;
     // Warmth hastens it four times at the most, that which it makes too.
     let heats = if cold > 0.2 {
-        let hot = life.lately.ends.hot + (cold * MOST_KELVIN).min(MOST_FORESEEN);
+        let hot = life.carried.ends.hot + (cold * MOST_KELVIN).min(MOST_FORESEEN);
         cold * p.decays.at(hot)
     } else {
         cold
@@ -82,13 +118,13 @@ pub(super) fn parts(
     let turned = (air - air_was).abs() * dt / MOST_AIR;
     // What bedding does of itself shows only in how it has warmed so far, and
     // that a warm afternoon may do as well.
-    let warms = life.lately.warming * dt / (AFTERNOON * MOST_KELVIN);
-    let dries = life.lately.drying * dt / MOST_DRIED;
+    let warms = life.pace.warming * dt / (AFTERNOON * MOST_KELVIN);
+    let dries = life.pace.drying * dt / MOST_DRIED;
     // Those that will want to leave, as the urge is rising.
-    let urge = life.lately.urge + life.lately.urge_rise.max(0.0) * dt;
+    let urge = life.carried.urge + life.pace.urge_rise.max(0.0) * dt;
     let soon = leaving_per_day(a.vital, urge.min(1.0), HOT, a.home.escape);
-    let leaving = life.lately.leaving.max(soon);
-    let dying = (life.lately.dying + leaving) * dt / MOST_DYING;
+    let leaving = life.pace.leaving.max(soon);
+    let dying = (life.pace.dying + leaving) * dt / MOST_DYING;
     heats
         .max(hot)
         .max(dying)

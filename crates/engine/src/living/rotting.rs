@@ -1,123 +1,140 @@
-//! What rots in a part of a step: how much air it finds, what goes out of each
-//! pool, and what becomes of it.
+//! What rots in a part of a step: what goes out of each pool, and what becomes of
+//! it.
 
-use crate::living::air;
-use crate::living::breath;
 use crate::living::life::Life;
-use crate::living::microbes;
+use crate::living::microbes::{self, Shared};
 use crate::living::nature::Constants;
-use crate::living::nitrogen::{Turning, within_reach};
-use crate::living::rot::{self, Kind, Matter, gone};
-use crate::living::step::{ACID_OXYGEN, Around, Now};
+use crate::living::now::{Now, Size, Warm};
+use crate::living::rot::{self, KINDS, Kind, Matter, POOLS, gone};
+use crate::living::step::Around;
 use std::f64::consts::LN_10;
 
 /// Below this there is none of a pool [kg].
 const LEAST_KG: f64 = 1e-9;
 
-/// What rotted in one part.
+/// What rots in one part.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Rotted {
-    /// Burnt, and of it in the pocket [kg].
-    pub(super) burnt: f64,
+    /// Share of each pool that goes [0 to 1], with all that is in it.
+    pub(super) goes: [[f64; POOLS]; KINDS],
+    /// Share of old humus that goes [0 to 1].
+    pub(super) humus_goes: f64,
+    /// Microbes grown less those that died [kg].
+    pub(super) microbes: Matter,
+    /// Humus made [kg].
+    pub(super) humus: Matter,
+    /// Burnt; its nitrogen is that set free, ammonium not yet in the pool, or,
+    /// where it is negative, taken up [kg].
+    pub(super) burnt: Matter,
+    /// Of it in the pocket [kg].
     pub(super) pocket_burnt: f64,
-    /// Oxygen used [kg].
-    pub(super) oxygen: f64,
-    /// Carbon gone to the air [kg].
-    pub(super) air_carbon: f64,
     /// Acid made [mol].
     pub(super) acid: f64,
     /// How fast what is labile in the pocket falls apart [1/d].
     pub(super) pocket_falls: f64,
     /// Share of the food in the bed that is still there [0 to 1].
     pub(super) food_stays: f64,
-    /// Base to post, and of it that of ash [mol_c].
-    pub(super) base: f64,
+    /// Share of all that is labile that is still there [0 to 1]: cells of food and
+    /// salts of its acids go with it.
+    pub(super) labile_stays: f64,
+    /// Base of ash set free [mol_c], and of it what stands against calcium and
+    /// magnesium [mol_c].
     pub(super) cations: f64,
-    /// Of that, what stands against calcium and magnesium [mol_c].
     pub(super) calcium: f64,
-    /// Nitrogen set free, ammonium not yet in the pool, or, where it is negative,
-    /// taken up [mol], of what was within reach [mol].
-    pub(super) freed: f64,
-    pub(super) reach: f64,
+    /// How far decay goes next for the nitrogen that microbes found [0 to 1].
+    pub(super) nitrogen: f64,
     /// What falls apart, were there nitrogen, and what microbes died: the food of
     /// worms.
     pub(super) food: Matter,
 }
 
-/// Rots every pool: carbon dioxide, humus, acids where air is short, nitrogen
-/// set free or bound.
-pub(super) fn rot_away(
-    life: &mut Life,
+/// How fast things rot as a bed stands, had they air [d/d]: against a day at
+/// 20 °C.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Paces {
+    /// In the bed.
+    pub(super) bed: f64,
+    /// In the pocket of food.
+    pub(super) pocket: f64,
+    /// How much faster both go for worms [-].
+    pub(super) worms: f64,
+}
+
+impl Paces {
+    /// Of a bed of that size, as warm as that.
+    pub(super) fn of(a: &Around<'_>, size: &Size, warm: &Warm) -> Self {
+        let (c, n) = (&a.priors.constants, a.nature);
+        let wet = |moisture: f64| rot::wetness(moisture, c.dry_stop, c.wet_enough);
+        // Food in dry bedding is half as dry.
+        let in_pocket = f64::midpoint(size.moisture, c.pocket_moisture);
+        let wet_pocket = wet(size.moisture.max(in_pocket));
+        let stocked = size.worms_kg / a.home.floor_m2 / c.worm_reference;
+        Self {
+            bed: n.decay_scale * warm.bed * wet(size.moisture),
+            pocket: n.decay_scale * warm.pocket * wet_pocket,
+            worms: 1.0 + n.worm_effect * stocked.min(1.0),
+        }
+    }
+}
+
+/// What rots of every pool, the pocket at `pocket_ph` and so much dissolved
+/// nitrogen within `reach` [mol]: carbon dioxide, humus, acids where air is short,
+/// nitrogen set free or bound.
+pub(super) fn rotted(
+    life: &Life,
     a: &Around<'_>,
     now: &Now,
-    (pocket_ph, turning): (f64, &Turning),
+    (pocket_ph, reach): (f64, f64),
 ) -> Rotted {
-    let n = a.nature;
-    let c = &a.priors.constants;
-    let moisture = now.size.moisture;
-    let wet = |moisture: f64| rot::wetness(moisture, c.dry_stop, c.wet_enough);
-    // Food in dry bedding is half as dry.
-    let wet_pocket = wet(moisture.max(f64::midpoint(moisture, c.pocket_moisture)));
-    let stocked = now.size.worms_kg / a.home.floor_m2 / c.worm_reference;
-    let worms = 1.0 + n.worm_effect * stocked.min(1.0);
-    let bed = n.decay_scale * now.warm_bed * wet(moisture);
-    let pocket = n.decay_scale * now.warm_pocket * wet_pocket;
-    let airless = breathe(life, a, now, (bed * worms, pocket * worms));
+    let (c, n) = (&a.priors.constants, a.nature);
+    let (Paces { bed, pocket, worms }, airless) = (now.paces, now.airless);
     let ferments = 1.0 - pickled(life, c, now.size.sums.pocket, pocket_ph);
-    let mut gone_pools = rot_pools(
+    let went = out_of_pools(
         life,
         a,
-        &Pace {
-            bed: bed * slowed(c, airless.0, 1.0) * now.dt,
-            pocket: pocket * slowed(c, airless.1, ferments) * now.dt,
+        &Rotting {
+            bed: bed * slowed(c, airless.bed, 1.0) * now.dt,
+            pocket: pocket * slowed(c, airless.pocket, ferments) * now.dt,
             worms,
-            ferments: ferments * (airless.1 + n.acid_with_air * (1.0 - airless.1)),
+            ferments: ferments * (airless.pocket + n.acid_with_air * (1.0 - airless.pocket)),
         },
     );
-    let mut decayed = gone_pools.decayed;
     let dying = gone(n.microbe_death * bed * now.dt);
-    let mut food = gone_pools.eaten;
+    let mut food = went.eaten;
     food.add(&life.organic.microbes.part(dying));
-    let old = gone(c.humus_per_day * bed * now.dt);
-    decayed.add(&life.organic.humus.take(old));
-    let calcium = gone_pools.cations.max(0.0);
-    if gone_pools.labile > 0.0 {
-        let stays = 1.0 - gone_pools.labile_gone / gone_pools.labile;
-        // What stood against the acids that are burnt is base.
-        gone_pools.cations += n.alkalinity * life.alkali * (1.0 - stays);
-        life.alkali *= stays;
-        life.salt_of_acids *= stays;
-        life.cell_water_kg *= stays;
-        life.fresh_litres *= stays;
-    }
-    let mut out = Rotted {
-        food,
-        pocket_falls: rate_of(gone_pools.pocket_labile, gone_pools.pocket_gone, now.dt),
-        acid: gone_pools.acid,
-        food_stays: 1.0 - gone_pools.in_pocket / gone_pools.of_pocket.max(1e-12),
-        cations: gone_pools.cations,
-        calcium,
-        ..Rotted::default()
+    let humus_goes = gone(c.humus_per_day * bed * now.dt);
+    let mut decayed = went.decayed;
+    decayed.add(&life.organic.humus.part(humus_goes));
+    let labile_stays = if went.labile > 0.0 {
+        1.0 - went.labile_gone / went.labile
+    } else {
+        1.0
     };
+    let (shared, dead) = shared(life, a, &decayed, (went.acid, dying, reach));
     // Microbes live and die where the food is.
-    let of_pocket = gone_pools.in_pocket / decayed.organic.max(1e-12);
-    out.base = out.cations;
-    out.reach = within_reach(
-        (life.ammonium, life.nitrate),
-        life.foreseen(now.dt),
-        turning,
-        c.nitrogen_taken_up,
-        now.dt,
-    );
-    settle(life, a, &decayed, dying, &mut out);
-    out.pocket_burnt = out.burnt * of_pocket;
-    life.books.cations += out.cations;
-    out
+    let of_pocket = went.in_pocket / decayed.organic.max(1e-12);
+    Rotted {
+        goes: went.goes,
+        humus_goes,
+        microbes: shared.microbes.less(&dead),
+        humus: shared.humus,
+        burnt: shared.burnt,
+        pocket_burnt: shared.burnt.organic * of_pocket,
+        acid: went.acid,
+        pocket_falls: rate_of(went.pocket_labile, went.pocket_gone, now.dt),
+        food_stays: 1.0 - went.in_pocket / went.of_pocket.max(1e-12),
+        labile_stays,
+        // What stood against the acids that are burnt is base.
+        cations: went.cations + n.alkalinity * life.alkali * (1.0 - labile_stays),
+        calcium: went.cations.max(0.0),
+        nitrogen: c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough,
+        food,
+    }
 }
 
 /// How fast the pools rot through a part.
 #[derive(Debug, Clone, Copy)]
-struct Pace {
+struct Rotting {
     /// In the bed and in the pocket, against a day at 20 °C [d].
     bed: f64,
     pocket: f64,
@@ -130,6 +147,8 @@ struct Pace {
 /// What went out of the pools.
 #[derive(Debug, Clone, Copy, Default)]
 struct Gone {
+    /// Share of each pool [0 to 1].
+    goes: [[f64; POOLS]; KINDS],
     decayed: Matter,
     /// What would have gone were nitrogen not short.
     eaten: Matter,
@@ -146,21 +165,21 @@ struct Gone {
     cations: f64,
 }
 
-fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
+fn out_of_pools(life: &Life, a: &Around<'_>, pace: &Rotting) -> Gone {
     let (rates, n) = (&a.priors.rates, a.nature);
     let c = &a.priors.constants;
     let hastened = [
         pace.worms,
-        pace.worms * life.lately.nitrogen,
-        life.lately.nitrogen,
+        pace.worms * life.carried.nitrogen,
+        life.carried.nitrogen,
     ];
     let by_worms = [pace.worms, pace.worms, 1.0];
     let mut out = Gone::default();
-    for (i, pools) in life.organic.pools.iter_mut().enumerate() {
+    for (i, pools) in life.organic.pools.iter().enumerate() {
         let pocket = Kind::ALL[i].in_pocket();
         let days = if pocket { pace.pocket } else { pace.bed };
         let mut of_kind = 0.0;
-        for (j, pool) in pools.iter_mut().enumerate() {
+        for (j, pool) in pools.iter().enumerate() {
             if pool.organic < LEAST_KG {
                 continue;
             }
@@ -168,7 +187,9 @@ fn rot_pools(life: &mut Life, a: &Around<'_>, pace: &Pace) -> Gone {
             out.of_pocket += if pocket { was } else { 0.0 };
             let rate = rates.per_day[i][j] * days;
             out.eaten.add(&pool.part(gone(rate * by_worms[j])));
-            let went = pool.take(gone(rate * hastened[j]));
+            let goes = gone(rate * hastened[j]);
+            out.goes[i][j] = goes;
+            let went = pool.part(goes);
             of_kind += went.organic;
             out.decayed.add(&went);
             if j == 0 {
@@ -200,7 +221,7 @@ fn rate_of(was: f64, went: f64, days: f64) -> f64 {
 
 /// How far what rots goes where so much of it finds no air, and what ferments
 /// there goes so far [0 to 1].
-fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
+pub(super) fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
     1.0 - (1.0 - c.airless_floor * ferments) * airless
 }
 
@@ -225,76 +246,23 @@ fn acid_of(went: &Matter, per_kg: f64, c: &Constants) -> f64 {
         .min(c.acid_most_of_matter * went.carbon / c.acid_carbon)
 }
 
-/// How much of the decay finds no air, in the bed and in the pocket, which rot
-/// at these paces.
-fn breathe(life: &mut Life, a: &Around<'_>, now: &Now, (bed, pocket): (f64, f64)) -> (f64, f64) {
+/// Shares what rotted between microbes, humus, so much acid already made [mol] and
+/// air ([`microbes::share`]), the share `dying` of microbes dying; gives those that
+/// died too.
+fn shared(
+    life: &Life,
+    a: &Around<'_>,
+    decayed: &Matter,
+    (acid, dying, reach): (f64, f64, f64),
+) -> (Shared, Matter) {
     let (c, n) = (&a.priors.constants, a.nature);
-    let (size, sums) = (&now.size, &now.size.sums);
-    let food = pocket * (sums.eased_labile + sums.eased_slow);
-    // Of the food no more wants it than is there on the way.
-    let goes = food / sums.pocket.max(1e-12) * slowed(c, life.lately.airless_pocket, 1.0);
-    let food = food * (1.0 - (0.5 * goes * now.dt).min(0.5));
-    // Acids that are burnt again want oxygen too.
-    let acids = n.acid_eaten * c.acid_mass * ACID_OXYGEN / c.oxygen_per_vs;
-    let worms = breath::oxygen_g_per_kg_day(a.vital, now.felt_celsius) / 1000.0;
-    let worms = worms * size.worms_kg / c.oxygen_per_vs;
-    let bed = bed * sums.eased_bed + acids * life.acid_bed * now.warm_bed + worms;
-    let food = food + acids * life.acid_pocket * now.warm_pocket;
-    let path = n.air_path * a.home.height_m(size.litres).min(c.most_height_m);
-    let draught = air::Draught {
-        area_m2: a.home.floor_m2,
-        air_filled: size.air_filled,
-        path_m: path.max(c.least_path_m),
-        oxygen_kg_m3: c.oxygen,
-        lid: n.lid_air,
-    };
-    let supply = air::seeping(&draught, c.diffusion)
-        + air::drawn(
-            &draught,
-            (n.air_drawn * a.home.inlet, c.drawn_at),
-            now.felt_celsius - now.air,
-        );
-    let airless_pocket = air::airless(supply * n.pocket_air, food * c.oxygen_per_vs);
-    // What lies under liquid has none, and wants none of what comes in.
-    let above = 1.0 - size.flooded;
-    let wanted = above * bed * c.oxygen_per_vs;
-    let airless_above = air::airless(supply * (1.0 - n.pocket_air), wanted);
-    let airless_above = air::under_food(
-        airless_above,
-        air::covered(
-            sums.pocket * c.pocket_litres,
-            a.home.floor_m2,
-            2.0 * n.pocket_half_m,
-        ),
-        airless_pocket,
-    );
-    let airless_bed = 1.0 - (1.0 - airless_above) * above;
-    life.lately.airless_above = airless_above;
-    life.lately.airless_bed = airless_bed;
-    life.lately.airless_pocket = airless_pocket;
-    (airless_bed, airless_pocket)
-}
-
-/// Shares what rotted between microbes, humus, acids already made, and air;
-/// sets nitrogen free or binds it ([`microbes::share`]).
-fn settle(life: &mut Life, a: &Around<'_>, decayed: &Matter, dying: f64, out: &mut Rotted) {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let reach = out.reach / c.mol_per_kg;
+    let reach = reach / c.mol_per_kg;
     let acid = Matter {
-        organic: out.acid * c.acid_mass,
-        carbon: out.acid * c.acid_carbon,
+        organic: acid * c.acid_mass,
+        carbon: acid * c.acid_carbon,
         nitrogen: 0.0,
     };
     let decayed = decayed.less(&acid);
     let dead = microbes::dead(c, n, &life.organic.microbes, &decayed, (reach, dying));
-    let shared = microbes::share(c, n, &decayed, &dead, reach);
-    life.organic.microbes.add(&shared.microbes.less(&dead));
-    life.organic.humus.add(&shared.humus);
-    life.lately.nitrogen = c.nitrogen_floor + (1.0 - c.nitrogen_floor) * shared.enough;
-    out.burnt = shared.burnt.organic;
-    out.oxygen = out.burnt * c.oxygen_per_vs;
-    out.air_carbon = shared.burnt.carbon;
-    life.books.burnt += out.burnt;
-    life.books.carbon_air += out.air_carbon;
-    out.freed = shared.burnt.nitrogen * c.mol_per_kg;
+    (microbes::share(c, n, &decayed, &dead, reach), dead)
 }

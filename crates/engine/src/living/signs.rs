@@ -113,19 +113,19 @@ impl Signs {
         let dry = life.dry_kg(p);
         let litres = life.litres(p, n, dry);
         let moisture = life.moisture_percent(dry);
-        let zones = life.lately.zones;
-        let day = &life.lately.day;
+        let zones = life.told.zones;
+        let day = &life.day;
         let (coldest, hottest) = day.extremes().unwrap_or((zones.refuge, zones.refuge));
         let ph = bed.ph();
         let celsius = f64::midpoint(zones.core, zones.edge);
-        let met = in_place::ph(life, bed, p, ph);
+        let met = in_place::ph(life, bed, p, ph, life.told.airless.bed);
         let free = free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), met);
         let holds = life.holds_kg(p, n, dry);
         let filled = air::filled_litres(&p.solids, dry - life.ash_kg, life.ash_kg, life.water_kg);
         let worms_kg = life.worms.grams() / 1000.0;
         let since = |days: f64| (days >= 0.0).then_some(days);
         let inside = water::saturated(celsius.clamp(-30.0, 75.0));
-        let lid = water::saturated(life.lately.air_celsius.clamp(-30.0, 60.0));
+        let lid = water::saturated(life.carried.air_celsius.clamp(-30.0, 60.0));
         Self {
             age_days: life.age_days,
             stocked_days: since(life.stocked_days),
@@ -143,11 +143,11 @@ impl Signs {
             core_celsius: zones.core,
             hot_celsius: zones.hot,
             refuge_celsius: zones.refuge,
-            air_celsius: life.lately.air_celsius,
+            air_celsius: life.carried.air_celsius,
             day: day.means().unwrap_or(DayMeans {
                 core_celsius: zones.core,
                 refuge_celsius: zones.refuge,
-                air_celsius: life.lately.air_celsius,
+                air_celsius: life.carried.air_celsius,
             }),
             refuge_low_celsius: coldest,
             refuge_high_celsius: hottest,
@@ -159,7 +159,7 @@ impl Signs {
                 + 1000.0 * life.acid_bed / dry.max(1e-6),
             free_ammonia_mg_per_kg: life.ammonium.max(0.0) * free / c.mol_per_kg * 1e6
                 / dry.max(1e-6),
-            airless: life.lately.airless_bed.max(life.lately.airless_pocket),
+            airless: life.told.airless.bed.max(life.told.airless.pocket),
             air_filled: air::air_filled(filled, litres),
             ec_ms_per_cm: salt::ec_ms_per_cm(life, bed, p, dry),
             worms: life.worms.number(),
@@ -168,9 +168,9 @@ impl Signs {
             worms_kg_m2: worms_kg / a.home.floor_m2.max(1e-9),
             condition: life.worms.condition(),
             cocoons: life.worms.cocoon_count(),
-            urge_to_leave: life.lately.urge,
-            habitable: 1.0 - life.lately.urge,
-            dying_per_day: life.lately.dying,
+            urge_to_leave: life.carried.urge,
+            habitable: 1.0 - life.carried.urge,
+            dying_per_day: life.told.dying,
             castings_dry_kg: life.worked * dry,
             castings_share: life.worked,
             made_dry_kg: (life.worked - life.brought).max(0.0) * dry,

@@ -1,26 +1,25 @@
-//! One step of the whole bin. Every flow is worked out by its own process and
-//! posted here once, from one pool to another.
+//! One step of the whole bin, in parts. Every flow of a part is worked out by its
+//! own process, which is given the bin and writes nothing to it; [`post`] moves it,
+//! once, from one pool to another.
 
 use crate::bed::possible::PossibleBed;
-use crate::chemistry::ammonia::free_ammonia_fraction;
-use crate::living::draining::drain;
+use crate::living::draining::drains;
 use crate::living::drying::{Drying, dried};
-use crate::living::dwell::live;
-use crate::living::heat::{self, Exchange, Store, Zones};
+use crate::living::dwell::{lived, still_seen};
 use crate::living::home::Home;
-use crate::living::in_place;
 use crate::living::ledger::Ledger;
-use crate::living::life::Life;
+use crate::living::life::{Life, Told};
 use crate::living::nature::{Nature, Priors};
-use crate::living::nitrogen::{self, Besides, Turning};
+use crate::living::nitrogen::{self, within_reach};
+use crate::living::now::{Now, Size};
 use crate::living::pace::{Through, parts, parts_from_now};
-use crate::living::profile::{passing, zones};
-use crate::living::rot::{self, Sums};
-use crate::living::rotting::{Rotted, rot_away};
-use crate::living::salt;
-use crate::living::souring::{move_acids, pocket_ph_of};
+use crate::living::post;
+use crate::living::profile::{pocket_heat, profile, warmed};
+use crate::living::rot::{Matter, Sums};
+use crate::living::rotting::rotted;
+use crate::living::souring::{acids, pocket_ph_of};
 use crate::living::species::Vital;
-use crate::quantity::Celsius;
+use crate::living::tissue;
 
 /// Longest step [d].
 pub const STEP_DAYS: f64 = 0.5;
@@ -41,58 +40,6 @@ pub struct Around<'a> {
     pub nature: &'a Nature,
     /// What its worms are like.
     pub vital: &'a Vital,
-}
-
-/// Sizes of the bed through one step.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Size {
-    pub(super) dry_kg: f64,
-    pub(super) litres: f64,
-    /// Air-filled porosity above standing liquid [share of volume].
-    pub(super) air_filled: f64,
-    /// Share of the bed under liquid [0 to 1].
-    pub(super) flooded: f64,
-    pub(super) moisture: f64,
-    pub(super) worms_kg: f64,
-    pub(super) sums: Sums,
-    /// What would rot in pockets of food in a day at 20 °C as it finds nitrogen
-    /// [kg/d].
-    pub(super) eased: f64,
-}
-
-/// How a bed stands through one part of a step.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Now {
-    pub(super) size: Size,
-    pub(super) zones: Zones,
-    /// Temperature by which the bed outside the pocket rots [°C].
-    pub(super) felt_celsius: f64,
-    /// How far warmth lets it rot against 20 °C, and in the pocket [-].
-    pub(super) warm_bed: f64,
-    pub(super) warm_pocket: f64,
-    /// Air at the bin [°C].
-    pub(super) air: f64,
-    /// pH of the bed as the part begins.
-    pub(super) ph: f64,
-    /// Days.
-    pub(super) dt: f64,
-}
-
-impl Now {
-    fn of(a: &Around<'_>, size: Size, zones: Zones, (air, ph): (f64, f64), dt: f64) -> Self {
-        let middle = f64::midpoint(zones.core, zones.edge);
-        let felt_celsius = rot::felt_by_microbes(&a.priors.constants, middle, zones.core);
-        Self {
-            size,
-            zones,
-            felt_celsius,
-            warm_bed: a.priors.decays.at(felt_celsius),
-            warm_pocket: a.priors.decays.at(zones.hot),
-            air,
-            ph,
-            dt,
-        }
-    }
 }
 
 /// What the end of one part tells of the start of the next, while nothing comes
@@ -136,18 +83,18 @@ pub fn carry(
 /// rots so fast that it would heat the bed much in one.
 pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air: f64) {
     let air = air + a.nature.room_offset + life.room_wander;
-    let mut through = Through::default();
+    let (mut through, mut told) = (Through::default(), Told::default());
     let mut known = Known::of(life, a);
     let mut left = dt;
-    let air_was = life.lately.air_celsius;
-    let changed = std::mem::take(&mut life.lately.changed);
+    let air_was = life.carried.air_celsius;
+    let changed = std::mem::take(&mut life.pace.changed);
     if changed {
         // A short look first at what the change does.
         let look = FIRST_LOOK * dt;
-        closed_part(life, bed, a, &mut known, (look, air));
+        told = closed_part(life, bed, a, &mut known, (look, air));
         // A jump is no rise that goes on.
-        life.lately.urge_rise = 0.0;
-        through.add(&life.lately, FIRST_LOOK);
+        life.pace.urge_rise = 0.0;
+        through.add(&told, FIRST_LOOK);
         left -= look;
     }
     let mut parts = parts(life, a, &known.sums, (air_was, air), left);
@@ -158,9 +105,9 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
     let whole = dt;
     let mut dt = left / f64::from(parts);
     while parts > 0 {
-        closed_part(life, bed, a, &mut known, (dt, air));
+        told = closed_part(life, bed, a, &mut known, (dt, air));
         if cut {
-            through.add(&life.lately, dt / whole);
+            through.add(&told, dt / whole);
         }
         left -= dt;
         parts -= 1;
@@ -171,11 +118,8 @@ pub fn step(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, dt: f64, air
             dt = left / f64::from(parts);
         }
     }
-    if cut {
-        through.tell(&mut life.lately);
-    }
-    let lately = &mut life.lately;
-    lately.day.add(whole, &lately.zones, air);
+    life.told = if cut { through.told(&told) } else { told };
+    life.day.add(whole, &life.told.zones, air);
 }
 
 /// One part. While debugging, the books are closed after each, and the run
@@ -186,14 +130,15 @@ fn closed_part(
     a: &Around<'_>,
     known: &mut Known,
     (dt, air): (f64, f64),
-) {
+) -> Told {
     if !cfg!(debug_assertions) {
         return part(life, bed, a, known, (dt, air));
     }
     let before = Ledger::of(life, bed, a.priors);
-    part(life, bed, a, known, (dt, air));
+    let told = part(life, bed, a, known, (dt, air));
     let closes = Ledger::of(life, bed, a.priors).check(&before, 0.0);
     debug_assert!(closes.is_ok(), "{closes:?}");
+    told
 }
 
 /// One part of a step of `dt` days, in air at `air` where the bin stands [°C].
@@ -203,142 +148,97 @@ fn part(
     a: &Around<'_>,
     known: &mut Known,
     (dt, air): (f64, f64),
-) {
-    let size = sized(life, a, known.sums);
+) -> Told {
+    let size = Size::of(life, a, known.sums);
     let store = life.store(a.priors, size.dry_kg);
     let drying = Drying::of(a, &size, air);
-    let zones = zones(life, a, &size, &store, &drying, air, dt);
+    let profile = profile(life, a, &size, &store, &drying, air, dt);
+    post::profile(life, &profile);
     let ph = bed.ph_with_near(0.0, known.near);
-    let now = Now::of(a, size, zones, (air, ph), dt);
-    let sour = pocket_ph_of(life, a, known.sums.pocket, ph);
-    let turning = turning(life, bed, a, &now);
-    let rotted = rot_away(life, a, &now, (sour, &turning));
-    let nitrogen_base = turn_nitrogen(life, a, &turning, &rotted, dt);
-    let acid_base = move_acids(life, bed, a, &now, &rotted);
-    let posted = rotted.base + nitrogen_base + acid_base.base;
-    life.books.base_posted += posted;
-    bed.base += posted;
-    bed.calcium += rotted.calcium;
-    // Two charges of lime for each carbon dioxide.
-    bed.carbonic_per_day = 2000.0 * rotted.air_carbon / CARBON_G_MOL / dt;
-    let sulphur = bed.acid_to_come();
-    bed.advance_near(dt, ph);
-    life.salt += (sulphur - bed.acid_to_come()) * a.priors.constants.anion_ec;
-    let burnt = rotted.burnt + acid_base.burnt;
-    let vapour = move_water(life, bed, a, &now, &drying, burnt);
+    let now = Now::of((life, a), size, profile.zones, (air, ph), dt);
+    let burnt = turn_over(life, bed, a, &now);
+    let vapour = move_water(life, bed, a, &now, &drying, burnt.kg);
     // Worms meet the mean of what it was and is.
+    let moisture = life.moisture_felt_percent(size.dry_kg, a.priors);
     let through = Size {
-        moisture: f64::midpoint(
-            size.moisture,
-            life.moisture_felt_percent(size.dry_kg, a.priors),
-        ),
+        moisture: f64::midpoint(size.moisture, moisture),
         ..size
     };
-    live(
-        life,
-        bed,
-        a,
-        &Now {
-            size: through,
-            ..now
-        },
-        &rotted.food,
-    );
+    let met = Now {
+        size: through,
+        ..now
+    };
+    dwell(life, bed, a, &met, &burnt.food);
     known.sums = life.organic.sums(&a.priors.rates);
     known.near = ph;
-    bed.humus_kg = life.organic.humus.organic;
-    bed.food_left *= rotted.food_stays;
     let dry_kg = life.dry_with(known.sums.organic, a.priors);
-    life.settle(a, dry_kg, dt);
+    let settled = life.settled(a, dry_kg, dt);
+    post::settled(life, &settled);
     let after = life.store(a.priors, dry_kg);
     life.rematter(&store, &after);
-    let was = after.celsius(life.heat);
-    let oxygen = rotted.oxygen + acid_base.oxygen;
-    move_heat(life, a, &now, &after, (oxygen, vapour));
-    life.lately.pocket_heat = pocket_heat(a, &now, &rotted);
-    let is = after.celsius(life.heat);
-    life.lately.warming = if is > air { (is - was) / dt } else { 0.0 };
-    life.age_days += dt;
-    for since in [&mut life.stocked_days, &mut life.fed_days] {
-        if *since >= 0.0 {
-            *since += dt;
-        }
-    }
-    life.lately.zones = zones;
-    life.lately.ends = zones;
-    life.lately.air_celsius = air;
-    bed.dry_kg = dry_kg;
-    bed.water_kg = life.water_kg;
-}
-
-fn sized(life: &Life, a: &Around<'_>, sums: Sums) -> Size {
-    let dry_kg = life.dry_with(sums.organic, a.priors);
-    let (litres, standing) = life.standing(a.priors, a.nature, dry_kg);
-    Size {
-        dry_kg,
-        litres,
-        air_filled: standing.above,
-        flooded: standing.flooded,
-        moisture: life.moisture_felt_percent(dry_kg, a.priors),
-        worms_kg: life.worms.grams() / 1000.0,
-        sums,
-        eased: sums.eased(life.lately.nitrogen),
+    let warmed = warmed(life, a, &now, &after, (burnt.oxygen, vapour));
+    post::warmth(life, &warmed, dt);
+    let pocket_heat = pocket_heat(a, &now, burnt.pocket_kg);
+    post::end(life, bed, &now, (dry_kg, burnt.food_stays, pocket_heat));
+    Told {
+        zones: now.zones,
+        airless: now.airless,
+        dying: life.pace.dying,
     }
 }
 
-/// Grams of carbon in a mole.
-const CARBON_G_MOL: f64 = 12.011;
 /// Oxygen that burning acetic acid takes: two of 32 to one of 60 [kg/kg].
 pub(super) const ACID_OXYGEN: f64 = 64.0 / 60.0;
 
-/// How fast ammonium and nitrate are turned as the bed stands.
-fn turning(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Turning {
-    let (c, n) = (&a.priors.constants, a.nature);
-    let celsius = f64::midpoint(now.zones.core, now.zones.edge);
-    let warm = a.priors.nitrifies.at(celsius);
-    // Microbes live in the bed; ammonia goes off where its water is open to the air.
-    let (open, ph) = (now.ph, in_place::ph(life, bed, a.priors, now.ph));
-    let air = 1.0 - life.lately.airless_bed;
-    let free = |ph| free_ammonia_fraction(Celsius(celsius.clamp(0.0, 60.0)), ph);
-    let dry = now.size.dry_kg;
-    let ammonia = life.ammonium * free(ph) / c.mol_per_kg * 1e6 / dry.max(1e-6);
-    let salt = salt::ec_at(life, a.priors, open, dry);
-    Turning {
-        nitrify: n.nitrify
-            * nitrogen::nitrifier_harm(ammonia / c.nitrify_ammonia, salt / c.nitrify_salt)
-            * warm
-            * air
-            * nitrogen::nitrifier_ph(ph, c.nitrify_stops, c.nitrify_full),
-        volatilise: n.volatilise * free(open) * n.lid_air,
-        denitrify: n.denitrify * warm * (1.0 - air + n.denitrify_with_air * air),
+/// What burnt in a part, and what fell apart for worms to eat.
+#[derive(Debug, Clone, Copy)]
+struct Burnt {
+    /// Matter and acids [kg].
+    kg: f64,
+    /// Of the matter, what lay in the pocket [kg].
+    pocket_kg: f64,
+    /// Oxygen it took [kg].
+    oxygen: f64,
+    food: Matter,
+    /// Share of the food in the bed that is still there [0 to 1].
+    food_stays: f64,
+}
+
+/// Decay, nitrogen and acids, all told from the bed as the part begins and posted
+/// together.
+fn turn_over(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now) -> Burnt {
+    let (c, dt) = (&a.priors.constants, now.dt);
+    let rates = nitrogen::rates(life, bed, a, now);
+    let foreseen = life.foreseen(dt);
+    let pools = (life.ammonium, life.nitrate);
+    let reach = within_reach(pools, foreseen, &rates, c.nitrogen_taken_up, dt);
+    let sour = pocket_ph_of(life, a, now.size.sums.pocket, now.ph);
+    let rotted = rotted(life, a, now, (sour, reach));
+    let freed = rotted.burnt.nitrogen * c.mol_per_kg;
+    let turned = nitrogen::turned(life, a, &rates, (freed, reach, foreseen), dt);
+    let soured = acids(life, bed, a, now, &rotted);
+
+    let base =
+        rotted.cations + (freed.max(0.0) + turned.base()) + (life.acid_posted - soured.posted);
+    post::rotted(life, bed, &rotted, dt);
+    post::nitrogen(life, c, &turned, foreseen);
+    post::acids(life, c, &soured);
+    post::base(life, bed, base);
+    let sulphur = bed.acid_to_come();
+    bed.advance_near(dt, now.ph);
+    post::sulphate(life, c, sulphur - bed.acid_to_come());
+    let acid = soured.burnt * c.acid_mass;
+    Burnt {
+        kg: rotted.burnt.organic + acid,
+        pocket_kg: rotted.pocket_burnt,
+        oxygen: rotted.burnt.organic * c.oxygen_per_vs + acid * ACID_OXYGEN,
+        food: rotted.food,
+        food_stays: rotted.food_stays,
     }
 }
 
-/// Nitrification, ammonia going off, nitrate lost, both taken up, while ammonium
-/// of what rotted and of worms comes; gives the base of it [mol_c].
-fn turn_nitrogen(
-    life: &mut Life,
-    a: &Around<'_>,
-    turning: &Turning,
-    rotted: &Rotted,
-    dt: f64,
-) -> f64 {
-    let c = &a.priors.constants;
-    let freed = rotted.freed.max(0.0);
-    let foreseen = life.foreseen(dt);
-    life.excreted -= foreseen;
-    let besides = Besides {
-        comes: freed + foreseen,
-        taken: (-rotted.freed).max(0.0),
-        reach: rotted.reach,
-        uptake: c.nitrogen_taken_up,
-    };
-    let turned = nitrogen::turn(&mut life.ammonium, &mut life.nitrate, &besides, turning, dt);
-    life.books.nitrogen_air += (turned.volatilised + turned.denitrified) / c.mol_per_kg;
-    freed + turned.base()
-}
-
-/// Water: made, evaporated, drained. Gives what evaporated [kg].
+/// Water: made by what `burnt` [kg], evaporated, drained. Gives what evaporated
+/// [kg].
 fn move_water(
     life: &mut Life,
     bed: &mut PossibleBed,
@@ -349,54 +249,29 @@ fn move_water(
 ) -> f64 {
     let (dry_kg, dt) = (now.size.dry_kg, now.dt);
     let made = burnt * a.priors.constants.water_per_vs;
-    life.water_kg += made;
-    life.books.water_made += made;
     let counts = life.dry_felt_kg(dry_kg, a.priors);
-    let vapour = dried(life.water_kg, counts, &now.zones, drying, dt);
-    life.water_kg -= vapour;
-    life.lately.drying = vapour / dt / (life.water_kg + vapour).max(1e-9);
-    life.books.evaporated += vapour;
-    drain(life, bed, a, (dry_kg, now.ph), dt);
+    let vapour = dried(life.water_kg + made, counts, &now.zones, drying, dt);
+    post::vapour(life, (made, vapour), dt);
+    let gone = drains(life, bed, a, (dry_kg, now.ph), dt);
+    post::run_off(life, bed, a.priors, &gone);
     vapour
 }
 
-/// Carries the warmth of the bed on, `oxygen` used and `vapour` given off [kg].
-fn move_heat(
-    life: &mut Life,
-    a: &Around<'_>,
-    now: &Now,
-    store: &Store,
-    (oxygen, vapour): (f64, f64),
-) {
-    let (c, dt) = (&a.priors.constants, now.dt);
-    let celsius = store.celsius(life.heat);
-    let worms = c.worm_watts * now.size.worms_kg * a.priors.worms_warm.at(celsius) * 86.4 * dt;
-    let made = oxygen * 1000.0 * c.heat_per_oxygen + worms;
-    let ice = if celsius < 0.0 { c.melt } else { 0.0 };
-    let taken = vapour * (c.evaporate + ice);
-    let passing = passing(a, &now.size);
-    let x = Exchange {
-        made: (made - taken) / dt,
-        passing,
-        air: now.air,
+/// Worms: how they fare, what their growth and their life take from the bed, one
+/// after the other, and what they give back.
+fn dwell(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now, food: &Matter) {
+    let (p, c, dt) = (a.priors, &a.priors.constants, now.dt);
+    life.seen_kg *= still_seen(life, a, now);
+    let Some(lived) = lived(life, bed, a, now, food) else {
+        post::deserted(life);
+        return post::excreted(life, 0.0, dt);
     };
-    let (heat, mean) = heat::carry(store, life.heat, &x, dt);
-    life.books.heat_made += made;
-    life.books.heat_vapour += taken;
-    life.books.heat_passed += passing * (mean - now.air) * dt;
-    life.heat = heat;
-    life.lately.watts = made / dt / 86.4;
-}
-
-/// Heat made in the pocket of what would rot there a day at 20 °C, were it at
-/// 20 °C [W d/kg].
-fn pocket_heat(a: &Around<'_>, now: &Now, rotted: &Rotted) -> f64 {
-    // Less than this is none.
-    const LEAST_WARM: f64 = 0.01;
-    if now.size.eased <= 0.0 || now.warm_pocket < LEAST_WARM {
-        return 0.0;
-    }
-    let c = &a.priors.constants;
-    let kj = rotted.pocket_burnt * c.oxygen_per_vs * 1000.0 * c.heat_per_oxygen;
-    kj / now.dt / 86.4 / now.size.eased / now.warm_pocket
+    post::lived(life, c, &lived, dt);
+    let grown = tissue::grown(life, p, lived.change.grown_g);
+    post::taken(life, c, &grown);
+    let respired = tissue::respired(life, p, lived.respired_kg);
+    post::taken(life, c, &respired);
+    let freed = grown.ammonium(c) + respired.ammonium(c);
+    post::excreted(life, freed, dt);
+    post::base(life, bed, freed);
 }

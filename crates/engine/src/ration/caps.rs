@@ -125,8 +125,8 @@ fn could_take(ask: &RationAsk<'_>, n: &Numbers, k: &Kitchen, e: &Ensemble) -> Ba
         .members
         .iter()
         .map(|m| {
-            let worms = m.life.lately.appetite_kg * n.worms_share;
-            let core = m.life.lately.zones.core;
+            let worms = m.life.carried.appetite_kg * n.worms_share;
+            let core = m.life.told.zones.core;
             let warm = priors.decays.at(core);
             let microbes =
                 n.microbes_per_day * warm * m.life.dry_kg(priors) * n.hastened(ask.prepared);

@@ -83,7 +83,7 @@ pub(super) fn most_by_chill(
     let priors = &ask.estimate.scene.priors;
     e.band(|m| {
         let holds = m.life.store(priors, m.life.dry_kg(priors)).thawed;
-        let over = m.life.lately.zones.refuge - comfort.cold_celsius;
+        let over = m.life.told.zones.refuge - comfort.cold_celsius;
         holds * over.clamp(0.0, n.chill_kelvin) / kj_per_gram.max(1e-12)
     })
     .low

@@ -373,8 +373,8 @@ fn look(m: &Possible, signs: Signs, young_out: f64, scene: &Scene) -> Look {
         carbon_air: life.books.carbon_air,
         drained_kg: life.books.water_out,
         nitrate: life.nitrate * NO3 * 1000.0 / dry_kg.max(1e-9),
-        died: life.lately.died,
-        left: life.lately.left,
+        died: life.books.worms_died,
+        left: life.books.worms_left,
         young_out,
         paper_kg: paper.iter().map(|p| p.organic).sum(),
     }

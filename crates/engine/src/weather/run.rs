@@ -438,18 +438,18 @@ fn heat_up(m: &mut Possible, scene: &Scene, measures: &[Measure], air: f64) {
 /// How a member stands at the end of an hour.
 fn look(m: &Possible, scene: &Scene) -> Seen {
     let store = store_of(m, scene);
-    let lately = &m.life.lately;
+    let (carried, told) = (&m.life.carried, &m.life.told);
     let zones = Zones::with_core(
-        (store.celsius(m.life.heat), lately.core_excess),
-        (lately.air_celsius, scene.priors.constants.edge_share),
-        lately.zones.hot - lately.zones.core,
+        (store.celsius(m.life.heat), carried.core_excess),
+        (carried.air_celsius, scene.priors.constants.edge_share),
+        told.zones.hot - told.zones.core,
         &scene.home.kindest,
     );
     Seen {
         core: zones.core,
         edge: zones.edge,
         refuge: zones.refuge,
-        air: lately.air_celsius,
+        air: carried.air_celsius,
         frozen: store.ice(m.life.heat),
     }
 }

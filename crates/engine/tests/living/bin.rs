@@ -121,8 +121,8 @@ impl Bin {
             load.sour(&mut bed);
         }
         life.warm_to(celsius, &PRIORS);
-        life.lately.zones = Zones::even(celsius);
-        life.lately.air_celsius = celsius;
+        life.told.zones = Zones::even(celsius);
+        life.carried.air_celsius = celsius;
         Self {
             life,
             bed,
@@ -169,7 +169,7 @@ impl Bin {
     pub(crate) fn feed(&mut self, parts: &[(&str, &str)]) {
         for part in ready(parts) {
             let mut fed = load::fed(&mut self.random, &part, &self.nature, &PRIORS);
-            fed.load.celsius = Some(self.life.lately.air_celsius);
+            fed.load.celsius = Some(self.life.carried.air_celsius);
             fed.meet(&mut self.bed);
             self.life.add(&fed.load, &PRIORS);
         }
@@ -181,7 +181,7 @@ impl Bin {
         let (life, bed) = (&mut self.life, &mut self.bed);
         let (other, _) = fill::draw_each(&mut self.random, &ready(parts), &conditions, |p, d| {
             let mut load = load::of_drawn(p, d, &PRIORS);
-            load.celsius = Some(life.lately.air_celsius);
+            load.celsius = Some(life.carried.air_celsius);
             load.feed = false;
             life.add(&load, &PRIORS);
             load.sour(bed);
@@ -191,7 +191,7 @@ impl Bin {
 
     /// Pours water in [kg].
     pub(crate) fn pour(&mut self, kg: f64) {
-        let celsius = self.life.lately.air_celsius;
+        let celsius = self.life.carried.air_celsius;
         self.life.pour(kg, Some(celsius), &PRIORS);
         self.bed.water_kg = self.life.water_kg;
     }
@@ -259,7 +259,7 @@ impl Bin {
         let mut sum = 0.0;
         for _ in 0..steps {
             self.once();
-            sum += self.life.lately.zones.core;
+            sum += self.life.told.zones.core;
         }
         self.core = sum / f64::from(steps.max(1));
     }
@@ -311,7 +311,7 @@ impl Bin {
             ("habitable", s.habitable),
             ("food left", s.feed_left),
             ("condensing", s.condensing),
-            ("nitrogen found", l.lately.nitrogen),
+            ("nitrogen found", l.carried.nitrogen),
             ("moisture", s.moisture_percent / 100.0),
         ];
         let between = [

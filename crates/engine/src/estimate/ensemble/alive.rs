@@ -39,7 +39,8 @@ impl Ensemble {
             let worms = donors.get(next).map(|d| d.0).unwrap_or_else(|| {
                 // None are left anywhere: between the fewest that can be seen
                 // and all there ever were.
-                let ever = m.life.lately.died + m.life.lately.left + m.life.worms.number();
+                let ever =
+                    m.life.books.worms_died + m.life.books.worms_left + m.life.worms.number();
                 let count = (least * ever.max(least)).sqrt();
                 Worms::stocked(scene.species, None, Some(count), &m.vital)
             });

@@ -10,6 +10,17 @@ use crate::living::rot::gone;
 use crate::living::step::Around;
 use crate::measure::{Packing, density};
 
+/// How far a bed has settled.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::living) struct Settled {
+    /// How far its unworked matter is soaked, see [`Packing::soaked`].
+    pub(in crate::living) soaked: f64,
+    /// Load at mid depth [kPa].
+    pub(in crate::living) load_kpa: f64,
+    /// Share of its settling that is done [0 to 1].
+    pub(in crate::living) settling: f64,
+}
+
 impl Life {
     /// Volume [L]: of unworked matter, castings and fresh food, wetted and
     /// settled as far as they are ([`crate::measure::density`]).
@@ -44,17 +55,20 @@ impl Life {
         (litres, air::standing(drained, solids, held, water - held))
     }
 
-    /// Settles for so many days under what lies over the floor.
-    pub(in crate::living) fn settle(&mut self, a: &Around<'_>, dry_kg: f64, days: f64) {
+    /// How it has settled after so many days under what lies over the floor.
+    pub(in crate::living) fn settled(&self, a: &Around<'_>, dry_kg: f64, days: f64) -> Settled {
         let moisture = self.moisture_percent(dry_kg) / 100.0;
-        self.raw.soaked = self.raw.soaked.max(density::soaked(moisture));
-        self.load_kpa = density::load_kpa(dry_kg + self.water_kg, a.home.floor_m2);
         let hastened = if self.worms.number() > 0.0 {
             a.priors.constants.settles_with_worms
         } else {
             1.0
         };
-        self.settling += (1.0 - self.settling) * gone(hastened * days / self.raw.days.max(0.1));
+        let gone = gone(hastened * days / self.raw.days.max(0.1));
+        Settled {
+            soaked: self.raw.soaked.max(density::soaked(moisture)),
+            load_kpa: density::load_kpa(dry_kg + self.water_kg, a.home.floor_m2),
+            settling: self.settling + (1.0 - self.settling) * gone,
+        }
     }
 
     /// Is turned and fluffed up.
