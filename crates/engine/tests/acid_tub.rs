@@ -78,7 +78,7 @@ impl Tub {
             day,
             Body::Observation {
                 words: words.to_vec(),
-                text: String::new(),
+                text: String::new().into(),
             },
         );
     }

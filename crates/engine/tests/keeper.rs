@@ -64,7 +64,7 @@ fn a_squeeze_says_how_much_water_is_in_the_bed() {
         2.0,
         engine::log::Body::Observation {
             words: vec![engine::log::Word::SqueezeTrickle],
-            text: String::new(),
+            text: String::new().into(),
         },
     );
     let wet = story.estimate(3.0);

@@ -183,14 +183,14 @@ fn food_still_lying_there_is_not_added_to() {
         44.0,
         Body::Observation {
             words: vec![Word::FoodMost],
-            text: String::new(),
+            text: String::new().into(),
         },
     );
     kept.add(
         45.0,
         Body::Observation {
             words: vec![Word::FoodMost],
-            text: String::new(),
+            text: String::new().into(),
         },
     );
     let left = kept.ration(45.0);
@@ -199,7 +199,7 @@ fn food_still_lying_there_is_not_added_to() {
         45.0,
         Body::Observation {
             words: vec![Word::FoodGone],
-            text: String::new(),
+            text: String::new().into(),
         },
     );
     let eaten = gone.ration(45.0);
@@ -268,7 +268,7 @@ fn a_sour_bin_is_not_fed() {
                 spots: vec![4.6, 4.7, 4.6],
                 instrument: "glass_electrode".into(),
                 place: engine::log::Place::Spread,
-                text: String::new(),
+                text: String::new().into(),
                 confirmed: false,
             }),
         );

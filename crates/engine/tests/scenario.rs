@@ -46,7 +46,7 @@ fn story(days: u32, members: usize) -> Scenario {
             20.0,
             Body::Observation {
                 words: vec![Word::SqueezeSeveral, Word::SmellEarthy],
-                text: String::new(),
+                text: String::new().into(),
             },
         ),
         entry(

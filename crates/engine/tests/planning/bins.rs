@@ -134,7 +134,7 @@ impl Kept {
             self.days - 1,
             Body::Observation {
                 words: self.seen.clone(),
-                text: String::new(),
+                text: String::new().into(),
             },
         ));
         if let Some(percent) = self.moisture {
@@ -145,7 +145,7 @@ impl Kept {
                     spots: vec![percent, percent - 1.0, percent + 1.0],
                     instrument: "oven_moisture".into(),
                     place: Place::Spread,
-                    text: String::new(),
+                    text: String::new().into(),
                     confirmed: true,
                 }),
             ));
