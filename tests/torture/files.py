@@ -379,13 +379,15 @@ HELD = (("restore", None),)
 
 def stray_journal(house, before, more):
     """An older copy put in the place of a log whose last entries stand in its
-    journal only: neither is read with the other, and neither is changed."""
-    attack = "a journal beside another log"
+    journal only, or a log in the place of a copy half written to: neither is read
+    with the journal, and neither is changed."""
     folder, log = shelf(house, "stray", before)
-    house.must(log, "backup", folder / "older.db")
+    older = folder / "older.db"
+    house.must(log, "backup", older)
     text = "".join(f"more {n} " for n in range(40))
     for n in range(more):
         house.must(log, "log", 1, "note", f"{n} {text}")
+    house.must(log, "backup", folder / "newer.db")
     reader = sqlite3.connect(log)
     reader.execute("BEGIN")
     reader.execute("SELECT count(*) FROM entry").fetchone()
@@ -393,19 +395,26 @@ def stray_journal(house, before, more):
         house.must(log, "log", 1, "note", f"last {n}")
     journal = Path(f"{log}-wal").read_bytes()
     reader.close()
-    for name in h.ends(log):
-        name.unlink(missing_ok=True)
-    shutil.copyfile(folder / "older.db", log)
-    Path(f"{log}-wal").write_bytes(journal)
-    content = log.read_bytes()
-    house.figures.add(attack, tries=1)
-    for words in (["check"], ["log", 1, "note", "on"], ["bins"]):
-        done = house.run(log, *words)
-        if not done.code:
-            house.figures.fault(attack, "wrong", f"{before}+{more}: {words[0]} went on")
-    same = log.read_bytes() == content and Path(f"{log}-wal").read_bytes() == journal
-    if not same:
-        house.figures.fault(attack, "torn", f"{before}+{more}: one was changed")
+    copy = older.read_bytes()
+    writer = sqlite3.connect(older, isolation_level=None)
+    writer.executescript("PRAGMA cache_size = 1; BEGIN; CREATE TABLE more (text);"
+                         "INSERT INTO more VALUES (hex(zeroblob(50000)))")
+    takes_back = Path(f"{older}-journal").read_bytes()
+    writer.close()
+    newer = (folder / "newer.db").read_bytes()
+    for file, end, beside in ((copy, "-wal", journal), (newer, "-journal", takes_back)):
+        attack = f"a {end} beside another log"
+        for name in h.ends(log):
+            name.unlink(missing_ok=True)
+        log.write_bytes(file)
+        Path(f"{log}{end}").write_bytes(beside)
+        house.figures.add(attack, tries=1)
+        for words in (["check"], ["log", 1, "note", "on"], ["bins"]):
+            done = house.run(log, *words)
+            if not done.code:
+                house.figures.fault(attack, "wrong", f"{before}+{more}: {words[0]} went on")
+        if log.read_bytes() != file or Path(f"{log}{end}").read_bytes() != beside:
+            house.figures.fault(attack, "torn", f"{before}+{more}: one was changed")
     shutil.rmtree(folder)
 
 

@@ -416,7 +416,8 @@ fn keep_replaced(path: &Path) -> Result<(Option<PathBuf>, Option<Connection>), S
     // A journal of another time is kept beside it and not folded into it.
     let held = match journal_is_of(path, path) {
         Ok(()) => hold(path)?,
-        Err(_) => None,
+        Err(StoreError::StrayJournal(..) | StoreError::NotAFile { .. }) => None,
+        Err(error) => return Err(error),
     };
     let copy = |part: &Path| {
         hollow?;

@@ -204,12 +204,12 @@ pub enum StoreError {
         shown(.0)
     )]
     Lent(PathBuf),
-    /// A write-ahead journal beside a file it does not belong to.
+    /// A journal beside a file it does not belong to; the end of its name.
     #[error(
-        "beside `{}` lies a journal (`-wal`) not of this file: read together, entries of the file would be gone, so neither was touched. If you put the file here, move the journal elsewhere; else keep copies of both",
-        shown(.0)
+        "beside `{}` lies a journal (`{}`) not of this file: read together, entries of the file would be gone, so neither was touched. If you put the file here, move the journal away; else keep copies of both",
+        shown(.0), .1
     )]
-    StrayJournal(PathBuf),
+    StrayJournal(PathBuf, &'static str),
     /// A log that is no earlier copy of the one to be saved in its place.
     #[error(
         "`{}` is another log ({why}), so it is not written over; choose another name",
@@ -490,7 +490,7 @@ mod tests {
                 why: crate::over::UNKNOWN,
             },
             StoreError::Lent(path.clone()),
-            StoreError::StrayJournal(path.clone()),
+            StoreError::StrayJournal(path.clone(), "-journal"),
             StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
             StoreError::not_entered(&path),

@@ -1,21 +1,37 @@
-//! Whether the write-ahead journal beside a file belongs to it.
+//! Whether a journal beside a file belongs to it.
 
+use crate::backup::copy_pages;
+use crate::error::io_at;
 use crate::health::examine;
-use crate::open::{BUSY_SECONDS, READ_ONLY, connect, is_empty, open_unwritten};
-use crate::place::{plain_beside, with_end};
+use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, is_empty, open_unwritten};
+use crate::place::{discard, plain_beside, reserve, with_end};
 use crate::restoring::was_put_over;
 use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
 use crate::{Missing, StoreError};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, ErrorCode, OptionalExtension};
+use rusqlite::{Connection, ErrorCode, OptionalExtension, params};
+use std::fs;
+use std::io::ErrorKind;
 use std::path::Path;
 use std::time::Duration;
 
-/// The write-ahead journal beside a file goes on from what the file holds. One
-/// left by a program that was killed, with another file put at its name since,
-/// would be laid over that file, and entries in it be gone. `given` is the name
-/// the keeper gave.
+/// The end of the name of the journal that goes on from a file.
+const WAL: &str = "-wal";
+
+/// The end of the name of the journal that takes back.
+const ROLLBACK: &str = "-journal";
+
+/// How often a journal that takes back entries is looked at.
+const LOOKS: usize = 10;
+
+/// Between two of these looks.
+const BETWEEN_LOOKS: Duration = Duration::from_millis(100);
+
+/// A journal beside a file goes on from what the file holds, or takes back what
+/// was half written to it. One left by a program that was killed, with another
+/// file put at its name since, would be laid over that file, and entries in it be
+/// gone. `given` is the name the keeper gave.
 ///
 /// # Errors
 /// [`StoreError::StrayJournal`]; then neither was touched.
@@ -23,14 +39,70 @@ use std::time::Duration;
 /// name: a pipe there would be waited for without end.
 pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError> {
     plain_beside(real)?;
-    if is_empty(&with_end(real, "-wal")) {
-        return Ok(());
+    let stray = |end| Err(StoreError::StrayJournal(given.to_owned(), end));
+    if takes_back_entries(real)? {
+        return stray(ROLLBACK);
     }
-    match hides_entries(real) {
-        Ok(true) => Err(StoreError::StrayJournal(given.to_owned())),
-        // A file that cannot be read alone is one whose journal was being
-        // folded into it; what else is wrong is found when it is opened.
-        Ok(false) | Err(_) => Ok(()),
+    match !is_empty(&with_end(real, WAL)) && goes_on_from_another(real) {
+        true => stray(WAL),
+        false => Ok(()),
+    }
+}
+
+fn goes_on_from_another(real: &Path) -> bool {
+    let hidden = || {
+        let alone = open_unwritten(real)?;
+        let whole = connect(real, READ_ONLY)?;
+        whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
+        whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+        hides_entries(&alone, &whole)
+    };
+    // A file that cannot be read alone is one whose journal was being folded into
+    // it; what else is wrong is found when it is opened.
+    hidden().unwrap_or(false)
+}
+
+/// Whether a rollback journal takes away what the file beside it holds. Entries
+/// are added by write-ahead journal alone: what takes back anything else, such as
+/// the step to that journal, leaves them as they are. Tried on a copy, for SQLite
+/// asks nobody before it rolls back.
+///
+/// # Errors
+/// When no copy can be made.
+fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
+    let journal = with_end(real, ROLLBACK);
+    let tried = || -> Result<bool, StoreError> {
+        let copied = reserve(real, "reading")?;
+        let hidden = copy_with_journal(real, &journal, &copied).map(|()| {
+            let alone = open_unwritten(real);
+            let hidden = alone.and_then(|a| hides_entries(&a, &connect(&copied, READ_WRITE)?));
+            hidden.unwrap_or(false)
+        });
+        discard(&copied);
+        hidden
+    };
+    // Who is writing it just now is soon done.
+    for _ in 0..LOOKS {
+        if is_empty(&journal) || !tried()? {
+            return Ok(false);
+        }
+        std::thread::sleep(BETWEEN_LOOKS);
+    }
+    Ok(true)
+}
+
+/// Copy what a file holds by itself, and a journal beside the copy.
+fn copy_with_journal(real: &Path, journal: &Path, to: &Path) -> Result<(), StoreError> {
+    if let Ok(alone) = open_unwritten(real) {
+        // What cannot be read is no file to lose entries of.
+        match copy_pages(&alone, to).map_err(|error| error.about(real)) {
+            Err(StoreError::Damaged { .. } | StoreError::NotOurs(_)) | Ok(()) => {}
+            Err(error) => return Err(error),
+        }
+    }
+    match fs::copy(journal, with_end(to, ROLLBACK)) {
+        Err(e) if e.kind() == ErrorKind::NotFound => Ok(()),
+        copied => copied.map(drop).map_err(io_at("write", real)),
     }
 }
 
@@ -38,8 +110,27 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
 /// read with its journal. Entries are never taken away, but for one case: a
 /// restore in place, which says in what it puts there what that replaces. What
 /// was kept beside it is not asked: put back by hand, it is no part of that.
-fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
-    let alone = open_unwritten(real)?;
+fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<bool> {
+    // Read before the two together: what others write meanwhile is in both.
+    let held = match held(alone) {
+        Ok(held) => held,
+        Err(error) if is_torn(&error) => return Err(error),
+        Err(_) => return hides_unsealed(alone, whole),
+    };
+    let hidden = match without(whole, held) {
+        // A sound file is not torn by its own journal.
+        Err(error) if is_torn(&error) => return Ok(is_sound(alone)),
+        hidden => hidden?,
+    };
+    if hidden.is_empty() && !tears(whole, alone) {
+        return Ok(false);
+    }
+    let places = hidden.into_iter().map(|h| h.place);
+    Ok(!was_put_over(whole, alone, places)?)
+}
+
+/// The entries that are whole in a file.
+fn held(alone: &Connection) -> rusqlite::Result<Vec<Held>> {
     let mut query = alone.prepare(&format!("SELECT {COLUMNS} FROM entry NOT INDEXED"))?;
     let mut rows = query.query([])?;
     let mut held = Vec::new();
@@ -53,20 +144,28 @@ fn hides_entries(real: &Path) -> rusqlite::Result<bool> {
             });
         }
     }
-    // Read after the file alone: what others write meanwhile is in both.
-    let whole = connect(real, READ_ONLY)?;
-    whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
-    whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
-    let hidden = match without(&whole, held) {
-        // A sound file is not torn by its own journal.
-        Err(error) if is_torn(&error) => return Ok(is_sound(&alone)),
-        hidden => hidden?,
+    Ok(held)
+}
+
+/// As [`hides_entries`], of a file made before entries were sealed.
+fn hides_unsealed(alone: &Connection, whole: &Connection) -> rusqlite::Result<bool> {
+    let mut query = alone.prepare("SELECT id, body FROM entry NOT INDEXED")?;
+    let mut rows = query.query([])?;
+    let there = "SELECT EXISTS (SELECT 1 FROM entry WHERE id = ?1 AND body = ?2)";
+    let mut there = match whole.prepare(there) {
+        Err(error) if is_torn(&error) => return Ok(is_sound(alone)),
+        there => there?,
     };
-    if hidden.is_empty() && !tears(&whole, &alone) {
-        return Ok(false);
+    while let Some(row) = rows.next()? {
+        let (id, body): (i64, String) = (row.get(0)?, row.get(1)?);
+        match there.query_row(params![id, body], |r| r.get(0)) {
+            Ok(true) => {}
+            Ok(false) => return Ok(true),
+            Err(error) if is_torn(&error) => return Ok(is_sound(alone)),
+            Err(error) => return Err(error),
+        }
     }
-    let places = hidden.into_iter().map(|h| h.place);
-    Ok(!was_put_over(&whole, &alone, places)?)
+    Ok(is_sound(alone) && !is_sound(whole))
 }
 
 /// Whether a file is damaged by its journal, or has gaps only with it: so are
@@ -200,7 +299,7 @@ mod tests {
         fs::write(of("back.db-wal"), &journal).unwrap();
         let opened = Store::open(&of("back.db"));
         assert!(
-            matches!(opened, Err(StoreError::StrayJournal(_))),
+            matches!(opened, Err(StoreError::StrayJournal(..))),
             "{opened:?}"
         );
         // The log before, by itself, goes on without a sign.
@@ -209,6 +308,51 @@ mod tests {
         let signs = "SELECT count(*) FROM sqlite_sequence WHERE name LIKE 'restore%'";
         let count: i64 = alone.query_row(signs, [], |r| r.get(0)).unwrap();
         assert_eq!(count, 0);
+    }
+
+    /// A copy of this file and the journal beside it, in the midst of a
+    /// transaction that takes nothing away.
+    fn half_written(path: &Path) -> [Vec<u8>; 2] {
+        let db = connect(path, READ_WRITE).unwrap();
+        let begun = "PRAGMA journal_mode = delete; PRAGMA cache_size = 1; BEGIN; \
+            CREATE TABLE more (text); INSERT INTO more VALUES (hex(zeroblob(50000)));";
+        db.execute_batch(begun).unwrap();
+        let read = [path.to_owned(), with_end(path, ROLLBACK)].map(|f| fs::read(f).unwrap());
+        assert!(read[1].starts_with(&[0xd9, 0xd5, 0x05, 0xf9]));
+        read
+    }
+
+    #[test]
+    fn a_journal_that_takes_back_another_file_is_not_used() {
+        let dir = tempfile::tempdir().unwrap();
+        let of = |name: &str| dir.path().join(name);
+        for (name, entries) in [("few.db", 3), ("many.db", 60)] {
+            let log = a_log(&of("made.db"), entries);
+            log.backup_to(&of(name), false).unwrap();
+            drop(log);
+            fs::remove_file(of("made.db")).unwrap();
+        }
+        let many = fs::read(of("many.db")).unwrap();
+        let [few, of_few] = half_written(&of("few.db"));
+        let [half, of_many] = half_written(&of("many.db"));
+        let there = of("there.db");
+        let opened = |file: &[u8], journal: &[u8]| {
+            fs::write(&there, file).unwrap();
+            fs::write(with_end(&there, ROLLBACK), journal).unwrap();
+            let opened = Store::open(&there).map(|log| log.all_entries().unwrap().len());
+            discard(&with_end(&there, ".reading"));
+            (opened, fs::read(&there).unwrap() == file)
+        };
+        assert_eq!(opened(&few, &of_few).0.unwrap(), 3);
+        assert_eq!(opened(&half, &of_many).0.unwrap(), 60);
+        assert_eq!(opened(&many, &of_many).0.unwrap(), 60);
+        let (refused, unchanged) = opened(&many, &of_few);
+        let said = refused.unwrap_err().to_string();
+        assert!(unchanged && said.contains("(`-journal`)"), "{said}");
+        // Nor by what writes over it.
+        let log = a_log(&of("log.db"), 1);
+        assert!(log.backup_to(&there, true).is_err());
+        assert!(fs::read(&there).unwrap() == many);
     }
 
     #[test]
@@ -259,7 +403,7 @@ mod tests {
         for (file, journal) in [(&file, &another), (&kept, &journal), (&since, &journal)] {
             let (opened, unchanged) = opened(file, journal);
             assert!(
-                matches!(opened, Err(StoreError::StrayJournal(_))),
+                matches!(opened, Err(StoreError::StrayJournal(..))),
                 "{opened:?}"
             );
             assert!(unchanged);

@@ -1,9 +1,10 @@
 //! Which file a backup or an export may be written over, when that was asked
 //! for: anything but a log that holds what the new file does not.
 
+use crate::journal::journal_is_of;
 use crate::migrate::APPLICATION_ID;
 use crate::open::{BUSY_SECONDS, READ_WRITE, connect};
-use crate::place::{plain_beside, plain_file};
+use crate::place::plain_file;
 use crate::whole_file::belongs_to;
 use crate::{Store, StoreError};
 use rusqlite::{Connection, params};
@@ -41,7 +42,7 @@ impl Store {
         if !with_a_log {
             return refuse("and an export is none").map(|()| None);
         }
-        plain_beside(&real)?;
+        journal_is_of(&real, path)?;
         // To read: but SQLite tidies up only after who may write.
         let other = || -> Result<Connection, StoreError> {
             let other = connect(&real, READ_WRITE)?;

@@ -51,6 +51,43 @@ fn every_old_log_opens_whole_and_ends_in_the_shape_of_a_new_one() {
     }
 }
 
+/// Entries of the first logs have no seal to know them by.
+#[test]
+fn a_journal_of_another_log_is_not_laid_over_an_old_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let wal = dir.path().join("log.db-wal");
+    for (schema, sql, count) in OLD {
+        let mut store = Store::open(&path).unwrap();
+        let reader = Connection::open(&path).unwrap();
+        let begun = "BEGIN; SELECT count(*) FROM entry";
+        reader.execute_batch(begun).unwrap();
+        for _ in 0..40 {
+            let text = "long ".repeat(150).into();
+            let note = store::New::at(1_760_000_000, "UTC", Body::Note { text });
+            store.append(note).unwrap();
+        }
+        let journal = std::fs::read(&wal).unwrap();
+        drop((reader, store));
+        std::fs::remove_file(&path).unwrap();
+        Connection::open(&path).unwrap().execute_batch(sql).unwrap();
+        let file = std::fs::read(&path).unwrap();
+        std::fs::write(&wal, &journal).unwrap();
+        let opened = Store::open(&path);
+        assert!(
+            matches!(opened, Err(store::StoreError::StrayJournal(..))),
+            "schema {schema}: {opened:?}"
+        );
+        assert!(std::fs::read(&path).unwrap() == file);
+        std::fs::remove_file(&wal).unwrap();
+        let _ = std::fs::remove_file(dir.path().join("log.db-shm"));
+        let store = Store::open(&path).unwrap();
+        assert_eq!(store.all_entries().unwrap().len(), *count);
+        drop(store);
+        std::fs::remove_file(&path).unwrap();
+    }
+}
+
 #[test]
 fn there_is_an_old_log_for_every_schema() {
     let dir = tempfile::tempdir().unwrap();
