@@ -326,6 +326,8 @@ def small_disk(house):
             if done.code == 0:
                 acks.append(text)
             refused += done.code != 0
+            if done.code and "no room" not in done.err:
+                house.figures.fault(attack, "wrong", f"refused with: {done.err[:150]}")
             if refused > 5:
                 break
         saved = (folder / "saved.db").read_bytes()

@@ -8,7 +8,7 @@ use crate::shown::{moment, other_name};
 use crate::{GoneFile, Unreadable};
 use engine::bounds::BoundError;
 use engine::log::{BinId, EntryId};
-use rusqlite::ErrorCode;
+use rusqlite::{ErrorCode, ffi};
 use std::io;
 use std::path::{Path, PathBuf};
 use thiserror::Error;
@@ -397,16 +397,20 @@ impl From<rusqlite::Error> for StoreError {
             ) => Self::Busy,
             _ if was_replaced(&error) => Self::Busy,
             Some(ErrorCode::DiskFull) => Self::NoRoom,
+            _ if extended(&error) == Some(ffi::SQLITE_IOERR_SHMSIZE) => Self::NoRoom,
             _ => Self::Sqlite(error),
         }
     }
 }
 
+fn extended(error: &rusqlite::Error) -> Option<i32> {
+    error.sqlite_error().map(|e| e.extended_code)
+}
+
 /// Whether another file stands where the one that is open stood, by the words of
 /// SQLite: it writes no more then.
 fn was_replaced(error: &rusqlite::Error) -> bool {
-    let code = error.sqlite_error().map(|e| e.extended_code);
-    code == Some(rusqlite::ffi::SQLITE_READONLY_DBMOVED)
+    extended(error) == Some(ffi::SQLITE_READONLY_DBMOVED)
 }
 
 /// The file system's refusal of `what`, naming the file.
@@ -500,11 +504,8 @@ mod tests {
 
     #[test]
     fn a_log_that_another_program_replaces_is_busy_and_may_be_written_to() {
-        for code in [
-            rusqlite::ffi::SQLITE_READONLY_DBMOVED,
-            rusqlite::ffi::SQLITE_PROTOCOL,
-        ] {
-            let said = rusqlite::ffi::Error::new(code);
+        for code in [ffi::SQLITE_READONLY_DBMOVED, ffi::SQLITE_PROTOCOL] {
+            let said = ffi::Error::new(code);
             let error = StoreError::from(rusqlite::Error::SqliteFailure(said, None));
             let told = error.about(Path::new("log.db")).to_string();
             assert!(told.ends_with("try again"), "{told}");

@@ -21,7 +21,8 @@ pub enum Fate {
     Away,
     /// Another file stands there.
     Replaced,
-    /// It, or the journal beside it, was cut short or written over in place.
+    /// Another program put a backup in its place where it stands, or cut it or the
+    /// journal beside it short.
     Changed,
 }
 
@@ -48,7 +49,7 @@ impl fmt::Display for GoneFile {
             ),
             Fate::Changed => write!(
                 f,
-                "the log file at `{path}` was cut short or written over by another program while in use"
+                "the log file at `{path}` was changed by another program while in use: a backup was put in its place there, or it was cut short or written over"
             ),
         }
     }

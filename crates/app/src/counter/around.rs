@@ -84,7 +84,7 @@ fn gone(file: &GoneFile, said: &str) -> PageError {
         Fate::Changed => (
             "The log was changed by another program",
             "Save what can be read",
-            "Then stop this program and start it again: it looks through the file and says how much of it is left.",
+            "Then stop this program and start it again: after a restore by another window all is well; else it says how much of the log is left.",
         ),
     };
     let held = "Before you stop this program, save what it still holds of the log as it was before: that is lost when the program ends.";
