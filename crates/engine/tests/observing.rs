@@ -63,6 +63,7 @@ fn quiet() -> Signs {
         condition: 1.0,
         cocoons: 400.0,
         urge_to_leave: 0.02,
+        driven_to_leave: 0.02,
         habitable: 0.95,
         dying_per_day: 0.0005,
         castings_dry_kg: 1.0,

@@ -175,7 +175,7 @@ fn tears(whole: &Connection, alone: &Connection) -> bool {
     let Ok(together) = examine(whole) else {
         return false;
     };
-    if together.first_damage().is_none() {
+    if together.is_whole() {
         return false;
     }
     let Ok(before) = examine(alone) else {

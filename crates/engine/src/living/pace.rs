@@ -7,7 +7,7 @@ use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
 
 /// What the last part showed of how fast things go: how finely the next step is
-/// cut hangs on it, and nothing else does.
+/// cut hangs on it, and what is told of the worms; nothing else does.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Pace {
     /// So much came in or went out that how the last step went tells nothing of
@@ -21,6 +21,8 @@ pub(super) struct Pace {
     pub(super) urge_rise: f64,
     /// Share of worms dying per day [1/d].
     pub(super) dying: f64,
+    /// Urge to leave for what is in the bin [0 to 1].
+    pub(super) driven: f64,
     /// Share of worms leaving per day [1/d].
     pub(super) leaving: f64,
 }
@@ -33,6 +35,7 @@ impl Default for Pace {
             drying: 0.0,
             urge_rise: 0.0,
             dying: 0.0,
+            driven: 0.0,
             leaving: 0.0,
         }
     }

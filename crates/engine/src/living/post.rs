@@ -117,6 +117,7 @@ pub(super) fn lived(life: &mut Life, c: &Constants, lived: &Lived, dt: f64) {
     life.worked = lived.worked;
     life.pace.urge_rise = (change.urge_to_leave - life.carried.urge) / dt;
     life.pace.dying = change.dying_per_day;
+    life.pace.driven = change.driven;
     life.pace.leaving = change.left / dt / (life.worms.number() + change.left).max(1e-9);
     life.carried.appetite_kg = lived.appetite_kg;
     life.carried.urge = change.urge_to_leave;

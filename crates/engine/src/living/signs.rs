@@ -82,6 +82,8 @@ pub struct Signs {
     pub cocoons: f64,
     /// Urge to leave the kindest zone [0 to 1].
     pub urge_to_leave: f64,
+    /// The same without the wandering of the first days [0 to 1].
+    pub driven_to_leave: f64,
     /// Share of the bed that worms can stand [0 to 1].
     pub habitable: f64,
     /// Share of worms that die per day [1/d].
@@ -169,6 +171,7 @@ impl Signs {
             condition: life.worms.condition(),
             cocoons: life.worms.cocoon_count(),
             urge_to_leave: life.carried.urge,
+            driven_to_leave: life.told.driven,
             habitable: 1.0 - life.carried.urge,
             dying_per_day: life.told.dying,
             castings_dry_kg: life.worked * dry,

@@ -184,6 +184,7 @@ fn part(
         zones: now.zones,
         airless: now.airless,
         dying: life.pace.dying,
+        driven: life.pace.driven,
     }
 }
 

@@ -307,13 +307,27 @@ pub fn urge_want(v: &Vital, kept: f64, grams_per_litre: f64) -> f64 {
     hunger.max(crowd)
 }
 
-/// Urge to leave [0 to 1]: the worst of all discomforts counts.
+/// Urge to leave for what is in the bin [0 to 1]: the worst of all discomforts
+/// counts.
 #[must_use]
-pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
+pub fn urge_of_the_bin(
+    v: &Vital,
+    h: &Habitat,
+    felt: &Felt,
+    kept: f64,
+    grams_per_litre: f64,
+) -> f64 {
     urge_off_the_bedding(v, h, felt)
         .max(urge_ammonia(v, felt.ammonia_mg_per_g))
         .max(urge_warmth(v, h.celsius))
         .max(urge_want(v, kept, grams_per_litre))
+        .clamp(0.0, 1.0)
+}
+
+/// Urge to leave [0 to 1]: for what is in the bin, or for its being new.
+#[must_use]
+pub fn urge_to_leave(v: &Vital, h: &Habitat, felt: &Felt, kept: f64, grams_per_litre: f64) -> f64 {
+    urge_of_the_bin(v, h, felt, kept, grams_per_litre)
         .max(urge_new(v, h.settled_days))
         .clamp(0.0, 1.0)
 }

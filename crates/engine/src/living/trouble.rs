@@ -91,7 +91,6 @@ pub struct Limits {
     over_rim_share: f64,
     sour_food_left: f64,
     starving_food_left: f64,
-    leaving_from_days: f64,
 }
 
 impl Limits {
@@ -118,7 +117,6 @@ impl Limits {
             over_rim_share: of("over_rim_share")?,
             sour_food_left: of("sour_food_left")?,
             starving_food_left: of("starving_food_left")?,
-            leaving_from_days: of("leaving_from_days")?,
         })
     }
 
@@ -138,10 +136,8 @@ impl Limits {
             }
             Trouble::Alkaline => s.ph > self.bed_ph_high,
             Trouble::Ammonia => s.free_ammonia_mg_per_kg > self.free_ammonia_mg_per_kg,
-            Trouble::Leaving => {
-                let settled = s.stocked_days.is_some_and(|d| d > self.leaving_from_days);
-                stocked && settled && s.urge_to_leave > self.urge
-            }
+            // New worms wander for some days, whatever the bedding.
+            Trouble::Leaving => stocked && s.driven_to_leave > self.urge,
             Trouble::Crowding => stocked && s.worms_kg_m2 > self.crowded_kg_m2,
             Trouble::Starving => {
                 stocked && s.condition < self.thin && s.feed_left < self.starving_food_left

@@ -19,7 +19,7 @@ use super::habitat::Habitat;
 use super::population::{self, Flow, Rates, STAGES, Stages};
 use super::species::{Species, Vital};
 use super::stock::{self, mean, mixed, shares_of};
-use super::tolerance::{Felt, leaving_per_day, urge_to_leave};
+use super::tolerance::{Felt, leaving_per_day, urge_new, urge_of_the_bin, urge_to_leave};
 use super::{growth, mortality, warmth};
 
 /// Least bedding counted, so that none divides by nothing [L].
@@ -56,6 +56,8 @@ pub struct Change {
     pub laid: f64,
     /// Urge to leave [0 to 1].
     pub urge_to_leave: f64,
+    /// The same without the wandering of the first days [0 to 1].
+    pub driven: f64,
     /// Share that dies per day [1/d].
     pub dying_per_day: f64,
 }
@@ -326,7 +328,8 @@ impl Worms {
         let place = self.place(v, h);
         let found = Self::found_over_maintenance(v, h, felt);
         let packed = self.grams() / h.litres.max(LEAST_LITRES);
-        let urge = urge_to_leave(v, h, felt, self.sated(v, found), packed);
+        let driven = urge_of_the_bin(v, h, felt, self.sated(v, found), packed);
+        let urge = driven.max(urge_new(v, h.settled_days));
         let most = felt.eating() * v.appetite_g_per_g_day / v.maintenance_g_per_g_day;
         let fed = growth::fed(v, found, most);
         let mut rates = self.rates(v, h, felt, &place, (fed, dt_days));
@@ -353,6 +356,7 @@ impl Worms {
             hatched: flow.hatched,
             laid: flow.laid,
             urge_to_leave: urge,
+            driven,
             dying_per_day: rates.dying,
         }
     }

@@ -13,4 +13,6 @@ pub struct Told {
     pub airless: Airless,
     /// Share of worms dying per day in its last part [1/d].
     pub dying: f64,
+    /// Urge to leave for what is in the bin, in its last part [0 to 1].
+    pub driven: f64,
 }
