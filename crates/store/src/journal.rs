@@ -23,10 +23,10 @@ const WAL: &str = "-wal";
 const ROLLBACK: &str = "-journal";
 
 /// How often a journal that takes back entries is looked at.
-const LOOKS: usize = 10;
+const LOOKS: usize = 3;
 
 /// Between two of these looks.
-const BETWEEN_LOOKS: Duration = Duration::from_millis(100);
+const BETWEEN_LOOKS: Duration = Duration::from_millis(200);
 
 /// A journal beside a file goes on from what the file holds, or takes back what
 /// was half written to it. One left by a program that was killed, with another

@@ -302,6 +302,28 @@ fn with_a_journal(store: &mut Store, path: &Path, last: New) -> (Vec<u8>, Vec<u8
     both
 }
 
+/// Read with the journal of a far longer log an older copy of it looks whole, but
+/// for a gap.
+#[test]
+fn nor_is_a_journal_of_a_far_longer_log() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let mut log = a_log(&path, 20);
+    let older = dir.path().join("older.db");
+    log.backup_to(&older, false).unwrap();
+    for n in 0..500 {
+        log.append(note(&format!("{n} {}", "long ".repeat(100))))
+            .unwrap();
+    }
+    let (_, journal) = with_a_journal(&mut log, &path, note("in the journal"));
+    drop(log);
+    fs::write(dir.path().join("older.db-wal"), journal).unwrap();
+    let file = fs::read(&older).unwrap();
+    let refused = Store::open(&older).unwrap_err();
+    assert!(matches!(refused, StoreError::StrayJournal(..)), "{refused}");
+    assert!(fs::read(&older).unwrap() == file);
+}
+
 #[test]
 fn a_journal_of_another_time_is_not_laid_over_a_file() {
     let dir = tempfile::tempdir().unwrap();

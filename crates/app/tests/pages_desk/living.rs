@@ -121,7 +121,7 @@ async fn a_ration_in_hand_is_shared_out_and_written_down() {
         .text;
     assert!(much.contains("That leaves"));
     let sour = house.get("/bins/1/ration").await.text;
-    assert!(sour.contains("Do not feed yet") && sour.contains("Turning sour"));
+    assert!(sour.contains("Do not feed yet") && sour.contains("turning sour"));
     for (query, said) in [
         ("material=zork", "is not in the tables"),
         ("amount=3+L", "Say which material"),

@@ -43,7 +43,7 @@ troubles! {
     /// Too little air left between the wet.
     Drowning = "drowning", "Too wet, short of air";
     /// Sour food or a sour bed.
-    Souring = "souring", "Turning sour";
+    Souring = "souring", "Acid or turning sour";
     /// A bed over-limed, or full of ash.
     Alkaline = "alkaline", "Too alkaline for worms";
     /// Free ammonia that drives worms off.
