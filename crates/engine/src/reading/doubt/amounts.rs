@@ -115,20 +115,27 @@ impl Asker<'_> {
         within: Held,
         body: &Body,
     ) -> Result<Option<Question>, TableError> {
-        let litres = |a: &Amount| a.water_litres(self.tables).map_or(0.0, |l| l.low);
+        let litres = |a: &Amount| {
+            a.water_litres(self.tables)
+                .map_or((0.0, 0.0), |l| (l.low, l.litres))
+        };
         let (what, kg, share) = match body {
             Body::Harvest { amount } => {
                 let kg = contents::castings_kg(self.tables, amount);
                 ("castings", kg, self.most("taken_share")?)
             }
-            Body::Drain { amount } => ("liquid drained", litres(amount), self.most("taken_share")?),
+            Body::Drain { amount } => (
+                "liquid drained",
+                litres(amount).0,
+                self.most("taken_share")?,
+            ),
             Body::Feeding { parts } => {
                 let kg = amount(self.tables, self.own, parts).0.low;
                 ("feed", kg, self.most("feed_share")?)
             }
             Body::Water { amount, .. } => {
-                let (litres, bed) = (litres(amount), within.litres);
-                let is_more = litres > self.most("water_bed_share")? * bed;
+                let ((least, litres), bed) = (litres(amount), within.litres);
+                let is_more = least > self.most("water_bed_share")? * bed;
                 return Ok(is_more.then_some(Question::BeyondBed { litres, bed }));
             }
             _ => return Ok(None),
