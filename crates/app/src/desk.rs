@@ -1,6 +1,7 @@
 //! The desk: where the keeper's log, the tables and the engine meet. Commands
 //! and pages both ask here, so they give the same answers.
 
+mod against;
 pub mod attention;
 pub mod bar;
 pub mod clock;

@@ -16,6 +16,7 @@ mod keeping {
     mod home;
     #[cfg(unix)]
     mod limits;
+    mod meant;
     mod odd;
     #[cfg(unix)]
     mod others;

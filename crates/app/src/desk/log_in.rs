@@ -1,17 +1,18 @@
 //! Writing in the log: what is unlikely is questioned before it is saved;
 //! everything is checked.
 
+use super::against::{Against, against};
 use super::{Desk, DeskError, Given, setting};
 use engine::bed::fill::Own;
 use engine::estimate::usable;
 use engine::living::species::Species;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, Measured, effective, possible};
-use engine::reading::doubt::{Past, doubts, shed_doubts};
-use engine::reading::early::{Early, before_filled, begun_long_ago, early, leaves_behind};
+use engine::reading::doubt::{Past, doubts, shed_doubts, undone};
+use engine::reading::early::{Early, before_filled, begun_long_ago, early};
 use engine::reading::instrument::Instrument;
 use engine::reading::question::{Question, questions, unlikely_warmth};
 use engine::table::Tables;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 impl Desk {
     /// Questions an entry raises, none for most: about what it says, and about
@@ -29,14 +30,15 @@ impl Desk {
         let description = self.description(bin)?;
         let written = self.store().entries(Some(bin))?;
         let back = brings_back(&written, new);
+        let before = effective(&written);
         let mut held = against(written, at, new);
         let Some(body) = held.said else {
             return Ok(Vec::new());
         };
         let own = self.own()?;
         // What the estimate leaves out counts for nothing here either.
-        held.rest
-            .retain(|e| usable(&self.tables, &own, Some(&description), &e.body).is_ok());
+        let counts = |e: &Entry| usable(&self.tables, &own, Some(&description), &e.body).is_ok();
+        held.rest.retain(counts);
         let at = held.at;
         let past = held.past();
         let mut asked = match body {
@@ -69,7 +71,29 @@ impl Desk {
         let odd = odd.or_else(|| held.left_behind());
         asked.extend(odd.map(|odd| self.early(odd, at)));
         asked.extend(back);
+        if asked.is_empty() && !confirmed {
+            let before: Vec<Entry> = before.into_iter().filter(counts).collect();
+            asked.extend(self.undone(&own, &before, &held)?);
+        }
         Ok(self.in_units(asked))
+    }
+
+    /// Asks about the first entry of the log that would be too much for the bin
+    /// with what an entry says.
+    fn undone(
+        &self,
+        own: &Own,
+        before: &[Entry],
+        held: &Against<'_>,
+    ) -> Result<Option<Question>, DeskError> {
+        let Some((changed, after)) = held.with_it() else {
+            return Ok(None);
+        };
+        let undone = undone(&self.tables, own, before, &after, &changed)?;
+        Ok(undone.map(|(entry, asked)| {
+            let asked = asked.text_in(self.system());
+            Question::InWords(format!("Entry {} would then be odd. {asked}", entry.0))
+        }))
     }
 
     /// The last entry of the log.
@@ -212,7 +236,7 @@ impl Desk {
             self.check_filled(bin, at_unix_seconds, &new.body)?;
             self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
         }
-        if let Body::Shed(item) = &new.body {
+        if let Body::Shed(item) = said {
             let asked = self.in_units(shed_doubts(&self.tables, item)?);
             if !asked.is_empty() && !given.confirmed {
                 return Err(DeskError::Asked(asked));
@@ -290,67 +314,6 @@ fn says_confirmed(body: &Body) -> bool {
     }
 }
 
-pub(super) fn is_filling(body: &Body) -> bool {
-    matches!(body, Body::Filled { .. })
-}
-
-/// What an entry is held against.
-pub(super) struct Against<'b> {
-    /// The rest of the log as it stands.
-    rest: Vec<Entry>,
-    /// What the entry says; nothing when it only strikes another.
-    said: Option<&'b Body>,
-    /// When [s since 1970-01-01 00:00 UTC].
-    pub(super) at: i64,
-    /// What it takes the place of, as that stood.
-    old: Option<Entry>,
-}
-
-impl Against<'_> {
-    fn past(&self) -> Past<'_> {
-        Past {
-            log: &self.rest,
-            at: self.at,
-        }
-    }
-
-    /// What a filling that is moved leaves without a bed.
-    pub(super) fn left_behind(&self) -> Option<Early> {
-        let stood = self.old.as_ref().filter(|old| is_filling(&old.body))?;
-        let is_moved = self.said.is_some_and(is_filling);
-        is_moved.then(|| leaves_behind(&self.past(), stood.at_unix_seconds))?
-    }
-}
-
-pub(super) fn against(mut written: Vec<Entry>, at: i64, body: &Body) -> Against<'_> {
-    let Body::Correction {
-        corrects,
-        replacement,
-        at_unix_seconds,
-        ..
-    } = body
-    else {
-        return Against {
-            rest: effective(&written),
-            said: Some(body),
-            at,
-            old: None,
-        };
-    };
-    let before = effective(&written);
-    written.push(struck(*corrects));
-    let rest = effective(&written);
-    let left: BTreeSet<EntryId> = rest.iter().map(|e| e.id).collect();
-    let old = before.into_iter().find(|e| !left.contains(&e.id));
-    let stood = old.as_ref().map(|e| e.at_unix_seconds);
-    Against {
-        rest,
-        said: replacement.as_deref(),
-        at: at_unix_seconds.or(stood).unwrap_or(at),
-        old,
-    }
-}
-
 /// The question whether a correction is to bring back what was struck out.
 fn brings_back(written: &[Entry], body: &Body) -> Option<Question> {
     let Body::Correction {
@@ -390,23 +353,6 @@ fn brings_back(written: &[Entry], body: &Body) -> Option<Question> {
 /// A correction that moves an entry by no more than this mends an hour or a
 /// day, and how long ago that is is not asked about [s].
 const FAR_SECONDS: i64 = 30 * 86_400;
-
-/// A line that strikes an entry, to see the log without it.
-fn struck(corrects: EntryId) -> Entry {
-    Entry {
-        id: EntryId(i64::MAX),
-        bin: None,
-        at_unix_seconds: 0,
-        zone: String::new(),
-        written_unix_seconds: 0,
-        body: Body::Correction {
-            corrects,
-            replacement: None,
-            at_unix_seconds: None,
-            reason: String::new(),
-        },
-    }
-}
 
 /// Whether an entry about a bin can be used with these own values: asked at every door,
 /// import too.

@@ -1,12 +1,13 @@
 //! What an import holds a file to: what every other door asks of an entry, and
 //! that nothing in the log can no longer be used when all is in.
 
-use super::log_in::{against, fits, is_filling};
+use super::against::{against, is_filling};
+use super::log_in::fits;
 use super::{Desk, DeskError};
 use engine::bed::fill::Own;
 use engine::estimate::left_out;
 use engine::log::{BinDescription, BinId, Body, Entry, EntryId, ShedItem, effective};
-use engine::reading::doubt::shed_doubts;
+use engine::reading::doubt::{Past, doubts, shed_doubts};
 use engine::reading::question::Question;
 use std::collections::{BTreeMap, BTreeSet};
 use store::{Asked, Unfit};
@@ -60,46 +61,88 @@ impl Desk {
     }
 
     /// What an import takes in unasked and every other door asks about, of what
-    /// stands after entry `last`, a sentence each: fillings moved past what was
-    /// done to the bed since, own values far from their material.
+    /// stands after entry `last`, a sentence each: fillings after what was done
+    /// to the bed, sizes that a bin can hardly have, own values far from their
+    /// material.
     ///
     /// # Errors
     /// [`DeskError`] when the store cannot be read.
     pub(crate) fn odd_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
         let mut told = self.left_behind_since(last)?;
+        told.extend(self.described_since(last)?);
+        let own_from = told.len();
         let loose = self.store().entries(None)?;
         let new = loose.iter().filter(|e| e.id > last);
         for (entry, item) in new.filter_map(|e| Some((e.id, shed_item(&e.body)?))) {
-            let asked = shed_doubts(&self.tables, item)?;
-            let why = asked.into_iter().map(|q| q.in_units_of(self.system()));
-            let why: Vec<String> = why.map(|q: Question| q.text()).collect();
-            if !why.is_empty() {
-                let why = why.join(" ");
-                told.push(format!("entry {}, {}: {why}", entry.0, item.material));
-            }
-            if told.len() >= MOST_TOLD {
+            let why = self.told(&shed_doubts(&self.tables, item)?);
+            told.extend(why.map(|why| format!("entry {}, {}: {why}", entry.0, item.material)));
+            if told.len() >= own_from + MOST_TOLD {
                 break;
             }
         }
         Ok(told)
     }
 
-    /// Corrections after entry `last` that move a filling past what was done to
-    /// the bed since.
+    /// Questions as one text, in the keeper's units.
+    fn told(&self, asked: &[Question]) -> Option<String> {
+        let why = asked.iter().map(|q| q.text_in(self.system()));
+        let why: Vec<String> = why.collect();
+        (!why.is_empty()).then(|| why.join(" "))
+    }
+
+    /// Descriptions after entry `last` by which a bin has odd sizes, or could
+    /// not hold what is in it.
+    fn described_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
+        let own = self.own()?;
+        let mut told = Vec::new();
+        let bins = self.store().bins()?;
+        for bin in bins {
+            let written = self.store().entries(Some(bin.id))?;
+            let stands = effective(&written);
+            let mut before: Option<&BinDescription> = None;
+            let mut odd = Vec::new();
+            for entry in &written {
+                let Some(new) = description_in(&entry.body) else {
+                    continue;
+                };
+                if entry.id > last && odd.len() < MOST_TOLD {
+                    let (log, at) = (&stands[..], entry.at_unix_seconds);
+                    let body = Body::Bin(new.clone());
+                    let past = Past { log, at };
+                    let was = before.unwrap_or(new);
+                    let asked = doubts(&self.tables, &own, was, &past, &body)?;
+                    odd.extend(self.told(&asked).map(|why| {
+                        format!("entry {} describes bin {}: {why}", entry.id.0, bin.id.0)
+                    }));
+                }
+                before = Some(new);
+            }
+            told.extend(odd);
+        }
+        Ok(told)
+    }
+
+    /// Fillings after entry `last`, and corrections that move one, past what
+    /// was done to the bed.
     fn left_behind_since(&self, last: EntryId) -> Result<Vec<String>, DeskError> {
         let mut told = Vec::new();
         let bins = self.store().bins()?;
         for bin in bins {
             let written = self.store().entries(Some(bin.id))?;
             let fills = written.iter().enumerate();
-            let fills = fills.filter(|(_, e)| e.id > last && corrects_filling(&e.body));
+            let fills = fills.filter(|(_, e)| e.id > last && fills_it(&e.body));
             for (n, entry) in fills.take(MOST_TOLD) {
                 let before = written.iter().take(n).cloned().collect();
                 let held = against(before, entry.at_unix_seconds, &entry.body);
                 told.extend(held.left_behind().map(|odd| {
                     format!(
-                        "entry {} moves the filling of bin {} to {}, {}",
+                        "entry {} {} the filling of bin {} to {}, {}",
                         entry.id.0,
+                        if is_filling(&entry.body) {
+                            "dates"
+                        } else {
+                            "moves"
+                        },
                         bin.id.0,
                         self.clock.minute(held.at),
                         self.why_odd(odd)
@@ -138,8 +181,14 @@ fn shed_item(body: &Body) -> Option<&ShedItem> {
     }
 }
 
-fn corrects_filling(body: &Body) -> bool {
-    matches!(body, Body::Correction { replacement: Some(new), .. } if is_filling(new))
+fn fills_it(body: &Body) -> bool {
+    match body {
+        Body::Correction {
+            replacement: Some(new),
+            ..
+        } => is_filling(new),
+        body => is_filling(body),
+    }
 }
 
 /// The keeper's own values as entries of the shed come by.

@@ -12,10 +12,11 @@ mod words;
 use super::contents;
 use super::question::Question;
 use crate::bed::fill::Own;
-use crate::log::{BinDescription, Body, Entry, ShedItem};
+use crate::log::{BinDescription, Body, Entry, EntryId, ShedItem};
 use crate::table::{TableError, Tables};
 use figures::unusual;
 use own::far_from_its_material;
+use std::collections::BTreeSet;
 use words::contradictions;
 
 /// Seconds in a day.
@@ -53,10 +54,58 @@ pub fn doubts(
     let mut found = asker.by_size(past, body)?;
     // One question about one amount.
     if found.is_empty() {
-        found.extend(asker.beyond_contents(past, body)?);
+        if let Some(within) = contents::held(tables, own, past) {
+            found.extend(asker.beyond_contents(within, body)?);
+        }
         found.extend(contents::too_little(tables, own, body)?);
     }
     Ok(found)
+}
+
+/// The first later entry that is too much for the bin once the log says
+/// `after` where it said `before` ([`crate::log::effective`] both, of the same
+/// numbers but for `changed`), and was not before, with its question.
+///
+/// # Errors
+/// [`TableError`] when a threshold is missing.
+pub fn undone(
+    tables: &Tables,
+    own: &Own,
+    before: &[Entry],
+    after: &[Entry],
+    changed: &Entry,
+) -> Result<Option<(EntryId, Question)>, TableError> {
+    let was = before.iter().find(|e| e.id == changed.id);
+    let of_contents = |e: &Entry| contents::is_content(&e.body);
+    if !of_contents(changed) && !was.is_some_and(of_contents) {
+        return Ok(None);
+    }
+    let from = was.map_or(i64::MAX, |e| e.at_unix_seconds);
+    let from = from.min(changed.at_unix_seconds);
+    let later = |e: &Entry| e.id != changed.id && e.at_unix_seconds >= from;
+    if !after.iter().any(later) {
+        return Ok(None);
+    }
+    let asker = Asker {
+        tables,
+        own,
+        holds: 0.0,
+    };
+    let beyond = |log: &[Entry]| {
+        let within = contents::held_beside_each(tables, own, log);
+        let of_each = log.iter().zip(within).filter(|(e, _)| later(e));
+        let asked = of_each.map(|(e, within)| {
+            let asked = within
+                .map(|w| asker.beyond_contents(w, &e.body))
+                .transpose()?;
+            Ok(asked.flatten().map(|q| (e.id, q)))
+        });
+        asked
+            .filter_map(Result::transpose)
+            .collect::<Result<Vec<_>, TableError>>()
+    };
+    let odd: BTreeSet<EntryId> = beyond(before)?.into_iter().map(|(id, _)| id).collect();
+    Ok(beyond(after)?.into_iter().find(|(id, _)| !odd.contains(id)))
 }
 
 impl Asker<'_> {
@@ -71,6 +120,7 @@ impl Asker<'_> {
             }
             Body::Filled { parts } => {
                 let mut found = asker.bedding(parts)?;
+                found.extend(asker.thin(parts)?);
                 found.extend(asker.again(past)?);
                 Ok(found)
             }
@@ -89,7 +139,11 @@ impl Asker<'_> {
                     .and_then(|m| amount.litres(m, tables).ok());
                 asker.over("castings", litres.map_or(0.0, |l| l.low))
             }
-            Body::WormsIn { grams, count, .. } => asker.worms(*grams, *count, holds),
+            Body::WormsIn { grams, count, .. } => {
+                let mut found = asker.worms(*grams, *count, holds)?;
+                found.extend(asker.first_worms(*count, past)?);
+                Ok(found)
+            }
             Body::WormCount {
                 found,
                 litres_searched,

@@ -15,8 +15,8 @@ pub enum Early {
     BeforeFilled(i64),
     /// Long before what was written last; when that was.
     LongBefore(i64),
-    /// A filling moved past what was done to the bed since: the first such
-    /// entry, and when that was.
+    /// A filling at, or moved to, a time after something was done to the bed:
+    /// the first such entry, and when that was.
     LeavesBehind(EntryId, i64),
 }
 
@@ -56,6 +56,18 @@ pub fn before_filled(past: &Past<'_>, body: &Body) -> Option<Early> {
     filled
         .filter(|from| past.at < *from && of_the_bed(body))
         .map(Early::BeforeFilled)
+}
+
+/// The first filling of a bin to which something was done before: before there
+/// was a bed that counts for nothing.
+#[must_use]
+pub fn begins_after(past: &Past<'_>) -> Option<Early> {
+    let is_before =
+        |e: &Entry| matches!(e.body, Body::Filled { .. }) && e.at_unix_seconds <= past.at;
+    match past.log.iter().any(is_before) {
+        true => None,
+        false => leaves_behind(past, i64::MIN),
+    }
 }
 
 /// A filling that stood at `from` and is moved to the time of `past` [s since

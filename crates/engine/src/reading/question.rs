@@ -73,6 +73,13 @@ pub enum Question {
         /// Most that can be in the bin by its log [kg].
         within_kg: f64,
     },
+    /// More water at once than there is bedding.
+    BeyondBed {
+        /// How much [L].
+        litres: f64,
+        /// Most that can be in the bin by its log, of bedding and food [L].
+        bed: f64,
+    },
     /// An amount too small to be measured.
     TooLittle {
         /// As typed, with its unit.
@@ -212,6 +219,11 @@ impl Question {
                 "That is about {} of {what}; by the log, all that is in this bin weighs {} at most. Is the amount right?",
                 kg(*much),
                 kg(*within_kg)
+            ),
+            Self::BeyondBed { litres: much, bed } => format!(
+                "That is about {} of water; by the log, bedding and food in this bin are {} at most, and more would run through. Is the amount right?",
+                litres(*much),
+                litres(*bed)
             ),
             Self::TooLittle { typed } => format!(
                 "`{typed}` is too little to be measured at home. Are the amount and its unit right?"

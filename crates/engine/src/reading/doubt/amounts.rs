@@ -1,12 +1,13 @@
 //! Feed, bedding, doses and water beyond what the bin has room for or what is
 //! in it.
 
+use super::figures::unusual;
 use super::{Asker, DAY, Past};
 use crate::bed::fill::{Own, ReadyPart, WATER, ready};
 use crate::bed::product::Ranged;
 use crate::log::{Body, Dose, Part};
 use crate::measure::Amount;
-use crate::reading::contents;
+use crate::reading::contents::{self, Held};
 use crate::reading::question::Question;
 use crate::table::product::ProductRow;
 use crate::table::{TableError, Tables};
@@ -77,7 +78,7 @@ impl Asker<'_> {
             .collect())
     }
 
-    /// Water at once, and with what was poured in the week before.
+    /// Water at once, and with what was poured in any week that it is in.
     pub(super) fn water(
         &self,
         amount: &Amount,
@@ -88,51 +89,75 @@ impl Asker<'_> {
         if !once.is_empty() {
             return Ok(once);
         }
-        let days = self.most("water_days")?;
-        let week = past.at - (days * DAY) as i64..=past.at;
-        let before: f64 = past
-            .log
-            .iter()
-            .filter(|e| week.contains(&e.at_unix_seconds))
-            .filter_map(|e| match &e.body {
-                Body::Water { amount, .. } => Some(litres(amount)),
-                _ => None,
-            })
-            .sum();
-        self.over("water within a week", before + litres(amount))
+        let week = (self.most("water_days")? * DAY) as i64;
+        let poured = past.log.iter().filter_map(|e| match &e.body {
+            Body::Water { amount, .. } => Some((e.at_unix_seconds, litres(amount))),
+            _ => None,
+        });
+        let poured: Vec<(i64, f64)> = poured
+            .filter(|(at, _)| (at - past.at).abs() <= week)
+            .collect();
+        let ends = poured.iter().map(|(at, _)| *at).filter(|at| *at > past.at);
+        let others = ends.chain([past.at]).map(|end| {
+            let within = poured
+                .iter()
+                .filter(|(at, _)| (end - week..=end).contains(at));
+            within.map(|(_, litres)| litres).sum::<f64>()
+        });
+        let most = others.fold(0.0, f64::max);
+        self.over("water within a week", most + litres(amount))
     }
 
-    /// More taken out than is in the bin by its log, or more feed at once than
-    /// goes with what is in it.
+    /// More taken out than is in the bin, more feed at once than goes with what
+    /// is in it, or more water than there is bedding.
     pub(super) fn beyond_contents(
         &self,
-        past: &Past<'_>,
+        within: Held,
         body: &Body,
     ) -> Result<Option<Question>, TableError> {
+        let litres = |a: &Amount| {
+            a.water_litres(self.tables)
+                .map_or((0.0, 0.0), |l| (l.low, l.litres))
+        };
         let (what, kg, share) = match body {
             Body::Harvest { amount } => {
                 let kg = contents::castings_kg(self.tables, amount);
                 ("castings", kg, self.most("taken_share")?)
             }
-            Body::Drain { amount } => {
-                let litres = amount.water_litres(self.tables);
-                let kg = litres.map_or(0.0, |l| l.low);
-                ("liquid drained", kg, self.most("taken_share")?)
-            }
+            Body::Drain { amount } => (
+                "liquid drained",
+                litres(amount).0,
+                self.most("taken_share")?,
+            ),
             Body::Feeding { parts } => {
                 let kg = amount(self.tables, self.own, parts).0.low;
                 ("feed", kg, self.most("feed_share")?)
             }
+            Body::Water { amount, .. } => {
+                let ((least, litres), bed) = (litres(amount), within.litres);
+                let is_more = least > self.most("water_bed_share")? * bed;
+                return Ok(is_more.then_some(Question::BeyondBed { litres, bed }));
+            }
             _ => return Ok(None),
         };
-        let within = contents::heaviest_kg(self.tables, self.own, past);
-        Ok(within
-            .filter(|w| kg > share * w)
-            .map(|within_kg| Question::BeyondContents {
+        Ok(
+            (kg > share * within.kg).then_some(Question::BeyondContents {
                 what,
                 kg,
-                within_kg,
-            }))
+                within_kg: within.kg,
+            }),
+        )
+    }
+
+    /// Filled with next to no bedding.
+    pub(super) fn thin(&self, parts: &[Part]) -> Result<Vec<Question>, TableError> {
+        let litres = amount(self.tables, self.own, parts).1;
+        let least = self.holds * self.most("fill_share")?;
+        if litres.high >= least {
+            return Ok(Vec::new());
+        }
+        let most = self.holds * self.most("volume_share")?;
+        Ok(unusual("the bedding", litres.value, least, most, "L"))
     }
 }
 

@@ -1,8 +1,8 @@
 //! Figures far from any that are usual: worms, readings, tests, the sizes of a
 //! bin.
 
-use super::Asker;
-use crate::log::{BinDescription, JarTest, Measured, Reading, TrayTest};
+use super::{Asker, Past};
+use crate::log::{BinDescription, Body, Entry, JarTest, Measured, Reading, TrayTest};
 use crate::reading::question::Question;
 use crate::table::TableError;
 
@@ -29,6 +29,29 @@ impl Asker<'_> {
                 })
         };
         Ok(said.into_iter().filter_map(over).collect())
+    }
+
+    /// One or two where there were none before.
+    pub(super) fn first_worms(
+        &self,
+        count: Option<f64>,
+        past: &Past<'_>,
+    ) -> Result<Vec<Question>, TableError> {
+        let (least, most) = (self.most("first_worms")?, self.most("worms_per_litre")?);
+        let is_before =
+            |e: &Entry| matches!(e.body, Body::WormsIn { .. }) && e.at_unix_seconds <= past.at;
+        let few = count.filter(|n| *n > 0.0 && *n < least);
+        Ok(few
+            .filter(|_| !past.log.iter().any(is_before))
+            .map_or_else(Vec::new, |n| {
+                unusual(
+                    "the first worms of this bin",
+                    n,
+                    least,
+                    most * self.holds,
+                    "worms",
+                )
+            }))
     }
 
     pub(super) fn reading(&self, reading: &Reading) -> Result<Vec<Question>, TableError> {

@@ -7,26 +7,39 @@ use crate::measure::grams_per_litre;
 use crate::reading::question::Question;
 use crate::table::{Material, Property, TableError, Tables};
 
-/// Asks about each own value far outside the range of its material.
+/// Asks about each own value far outside the range of its material; where the
+/// tables have none, outside that of materials of its kind.
 ///
 /// # Errors
-/// [`TableError`] when the threshold is missing.
+/// [`TableError`] when a threshold is missing.
 pub(super) fn far_from_its_material(
     tables: &Tables,
     material: &Material,
     item: &ShedItem,
 ) -> Result<Vec<Question>, TableError> {
     let widths = tables.value("observations", "doubt", "own_beyond_widths")?;
+    let least = tables.value("observations", "doubt", "own_least_share")?;
     let mut asked = Vec::new();
     for &property in Property::ALL {
         let given = item.own.get(property.name());
-        let (Some(given), Some((low, high))) = (given, known(material, property)) else {
+        let Some(given) = given else {
+            continue;
+        };
+        let of_it = known(material, property);
+        let Some((low, high)) = of_it.or_else(|| of_its_kind(tables, material, property)) else {
             continue;
         };
         let (bound, beyond) = (property.bound(), widths * (high - low));
+        // A wide range does not reach down to nothing.
+        let floor = if of_it.is_some() && low > 0.0 {
+            least * low
+        } else {
+            f64::NEG_INFINITY
+        };
         // No more than what a good measurement of it may be off.
-        let low = (low - beyond).min(low - property.own_spread().half(low));
-        let high = (high + beyond).max(high + property.own_spread().half(high));
+        let spread = property.own_spread();
+        let low = (low - beyond).max(floor).min(low - spread.half(low));
+        let high = (high + beyond).max(high + spread.half(high));
         let (low, high) = (low.max(bound.low), high.min(bound.high));
         let (what, unit) = called(property);
         asked.extend(unusual(what, *given, low, high, unit));
@@ -48,6 +61,18 @@ fn known(material: &Material, property: Property) -> Option<(f64, f64)> {
     };
     let (low, _, high) = grams_per_litre(material).ok()?;
     Some((low * litres, high * litres))
+}
+
+/// Lowest and highest of a property where that of the material is not known:
+/// of the materials used as it is, or of all where no such one has it.
+fn of_its_kind(tables: &Tables, material: &Material, property: Property) -> Option<(f64, f64)> {
+    let range = |with: &dyn Fn(&Material) -> bool| {
+        let those = tables.materials().filter(|m| with(m));
+        those
+            .filter_map(|m| known(m, property))
+            .reduce(|(low, high), (l, h)| (low.min(l), high.max(h)))
+    };
+    range(&|m| m.role == material.role).or_else(|| range(&|_| true))
 }
 
 /// What an own value is called in a question, and its unit there.
