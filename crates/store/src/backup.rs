@@ -19,6 +19,7 @@ use crate::{Store, StoreError};
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use std::fs::{self, File};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -350,7 +351,12 @@ fn refuse_hollow(path: &Path) -> Result<(), StoreError> {
 
 /// As [`refuse_hollow`], of a file that says it is `own` long [bytes].
 fn refuse_longer(path: &Path, own: u64) -> Result<(), StoreError> {
-    match is_hollow(path, own).map_err(io_at("look at", path))? {
+    let hollow = match is_hollow(path, own) {
+        // An open log whose file is gone is whole in what is open.
+        Err(e) if e.kind() == ErrorKind::NotFound => false,
+        looked => looked.map_err(io_at("look at", path))?,
+    };
+    match hollow {
         true => Err(StoreError::damaged(
             path,
             "it says it is far longer than what is on the disk of it",

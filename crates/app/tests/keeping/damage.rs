@@ -214,7 +214,7 @@ fn an_entry_of_a_newer_version_is_left_out_kept_and_named() {
     home.hostile("log.db", &fs::read_to_string(old).unwrap());
     home.hostile(
         "log.db",
-        r#"INSERT INTO entry VALUES (90, 1, 1760000000, 'UTC', 1760000000, 'moonlight', '{"kind":"moonlight","lux":0.2}', '9.0.0');"#,
+        r#"INSERT INTO entry VALUES (90, 1, 1793000000, 'UTC', 1793000000, 'moonlight', '{"kind":"moonlight","lux":0.2}', '9.0.0');"#,
     );
     home.note("after the upgrade");
     // Nothing says what is in that bin, so there is no estimate of it.
