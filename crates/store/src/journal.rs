@@ -118,8 +118,8 @@ fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<boo
         Err(_) => return hides_unsealed(alone, whole),
     };
     let hidden = match without(whole, held) {
-        // A sound file is not torn by its own journal.
-        Err(error) if is_torn(&error) => return Ok(is_sound(alone)),
+        // What can be read of a file is not torn by its own journal.
+        Err(error) if is_torn(&error) => return Ok(true),
         hidden => hidden?,
     };
     if hidden.is_empty() && !tears(whole, alone) {
@@ -129,11 +129,27 @@ fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<boo
     Ok(!was_put_over(whole, alone, places)?)
 }
 
-/// The entries that are whole in a file.
+/// The entries that are whole in a file; of a damaged one those from either end
+/// up to where it cannot be read.
 fn held(alone: &Connection) -> rusqlite::Result<Vec<Held>> {
-    let mut query = alone.prepare(&format!("SELECT {COLUMNS} FROM entry NOT INDEXED"))?;
-    let mut rows = query.query([])?;
     let mut held = Vec::new();
+    if let Err(error) = hold_in(&mut held, alone, "ASC") {
+        if !is_torn(&error) {
+            return Err(error);
+        }
+        let _ = hold_in(&mut held, alone, "DESC");
+        if held.is_empty() {
+            return Err(error);
+        }
+    }
+    Ok(held)
+}
+
+fn hold_in(held: &mut Vec<Held>, alone: &Connection, order: &str) -> rusqlite::Result<()> {
+    let mut query = alone.prepare(&format!(
+        "SELECT {COLUMNS} FROM entry NOT INDEXED ORDER BY id {order}"
+    ))?;
+    let mut rows = query.query([])?;
     while let Some(row) = rows.next()? {
         let record = Record::read(row)?;
         if record.holds() {
@@ -144,7 +160,7 @@ fn held(alone: &Connection) -> rusqlite::Result<Vec<Held>> {
             });
         }
     }
-    Ok(held)
+    Ok(())
 }
 
 /// As [`hides_entries`], of a file made before entries were sealed.
@@ -184,10 +200,9 @@ fn tears(whole: &Connection, alone: &Connection) -> bool {
     let gaps = before.missing.iter();
     let gaps = Spans::of(gaps.map(|m| (m.device.as_str(), m.first, m.last)));
     let new_gap = |m: &Missing| !gaps.cover(&m.device, m.first, m.last);
-    before.damage.is_empty()
-        && (!together.damage.is_empty()
-            || together.missing.iter().any(new_gap)
-            || together.unreadable.len() > before.unreadable.len())
+    before.damage.is_empty() && !together.damage.is_empty()
+        || together.missing.iter().any(new_gap)
+        || together.unreadable.len() > before.unreadable.len()
 }
 
 fn is_torn(error: &rusqlite::Error) -> bool {

@@ -13,6 +13,7 @@ use jiff::Timestamp;
 use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 use rusqlite::OptionalExtension;
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -110,8 +111,9 @@ pub fn backups_folder(log: &Path) -> PathBuf {
     with_end(real.as_deref().unwrap_or(log), BACKUPS)
 }
 
-/// The automatic backups of the log at `log`, the newest first. Copies of a
-/// damaged log, which stand beside them, are none.
+/// The automatic backups of the log at `log`, the newest first: of what holds more
+/// entries, for a clock may have been ahead. Those that cannot be read come last.
+/// Copies of a damaged log, which stand beside them, are none.
 ///
 /// # Errors
 /// When the folder is there and cannot be read.
@@ -120,7 +122,7 @@ pub fn backups(log: &Path) -> Result<Vec<Saved>, StoreError> {
         .into_iter()
         .map(|(at, path)| saved(at, path))
         .collect();
-    all.reverse();
+    all.sort_by_key(|b| Reverse((b.entries, b.at_unix_seconds)));
     Ok(all)
 }
 

@@ -324,6 +324,32 @@ fn nor_is_a_journal_of_a_far_longer_log() {
     assert!(fs::read(&older).unwrap() == file);
 }
 
+/// Nor over a log that is damaged, all of whose entries can still be saved.
+#[test]
+fn nor_is_one_laid_over_a_damaged_log() {
+    let dir = tempfile::tempdir().unwrap();
+    let long = dir.path().join("long.db");
+    drop(a_log(&long, 200));
+    let db = rusqlite::Connection::open(&long).unwrap();
+    let root = "SELECT rootpage FROM sqlite_schema WHERE name = 'sqlite_autoindex_entry_1'";
+    let root: i64 = db.query_row(root, [], |r| r.get(0)).unwrap();
+    let size = "PRAGMA page_size";
+    let page: i64 = db.query_row(size, [], |r| r.get(0)).unwrap();
+    drop(db);
+    let mut damaged = fs::read(&long).unwrap();
+    let at = usize::try_from((root - 1) * page).unwrap();
+    damaged[at + 7] ^= 1;
+    fs::write(&long, &damaged).unwrap();
+    let path = dir.path().join("log.db");
+    let (_, journal) = with_a_journal(&mut a_log(&path, 20), &path, note("in the journal"));
+    fs::write(dir.path().join("long.db-wal"), journal).unwrap();
+    let refused = Store::open(&long).unwrap_err();
+    assert!(matches!(refused, StoreError::StrayJournal(..)), "{refused}");
+    let rescued = Store::rescue(&long, &dir.path().join("saved.db"), NOW).unwrap();
+    assert_eq!(rescued.saved, 200);
+    assert!(fs::read(&long).unwrap() == damaged);
+}
+
 #[test]
 fn a_journal_of_another_time_is_not_laid_over_a_file() {
     let dir = tempfile::tempdir().unwrap();

@@ -206,13 +206,16 @@ impl Desk {
     }
 
     fn reminder(&self, found: &BackedUp) -> Result<Option<String>, DeskError> {
-        let readable = found.list.iter().find(|b| b.entries.is_some());
-        let newest = readable.map(|b| b.at_unix_seconds).max(self.last_saved());
+        // Of a day to come is one made by a clock that was ahead.
+        let now = self.clock.unix_seconds();
+        let readable = found.list.iter().filter(|b| b.entries.is_some());
+        let made = readable.map(|b| b.at_unix_seconds).filter(|at| *at <= now);
+        let newest = made.max().max(self.last_saved());
         let limit = match found.of_itself {
             true => OLDEST_DAYS,
             false => LONGEST_DAYS,
         };
-        let days = |since: i64| (self.clock.unix_seconds() - since) / DAY;
+        let days = |since: i64| (now - since) / DAY;
         if newest.is_some_and(|at| days(at) < limit) {
             return Ok(None);
         }
