@@ -268,7 +268,7 @@ fn a_sour_bin_is_not_fed() {
                 spots: vec![4.6, 4.7, 4.6],
                 instrument: "glass_electrode".into(),
                 place: engine::log::Place::Spread,
-                text: String::new().into(),
+                text: String::new(),
                 confirmed: false,
             }),
         );

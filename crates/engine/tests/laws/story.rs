@@ -65,7 +65,7 @@ impl Story {
                 spots: spots.to_vec(),
                 instrument: instrument.into(),
                 place,
-                text: String::new().into(),
+                text: String::new(),
                 confirmed: false,
             }),
         );

@@ -181,7 +181,7 @@ pub(crate) fn reading(what: Measured, spots: &[f64], place: Place) -> Reading {
         spots: spots.to_vec(),
         instrument: String::new(),
         place,
-        text: String::new().into(),
+        text: String::new(),
         confirmed: false,
     }
 }

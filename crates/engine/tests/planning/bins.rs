@@ -145,7 +145,7 @@ impl Kept {
                     spots: vec![percent, percent - 1.0, percent + 1.0],
                     instrument: "oven_moisture".into(),
                     place: Place::Spread,
-                    text: String::new().into(),
+                    text: String::new(),
                     confirmed: true,
                 }),
             ));
