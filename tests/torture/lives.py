@@ -258,7 +258,7 @@ class Life:
         path = self.folder / "old.db"
         old_log(path)
         before = {n: body for n, (_, body) in h.read(path).items()}
-        words = ("log", 1, "note", "after the upgrade", "--json")
+        words = ("log", 1, "note", "after the upgrade", "--confirmed", "--json")
         done = self.cut(attack, "upgrade", *words, data=path, fresh=old_log)
         after = {n: body for n, (_, body) in h.read(path).items()}
         if any(after.get(n) != body for n, body in before.items()):
