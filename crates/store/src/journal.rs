@@ -10,7 +10,7 @@ use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
 use crate::{Missing, StoreError};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, ErrorCode, OptionalExtension, params};
+use rusqlite::{Connection, ErrorCode, OptionalExtension, Row, params};
 use std::fs;
 use std::io::ErrorKind;
 use std::path::Path;
@@ -126,62 +126,74 @@ fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<boo
         return Ok(false);
     }
     let places = hidden.into_iter().map(|h| h.place);
-    Ok(!was_put_over(whole, alone, places)?)
+    match was_put_over(whole, alone, places) {
+        // What was put there whole can be read whole.
+        Err(error) if is_torn(&error) => Ok(true),
+        put_over => Ok(!put_over?),
+    }
 }
 
 /// The entries that are whole in a file; of a damaged one those from either end
 /// up to where it cannot be read.
 fn held(alone: &Connection) -> rusqlite::Result<Vec<Held>> {
-    let mut held = Vec::new();
-    if let Err(error) = hold_in(&mut held, alone, "ASC") {
+    from_both_ends(alone, COLUMNS, |row| {
+        let record = Record::read(row)?;
+        Ok(record.holds().then(|| Held {
+            id: record.id,
+            checksum: record.checksum,
+            place: (record.device, record.sequence),
+        }))
+    })
+}
+
+/// What `read` makes of the rows of entries, of a damaged file as [`held`].
+fn from_both_ends<T>(
+    alone: &Connection,
+    columns: &str,
+    read: impl Fn(&Row<'_>) -> rusqlite::Result<Option<T>>,
+) -> rusqlite::Result<Vec<T>> {
+    let mut found = Vec::new();
+    let mut add = |order: &str| -> rusqlite::Result<()> {
+        let mut query = alone.prepare(&format!(
+            "SELECT {columns} FROM entry NOT INDEXED ORDER BY id {order}"
+        ))?;
+        let mut rows = query.query([])?;
+        while let Some(row) = rows.next()? {
+            found.extend(read(row)?);
+        }
+        Ok(())
+    };
+    if let Err(error) = add("ASC") {
         if !is_torn(&error) {
             return Err(error);
         }
-        let _ = hold_in(&mut held, alone, "DESC");
-        if held.is_empty() {
+        let _ = add("DESC");
+        if found.is_empty() {
             return Err(error);
         }
     }
-    Ok(held)
-}
-
-fn hold_in(held: &mut Vec<Held>, alone: &Connection, order: &str) -> rusqlite::Result<()> {
-    let mut query = alone.prepare(&format!(
-        "SELECT {COLUMNS} FROM entry NOT INDEXED ORDER BY id {order}"
-    ))?;
-    let mut rows = query.query([])?;
-    while let Some(row) = rows.next()? {
-        let record = Record::read(row)?;
-        if record.holds() {
-            held.push(Held {
-                id: record.id,
-                checksum: record.checksum,
-                place: (record.device, record.sequence),
-            });
-        }
-    }
-    Ok(())
+    Ok(found)
 }
 
 /// As [`hides_entries`], of a file made before entries were sealed.
 fn hides_unsealed(alone: &Connection, whole: &Connection) -> rusqlite::Result<bool> {
-    let mut query = alone.prepare("SELECT id, body FROM entry NOT INDEXED")?;
-    let mut rows = query.query([])?;
+    let held = from_both_ends(alone, "id, body", |row| {
+        Ok(Some((row.get::<_, i64>(0)?, row.get::<_, String>(1)?)))
+    })?;
     let there = "SELECT EXISTS (SELECT 1 FROM entry WHERE id = ?1 AND body = ?2)";
-    let mut there = match whole.prepare(there) {
-        Err(error) if is_torn(&error) => return Ok(is_sound(alone)),
-        there => there?,
-    };
-    while let Some(row) = rows.next()? {
-        let (id, body): (i64, String) = (row.get(0)?, row.get(1)?);
-        match there.query_row(params![id, body], |r| r.get(0)) {
-            Ok(true) => {}
-            Ok(false) => return Ok(true),
-            Err(error) if is_torn(&error) => return Ok(is_sound(alone)),
-            Err(error) => return Err(error),
+    let all_there = || -> rusqlite::Result<bool> {
+        let mut there = whole.prepare(there)?;
+        for (id, body) in &held {
+            if !there.query_row(params![id, body], |r| r.get(0))? {
+                return Ok(false);
+            }
         }
+        Ok(true)
+    };
+    match all_there() {
+        Err(error) if is_torn(&error) => Ok(!held.is_empty()),
+        all_there => Ok(!all_there? || is_sound(alone) && !is_sound(whole)),
     }
-    Ok(is_sound(alone) && !is_sound(whole))
 }
 
 /// Whether a file is damaged by its journal, or has gaps only with it: so are

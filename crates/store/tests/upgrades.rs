@@ -51,28 +51,54 @@ fn every_old_log_opens_whole_and_ends_in_the_shape_of_a_new_one() {
     }
 }
 
+/// A long note of schema 1.
+const EARLY: &str = "INSERT INTO entry SELECT NULL, NULL, 1760000200, 'UTC', 1760000200, 'note', \
+    json_object('kind', 'note', 'text', replace(hex(zeroblob(300)), '00', 'early ')), '0.1.0'";
+
+/// The journal of a log of 41 long notes that nothing has folded in yet.
+fn journal_of_another(path: &Path, wal: &Path) -> Vec<u8> {
+    let mut store = Store::open(path).unwrap();
+    let reader = Connection::open(path).unwrap();
+    let begun = "BEGIN; SELECT count(*) FROM entry";
+    reader.execute_batch(begun).unwrap();
+    for _ in 0..40 {
+        let text = "long ".repeat(150).into();
+        let note = store::New::at(1_760_000_000, "UTC", Body::Note { text });
+        store.append(note).unwrap();
+    }
+    let journal = std::fs::read(wal).unwrap();
+    drop((reader, store));
+    std::fs::remove_file(path).unwrap();
+    journal
+}
+
+/// The first leaf of the tree of entries of this log, made unreadable.
+fn with_a_damaged_leaf(path: &Path) {
+    let db = Connection::open(path).unwrap();
+    let page: u32 = db
+        .pragma_query_value(None, "page_size", |r| r.get(0))
+        .unwrap();
+    let page = usize::try_from(page).unwrap();
+    drop(db);
+    let mut file = std::fs::read(path).unwrap();
+    let leaves: Vec<_> = (1..file.len() / page)
+        .map(|n| n * page)
+        .filter(|&at| file[at] == 0x0d && file[at..at + page].windows(5).any(|w| w == b"early"))
+        .collect();
+    assert!(leaves.len() > 5);
+    file[leaves[0]] = 0xff;
+    std::fs::write(path, file).unwrap();
+}
+
 /// Entries of the first logs have no seal to know them by.
 #[test]
 fn a_journal_of_another_log_is_not_laid_over_an_old_one() {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("log.db");
     let wal = dir.path().join("log.db-wal");
-    for (schema, sql, count) in OLD {
-        let mut store = Store::open(&path).unwrap();
-        let reader = Connection::open(&path).unwrap();
-        let begun = "BEGIN; SELECT count(*) FROM entry";
-        reader.execute_batch(begun).unwrap();
-        for _ in 0..40 {
-            let text = "long ".repeat(150).into();
-            let note = store::New::at(1_760_000_000, "UTC", Body::Note { text });
-            store.append(note).unwrap();
-        }
-        let journal = std::fs::read(&wal).unwrap();
-        drop((reader, store));
-        std::fs::remove_file(&path).unwrap();
-        Connection::open(&path).unwrap().execute_batch(sql).unwrap();
+    let refuses = |schema: i64, journal: &[u8]| {
         let file = std::fs::read(&path).unwrap();
-        std::fs::write(&wal, &journal).unwrap();
+        std::fs::write(&wal, journal).unwrap();
         let opened = Store::open(&path);
         assert!(
             matches!(opened, Err(store::StoreError::StrayJournal(..))),
@@ -81,11 +107,26 @@ fn a_journal_of_another_log_is_not_laid_over_an_old_one() {
         assert!(std::fs::read(&path).unwrap() == file);
         std::fs::remove_file(&wal).unwrap();
         let _ = std::fs::remove_file(dir.path().join("log.db-shm"));
+    };
+    for (schema, sql, count) in OLD {
+        let journal = journal_of_another(&path, &wal);
+        Connection::open(&path).unwrap().execute_batch(sql).unwrap();
+        refuses(*schema, &journal);
         let store = Store::open(&path).unwrap();
         assert_eq!(store.all_entries().unwrap().len(), *count);
         drop(store);
         std::fs::remove_file(&path).unwrap();
     }
+    // Nor over one that is damaged besides.
+    let journal = journal_of_another(&path, &wal);
+    let db = Connection::open(&path).unwrap();
+    db.execute_batch(OLD[0].1).unwrap();
+    for _ in 0..60 {
+        db.execute_batch(EARLY).unwrap();
+    }
+    drop(db);
+    with_a_damaged_leaf(&path);
+    refuses(1, &journal);
 }
 
 #[test]
