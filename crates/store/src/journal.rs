@@ -2,9 +2,10 @@
 
 use crate::backup::copy_pages;
 use crate::error::io_at;
+use crate::extent::{copy_first, reach};
 use crate::health::examine;
 use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, is_empty, open_unwritten};
-use crate::place::{discard, plain_beside, reserve, with_end};
+use crate::place::{discard, make_keepers_only, plain_beside, reserve, with_end};
 use crate::restoring::was_put_over;
 use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
@@ -12,7 +13,7 @@ use crate::{Missing, StoreError};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OptionalExtension, Row, params};
 use std::fs;
-use std::io::ErrorKind;
+use std::io::{ErrorKind, Read};
 use std::path::Path;
 use std::time::Duration;
 
@@ -83,7 +84,7 @@ fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
     };
     // Who is writing it just now is soon done.
     for _ in 0..LOOKS {
-        if is_empty(&journal) || !tried()? {
+        if !may_take_back(&journal) || !tried()? {
             return Ok(false);
         }
         std::thread::sleep(BETWEEN_LOOKS);
@@ -91,7 +92,17 @@ fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
     Ok(true)
 }
 
-/// Copy what a file holds by itself, and a journal beside the copy.
+/// Whether SQLite takes a file for a journal that takes back: it begins as one.
+/// (The SQLite file format, section 3; <https://www.sqlite.org/fileformat2.html>.)
+fn may_take_back(journal: &Path) -> bool {
+    const BEGINS: [u8; 8] = [0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7];
+    let mut head = [0; BEGINS.len()];
+    let read = fs::File::open(journal).and_then(|mut file| file.read_exact(&mut head));
+    read.is_ok() && head == BEGINS
+}
+
+/// Copy what a file holds by itself, and a journal beside the copy; of one with a
+/// hole, at which SQLite stops, what may come before it.
 fn copy_with_journal(real: &Path, journal: &Path, to: &Path) -> Result<(), StoreError> {
     if let Ok(alone) = open_unwritten(real) {
         // What cannot be read is no file to lose entries of.
@@ -100,7 +111,13 @@ fn copy_with_journal(real: &Path, journal: &Path, to: &Path) -> Result<(), Store
             Err(error) => return Err(error),
         }
     }
-    match fs::copy(journal, with_end(to, ROLLBACK)) {
+    let copied = || -> std::io::Result<u64> {
+        let beside = with_end(to, ROLLBACK);
+        let mut copy = fs::File::create(&beside)?;
+        make_keepers_only(&beside);
+        copy_first(&mut fs::File::open(journal)?, &mut copy, reach(journal)?)
+    };
+    match copied() {
         Err(e) if e.kind() == ErrorKind::NotFound => Ok(()),
         copied => copied.map(drop).map_err(io_at("write", real)),
     }
@@ -118,18 +135,21 @@ fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<boo
         Err(_) => return hides_unsealed(alone, whole),
     };
     let hidden = match without(whole, held) {
-        // What can be read of a file is not torn by its own journal.
-        Err(error) if is_torn(&error) => return Ok(true),
-        hidden => hidden?,
+        Err(error) if is_passing(&error) => return Err(error),
+        // What can be read of a log is neither torn by its own journal nor made
+        // another kind of file.
+        Err(_) => return Ok(true),
+        Ok(hidden) => hidden,
     };
     if hidden.is_empty() && !tears(whole, alone) {
         return Ok(false);
     }
     let places = hidden.into_iter().map(|h| h.place);
     match was_put_over(whole, alone, places) {
+        Err(error) if is_passing(&error) => Err(error),
         // What was put there whole can be read whole.
-        Err(error) if is_torn(&error) => Ok(true),
-        put_over => Ok(!put_over?),
+        Err(_) => Ok(true),
+        Ok(put_over) => Ok(!put_over),
     }
 }
 
@@ -191,8 +211,9 @@ fn hides_unsealed(alone: &Connection, whole: &Connection) -> rusqlite::Result<bo
         Ok(true)
     };
     match all_there() {
-        Err(error) if is_torn(&error) => Ok(!held.is_empty()),
-        all_there => Ok(!all_there? || is_sound(alone) && !is_sound(whole)),
+        Err(error) if is_passing(&error) => Err(error),
+        Err(_) => Ok(!held.is_empty()),
+        Ok(all_there) => Ok(!all_there || is_sound(alone) && !is_sound(whole)),
     }
 }
 
@@ -221,6 +242,25 @@ fn is_torn(error: &rusqlite::Error) -> bool {
     matches!(
         error.sqlite_error_code(),
         Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase)
+    )
+}
+
+/// Whether it may be gone the next time.
+fn is_passing(error: &rusqlite::Error) -> bool {
+    matches!(
+        error.sqlite_error_code(),
+        Some(
+            ErrorCode::DatabaseBusy
+                | ErrorCode::DatabaseLocked
+                | ErrorCode::FileLockingProtocolFailed
+                | ErrorCode::SystemIoFailure
+                | ErrorCode::DiskFull
+                | ErrorCode::CannotOpen
+                | ErrorCode::OutOfMemory
+                | ErrorCode::PermissionDenied
+                | ErrorCode::ReadOnly
+                | ErrorCode::OperationInterrupted
+        )
     )
 }
 

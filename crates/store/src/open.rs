@@ -18,7 +18,7 @@ use rusqlite::{Connection, OpenFlags};
 use std::cell::{Cell, RefCell};
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How long to wait for another program that is writing [s].
 pub(crate) const BUSY_SECONDS: u64 = 10;
@@ -29,10 +29,10 @@ const LOOKED_AT: u64 = 4 * 1024 * 1024;
 /// Longest name of a folder in a message [characters].
 const NAME_LONG: usize = 30;
 
-/// How often to try again to change the journal mode, and how long to wait
-/// between [ms]; together as long as [`BUSY_SECONDS`].
-const MODE_TRIES: u64 = 400;
-const MODE_WAIT_MS: u64 = BUSY_SECONDS * 1000 / MODE_TRIES;
+/// How long to wait for another program, as [`BUSY_SECONDS`], when the journal
+/// mode is changed, and between tries.
+const MODE_WAIT: Duration = Duration::from_secs(BUSY_SECONDS);
+const MODE_TRY: Duration = Duration::from_millis(25);
 
 /// Open what is there; make nothing.
 pub(crate) const READ_WRITE: OpenFlags =
@@ -385,12 +385,12 @@ pub(crate) fn set_pragmas(db: &Connection) -> Result<(), StoreError> {
 /// mode, so the waiting is done here.
 pub(crate) fn set_journal(db: &Connection, mode: &str) -> Result<(), StoreError> {
     let set = || db.pragma_update_and_check(None, "journal_mode", mode, |r| r.get::<_, String>(0));
-    let mut tries = 1;
+    let begun = Instant::now();
     loop {
         match set().map_err(StoreError::from) {
-            Err(StoreError::Busy) if tries < MODE_TRIES => {
-                tries += 1;
-                std::thread::sleep(Duration::from_millis(MODE_WAIT_MS));
+            // Where it does wait for others, one wait is enough.
+            Err(StoreError::Busy) if begun.elapsed() < MODE_WAIT => {
+                std::thread::sleep(MODE_TRY);
             }
             Err(error) => return Err(error),
             Ok(got) if got.eq_ignore_ascii_case(mode) => return Ok(()),

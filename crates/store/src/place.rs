@@ -366,13 +366,14 @@ pub(crate) fn free_name(path: &Path, word: &str) -> PathBuf {
         .unwrap_or(first)
 }
 
-/// Take away our own unfinished file and what SQLite left beside it. Best
-/// effort: what failed is already being reported.
+/// Take away our own unfinished file and what SQLite left beside it: this first,
+/// while no other can have taken the name. Best effort: what failed is already
+/// being reported.
 pub(crate) fn discard(part: &Path) {
-    let _ = fs::remove_file(part);
     for end in BESIDE {
         let _ = fs::remove_file(with_end(part, end));
     }
+    let _ = fs::remove_file(part);
 }
 
 #[cfg(test)]

@@ -1,0 +1,152 @@
+//! Journals of other programs and of other times at the name of a log's own.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+use engine::log::Body;
+use rusqlite::Connection;
+use std::fs;
+use std::path::Path;
+use std::time::{Duration, Instant};
+use store::{New, Store, StoreError};
+
+const NOW: i64 = 1_790_000_000;
+const SCHEMA_1: &str = include_str!("old/schema-1.sql");
+
+fn note(text: &str) -> New {
+    New::at(NOW, "UTC", Body::Note { text: text.into() })
+}
+
+/// What `begun` leaves at the end `end` of the name of a database that it writes,
+/// as of a program that is killed there.
+fn left_by(folder: &Path, begun: &str, end: &str) -> Vec<u8> {
+    let path = folder.join("other.db");
+    let db = Connection::open(&path).unwrap();
+    db.execute_batch(begun).unwrap();
+    let journal = fs::read(folder.join(format!("other.db{end}"))).unwrap();
+    drop(db);
+    fs::remove_file(&path).unwrap();
+    journal
+}
+
+const ROWS: &str = "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 90) ";
+
+/// Laid over it, it would be no log any more, or one of a former schema.
+#[test]
+fn a_journal_of_another_kind_of_file_is_not_laid_over_a_log() {
+    let dir = tempfile::tempdir().unwrap();
+    let folder = dir.path();
+    let new_file = format!(
+        "PRAGMA cache_size = 1; BEGIN; CREATE TABLE t (x);
+         INSERT INTO t {ROWS} SELECT hex(zeroblob(900)) FROM n;"
+    );
+    let program = format!(
+        "PRAGMA journal_mode = wal; CREATE TABLE t (x);
+         INSERT INTO t {ROWS} SELECT hex(zeroblob(300)) FROM n;"
+    );
+    let old_log = format!(
+        "PRAGMA journal_mode = wal; {SCHEMA_1}; PRAGMA wal_checkpoint;
+         INSERT INTO entry {ROWS} SELECT NULL, NULL, {NOW}, 'UTC', {NOW}, 'note',
+         json_object('kind', 'note', 'text', hex(zeroblob(300))), '0.1.0' FROM n;"
+    );
+    // The step of an old log to a write-ahead journal, and of it to schema 2.
+    let old_step = format!(
+        "{SCHEMA_1}; PRAGMA cache_size = 1; BEGIN; UPDATE sqlite_sequence SET seq = seq + 1;
+         CREATE TABLE t (x); INSERT INTO t {ROWS} SELECT hex(zeroblob(900)) FROM n;"
+    );
+    for entries in [3, 60] {
+        for (begun, end) in [
+            (&new_file, "-journal"),
+            (&old_step, "-journal"),
+            (&program, "-wal"),
+            (&old_log, "-wal"),
+        ] {
+            let beside = left_by(folder, begun, end);
+            let path = folder.join("log.db");
+            let mut log = Store::open(&path).unwrap();
+            let notes = (0..entries).map(|n| note(&format!("{n} {}", "long ".repeat(40))));
+            log.append_all(notes.collect()).unwrap();
+            log.backup_to(&folder.join("saved.db"), false).unwrap();
+            drop(log);
+            fs::rename(folder.join("saved.db"), &path).unwrap();
+            let file = fs::read(&path).unwrap();
+            let journal = folder.join(format!("log.db{end}"));
+            fs::write(&journal, &beside).unwrap();
+            let said = format!("{entries} entries, {end} of {begun:.30}");
+            for refused in [
+                Store::open(&path).err(),
+                Store::open_to_read(&path).err(),
+                Store::restore(&path, &folder.join("new.db")).err(),
+            ] {
+                assert!(
+                    matches!(refused, Some(StoreError::StrayJournal(..))),
+                    "{said}: {refused:?}"
+                );
+            }
+            assert!(fs::read(&path).unwrap() == file, "{said}");
+            assert!(fs::read(&journal).unwrap() == beside, "{said}");
+            let saved = folder.join("rescued.db");
+            assert_eq!(Store::rescue(&path, &saved, NOW).unwrap().saved, entries);
+            for name in [&saved, &path, &journal] {
+                fs::remove_file(name).unwrap();
+            }
+            let _ = fs::remove_file(folder.join("log.db-shm"));
+        }
+    }
+}
+
+/// A hole at the name of a journal takes no room and no time.
+#[test]
+fn a_hole_at_the_name_of_a_journal_is_not_copied() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let beside = dir.path().join("log.db-journal");
+    let log = Store::open(&path).unwrap();
+    drop(log);
+    const LONG: u64 = 1 << 40;
+    let head = [
+        0xd9, 0xd5, 0x05, 0xf9, 0x20, 0xa1, 0x63, 0xd7, 0xff, 0xff, 0xff, 0xff,
+    ];
+    for head in [&[][..], &head[..]] {
+        fs::write(&beside, head).unwrap();
+        let hole = fs::OpenOptions::new().write(true).open(&beside).unwrap();
+        if hole.set_len(LONG).is_err() {
+            return;
+        }
+        drop(hole);
+        let _ = Store::open(&path);
+        let left = fs::read_dir(dir.path()).unwrap();
+        let most = left.map(|f| {
+            let about = f.unwrap().metadata().unwrap();
+            if about.len() == LONG { 0 } else { about.len() }
+        });
+        assert!(most.max().unwrap() < 1 << 30);
+        let _ = fs::remove_file(&beside);
+    }
+    assert!(
+        Store::open(&path)
+            .unwrap()
+            .all_entries()
+            .unwrap()
+            .is_empty()
+    );
+}
+
+/// A reader in the way of the step to a write-ahead journal is waited for once.
+#[test]
+fn a_reader_of_a_file_put_in_place_is_named_in_time() {
+    let dir = tempfile::tempdir().unwrap();
+    let (path, saved) = (dir.path().join("log.db"), dir.path().join("saved.db"));
+    let mut log = Store::open(&path).unwrap();
+    log.append(note("there")).unwrap();
+    log.backup_to(&saved, false).unwrap();
+    let reader = Connection::open(&saved).unwrap();
+    reader
+        .execute_batch("BEGIN; SELECT count(*) FROM entry")
+        .unwrap();
+    let begun = Instant::now();
+    let refused = Store::open(&saved).unwrap_err();
+    assert!(matches!(refused, StoreError::Busy), "{refused}");
+    assert!(begun.elapsed() < Duration::from_secs(60));
+    drop(reader);
+    assert_eq!(Store::open(&saved).unwrap().all_entries().unwrap().len(), 1);
+}
