@@ -248,6 +248,11 @@ pub enum StoreError {
         /// What the system said.
         problem: io::Error,
     },
+    /// The disk said no, or a file was moved under SQLite's hands.
+    #[error(
+        "the log could not be read or written ({0}): it or its journal may have been moved meanwhile, or the disk may be failing. Try again; if it says so again, end the program and run `check`"
+    )]
+    Fault(rusqlite::Error),
     /// SQLite said no.
     #[error("the log could not be read or written: {0}")]
     Sqlite(rusqlite::Error),
@@ -398,6 +403,7 @@ impl From<rusqlite::Error> for StoreError {
             _ if was_replaced(&error) => Self::Busy,
             Some(ErrorCode::DiskFull) => Self::NoRoom,
             _ if extended(&error) == Some(ffi::SQLITE_IOERR_SHMSIZE) => Self::NoRoom,
+            Some(ErrorCode::SystemIoFailure) => Self::Fault(error),
             _ => Self::Sqlite(error),
         }
     }

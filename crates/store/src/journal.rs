@@ -50,6 +50,21 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
     }
 }
 
+/// No journal lies at a name where a new file is to stand: it would be read with
+/// that.
+///
+/// # Errors
+/// [`StoreError::StrayJournal`].
+pub(crate) fn no_journal_waits(path: &Path) -> Result<(), StoreError> {
+    match [WAL, ROLLBACK]
+        .iter()
+        .find(|end| !is_empty(&with_end(path, end)))
+    {
+        Some(end) => Err(StoreError::StrayJournal(path.to_owned(), end)),
+        None => Ok(()),
+    }
+}
+
 fn goes_on_from_another(real: &Path) -> bool {
     let hidden = || {
         let alone = open_unwritten(real)?;

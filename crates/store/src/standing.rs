@@ -203,6 +203,8 @@ impl Store {
             Ok(true) => Ok(()),
             Ok(false) => Err(self.lost()),
             Err(error) => match error.sqlite_error_code() {
+                // It stands there still, and no more files can be opened.
+                Some(ErrorCode::CannotOpen) if standing.holds() => Err(error.into()),
                 // What stands there is no file, no log, or a torn one.
                 None
                 | Some(

@@ -4,6 +4,7 @@
 
 use crate::StoreError;
 use crate::error::io_at;
+use crate::journal::no_journal_waits;
 use crate::place::{
     BESIDE, discard, flush, folder_of, free_name, identity, names_no_part, plain_file, reserve,
     sync_folder, with_end,
@@ -77,7 +78,7 @@ fn target(path: &Path, replace: bool, log: Option<&Path>) -> Result<PathBuf, Sto
     match there {
         Some(_) if !replace => Err(StoreError::Exists(path.to_owned())),
         Some(real) => Ok(real),
-        None => Ok(path.to_owned()),
+        None => no_journal_waits(path).map(|()| path.to_owned()),
     }
 }
 

@@ -150,3 +150,33 @@ fn a_reader_of_a_file_put_in_place_is_named_in_time() {
     drop(reader);
     assert_eq!(Store::open(&saved).unwrap().all_entries().unwrap().len(), 1);
 }
+
+/// A journal left at the name is read with whatever is put there.
+#[test]
+fn nothing_new_is_put_where_a_journal_waits() {
+    let dir = tempfile::tempdir().unwrap();
+    let of = |name: &str| dir.path().join(name);
+    let mut log = Store::open(&of("log.db")).unwrap();
+    log.append(note("there")).unwrap();
+    for end in ["-wal", "-journal"] {
+        let waits = of(&format!("new.db{end}"));
+        fs::write(&waits, b"not empty").unwrap();
+        let new = of("new.db");
+        for refused in [
+            log.backup_to(&new, false).err(),
+            log.backup_to(&new, true).err(),
+            log.rescue_to(&new, NOW).err(),
+            Store::rescue(&of("log.db"), &new, NOW).err(),
+            Store::open(&new).err(),
+        ] {
+            assert!(
+                matches!(refused, Some(StoreError::StrayJournal(..))),
+                "{refused:?}"
+            );
+        }
+        assert!(!new.exists() && fs::read(&waits).unwrap() == b"not empty");
+        fs::remove_file(waits).unwrap();
+        assert_eq!(log.backup_to(&new, false).unwrap(), 1);
+        fs::remove_file(new).unwrap();
+    }
+}
