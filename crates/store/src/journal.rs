@@ -2,10 +2,10 @@
 
 use crate::backup::copy_pages;
 use crate::error::io_at;
-use crate::extent::{copy_first, reach};
 use crate::health::examine;
 use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, is_empty, open_unwritten};
-use crate::place::{discard, make_keepers_only, plain_beside, reserve, with_end};
+use crate::overlaid::{copy_bytes, is_being_folded, overwrites_entries};
+use crate::place::{discard, plain_beside, reserve, with_end};
 use crate::restoring::was_put_over;
 use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
@@ -44,7 +44,7 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
     if takes_back_entries(real)? {
         return stray(ROLLBACK);
     }
-    match !is_empty(&with_end(real, WAL)) && goes_on_from_another(real) {
+    match !is_empty(&with_end(real, WAL)) && goes_on_from_another(real)? {
         true => stray(WAL),
         false => Ok(()),
     }
@@ -65,7 +65,7 @@ pub(crate) fn no_journal_waits(path: &Path) -> Result<(), StoreError> {
     }
 }
 
-fn goes_on_from_another(real: &Path) -> bool {
+fn goes_on_from_another(real: &Path) -> Result<bool, StoreError> {
     let hidden = || {
         let alone = open_unwritten(real)?;
         let whole = connect(real, READ_ONLY)?;
@@ -73,9 +73,12 @@ fn goes_on_from_another(real: &Path) -> bool {
         whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
         hides_entries(&alone, &whole)
     };
-    // A file that cannot be read alone is one whose journal was being folded into
-    // it; what else is wrong is found when it is opened.
-    hidden().unwrap_or(false)
+    match hidden() {
+        Ok(hidden) => Ok(hidden),
+        Err(_) => {
+            Ok(!is_being_folded(real, &with_end(real, WAL)) && overwrites_entries(real, WAL)?)
+        }
+    }
 }
 
 /// Whether a rollback journal takes away what the file beside it holds. Entries
@@ -91,11 +94,13 @@ fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
         let copied = reserve(real, "reading")?;
         let hidden = copy_with_journal(real, &journal, &copied).map(|()| {
             let alone = open_unwritten(real);
-            let hidden = alone.and_then(|a| hides_entries(&a, &connect(&copied, READ_WRITE)?));
-            hidden.unwrap_or(false)
+            alone.and_then(|a| hides_entries(&a, &connect(&copied, READ_WRITE)?))
         });
         discard(&copied);
-        hidden
+        match hidden? {
+            Ok(hidden) => Ok(hidden),
+            Err(_) => overwrites_entries(real, ROLLBACK),
+        }
     };
     // Who is writing it just now is soon done.
     for _ in 0..LOOKS {
@@ -126,15 +131,9 @@ fn copy_with_journal(real: &Path, journal: &Path, to: &Path) -> Result<(), Store
             Err(error) => return Err(error),
         }
     }
-    let copied = || -> std::io::Result<u64> {
-        let beside = with_end(to, ROLLBACK);
-        let mut copy = fs::File::create(&beside)?;
-        make_keepers_only(&beside);
-        copy_first(&mut fs::File::open(journal)?, &mut copy, reach(journal)?)
-    };
-    match copied() {
+    match copy_bytes(journal, &with_end(to, ROLLBACK)) {
         Err(e) if e.kind() == ErrorKind::NotFound => Ok(()),
-        copied => copied.map(drop).map_err(io_at("write", real)),
+        copied => copied.map_err(io_at("write", real)),
     }
 }
 

@@ -46,6 +46,7 @@ mod migrate;
 mod new;
 mod open;
 mod over;
+mod overlaid;
 mod place;
 mod read;
 mod rescue;

@@ -180,3 +180,65 @@ fn nothing_new_is_put_where_a_journal_waits() {
         fs::remove_file(new).unwrap();
     }
 }
+
+/// Not even SQLite can read such a log, but its entries can still be saved.
+#[test]
+fn nor_over_a_log_whose_beginning_is_damaged() {
+    const LOG: &str = "log.db";
+    let dir = tempfile::tempdir().unwrap();
+    let of = |name: &str| dir.path().join(name);
+    let filled = |name: &str, entries: usize| {
+        let mut log = Store::open(&of(name)).unwrap();
+        let notes = (0..entries).map(|n| note(&format!("{name} {n} {}", "long ".repeat(60))));
+        log.append_all(notes.collect()).unwrap();
+        log
+    };
+    drop(filled("whole.db", 120));
+    let whole = fs::read(of("whole.db")).unwrap();
+    let db = Connection::open(of("whole.db")).unwrap();
+    let sql = "SELECT rootpage FROM sqlite_schema WHERE name = 'entry'";
+    let root: i64 = db.query_row(sql, [], |r| r.get(0)).unwrap();
+    drop(db);
+    let root = usize::try_from(root - 1).unwrap() * 4096;
+    // The journal of another log, long and short.
+    let journal = |since: usize| {
+        let mut log = filled("another.db", 5);
+        let reader = Connection::open(of("another.db")).unwrap();
+        reader
+            .execute_batch("BEGIN; SELECT count(*) FROM entry")
+            .unwrap();
+        for n in 0..since {
+            log.append(note(&format!("since {n} {}", "long ".repeat(60))))
+                .unwrap();
+        }
+        let read = fs::read(of("another.db-wal")).unwrap();
+        drop((reader, log));
+        fs::remove_file(of("another.db")).unwrap();
+        read
+    };
+    let damages: [(&str, usize, &[u8]); 6] = [
+        ("first words", 0, &[0; 16]),
+        ("write version", 18, &[5, 5]),
+        ("first page", 100, &[0xff; 12]),
+        ("schema", 3000, &[0xff; 600]),
+        ("root of entries", root, &[0xff; 12]),
+        ("root of entries emptied", root, &[0; 4096]),
+    ];
+    for since in [40, 2] {
+        let beside = journal(since);
+        for (name, at, bytes) in damages {
+            let mut damaged = whole.clone();
+            damaged[at..at + bytes.len()].copy_from_slice(bytes);
+            fs::write(of(LOG), &damaged).unwrap();
+            fs::write(of("log.db-wal"), &beside).unwrap();
+            let opened = Store::open(&of(LOG));
+            assert!(opened.is_err(), "{name}, {since}");
+            assert!(fs::read(of(LOG)).unwrap() == damaged, "{name}, {since}");
+            let saved = of("saved.db");
+            let rescued = Store::rescue(&of(LOG), &saved, NOW).unwrap();
+            assert!(rescued.saved >= 110, "{name}, {since}: {}", rescued.saved);
+            fs::remove_file(saved).unwrap();
+            let _ = fs::remove_file(of("log.db-shm"));
+        }
+    }
+}
