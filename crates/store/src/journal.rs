@@ -172,7 +172,7 @@ fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<boo
 fn held(alone: &Connection) -> rusqlite::Result<Vec<Held>> {
     from_both_ends(alone, COLUMNS, |row| {
         let record = Record::read(row)?;
-        Ok(record.holds().then(|| Held {
+        Ok(record.holds().then_some(Held {
             id: record.id,
             checksum: record.checksum,
             place: (record.device, record.sequence),
