@@ -2,7 +2,7 @@
 //! their bytes.
 
 use crate::StoreError;
-use crate::carve::{Found, carve};
+use crate::carve::{Found, PAGES, carve};
 use crate::error::io_at;
 use crate::extent::{copy_first, reach};
 use crate::open::{READ_WRITE, connect, set_journal};
@@ -11,9 +11,6 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::io::{BufReader, ErrorKind, Read, Seek, SeekFrom};
 use std::path::Path;
-
-/// Largest page SQLite knows [bytes].
-const PAGE_MOST: u64 = 65_536;
 
 /// Copy a file for our own eyes, up to where it is a hole.
 pub(crate) fn copy_bytes(from: &Path, to: &Path) -> std::io::Result<()> {
@@ -64,21 +61,29 @@ fn bodies_in(file: &Path) -> std::io::Result<BTreeSet<(i64, String)>> {
 /// (The SQLite file format, section 4; <https://www.sqlite.org/fileformat2.html>.)
 pub(crate) fn is_being_folded(real: &Path, journal: &Path) -> bool {
     let first_stands = || -> std::io::Result<bool> {
-        let mut journal = BufReader::new(fs::File::open(journal)?);
+        let mut journal = BufReader::new(fs::File::open(journal)?.take(reach(journal)?));
         let (mut head, mut frame) = ([0; 32], [0; 24]);
         journal.read_exact(&mut head)?;
         let number = |from: &[u8]| from.iter().fold(0, |n: u64, b| n << 8 | u64::from(*b));
-        let size = number(&head[8..12]).min(PAGE_MOST);
+        let size = number(&head[8..12]);
+        if !matches!(number(&head[..4]), 0x377f_0682 | 0x377f_0683)
+            || !PAGES.contains(&usize::try_from(size).unwrap_or(0))
+        {
+            return Ok(false);
+        }
         let mut page = vec![0; usize::try_from(size).unwrap_or(0)];
         let mut first: Option<(u64, Vec<u8>)> = None;
         while journal.read_exact(&mut frame).is_ok() && frame[8..16] == head[16..24] {
             journal.read_exact(&mut page)?;
             let at = number(&frame[..4]);
+            if at == 0 {
+                break;
+            }
             if first.as_ref().is_none_or(|(lowest, _)| at <= *lowest) {
                 first = Some((at, page.clone()));
             }
         }
-        let Some((at, there)) = first.filter(|(at, _)| *at > 0) else {
+        let Some((at, there)) = first else {
             return Ok(false);
         };
         let mut file = fs::File::open(real)?;

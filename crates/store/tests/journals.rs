@@ -131,6 +131,31 @@ fn a_hole_at_the_name_of_a_journal_is_not_copied() {
     );
 }
 
+/// Nor is one read to its end, beside a log that SQLite cannot read.
+#[test]
+fn a_hole_beside_a_log_whose_beginning_is_damaged_is_not_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("log.db");
+    let mut log = Store::open(&path).unwrap();
+    log.append(note("there")).unwrap();
+    drop(log);
+    let mut damaged = fs::read(&path).unwrap();
+    damaged[..100].fill(0);
+    fs::write(&path, &damaged).unwrap();
+    let head = [0x37, 0x7f, 0x06, 0x82, 0, 0x2d, 0xe2, 0x18, 0, 0, 0x10, 0];
+    for head in [&[][..], &head[..]] {
+        let beside = dir.path().join("log.db-wal");
+        fs::write(&beside, head).unwrap();
+        let hole = fs::OpenOptions::new().write(true).open(&beside).unwrap();
+        if hole.set_len(1 << 40).is_err() {
+            return;
+        }
+        drop(hole);
+        assert!(Store::open(&path).is_err());
+        assert!(fs::read(&path).unwrap() == damaged);
+    }
+}
+
 /// A reader in the way of the step to a write-ahead journal is waited for once.
 #[test]
 fn a_reader_of_a_file_put_in_place_is_named_in_time() {
