@@ -304,7 +304,12 @@ fn worms_on_the_move_are_not_looked_into_beside_what_they_flee() {
         assert!(said[0].starts_with(first), "{said:?}");
         assert!(!said.iter().any(|w| w.contains(flee)), "{said:?}");
     };
-    of_two(reading(Measured::Ph, 4.4, "good_pen"), "Acid, pH");
+    let mut sour = reading(Measured::Ph, 4.4, "good_pen");
+    if let Body::Reading(r) = &mut sour {
+        // It lies far from what is expected, and is meant.
+        r.confirmed = true;
+    }
+    of_two(sour, "Acid, pH");
     of_two(saw(Word::Pooling), "Too wet, short of air");
     of_two(saw(Word::SmellSour), "Acid or turning sour, by the smell");
     // By itself it is.
@@ -344,4 +349,53 @@ fn no_food_is_told_of_anywhere_while_liquid_stands_or_it_smells() {
             "{tasks:?}"
         );
     }
+}
+
+/// An acid bed that nobody read comes after soaked bedding that was felt: it is
+/// sour for want of air.
+#[test]
+fn soaked_bedding_that_was_felt_comes_before_acid_that_was_only_thought() {
+    let clock = Clock::stopped("2026-11-24T18:05[Europe/Paris]".parse().unwrap());
+    let house = House::new();
+    let desk = Desk::in_memory(clock).unwrap();
+    let zone = desk.clock.zone_name();
+    let described = desk_bin(&house);
+    let (bin, _) = desk
+        .store()
+        .create_bin_with(described, house.now - 9 * DAY, &zone, house.now, Vec::new())
+        .unwrap();
+    let sour = House {
+        desk,
+        bin,
+        now: house.now,
+    };
+    let peat = part("peat_sphagnum_unlimed", "30 L");
+    sour.write(
+        9,
+        Body::Filled {
+            parts: vec![peat, part("water", "9 L")],
+        },
+    );
+    let grams = Some(250.0);
+    let species = String::new();
+    sour.write(
+        8,
+        Body::WormsIn {
+            grams,
+            count: None,
+            species,
+        },
+    );
+    assert!(
+        sour.line().line.starts_with("Acid, pH"),
+        "{:?}",
+        sour.line()
+    );
+    sour.write(0, saw(Word::SqueezeStream));
+    assert!(sour.line().line.starts_with("Too wet"), "{:?}", sour.line());
+}
+
+/// The description of the bin of a house.
+fn desk_bin(house: &House) -> BinDescription {
+    house.desk.bin(house.bin).unwrap().description.clone()
 }

@@ -110,9 +110,12 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
         .or_else(|| hot(tables, state))
         .or_else(|| acid_now(state, e, &scale))
         .or_else(|| reread(state, e))
-        .or_else(|| acid(e, &scale).filter(|a| a.level == Level::Act))
+        .or_else(|| acid(e, &scale).filter(|a| a.level == Level::Act && is_read(e)))
         .or_else(|| over_limed(e, &scale))
-        .or_else(|| by_eye::seen_or_felt(tables, state, e))
+        .or_else(|| by_eye::cause(tables, state, e).filter(by_eye::is_airless))
+        .or_else(|| acid(e, &scale).filter(|a| a.level == Level::Act))
+        .or_else(|| by_eye::cause(tables, state, e))
+        .or_else(|| by_eye::worms_on_the_move(state, e))
         .or_else(|| acid(e, &scale))
         .or_else(|| no_reading(state, e))
         .unwrap_or_else(|| well(e, &scale));
@@ -337,6 +340,11 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
     Some(a)
 }
 
+/// The pH was read, and not beside a fresh dose.
+fn is_read(e: &Estimate) -> bool {
+    e.heard.iter().any(|h| !h.settling.is_local())
+}
+
 fn over_limed(e: &Estimate, scale: &PhScale) -> Option<Attention> {
     if e.ph_to_come.median <= scale.over_limed {
         return None;
@@ -428,7 +436,7 @@ fn salty(tables: &Tables, state: &BinState) -> bool {
 /// Too wet or too dry by the keeper's hand and eye.
 fn moisture(state: &BinState) -> Option<&'static str> {
     match felt(state) {
-        Some(Wetness::Dry) => Some("dry"),
+        Some(w) if w <= Wetness::DrySide => Some("dry"),
         Some(w) if w >= Wetness::Wet => Some("wet"),
         Some(_) => None,
         None => pooled(state).then_some("wet"),

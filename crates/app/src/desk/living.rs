@@ -278,7 +278,7 @@ impl Desk {
             latest_days,
             members: RATION_MEMBERS,
             seen: self.seen_at_feeding(state),
-            seen_left: food.and_then(|f| f.seen(&left, state.now)),
+            seen_left: food.and_then(|f| f.told(state.now)),
         })?;
         if let Some(food) = food {
             ration.food_left = food.left(ration.food_left, state.now);
@@ -300,7 +300,7 @@ impl Desk {
 
     /// Troubles that were seen and that count when feeding. A trickle is as wet
     /// as many keep their worms, and holds no food back.
-    fn seen_at_feeding(&self, state: &BinState) -> Vec<Trouble> {
+    pub(super) fn seen_at_feeding(&self, state: &BinState) -> Vec<Trouble> {
         let grave = |s: &Seen| s.words.iter().any(|(w, _)| *w != Word::SqueezeTrickle);
         let seen = self.seen(state).into_iter().filter(grave);
         seen.filter_map(|s| s.trouble).collect()
@@ -320,7 +320,7 @@ impl Desk {
     }
 
     /// So much of a material in words.
-    fn helping(&self, key: &str, grams: f64) -> Helping {
+    pub(super) fn helping(&self, key: &str, grams: f64) -> Helping {
         let material = self.tables.material(key);
         let measure = match &material {
             Ok(m) if grams >= 1.0 => describe_grams(grams, m, &self.tables, self.system())

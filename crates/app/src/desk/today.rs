@@ -5,8 +5,9 @@ use super::living::{Fed, Helping, RationWish, held_words};
 use super::outlook::SOON_DAYS;
 use super::{Attention, BinState, Desk, DeskError, Level};
 use engine::advice::Remedy;
-use engine::living::trouble::Trouble;
+use engine::living::trouble::{EVEN, Trouble};
 use engine::log::BinId;
+use engine::ration::Held;
 use std::sync::Arc;
 
 /// Share of the last food left under which feeding is due.
@@ -244,7 +245,14 @@ impl Desk {
             return Ok(None);
         };
         if due.days >= 1.0 {
-            return Ok(Some(due));
+            return Ok(Some(match self.food_harms(state)? {
+                None => due,
+                Some(trouble) => Due {
+                    why: held_words(Held::There(trouble)),
+                    wants_food: false,
+                    ..due
+                },
+            }));
         }
         let ration = &self.usual_ration(state)?.ration;
         if ration.grams.median > 0.0 {
@@ -256,6 +264,16 @@ impl Desk {
             why: format!("{} No food is advised before then. {held}", due.why),
             wants_food: false,
         }))
+    }
+
+    /// Trouble that was seen, or as likely as not is there, and in which no food
+    /// is given.
+    fn food_harms(&self, state: &BinState) -> Result<Option<Trouble>, DeskError> {
+        let harms = |t: &Trouble| t.is_fed_by_food() || *t == Trouble::Freezing;
+        let seen = self.seen_at_feeding(state).into_iter().find(harms);
+        let alarms = &self.soon(state)?.ahead.alarms;
+        let here = alarms.iter().find(|a| harms(&a.trouble) && a.now >= EVEN);
+        Ok(seen.or(here.map(|a| a.trouble)))
     }
 
     /// The ration as it is worked out when nothing is wished.
@@ -285,10 +303,8 @@ impl Desk {
             return Ok(Some(Due::in_days(0.0, why)));
         }
         let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &soon.from.weights);
-        let left = state
-            .last_food()
-            .map_or(left, |f| f.left(left, state.now))
-            .median;
+        let told = state.last_food().and_then(|f| f.told(state.now));
+        let left = told.unwrap_or(left.median);
         let percent = crate::report::chance(left);
         if left < GONE || days_ago > FED_LONG_AGO {
             let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
@@ -340,16 +356,19 @@ impl Desk {
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
         let fed = self.usual_ration(state)?;
-        let what: Vec<String> = fed.parts.iter().map(helping).collect();
-        let dry = match fed.bedding.grams >= WORTH_GRAMS {
-            true => format!(", and dry bedding with it: {}", helping(&fed.bedding)),
-            false => String::new(),
-        };
+        let mut parts = fed.parts.clone();
+        let dry = &fed.bedding;
+        match parts.iter_mut().find(|p| p.material == dry.material) {
+            Some(same) => *same = self.helping(&dry.material, same.grams + dry.grams),
+            None if dry.grams >= WORTH_GRAMS => parts.push(dry.clone()),
+            None => {}
+        }
+        let what: Vec<String> = parts.iter().map(helping).collect();
         tasks.push(Task {
             bin: state.id,
             name: state.description.name.clone(),
             kind: "feed".to_owned(),
-            what: format!("Feed {}{dry}", what.join(" and ")),
+            what: format!("Feed {}", what.join(" and ")),
             why: due.why.clone(),
             by_days: due.days,
             if_it_waits: HUNGRY.to_owned(),

@@ -10,16 +10,18 @@ use engine::table::Tables;
 
 /// What was smelt, felt or measured; it explains worms on the move, which
 /// make it as pressing as they are.
-pub(super) fn seen_or_felt(tables: &Tables, state: &BinState, e: &Estimate) -> Option<Attention> {
-    let moving = worms_on_the_move(state, e);
-    let cause = by_smell(state).or_else(|| water_and_salt(tables, state));
-    match (moving, cause) {
-        (Some(moving), Some(mut cause)) => {
-            cause.level = cause.level.min(moving.level);
-            Some(cause)
-        }
-        (moving, cause) => moving.or(cause),
+pub(super) fn cause(tables: &Tables, state: &BinState, e: &Estimate) -> Option<Attention> {
+    let mut cause = by_smell(state).or_else(|| water_and_salt(tables, state))?;
+    if let Some(moving) = worms_on_the_move(state, e) {
+        cause.level = cause.level.min(moving.level);
     }
+    Some(cause)
+}
+
+/// Soaked, rotten or sour: what makes a bed acid comes before an acid bed that
+/// nobody read.
+pub(super) fn is_airless(a: &Attention) -> bool {
+    a.trouble.is_some_and(Trouble::is_fed_by_food)
 }
 
 /// Something smelt sour or rotten lately, and not sweet since.
@@ -41,7 +43,7 @@ fn by_smell(state: &BinState) -> Option<Attention> {
 }
 
 /// Worms climb or leave, and nothing known explains it.
-fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
+pub(super) fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
     let recent = |words: &[Word]| {
         let days = |at: &i64| (state.now - at) as f64 / DAY;
         state
