@@ -14,7 +14,7 @@ use crate::bed::fill::{FillError, Own};
 use crate::estimate::Estimate;
 use crate::estimate::ahead::{Ahead, Outlooker, Plan};
 use crate::living::signs::Signs;
-use crate::living::trouble::Trouble;
+use crate::living::trouble::{EVEN, Trouble};
 use crate::log::Part;
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
@@ -64,6 +64,9 @@ pub struct RationAsk<'a> {
     pub latest_days: f64,
     /// Members to look ahead with.
     pub members: usize,
+    /// Troubles that the keeper saw, and that nothing written since says are
+    /// over.
+    pub seen: Vec<Trouble>,
     /// Share of the last feeding that the keeper saw is left, where that goes
     /// before the estimate [0 to 1].
     pub seen_left: Option<f64>,
@@ -129,8 +132,15 @@ pub enum RationError {
 pub enum Held {
     /// What worms and microbes can take before the next look.
     Appetite,
-    /// A chance of trouble.
+    /// What the worms that live in it can eat before the next look.
+    Mouths,
+    /// A chance of trouble that more food would bring.
     Trouble(Trouble),
+    /// Trouble that is there, or likely with nothing fed, and that food makes
+    /// worse: none is given.
+    There(Trouble),
+    /// Nothing was fed for weeks: half at first.
+    Pause,
     /// A new bin is fed little at first.
     NewBin,
     /// Much of the last feeding is still there.
@@ -256,6 +266,9 @@ const BROUGHT: [Trouble; 6] = [
     Trouble::Leaving,
 ];
 
+/// Troubles that food does not bring on, and in which none is given.
+const STANDING: [Trouble; 2] = [Trouble::WetBase, Trouble::Freezing];
+
 /// How much to feed now.
 ///
 /// # Errors
@@ -272,13 +285,13 @@ pub fn ration(ask: &RationAsk<'_>) -> Result<Ration, RationError> {
     let outlooker = Outlooker::new(ask.tables, ask.estimate, ask.bed)?;
     let days = caps.days.ceil().clamp(1.0, 30.0) as u32;
     let unfed = outlooker.ahead(&ensemble, &Plan::default(), days);
-    let already = already(&unfed, &numbers);
+    let already = already(&ask.seen, &unfed, &numbers);
     let most = if already.is_some() { 0.0 } else { caps.grams };
     let try_with = |grams: f64| kitchen.try_with(&outlooker, &ensemble, &signs, grams, days);
     let fits = |ahead: &Ahead| worse(ahead, &unfed, &numbers).is_none();
     let mut grams = 0.0;
     let mut held = caps.held.clone();
-    held.splice(0..0, already.map(Held::Trouble));
+    held.splice(0..0, already.map(Held::There));
     if most >= numbers.smallest_grams {
         let at_most = try_with(most);
         if fits(&at_most) {
@@ -334,14 +347,17 @@ fn bisect(most: f64, fits: impl Fn(f64) -> bool) -> f64 {
     low
 }
 
-/// Sourness, heat, wet or ammonia that is too likely with nothing fed: it is
-/// settled first, and worms live on the bedding meanwhile. Salt does not pass
-/// with waiting, so worms in a salty bed are fed.
-fn already(unfed: &Ahead, n: &Numbers) -> Option<Trouble> {
-    BROUGHT
-        .into_iter()
-        .filter(|t| !matches!(t, Trouble::Leaving | Trouble::Salty))
-        .find(|t| unfed.alarm(*t).in_all() > n.chance)
+/// Trouble that is settled before anything is fed, worms living on the bedding
+/// meanwhile: what the keeper saw of sourness, heat, wet or ammonia, any of
+/// these too likely with nothing fed, liquid or frost as likely as not today.
+/// Salt does not pass with waiting, so worms in a salty bed are fed.
+fn already(seen: &[Trouble], unfed: &Ahead, n: &Numbers) -> Option<Trouble> {
+    let by_eye = seen.iter().find(|t| t.is_fed_by_food()).copied();
+    let soon = |t: &Trouble| t.is_fed_by_food() && unfed.alarm(*t).in_all() > n.chance;
+    let here = |t: &Trouble| unfed.alarm(*t).now >= EVEN;
+    by_eye
+        .or_else(|| BROUGHT.into_iter().find(soon))
+        .or_else(|| STANDING.into_iter().find(here))
 }
 
 /// The trouble a feeding makes too likely: over a tenth, and more likely than

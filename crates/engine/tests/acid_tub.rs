@@ -148,6 +148,32 @@ fn distress_seen_makes_the_bed_no_sweeter_and_the_lime_no_less() {
     }
 }
 
+/// Six litres on sixty of peat as baled are 67 % (61 to 73) of water: a squeeze
+/// that gives a drop or two goes against nothing, and doubles no water.
+#[test]
+fn an_ordinary_first_look_at_watered_peat_is_believed() {
+    let mut tub = Tub::new(Some("6 L"));
+    let before = band(&tub.on(1.3), Track::Moisture);
+    tub.look(1.3, &[Word::WormsClimbing, Word::SqueezeDrops]);
+    let e = tub.on(1.3);
+    let after = band(&e, Track::Moisture);
+    assert_eq!(e.contradictions, 0);
+    assert!((after.median - before.median).abs() < 6.0, "{after:?}");
+    assert!(after.high < 80.0, "{after:?}");
+}
+
+/// Paper and coir at 75 % feel like a few drops: what such bedding holds
+/// against draining beyond that a hand wrings out.
+#[test]
+fn fibre_gives_its_first_drops_under_the_moisture_worms_want() {
+    for key in ["peat_sphagnum_unlimed", "coir_pith", "newsprint_shredded"] {
+        let drop = Bin::usual(&tote(), &[(key, "10 L")], 20.0)
+            .signs()
+            .drop_moisture_percent;
+        assert!((60.0..75.0).contains(&drop), "{key} {drop}");
+    }
+}
+
 #[test]
 fn worms_seen_alive_are_never_given_as_none() {
     let mut tub = Tub::new(Some("12 L"));

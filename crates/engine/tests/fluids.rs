@@ -275,3 +275,19 @@ fn the_salt_of_bread_comes_with_the_bread() {
     let more = bin.life.salt - before;
     assert!((1.6..3.0).contains(&more), "{more}");
 }
+
+/// What runs out within a day is no liquid standing in the base.
+#[test]
+fn water_just_poured_stands_where_there_are_no_holes() {
+    let poured = |of: &BinDescription| {
+        let mut bin = Bin::usual(of, &GOOD, 20.0);
+        bin.pour(20.0);
+        bin.signs().pooled_kg
+    };
+    let holes = BinDescription {
+        drains: true,
+        ..tote()
+    };
+    assert!(poured(&holes) < 0.3, "{}", poured(&holes));
+    assert!(poured(&sealed()) > 3.0, "{}", poured(&sealed()));
+}

@@ -69,3 +69,22 @@ fn lime_already_in_the_mix_is_waited_for_not_doubled() {
     let remedy = acid(&limed).remedy.as_deref().unwrap();
     assert!(remedy.contains("add no more until it has"), "{remedy}");
 }
+
+#[test]
+fn water_to_add_is_never_below_nought() {
+    let coir = judged(&[part("coir_pith", "20 L")]).unwrap();
+    let (add, over) = (coir.water_to_add_litres, coir.water_over_litres);
+    assert!(add.low.abs() < 1e-12 && add.median.abs() < 1e-12, "{add:?}");
+    assert!(over.median > 0.2 && over.low >= 0.0, "{over:?}");
+    let card = judged(&[part("cardboard_corrugated", "1 kg")]).unwrap();
+    assert!(card.water_to_add_litres.low > 0.5 && card.water_over_litres.high.abs() < 1e-12);
+}
+
+#[test]
+fn a_soaked_bedding_is_told_how_much_dry_card_it_takes() {
+    let soaked = judged(&[part("newsprint_shredded", "1 kg"), part("water", "15 L")]).unwrap();
+    let of_water = |r: &&judge::Reason| r.topic == Topic::Moisture;
+    let reason = soaked.reasons.iter().find(of_water).unwrap();
+    let remedy = reason.remedy.as_deref().unwrap();
+    assert!(remedy.contains("kg of it where none drains"), "{remedy}");
+}

@@ -135,3 +135,22 @@ fn a_past_followed_by_few_says_what_all_would() {
         assert!((0.6..1.7).contains(&wide), "{track:?}: {a:?} {b:?}");
     }
 }
+
+/// What is drawn by chance is drawn by the step: were the step of another length
+/// by the day of asking, the number of worms would leap from one day to the
+/// next with nothing written in between.
+#[test]
+fn the_day_of_asking_does_not_change_the_past() {
+    let mut log = log((5..330).step_by(7));
+    for (id, day) in [(900, 100), (901, 200), (902, 300)] {
+        let words = vec![Word::WormsSpread, Word::SqueezeDrops, Word::FoodGone];
+        let text = String::new().into();
+        log.push(entry(id, day, Body::Observation { words, text }));
+    }
+    log.sort_by_key(|e| e.at_unix_seconds);
+    let [before, after] = [319, 323].map(|now| run(&log, now, 60, None));
+    assert_eq!(before.lessons, after.lessons);
+    let worms = |e: &Estimate| e.course.last().unwrap().band(Track::Worms).median;
+    let leap = worms(&after) / worms(&before);
+    assert!((0.9..1.1).contains(&leap), "{leap}");
+}

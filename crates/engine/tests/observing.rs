@@ -15,8 +15,11 @@ mod laws;
 #[path = "observing/words.rs"]
 mod words;
 
+use engine::estimate::ahead::Alarm;
 use engine::living::observe::Sayings;
 use engine::living::signs::Signs;
+use engine::living::species::Species;
+use engine::living::trouble::{Limits, Trouble};
 use engine::table::Tables;
 use std::sync::LazyLock;
 
@@ -75,4 +78,29 @@ fn quiet() -> Signs {
         litres: 25.0,
         over_rim: 0.0,
     }
+}
+
+/// A harvest too soon takes cocoons and food half eaten along: under two to one
+/// it is a look, and for six weeks from stocking there is none.
+#[test]
+fn castings_are_acted_on_when_likely_ready_and_never_soon_after_stocking() {
+    let limits = Limits::load(&Tables::load().unwrap(), Species::EiseniaFetida).unwrap();
+    let alarm = |trouble, now, in_all| Alarm {
+        trouble,
+        by_day: vec![now, in_all],
+        now,
+        act_from: limits.act_from(trouble),
+    };
+    assert!(!alarm(Trouble::Ready, 0.42, 0.55).wants_act());
+    assert!(!alarm(Trouble::Ready, 0.42, 0.9).wants_act());
+    assert!(alarm(Trouble::Ready, 0.8, 0.9).wants_act());
+    assert!(alarm(Trouble::Souring, 0.1, 0.55).wants_act());
+    let made = |days| Signs {
+        made_share: 0.9,
+        stocked_days: days,
+        ..quiet()
+    };
+    assert!(limits.meets(Trouble::Ready, &made(Some(50.0))));
+    assert!(!limits.meets(Trouble::Ready, &made(Some(30.0))));
+    assert!(!limits.meets(Trouble::Ready, &made(None)));
 }

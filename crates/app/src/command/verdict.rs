@@ -86,6 +86,7 @@ pub(super) fn json(schema: &str, tables: &Tables, j: &Judgement) -> Value {
         "ammonia_mg_per_g": j.ammonia_mg_per_g,
         "heating_celsius": j.heating_celsius,
         "water_to_add_l": j.water_to_add_litres,
+        "water_over_l": j.water_over_litres,
         "chances": {
             "sour": c.sour, "deadly_sour": c.deadly_sour, "alkaline": c.alkaline,
             "dry": c.dry, "wet": c.wet, "airless": c.airless, "salty": c.salty,
@@ -165,10 +166,7 @@ fn figures(j: &Judgement, units: Units) -> [(&'static str, String); 13] {
             report::band(&j.ammonia_mg_per_g, "mg/g"),
         ),
         ("warming above the room", warming),
-        (
-            "water to add",
-            report::litres_band(&j.water_to_add_litres, units),
-        ),
+        ("water to add", water(j, units)),
         ("dry mass", report::grams_band(&kg(&j.dry_kg), units)),
         (
             "volume, as it comes",
@@ -183,4 +181,17 @@ fn figures(j: &Judgement, units: Units) -> [(&'static str, String); 13] {
             report::litres_band(&j.settled_litres, units),
         ),
     ]
+}
+
+/// Water to add; where there is as likely as not none to add, how much wetter
+/// it is than wanted.
+fn water(j: &Judgement, units: Units) -> String {
+    let (add, over) = (&j.water_to_add_litres, &j.water_over_litres);
+    if add.median > 0.0 {
+        return report::litres_band(add, units);
+    }
+    format!(
+        "none: it holds {} more than wanted",
+        report::litres_band(over, units)
+    )
 }

@@ -42,8 +42,13 @@ pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<Tod
         .filter(|t| t.by_days < 1.0 && t.kind != "attention" && t.kind != "feed")
         .filter(|t| a.trouble != Some(Trouble::Ready) || t.kind != "harvest")
         .collect();
+    let acted: Vec<Trouble> = (a.wrong.iter().filter_map(|w| meant(w)))
+        .chain(a.trouble)
+        .chain(more.iter().filter_map(|t| trouble_of(&t.kind)))
+        .collect();
     for trouble in a.wrong.iter().filter_map(|w| meant(w)) {
-        if more.iter().any(|t| t.kind == trouble.name()) {
+        let said = more.iter().any(|t| t.kind == trouble.name());
+        if said || trouble.is_settled_by(&acted) {
             continue;
         }
         // An acid bed is the business of the dose plan.
@@ -90,13 +95,15 @@ pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<Tod
     list
 }
 
+/// The trouble that a kind of task is about.
+fn trouble_of(kind: &str) -> Option<Trouble> {
+    let named = |t: &&Trouble| t.name() == kind || (**t == Trouble::Ready && kind == "harvest");
+    Trouble::ALL.iter().find(named).copied()
+}
+
 /// A task of the day as a line.
 fn task(state: &BinState, t: &Task) -> TodoLine {
-    let page = (Trouble::ALL.iter())
-        .find(|trouble| {
-            trouble.name() == t.kind || (**trouble == Trouble::Ready && t.kind == "harvest")
-        })
-        .and_then(|trouble| alarms::link(*trouble));
+    let page = trouble_of(&t.kind).and_then(alarms::link);
     let mut line = by_hand(
         &format!("{}.", t.what),
         &t.why,

@@ -184,7 +184,7 @@ fn troubles(j: &Judgement) -> Vec<&'static str> {
         let word = match r.topic {
             Topic::Acid if j.ph.median < 6.5 => "too acid",
             Topic::Acid => "too alkaline",
-            Topic::Moisture if j.water_to_add_litres.median > 0.0 => "too dry",
+            Topic::Moisture if j.chances.dry >= j.chances.wet => "too dry",
             Topic::Moisture => "too wet",
             Topic::Salt => "too salty",
             Topic::Ammonia => "too much ammonia to come",
@@ -315,17 +315,17 @@ fn figures(desk: &Desk, j: &Judgement) -> Vec<Figure> {
 }
 
 fn water_note(desk: &Desk, j: &Judgement) -> String {
-    let add = j.water_to_add_litres;
+    let (add, over) = (j.water_to_add_litres, j.water_over_litres);
     if add.low > 0.0 {
         return format!(
             "add about {} of water",
             report::litres(add.median, units(desk))
         );
     }
-    if add.high < 0.0 {
+    if over.median > 0.0 {
         return format!(
-            "about {} of water too much",
-            report::litres(-add.median, units(desk))
+            "no water to add: it holds {} more than wanted",
+            report::litres_band(&over, units(desk))
         );
     }
     "about right when a hard squeeze gives a drop or two".into()

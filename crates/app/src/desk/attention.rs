@@ -13,6 +13,7 @@ use engine::living::trouble::Trouble;
 use engine::log::{Body, Entry, Measured, Word};
 use engine::table::Tables;
 
+mod by_eye;
 mod foreseen;
 
 /// How pressing it is. Said by word and shape, never by colour alone.
@@ -109,10 +110,13 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
         .or_else(|| hot(tables, state))
         .or_else(|| acid_now(state, e, &scale))
         .or_else(|| reread(state, e))
-        .or_else(|| acid(e, &scale))
+        .or_else(|| acid(e, &scale).filter(|a| a.level == Level::Act && is_read(e)))
         .or_else(|| over_limed(e, &scale))
-        .or_else(|| worms_on_the_move(state, e))
-        .or_else(|| water_and_salt(tables, state))
+        .or_else(|| by_eye::cause(tables, state, e).filter(by_eye::is_airless))
+        .or_else(|| acid(e, &scale).filter(|a| a.level == Level::Act))
+        .or_else(|| by_eye::cause(tables, state, e))
+        .or_else(|| by_eye::worms_on_the_move(state, e))
+        .or_else(|| acid(e, &scale))
         .or_else(|| no_reading(state, e))
         .unwrap_or_else(|| well(e, &scale));
     found.wrong.extend(wrong_words(tables, state, e, &scale));
@@ -226,32 +230,6 @@ fn hot(tables: &Tables, state: &BinState) -> Option<Attention> {
     Some(told(Level::Act, Trouble::TooHot, &seen, 1.0))
 }
 
-/// Worms climb or leave, and nothing known explains it.
-fn worms_on_the_move(state: &BinState, e: &Estimate) -> Option<Attention> {
-    let recent = |words: &[Word]| {
-        let days = |at: &i64| (state.now - at) as f64 / DAY;
-        state
-            .words
-            .iter()
-            .any(|(at, x)| words.contains(x) && days(at) < 3.0)
-    };
-    let left = recent(&[Word::WormsLeft]);
-    (left || recent(&[Word::WormsClimbing, Word::WormsBalled])).then(|| {
-        let level = if left { Level::Act } else { Level::Watch };
-        let mut a = told(level, Trouble::Leaving, "", 1.0);
-        a.why = format!(
-            "{} The pH, {}, does not explain it. Look for warm spots, soaked or sour-smelling bedding, salt, or too much fresh food; worms just put in or moved also wander for some days.",
-            if left {
-                "Some were seen to leave."
-            } else {
-                "They were seen to climb or ball up."
-            },
-            range(&e.ph)
-        );
-        a
-    })
-}
-
 /// Too wet, too dry or too salty, as said or measured.
 fn water_and_salt(tables: &Tables, state: &BinState) -> Option<Attention> {
     let trouble = match moisture(state) {
@@ -362,6 +340,11 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
     Some(a)
 }
 
+/// The pH was read, and not beside a fresh dose.
+fn is_read(e: &Estimate) -> bool {
+    e.heard.iter().any(|h| !h.settling.is_local())
+}
+
 fn over_limed(e: &Estimate, scale: &PhScale) -> Option<Attention> {
     if e.ph_to_come.median <= scale.over_limed {
         return None;
@@ -453,7 +436,7 @@ fn salty(tables: &Tables, state: &BinState) -> bool {
 /// Too wet or too dry by the keeper's hand and eye.
 fn moisture(state: &BinState) -> Option<&'static str> {
     match felt(state) {
-        Some(Wetness::Dry) => Some("dry"),
+        Some(w) if w <= Wetness::DrySide => Some("dry"),
         Some(w) if w >= Wetness::Wet => Some("wet"),
         Some(_) => None,
         None => pooled(state).then_some("wet"),

@@ -87,6 +87,14 @@ impl LastFood {
         (!agrees && now - at < SEEN_SECONDS).then_some(share)
     }
 
+    /// Share of it left as the keeper wrote, where that is what is decided by:
+    /// gone stays gone; what was still there is taken for some days.
+    #[must_use]
+    pub fn told(&self, now: i64) -> Option<f64> {
+        let (at, share) = self.written()?;
+        (share <= 0.0 || now - at < SEEN_SECONDS).then_some(share)
+    }
+
     /// What is left of it [0 to 1]: as seen where that counts, else as
     /// estimated.
     #[must_use]
@@ -266,5 +274,9 @@ mod tests {
             high: 0.6,
         };
         assert_eq!(half.seen(&much, 13 * DAY), None, "they agree");
+        // It is decided by what was written all the same, for some days.
+        assert_eq!(half.told(13 * DAY), Some(0.5));
+        assert_eq!(half.told(20 * DAY), None);
+        assert_eq!(said(12 * DAY, Word::FoodGone).told(20 * DAY), Some(0.0));
     }
 }

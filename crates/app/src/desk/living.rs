@@ -1,13 +1,14 @@
 //! How a living bin is now, and how much to feed it: plain figures that pages
 //! and commands both put into words.
 
+use super::seen::Seen;
 use super::{BinState, Desk, DeskError};
 use engine::estimate::{Estimate, Lesson, Moment, Possible, Track};
 use engine::living::observe::gain::{Gain, Kit, PhLook, Possibles};
 use engine::living::observe::{Sayings, Tare};
 use engine::living::signs::Signs;
 use engine::living::trouble::Trouble;
-use engine::log::{Body, Measured, Part};
+use engine::log::{Body, Measured, Part, Word};
 use engine::measure::display::describe_grams;
 use engine::quantity::Band;
 use engine::ration::{self, Held, Prepared, Ration, RationAsk};
@@ -99,6 +100,14 @@ pub fn held_words(held: Held) -> String {
                 engine::table::inside_a_sentence(t.title())
             );
         }
+        Held::There(t) => {
+            return format!(
+                "{}: food makes it worse, and worms live on the bedding meanwhile. Put that right first, then feed.",
+                t.title()
+            );
+        }
+        Held::Mouths => "It is as much as the worms that live in it can eat before you look again.",
+        Held::Pause => "Nothing was fed for weeks: half at first, until microbes have built up again.",
         Held::Appetite => "It is what worms and microbes can take before you look again.",
         Held::NewBin => "The worms are new: little at first, until they have settled.",
         Held::FoodLeft => "Much of the last feeding is still there: they finish that first.",
@@ -268,7 +277,8 @@ impl Desk {
             soonest_days,
             latest_days,
             members: RATION_MEMBERS,
-            seen_left: food.and_then(|f| f.seen(&left, state.now)),
+            seen: self.seen_at_feeding(state),
+            seen_left: food.and_then(|f| f.told(state.now)),
         })?;
         if let Some(food) = food {
             ration.food_left = food.left(ration.food_left, state.now);
@@ -288,6 +298,14 @@ impl Desk {
         })
     }
 
+    /// Troubles that were seen and that count when feeding. A trickle is as wet
+    /// as many keep their worms, and holds no food back.
+    pub(super) fn seen_at_feeding(&self, state: &BinState) -> Vec<Trouble> {
+        let grave = |s: &Seen| s.words.iter().any(|(w, _)| *w != Word::SqueezeTrickle);
+        let seen = self.seen(state).into_iter().filter(grave);
+        seen.filter_map(|s| s.trouble).collect()
+    }
+
     /// The feed as last given; feedings of what is no feed are passed over.
     pub(crate) fn last_fed(&self, state: &BinState) -> Option<Vec<Part>> {
         state.log.iter().rev().find_map(|x| match &x.body {
@@ -302,7 +320,7 @@ impl Desk {
     }
 
     /// So much of a material in words.
-    fn helping(&self, key: &str, grams: f64) -> Helping {
+    pub(super) fn helping(&self, key: &str, grams: f64) -> Helping {
         let material = self.tables.material(key);
         let measure = match &material {
             Ok(m) if grams >= 1.0 => describe_grams(grams, m, &self.tables, self.system())

@@ -5,7 +5,7 @@ use super::{BinState, Desk};
 use crate::report;
 use engine::estimate::LeftOut;
 use engine::estimate::ahead::Alarm;
-use engine::living::trouble::Trouble;
+use engine::living::trouble::{EVEN, Trouble};
 use engine::log::{Body, Entry, Word};
 
 /// A trouble that was seen and nothing written since says is over.
@@ -262,7 +262,7 @@ fn model_words(a: &Alarm) -> String {
         report::chance(a.now),
         report::chance(a.in_all()),
         super::outlook::SOON_DAYS,
-        if a.now < super::coming::ACT_ON {
+        if a.now < EVEN {
             ": go by what you saw."
         } else {
             "."

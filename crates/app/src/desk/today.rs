@@ -1,16 +1,19 @@
 //! What is worth doing today, over all bins.
 
-use super::coming::{ACT_ON, coming, meant};
-use super::living::{Fed, RationWish};
+use super::coming::{Coming, coming, meant};
+use super::living::{Fed, Helping, RationWish, held_words};
 use super::outlook::SOON_DAYS;
 use super::{Attention, BinState, Desk, DeskError, Level};
 use engine::advice::Remedy;
-use engine::living::trouble::Trouble;
+use engine::living::trouble::{EVEN, Trouble};
 use engine::log::BinId;
+use engine::ration::Held;
 use std::sync::Arc;
 
 /// Share of the last food left under which feeding is due.
 const GONE: f64 = 0.2;
+/// Dry bedding not worth telling of under this [g].
+const WORTH_GRAMS: f64 = 10.0;
 /// Days after which to feed whatever is left.
 const FED_LONG_AGO: f64 = 10.0;
 
@@ -125,8 +128,10 @@ impl Desk {
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
         }
-        self.seen_tasks(state, &attention, tasks);
-        self.alarms(state, &attention, tasks)?;
+        let coming = coming(&self.soon(state)?.ahead);
+        let acted = self.acted_on(state, &attention, &coming);
+        self.seen_tasks(state, &attention, &acted, tasks);
+        self.alarms(state, &attention, (&coming, &acted), tasks);
         self.feeding(state, tasks)
     }
 
@@ -140,11 +145,28 @@ impl Desk {
         Ok(tasks)
     }
 
+    /// Troubles that something is done about today: those of the first line,
+    /// those seen, those likely.
+    fn acted_on(&self, state: &BinState, first: &Attention, coming: &[Coming]) -> Vec<Trouble> {
+        let meant = first.wrong.iter().filter_map(|w| meant(w));
+        let line = first.trouble.filter(|_| first.level != Level::Well);
+        let seen = self.seen(state).into_iter().filter_map(|s| s.trouble);
+        let likely = coming.iter().filter(|c| c.act).map(|c| c.trouble);
+        meant.chain(line).chain(seen).chain(likely).collect()
+    }
+
     /// What is done about trouble that was seen, where the first line of the
-    /// bin is about something else.
-    fn seen_tasks(&self, state: &BinState, attention: &Attention, tasks: &mut Vec<Task>) {
+    /// bin is about something else and nothing else that is done settles it.
+    fn seen_tasks(
+        &self,
+        state: &BinState,
+        attention: &Attention,
+        acted: &[Trouble],
+        tasks: &mut Vec<Task>,
+    ) {
         for seen in self.seen(state) {
-            let Some(trouble) = seen.trouble.filter(|t| attention.trouble != Some(*t)) else {
+            let is_new = |t: &Trouble| attention.trouble != Some(*t) && !t.is_settled_by(acted);
+            let Some(trouble) = seen.trouble.filter(is_new) else {
                 continue;
             };
             let words = Remedy::of(trouble);
@@ -162,33 +184,21 @@ impl Desk {
         }
     }
 
-    /// No feeding while something is there that food makes worse.
-    fn fit_to_feed(&self, state: &BinState) -> Result<bool, DeskError> {
-        let worse = [
-            Trouble::TooHot,
-            Trouble::Freezing,
-            Trouble::Drowning,
-            Trouble::Souring,
-            Trouble::OverRim,
-            Trouble::Ammonia,
-        ];
-        let alarms = &self.soon(state)?.ahead.alarms;
-        Ok(!alarms
-            .iter()
-            .any(|a| worse.contains(&a.trouble) && a.now >= ACT_ON))
-    }
-
     /// Alarms of the next fortnight, those left out that the first line of the
     /// bin deals with already.
     fn alarms(
         &self,
         state: &BinState,
         attention: &Attention,
+        (coming, acted): (&[Coming], &[Trouble]),
         tasks: &mut Vec<Task>,
-    ) -> Result<(), DeskError> {
+    ) {
         let seen = self.seen(state);
-        for c in coming(&self.soon(state)?.ahead) {
-            if seen.iter().any(|s| s.trouble == Some(c.trouble)) {
+        for c in coming {
+            let by_eye = seen.iter().any(|s| s.trouble == Some(c.trouble));
+            // A harvest beside trouble that was seen makes two troubles.
+            let waits = c.trouble == Trouble::Ready && seen.iter().any(|s| s.trouble.is_some());
+            if by_eye || waits || c.trouble.is_settled_by(acted) {
                 continue;
             }
             let first_line = attention.level != Level::Well;
@@ -204,7 +214,7 @@ impl Desk {
                 "{}: a chance of {percent} within {SOON_DAYS} days, fed and watered as lately.",
                 c.trouble.title(),
             );
-            if !c.is_likely() {
+            if !c.act {
                 why.push_str(&format!(
                     " If so: {}.",
                     engine::table::inside_a_sentence(words.act)
@@ -218,7 +228,7 @@ impl Desk {
                 } else {
                     c.trouble.name().to_owned()
                 },
-                what: if c.is_likely() { words.act } else { words.look }.to_owned(),
+                what: c.what().to_owned(),
                 why,
                 by_days: c.by_days,
                 if_it_waits: words.waits.to_owned(),
@@ -226,28 +236,44 @@ impl Desk {
                 seen: Vec::new(),
             });
         }
-        Ok(())
     }
 
     /// When feeding is due. Never today where the ration worked out is nothing:
-    /// then it is when to look again. `None` while food would make things
-    /// worse, or there is nobody to feed.
+    /// then it is when to look again. `None` where there is nobody to feed.
     pub(super) fn feed_due(&self, state: &BinState) -> Result<Option<Due>, DeskError> {
         let Some(due) = self.mostly_gone(state)? else {
             return Ok(None);
         };
         if due.days >= 1.0 {
-            return Ok(Some(due));
+            return Ok(Some(match self.food_harms(state)? {
+                None => due,
+                Some(trouble) => Due {
+                    why: held_words(Held::There(trouble)),
+                    wants_food: false,
+                    ..due
+                },
+            }));
         }
         let ration = &self.usual_ration(state)?.ration;
         if ration.grams.median > 0.0 {
             return Ok(Some(due));
         }
+        let held = (ration.held.first()).map_or_else(String::new, |h| held_words(*h));
         Ok(Some(Due {
             days: ration.look_in_days.max(1.0),
-            why: format!("{} No food is advised before then.", due.why),
+            why: format!("{} No food is advised before then. {held}", due.why),
             wants_food: false,
         }))
+    }
+
+    /// Trouble that was seen, or as likely as not is there, and in which no food
+    /// is given.
+    fn food_harms(&self, state: &BinState) -> Result<Option<Trouble>, DeskError> {
+        let harms = |t: &Trouble| t.is_fed_by_food() || *t == Trouble::Freezing;
+        let seen = self.seen_at_feeding(state).into_iter().find(harms);
+        let alarms = &self.soon(state)?.ahead.alarms;
+        let here = alarms.iter().find(|a| harms(&a.trouble) && a.now >= EVEN);
+        Ok(seen.or(here.map(|a| a.trouble)))
     }
 
     /// The ration as it is worked out when nothing is wished.
@@ -261,7 +287,7 @@ impl Desk {
 
     /// When most of the last food is gone.
     fn mostly_gone(&self, state: &BinState) -> Result<Option<Due>, DeskError> {
-        if !state.stocked || !self.fit_to_feed(state)? {
+        if !state.stocked {
             return Ok(None);
         }
         let e = state.estimated()?;
@@ -277,10 +303,8 @@ impl Desk {
             return Ok(Some(Due::in_days(0.0, why)));
         }
         let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &soon.from.weights);
-        let left = state
-            .last_food()
-            .map_or(left, |f| f.left(left, state.now))
-            .median;
+        let told = state.last_food().and_then(|f| f.told(state.now));
+        let left = told.unwrap_or(left.median);
         let percent = crate::report::chance(left);
         if left < GONE || days_ago > FED_LONG_AGO {
             let why = format!("Fed {ago} ago; {percent} of it is left to be seen.");
@@ -332,21 +356,14 @@ impl Desk {
         tasks: &mut Vec<Task>,
     ) -> Result<(), DeskError> {
         let fed = self.usual_ration(state)?;
-        let what: Vec<String> = fed
-            .parts
-            .iter()
-            .map(|p| {
-                format!(
-                    "{} of {}",
-                    if p.measure.is_empty() {
-                        crate::report::grams(p.grams, crate::report::Units::Metric)
-                    } else {
-                        p.measure.clone()
-                    },
-                    engine::table::inside_a_sentence(&p.name)
-                )
-            })
-            .collect();
+        let mut parts = fed.parts.clone();
+        let dry = &fed.bedding;
+        match parts.iter_mut().find(|p| p.material == dry.material) {
+            Some(same) => *same = self.helping(&dry.material, same.grams + dry.grams),
+            None if dry.grams >= WORTH_GRAMS => parts.push(dry.clone()),
+            None => {}
+        }
+        let what: Vec<String> = parts.iter().map(helping).collect();
         tasks.push(Task {
             bin: state.id,
             name: state.description.name.clone(),
@@ -360,6 +377,16 @@ impl Desk {
         });
         Ok(())
     }
+}
+
+/// So much of something in words.
+fn helping(of: &Helping) -> String {
+    let name = engine::table::inside_a_sentence(&of.name);
+    if of.measure.is_empty() {
+        let grams = crate::report::grams(of.grams, crate::report::Units::Metric);
+        return format!("{grams} of {name}");
+    }
+    format!("{} of {name}", of.measure)
 }
 
 /// What happens when feeding waits.

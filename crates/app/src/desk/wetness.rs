@@ -58,7 +58,8 @@ impl Wetness {
     /// By a word of the keeper; `None` for one about something else.
     fn of_word(word: Word) -> Option<Self> {
         Some(match word {
-            Word::SqueezeDusty | Word::SqueezeWeak => Self::Dry,
+            Word::SqueezeDusty => Self::Dry,
+            Word::SqueezeWeak => Self::DrySide,
             Word::SqueezeDrops => Self::Comfortable,
             Word::SqueezeSeveral => Self::WetSide,
             Word::SqueezeTrickle => Self::Wet,
@@ -118,6 +119,8 @@ mod tests {
             Wetness::of_word(Word::SqueezeSeveral),
             Some(Wetness::WetSide)
         );
+        // A ball that holds and gives no drop is two thirds water in fibre.
+        assert_eq!(Wetness::of_word(Word::SqueezeWeak), Some(Wetness::DrySide));
         assert_eq!(Wetness::of_word(Word::SmellSour), None);
     }
 }

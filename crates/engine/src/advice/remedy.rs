@@ -33,6 +33,18 @@ impl Remedy {
         }
     }
 
+    /// What is said of a trouble that is settled by what is done about another
+    /// ([`Trouble::is_settled_by`]).
+    #[must_use]
+    pub const fn settled(trouble: Trouble) -> &'static str {
+        match trouble {
+            Trouble::Salty => {
+                "Get the liquid out and mix in dry bedding first: that thins salt too"
+            }
+            _ => "Put right what is named beside this: worms flee it",
+        }
+    }
+
     /// What is said against `trouble`.
     #[must_use]
     pub fn of(trouble: Trouble) -> Self {
@@ -150,7 +162,7 @@ impl Remedy {
                     "castings ready",
                     "Most of the bed has been through the worms.",
                 ),
-                "Look whether it is dark and crumbly",
+                "See whether the castings are ready: dark, crumbly, and little bedding left to be seen",
                 "Harvest castings",
                 "Nothing soon; in old castings worms slowly lay less.",
             ),

@@ -127,8 +127,10 @@ pub struct Judgement {
     pub ammonia_mg_per_g: Band,
     /// How far the middle may warm above the room [°C].
     pub heating_celsius: Band,
-    /// Water to add for a good squeeze [L]; negative when too wet.
+    /// Water to add for a good squeeze [L]; none where it holds more.
     pub water_to_add_litres: Band,
+    /// Water it holds beyond a good squeeze [L]; none where it holds less.
+    pub water_over_litres: Band,
     /// Chances of trouble.
     pub chances: Chances,
     /// Lime that would put a sour bedding right.
@@ -285,7 +287,8 @@ pub(crate) struct Sample {
     pub(crate) settled: f64,
     pub(crate) ammonia: f64,
     pub(crate) heating: f64,
-    pub(crate) water_to_add: f64,
+    /// Water to the aim [kg]; below nought where it holds more.
+    pub(crate) water_short: f64,
     pub(crate) aim: f64,
     pub(crate) feed_share: f64,
 }
@@ -321,7 +324,8 @@ pub fn judge(tables: &Tables, q: &Question<'_>) -> Result<Judgement, FillError> 
         settled_litres: band(&samples, |s| s.settled),
         ammonia_mg_per_g: band(&samples, |s| s.ammonia),
         heating_celsius: band(&samples, |s| s.heating),
-        water_to_add_litres: band(&samples, |s| s.water_to_add),
+        water_to_add_litres: band(&samples, |s| s.water_short.max(0.0)),
+        water_over_litres: band(&samples, |s| (-s.water_short).max(0.0)),
         chances,
         lime,
         verdict: verdict(&reasons),
@@ -406,7 +410,7 @@ fn measure(
         settled: settled_litres,
         ammonia: numbers.ammonia_mg_per_g(t, noise),
         heating,
-        water_to_add: t.dry_kg / (1.0 - aim) - t.wet_kg,
+        water_short: t.dry_kg / (1.0 - aim) - t.wet_kg,
         aim: 100.0 * aim,
         feed_share: t.feed_kg / t.dry_kg.max(1e-9),
         bed,

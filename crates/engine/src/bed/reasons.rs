@@ -6,7 +6,10 @@ use crate::bed::judge::{Chances, Levels, Reason, Sample, Topic, band};
 use crate::bed::soak::LimeNeed;
 use crate::measure::{System, describe_grams};
 use crate::quantity::Band;
-use crate::table::{Material, Tables, inside_a_sentence};
+use crate::table::{Material, Property, Tables, inside_a_sentence};
+
+/// Dry bedding that takes up what is too wet.
+const CARD: &str = "cardboard_corrugated";
 
 /// All reasons, in no order.
 pub(crate) fn reasons(
@@ -20,7 +23,7 @@ pub(crate) fn reasons(
     let mut all = Vec::new();
     all.extend(acid(tables, parts, samples, c, l, lime));
     all.extend(alkaline(samples, c, l));
-    all.extend(moisture(samples, c, l));
+    all.extend(moisture(tables, samples, c, l));
     all.extend(air(samples, c, l));
     all.extend(salt(samples, c, l));
     all.extend(ammonia(samples, c, l));
@@ -240,9 +243,9 @@ fn alkaline(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     })
 }
 
-fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+fn moisture(tables: &Tables, samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let m = band(samples, |s| s.moisture);
-    let water = band(samples, |s| s.water_to_add);
+    let water = band(samples, |s| s.water_short.max(0.0));
     let aim = band(samples, |s| s.aim).median;
     if c.dry >= l.asks_for_action && c.dry >= c.wet {
         return Some(Reason {
@@ -257,9 +260,7 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             ),
             remedy: Some(format!(
                 "Add about {:.1} litres of water ({:.1} to {:.1}) in two or three goes, let it soak a day, and squeeze: a few drops are right.",
-                water.median.max(0.0),
-                water.low.max(0.0),
-                water.high.max(0.0)
+                water.median, water.low, water.high
             )),
             days: Some(l.remedies.wet),
             fatal: false,
@@ -273,10 +274,31 @@ fn moisture(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
             how_likely(l, c.wet),
             m.median, m.low, m.high, l.wet_percent
         ),
-        remedy: Some("Mix in dry shredded card or paper a handful at a time until a squeeze gives only a few drops.".to_owned()),
+        remedy: Some(format!(
+            "Let out what drains, and mix in dry shredded card or paper{} a handful at a time until a squeeze gives only a few drops.",
+            card_words(tables, samples)
+        )),
         days: Some(l.remedies.dry),
         fatal: false,
     })
+}
+
+/// Dry card that brings a wet mix to what it wants: `W / (a/(1-a) d - (1-d))`,
+/// `W` the water over it, `a` the moisture wanted, `d` the dry share of card.
+fn card_words(tables: &Tables, samples: &[Sample]) -> String {
+    let card = tables.material(CARD).ok();
+    let moisture = card.and_then(|m| m.triple(Property::MoisturePercent));
+    let Some(dry) = moisture.map(|(_, percent, _)| 1.0 - percent / 100.0) else {
+        return String::new();
+    };
+    let kg = band(samples, |s| {
+        let ratio = s.aim / (100.0 - s.aim).max(1.0);
+        (-s.water_short).max(0.0) / (ratio * dry - (1.0 - dry)).max(0.1)
+    });
+    format!(
+        ", about {:.1} kg of it where none drains ({:.1} to {:.1}),",
+        kg.median, kg.low, kg.high
+    )
 }
 
 fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {

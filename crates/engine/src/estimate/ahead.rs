@@ -66,6 +66,8 @@ pub struct Alarm {
     pub by_day: Vec<f64>,
     /// Chance that it is there today [0 to 1].
     pub now: f64,
+    /// Chance from which it is acted on; under it, it is looked for [0 to 1].
+    pub act_from: f64,
 }
 
 impl Alarm {
@@ -73,6 +75,24 @@ impl Alarm {
     #[must_use]
     pub fn day_of(&self, chance: f64) -> Option<usize> {
         self.by_day.iter().position(|c| *c >= chance)
+    }
+
+    /// Whether to act on it rather than look for it: trouble that is likely to
+    /// come; castings only when they are ready today.
+    #[must_use]
+    pub fn wants_act(&self) -> bool {
+        let chance = if self.trouble.is_bad() {
+            self.in_all()
+        } else {
+            self.now
+        };
+        chance >= self.act_from
+    }
+
+    /// First day on which it is as likely as what is acted on [d from now].
+    #[must_use]
+    pub fn likely_day(&self) -> Option<usize> {
+        self.day_of(self.act_from)
     }
 
     /// Chance by the end.
@@ -174,7 +194,7 @@ impl<'a> Outlooker<'a> {
             let at = self.start_at + i64::from(day) * DAY;
             course.push(ahead.moment(at, &signs));
         }
-        tally.finish(course, ahead, scene.tuning.many_worms)
+        tally.finish(course, ahead, &self.limits, scene.tuning.many_worms)
     }
 
     fn carry(&self, ensemble: &mut Ensemble, scene: &Scene, from: f64, to: f64) {
@@ -271,7 +291,7 @@ impl Tally {
         }
     }
 
-    fn finish(self, course: Vec<Moment>, ensemble: Ensemble, many: f64) -> Ahead {
+    fn finish(self, course: Vec<Moment>, ensemble: Ensemble, limits: &Limits, many: f64) -> Ahead {
         let losing_worms = ensemble
             .members
             .iter()
@@ -289,6 +309,7 @@ impl Tally {
                 trouble: *trouble,
                 by_day,
                 now,
+                act_from: limits.act_from(*trouble),
             })
             .collect();
         Ahead {

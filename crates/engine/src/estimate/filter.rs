@@ -25,6 +25,11 @@ use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.
 const MOMENTS: i64 = 60;
+/// Most moments at which its pH is kept, beside those of the log.
+const PATH: i64 = 160;
+/// A step [s]; the same whatever day is asked about, for what chance brings is
+/// drawn by the step, and the past must not change with the day of asking.
+const STEP_SECONDS: i64 = DAY as i64;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 
@@ -174,7 +179,7 @@ struct Run {
     local_sd: f64,
     at: i64,
     now: i64,
-    step_seconds: i64,
+    path_seconds: i64,
     filled_at: i64,
     buffer_at_start: Band,
     path: Vec<(i64, Band)>,
@@ -239,7 +244,7 @@ impl Run {
             local_sd: Rules::from_tables(setup.tables)?.local_sd,
             at,
             now: setup.now,
-            step_seconds: whole_days(span / 160),
+            path_seconds: span / PATH,
             filled_at: at,
             buffer_at_start,
             path,
@@ -285,7 +290,7 @@ impl Run {
 
     fn carry_on(&mut self, to: i64, along: &mut Along<'_>) {
         while self.at < to {
-            let mut next = (self.at + self.step_seconds).min(to);
+            let mut next = (self.at + STEP_SECONDS).min(to);
             if along.daily.is_some() {
                 next = next.min(self.at + DAY as i64 - (self.at - self.filled_at) % DAY as i64);
             }
@@ -293,7 +298,10 @@ impl Run {
             let from = self.scene.day(self.at);
             self.ensemble.carry(&self.scene, from, days, &self.drift);
             self.at = next;
-            self.record();
+            let last = self.path.last().map_or(self.filled_at, |p| p.0);
+            if self.at - last >= self.path_seconds || self.at == self.now {
+                self.record();
+            }
             let last = self.course.last().map_or(i64::MIN, |m| m.at);
             if self.at - last >= self.course_seconds || self.at == self.now {
                 self.record_course();
@@ -406,11 +414,4 @@ impl Run {
 
 fn buffer_meq(m: &Possible) -> f64 {
     1000.0 * m.bed.buffer_at(m.bed.ph())
-}
-
-/// So many seconds or more, in whole days and one at least: a step of the bin
-/// is half a day, so a part of a day would cost a step of its own.
-fn whole_days(seconds: i64) -> i64 {
-    const DAY_SECONDS: i64 = DAY as i64;
-    (seconds.max(1) + DAY_SECONDS - 1) / DAY_SECONDS * DAY_SECONDS
 }

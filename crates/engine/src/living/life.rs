@@ -435,13 +435,21 @@ impl Life {
         dry_kg - (1.0 - p.constants.mineral_counts) * more
     }
 
+    /// Moisture a little under what the bedding holds against draining [% of
+    /// wet mass].
+    #[must_use]
+    pub fn drained_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
+        water::moisture(self.holds_kg(p, n, dry_kg), dry_kg) - p.constants.drop_under
+    }
+
     /// Where a first drop shows when squeezed [% of wet mass]: a little under
-    /// what the bedding holds against draining.
+    /// what the bedding holds against draining, and sooner where it holds much,
+    /// for a hand wrings out more than runs off by itself.
     #[must_use]
     pub fn drop_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
-        let holds = self.holds_kg(p, n, dry_kg);
         let c = &p.constants;
-        (water::moisture(holds, dry_kg) - c.drop_under).clamp(c.drop_least, c.drop_most)
+        self.drained_moisture_percent(p, n, dry_kg)
+            .clamp(c.drop_least, c.drop_most)
     }
 }
 

@@ -33,7 +33,8 @@ pub struct Signs {
     /// Moisture at which this bedding gives its first drops when squeezed
     /// [% of wet mass]: higher for peat and paper, lower for castings and sand.
     pub drop_moisture_percent: f64,
-    /// Liquid standing at the bottom [kg].
+    /// Liquid standing at the bottom [kg]; of a bin that drains what a day
+    /// does not let out.
     pub pooled_kg: f64,
     /// Vapour pressing on the lid: how far the bed's vapour pressure stands
     /// above what the lid's inside can hold [0 to 1].
@@ -138,7 +139,7 @@ impl Signs {
             top_moisture_percent: moisture
                 * (1.0 - n.top_dryness * c.top_open_times * a.home.dry_top),
             drop_moisture_percent: life.drop_moisture_percent(p, n, dry),
-            pooled_kg: (life.water_kg - holds).max(0.0) * c.sealed_share,
+            pooled_kg: (life.water_kg - holds).max(0.0) * c.sealed_share * stays(a),
             condensing: (n.lid_s_per_m / c.condensing_lid).min(1.0)
                 * ((inside / lid - c.condensing_from) / c.condensing_width).clamp(0.0, 1.0)
                 * water::activity(life.moisture_felt_percent(dry, p), c.bound_below),
@@ -183,5 +184,15 @@ impl Signs {
             litres,
             over_rim: life.overfull(a.home, litres),
         }
+    }
+}
+
+/// Share of what stands free that a day does not let out through the holes
+/// [0 to 1]: after water is poured some runs for hours, and is no trouble.
+fn stays(a: &Around<'_>) -> f64 {
+    if a.home.drains {
+        (-1.0 / a.nature.drain_days).exp()
+    } else {
+        1.0
     }
 }

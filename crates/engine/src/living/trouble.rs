@@ -65,12 +65,42 @@ troubles! {
 }
 
 impl Trouble {
+    /// Whether worms flee it, so that worms on the move are explained by it.
+    #[must_use]
+    pub fn drives_out(self) -> bool {
+        self < Self::Leaving || matches!(self, Self::Salty | Self::WetBase)
+    }
+
+    /// Whether what is done about `others` leaves nothing to be done about it
+    /// apart, or would be undone: worms flee what is being put right, and salt
+    /// is rinsed out only where no liquid stands.
+    #[must_use]
+    pub fn is_settled_by(self, others: &[Self]) -> bool {
+        others.iter().any(|other| match self {
+            Self::Leaving => other.drives_out(),
+            Self::Salty => matches!(other, Self::Drowning | Self::WetBase),
+            _ => false,
+        })
+    }
+
+    /// Whether food makes it worse, so that none is given while it is there.
+    #[must_use]
+    pub fn is_fed_by_food(self) -> bool {
+        matches!(
+            self,
+            Self::TooHot | Self::Drowning | Self::Souring | Self::Ammonia | Self::WetBase
+        )
+    }
+
     /// Whether it is bad; castings being ready is not.
     #[must_use]
     pub fn is_bad(self) -> bool {
         self != Self::Ready
     }
 }
+
+/// As likely as not [0 to 1]: from here on something is done about a trouble.
+pub const EVEN: f64 = 0.5;
 
 /// Where each trouble begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -88,6 +118,8 @@ pub struct Limits {
     salt_ms_per_cm: f64,
     pooled_kg: f64,
     ready_share: f64,
+    ready_days: f64,
+    ready_chance: f64,
     over_rim_share: f64,
     sour_food_left: f64,
     starving_food_left: f64,
@@ -114,10 +146,23 @@ impl Limits {
             salt_ms_per_cm: of("salt_ms_per_cm")?,
             pooled_kg: of("pooled_kg")?,
             ready_share: of("ready_share")?,
+            ready_days: of("ready_days")?,
+            ready_chance: of("ready_chance")?,
             over_rim_share: of("over_rim_share")?,
             sour_food_left: of("sour_food_left")?,
             starving_food_left: of("starving_food_left")?,
         })
+    }
+
+    /// Chance from which something is done about it; under it, it is looked
+    /// for [0 to 1].
+    #[must_use]
+    pub fn act_from(&self, trouble: Trouble) -> f64 {
+        if trouble == Trouble::Ready {
+            self.ready_chance
+        } else {
+            EVEN
+        }
     }
 
     /// Whether a trouble is there by these signs.
@@ -145,7 +190,33 @@ impl Limits {
             Trouble::Salty => s.ec_ms_per_cm > self.salt_ms_per_cm,
             Trouble::WetBase => s.pooled_kg > self.pooled_kg,
             Trouble::OverRim => s.over_rim > self.over_rim_share,
-            Trouble::Ready => s.made_share > self.ready_share,
+            Trouble::Ready => {
+                let worked_days = s.stocked_days.unwrap_or(0.0);
+                s.made_share > self.ready_share && worked_days >= self.ready_days
+            }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn worms_on_the_move_are_looked_into_only_where_nothing_put_right_explains_it() {
+        for cause in [Trouble::Souring, Trouble::WetBase, Trouble::Salty] {
+            assert!(Trouble::Leaving.is_settled_by(&[Trouble::Starving, cause]));
+        }
+        for other in [Trouble::Crowding, Trouble::Starving, Trouble::Ready] {
+            assert!(!Trouble::Leaving.is_settled_by(&[other]));
+        }
+        assert!(!Trouble::Leaving.is_settled_by(&[]));
+    }
+
+    #[test]
+    fn nothing_is_rinsed_where_liquid_stands() {
+        assert!(Trouble::Salty.is_settled_by(&[Trouble::WetBase]));
+        assert!(!Trouble::Salty.is_settled_by(&[Trouble::Souring]));
+        assert!(!Trouble::WetBase.is_settled_by(&[Trouble::Salty]));
     }
 }

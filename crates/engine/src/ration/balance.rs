@@ -11,9 +11,12 @@ pub struct Aim {
     pub cn_ratio: f64,
     /// Moisture, at most [% of wet mass].
     pub moisture_percent: f64,
-    /// How far from its first drop the bed may be for nothing to be done
+    /// Half of how far under its first drop the bed may be without water
     /// [points].
     pub slack_points: f64,
+    /// How far over its first drop the bed may be without drying, of the way
+    /// to all water [0 to 1].
+    pub wet_share: f64,
 }
 
 impl Aim {
@@ -27,6 +30,7 @@ impl Aim {
             cn_ratio: v("cn_ratio")?,
             moisture_percent: v("moisture_percent")?,
             slack_points: v("slack_points")?,
+            wet_share: v("wet_share")?,
         })
     }
 }
@@ -112,10 +116,11 @@ impl Balance {
         };
         // Moisture: water over dry at most aim/(100 - aim).
         let ratio = aim.moisture_percent / (100.0 - aim.moisture_percent);
-        let wet = (1.0 - self.feed_dry) - ratio * self.feed_dry;
+        let brings = (1.0 - self.feed_dry) - ratio * self.feed_dry;
         let takes = ratio * self.bedding_dry - (1.0 - self.bedding_dry);
-        let for_water = (grams * wet / takes.max(0.1)).max(0.0);
-        let over = ((moisture - drop - aim.slack_points) / 100.0).max(0.0);
+        let for_water = (grams * brings / takes.max(0.1)).max(0.0);
+        let wet = drop + aim.wet_share * (100.0 - drop);
+        let over = ((moisture - wet) / 100.0).max(0.0);
         let for_bed = over * contents_kg * 1000.0 / takes.max(0.1);
         let mut bedding = for_carbon.max(for_water) + for_bed;
         let under = ((drop - 2.0 * aim.slack_points - moisture) / 100.0).max(0.0);

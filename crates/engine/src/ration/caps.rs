@@ -45,7 +45,7 @@ pub(super) fn caps(
     e: &Ensemble,
     signs: &[Signs],
 ) -> Caps {
-    let could_take = could_take(ask, n, k, e);
+    let (worms_take, could_take) = could_take(ask, n, k, e);
     let days = ask
         .latest_days
         .min(n.look_days)
@@ -55,7 +55,8 @@ pub(super) fn caps(
     let fed_for = days.min(n.look_days);
     // Midway between the 10th percentile and the median: fit for some seven
     // bins in ten.
-    let fit = f64::midpoint(could_take.low, could_take.median) * fed_for;
+    let fits = |take: &Band| f64::midpoint(take.low, take.median) * fed_for;
+    let fit = fits(&could_take);
     let mut caps = Caps {
         grams: fit,
         days,
@@ -67,6 +68,8 @@ pub(super) fn caps(
     }
     let median = |of: fn(&Signs) -> f64| band(signs, &e.weights, of).median;
     of_worms(&mut caps, n, k, signs, median(|s| s.worms_kg), fed_for);
+    // Microbes of a large bed take up much, but not what worms are fed for.
+    caps.cap(fits(&worms_take), Held::Mouths);
     let left = ask.seen_left.unwrap_or_else(|| median(|s| s.feed_left));
     if left > n.full_left {
         let share = (n.none_left - left) / (n.none_left - n.full_left);
@@ -84,8 +87,12 @@ pub(super) fn caps(
     }
     let room = ask.estimate.scene.home.litres() - median(|s| s.litres);
     caps.cap((room * n.grams_per_litre).max(0.0), Held::Room);
-    if let Some(last) = last_ration(ask, n) {
-        caps.cap(n.step_up * last * fed_for, Held::Step);
+    match last_ration(ask, n) {
+        Some(last) => caps.cap(n.step_up * last * fed_for, Held::Step),
+        None if stocked_days(signs) > n.lately_days => {
+            caps.cap(n.after_pause * fit, Held::Pause);
+        }
+        None => {}
     }
     if k.share_of_ration < 1.0 {
         let part = caps.grams * k.share_of_ration;
@@ -110,34 +117,32 @@ fn of_worms(
     }
     let (most, sparing) = k.most_per_worms;
     caps.cap(worms_g * most * fed_for, Held::Food(sparing));
-    let settled = signs.iter().find_map(|s| s.stocked_days).unwrap_or(0.0);
+    let settled = stocked_days(signs);
     if settled < n.settling_days {
         let share = n.first_share + (1.0 - n.first_share) * settled / n.settling_days;
         caps.cap(worms_g * share * n.settled_per_day * fed_for, Held::NewBin);
     }
 }
 
-/// Wet feed that worms and microbes could take a day, over the possible bins
-/// [g/d].
-fn could_take(ask: &RationAsk<'_>, n: &Numbers, k: &Kitchen, e: &Ensemble) -> Band {
+/// Days since worms went in; nought without any [d].
+fn stocked_days(signs: &[Signs]) -> f64 {
+    signs.iter().find_map(|s| s.stocked_days).unwrap_or(0.0)
+}
+
+/// Wet feed that worms could eat a day if they ate nothing else, and that worms
+/// and microbes could take, over the possible bins [g/d].
+fn could_take(ask: &RationAsk<'_>, n: &Numbers, k: &Kitchen, e: &Ensemble) -> (Band, Band) {
     let priors = &ask.estimate.scene.priors;
-    let take: Vec<f64> = e
-        .members
-        .iter()
-        .map(|m| {
-            let worms = m.life.carried.appetite_kg * n.worms_share;
-            let core = m.life.told.zones.core;
-            let warm = priors.decays.at(core);
-            let microbes =
-                n.microbes_per_day * warm * m.life.dry_kg(priors) * n.hastened(ask.prepared);
-            1000.0 * (worms + microbes) / k.dry_share.max(0.02)
-        })
-        .collect();
-    Band::weighted(&take, &e.weights).unwrap_or(Band {
-        median: 0.0,
-        low: 0.0,
-        high: 0.0,
-    })
+    let wet = |dry_kg: f64| 1000.0 * dry_kg / k.dry_share.max(0.02);
+    let worms = e.band(|m| wet(m.life.carried.appetite_kg));
+    let both = e.band(|m| {
+        let worms = m.life.carried.appetite_kg * n.worms_share;
+        let core = m.life.told.zones.core;
+        let warm = priors.decays.at(core);
+        let microbes = n.microbes_per_day * warm * m.life.dry_kg(priors) * n.hastened(ask.prepared);
+        wet(worms + microbes)
+    });
+    (worms, both)
 }
 
 /// Mean wet feed per day lately, by the most likely bin

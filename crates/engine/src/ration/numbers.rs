@@ -32,6 +32,8 @@ pub(super) struct Numbers {
     pub(super) most_grounds: f64,
     /// Largest rise over the last ration [-].
     pub(super) step_up: f64,
+    /// Share of a full ration after weeks without food [0 to 1].
+    pub(super) after_pause: f64,
     /// Days over which the last rations are counted [d].
     pub(super) lately_days: f64,
     /// Most days food is given for [d].
@@ -80,6 +82,7 @@ impl Numbers {
             smallest_grams: v("ration", "smallest_grams")?,
             most_grounds: v("ration", "most_grounds_share")?,
             step_up: v("ration", "step_up")?,
+            after_pause: v("ration", "after_pause_share")?,
             lately_days: v("ration", "lately_days")?,
             look_days: v("ration", "look_days")?,
             settling_days: v("settling", "days")?,

@@ -322,7 +322,10 @@ fn put_in(m: &mut Possible, number: f64, grams: f64, scene: &Scene) {
 /// Gives water up to a moisture [% of wet mass].
 fn wet(m: &mut Possible, moisture: f64, printed: bool, scene: &Scene) {
     let dry = m.life.dry_kg(&scene.priors);
-    let holds = m.life.drop_moisture_percent(&scene.priors, &m.nature, dry) - 2.0;
+    let holds = m
+        .life
+        .drained_moisture_percent(&scene.priors, &m.nature, dry)
+        - 2.0;
     let moisture = if printed {
         moisture
     } else {

@@ -103,7 +103,9 @@ fn look_days(given: &str) -> Result<(f64, f64), Fault> {
 fn held(h: Held) -> &'static str {
     match h {
         Held::Appetite => "appetite",
-        Held::Trouble(t) => t.name(),
+        Held::Trouble(t) | Held::There(t) => t.name(),
+        Held::Mouths => "mouths",
+        Held::Pause => "pause",
         Held::NewBin => "new_bin",
         Held::FoodLeft => "food_left",
         Held::Step => "step",

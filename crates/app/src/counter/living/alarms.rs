@@ -4,7 +4,7 @@ use super::days::on;
 use crate::chart::chances::chance_words;
 use crate::chart::{Chance, ChancePoint};
 use crate::counter::words;
-use crate::desk::coming::{ACT_ON, WORTH_SAYING};
+use crate::desk::coming::WORTH_SAYING;
 use crate::desk::outlook::Outlook;
 use crate::desk::seen::Seen;
 use crate::desk::{BinState, Desk};
@@ -24,12 +24,16 @@ const SEEN_FIRST: f64 = 4.0;
 pub(super) fn lines(desk: &Desk, state: &BinState, seen: &Outlook, days: u32) -> Vec<AlarmLine> {
     let by_eye = desk.seen(state);
     let eyes = |trouble: Option<Trouble>| by_eye.iter().find(|s| s.trouble == trouble);
+    let acted: Vec<Trouble> = (seen.ahead.alarms.iter())
+        .filter(|a| a.wants_act() || eyes(Some(a.trouble)).is_some())
+        .map(|a| a.trouble)
+        .collect();
     let mut said: Vec<(f64, AlarmLine)> = Vec::new();
     for a in &seen.ahead.alarms {
         let eyes = eyes(Some(a.trouble));
         if a.in_all() >= WORTH_SAYING || eyes.is_some() {
             let first = if eyes.is_some() { SEEN_FIRST } else { 0.0 };
-            said.push((first + grave(a), line(desk, state, a, days, eyes)));
+            said.push((first + grave(a), line(desk, state, a, days, eyes, &acted)));
         }
     }
     let (losing, dead) = (seen.losing_worms, eyes(None));
@@ -84,7 +88,14 @@ pub(super) fn by_when(desk: &Desk, now: i64, a: &Alarm, days: u32) -> String {
     text
 }
 
-fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32, seen: Option<&Seen>) -> AlarmLine {
+fn line(
+    desk: &Desk,
+    state: &BinState,
+    a: &Alarm,
+    days: u32,
+    seen: Option<&Seen>,
+    acted: &[Trouble],
+) -> AlarmLine {
     let id = state.id.0;
     let chance = Chance {
         id: format!("chance-{id}-{}", a.trouble.name().replace('_', "-")),
@@ -102,8 +113,12 @@ fn line(desk: &Desk, state: &BinState, a: &Alarm, days: u32, seen: Option<&Seen>
             .collect(),
     };
     let remedy = Remedy::of(a.trouble);
-    let doubtful = a.in_all() < ACT_ON && seen.is_none();
-    let what = if doubtful { remedy.look } else { remedy.act };
+    let doubtful = !a.wants_act() && seen.is_none();
+    let what = match doubtful {
+        true => remedy.look,
+        false if a.trouble.is_settled_by(acted) => Remedy::settled(a.trouble),
+        false => remedy.act,
+    };
     let waits = remedy.waits;
     let words = format!("{what}. If it waits: {}", words::lower(waits));
     let by = by_when(desk, state.now, a, days);

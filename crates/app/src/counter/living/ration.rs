@@ -4,7 +4,6 @@ use super::alarms;
 use super::days::{on, on_and_distance};
 use super::now;
 use super::outlook::estimated;
-use crate::chart::chances::chance_words;
 use crate::chart::{Advice, FeedScale, feed_scale};
 use crate::counter::around::{materials, refused, sentence, shell, units};
 use crate::counter::parse::{self, Check, Faults};
@@ -28,9 +27,6 @@ const NEXT_VISIT: Bound = Bound {
     high: 30.0,
     why: "for longer than a month ask what an absence takes",
 };
-
-/// Chance of trouble without food from which food is not the question.
-const LIKELY: f64 = 0.5;
 
 /// What was asked.
 #[derive(Debug, Default)]
@@ -196,19 +192,8 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
 
 fn verdict(fed: &Fed, grams: f64, share: f64, names: &[String], units: Units) -> Verdict {
     if grams <= 0.0 {
-        let unfed = fed.ration.chances_unfed.iter().find(|(_, c)| *c > LIKELY);
-        let line = match unfed {
-            Some((trouble, chance)) => format!(
-                "{}: {} even with nothing fed. Put that right first.",
-                trouble.title(),
-                chance_words(*chance)
-            ),
-            None => fed
-                .ration
-                .held
-                .first()
-                .map_or_else(String::new, |h| held_words(*h)),
-        };
+        let held = fed.ration.held.first();
+        let line = held.map_or_else(String::new, |h| held_words(*h));
         return Verdict {
             drift: Drift::Wait,
             word: "Do not feed yet".to_owned(),

@@ -9,7 +9,6 @@ use crate::chart::{Course, CourseLimit, CourseLine, CoursePoint, Trouble};
 use crate::counter::around::{refused, sentence, shell, units, units_of};
 use crate::counter::parse::{Check, Faults, bounded, short};
 use crate::counter::words;
-use crate::desk::coming::ACT_ON;
 use crate::desk::outlook::AIR_CELSIUS;
 use crate::desk::planners::{HUMIDITY_PERCENT, Spell};
 use crate::desk::{BinState, Desk};
@@ -19,6 +18,7 @@ use crate::web::{
     Answer, CourseView, Fields, HelpLine, Nav, WeatherAnswer, WeatherPage, weather_controls,
 };
 use engine::advice::{Advice, number};
+use engine::living::trouble::EVEN;
 use engine::log::BinId;
 use engine::measure::{GRAMS_PER_POUND, fahrenheit};
 use engine::quantity::Band;
@@ -255,7 +255,7 @@ fn verdict(desk: &Desk, state: &BinState, ask: &WeatherAsk<'_>, w: &Weather) -> 
         format!(" With what is below: {}.", chance_words(l.either))
     });
     Verdict {
-        drift: if w.enough && w.undone.either < ACT_ON {
+        drift: if w.enough && w.undone.either < EVEN {
             Drift::Wait
         } else {
             Drift::Stop

@@ -12,9 +12,10 @@ const ACT_DAYS: f64 = 3.0;
 
 /// The line, or a graver one of what is coming. What was seen or read and asks
 /// for a deed stands; a line that says all is well, or only asks for a look,
-/// gives way.
+/// gives way, and so do worms on the move to what drives them out.
 pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
-    if matches!(found.level, Level::Act | Level::Unknown) {
+    let seen = found.trouble.is_some_and(|t| t != Trouble::Leaving);
+    if seen || matches!(found.level, Level::Act | Level::Unknown) {
         return found;
     }
     let is_new = |c: &&Coming| {
@@ -23,7 +24,7 @@ pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
             && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
     };
     let new: Vec<Coming> = coming.iter().filter(is_new).copied().collect();
-    let acts = |c: &&Coming| c.even_days.is_some_and(|d| d <= ACT_DAYS);
+    let acts = |c: &&Coming| c.act && c.likely_days.is_some_and(|d| d <= ACT_DAYS);
     if let Some(c) = new.iter().find(acts) {
         return warned(found, c, Level::Act);
     }
@@ -31,8 +32,7 @@ pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
         return found;
     }
     let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
-    let likely = |c: &&Coming| c.is_likely();
-    if let Some(c) = new.iter().filter(likely).max_by(by) {
+    if let Some(c) = new.iter().filter(|c| c.act).max_by(by) {
         return warned(found, c, Level::Watch);
     }
     if let Some(c) = coming.iter().find(|c| c.trouble == Trouble::Ready) {
@@ -52,9 +52,8 @@ pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
 
 /// A line about something to come.
 fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
-    let remedy = Remedy::of(c.trouble);
     let percent = report::chance(c.chance);
-    let days = c.even_days.map_or(0.0, f64::ceil) as usize;
+    let days = c.likely_days.map_or(0.0, f64::ceil) as usize;
     let when = match (c.trouble.is_bad(), days) {
         (false, _) | (_, 0) => String::new(),
         (_, 1) => " by tomorrow".to_owned(),
@@ -62,13 +61,17 @@ fn warned(found: Attention, c: &Coming, level: Level) -> Attention {
     };
     let mut a = line(
         level,
-        format!(
-            "{}{when}: {}",
-            c.trouble.title(),
-            engine::table::inside_a_sentence(remedy.act)
-        ),
+        if c.act {
+            format!(
+                "{}{when}: {}",
+                c.trouble.title(),
+                engine::table::inside_a_sentence(c.what())
+            )
+        } else {
+            c.what().to_owned()
+        },
         &format!("The chance is {percent} within {SOON_DAYS} days, fed and watered as lately."),
-        remedy.waits,
+        Remedy::of(c.trouble).waits,
         match level {
             Level::Well => found.next_days,
             _ => c.by_days.clamp(1.0, 3.0),
