@@ -225,9 +225,15 @@ class Life:
         broken, target = self.folder / ".broken.db", self.folder / "rescued.db"
         if not broken.exists():
             self.house.must(self.log, "backup", broken)
-            whole = bytearray(broken.read_bytes())
-            at = self.random.randrange(8192, len(whole) - 1000)
-            whole[at:at + 1000] = self.random.randbytes(1000)
+            good = broken.read_bytes()
+            bodies = [body.encode() for _, body in h.read(broken).values()]
+            while True:
+                whole = bytearray(good)
+                at = self.random.randrange(8192, len(whole) - 1000)
+                whole[at:at + 1000] = self.random.randbytes(1000)
+                # In a young log that may be all its entries.
+                if 2 * sum(b in whole for b in bodies) >= len(bodies):
+                    break
             broken.write_bytes(whole)
         for one in self.folder.glob("rescued.db*"):
             one.unlink()

@@ -13,6 +13,10 @@ pub(crate) const PAGES: [usize; 8] = [512, 1024, 2048, 4096, 8192, 16_384, 32_76
 /// Longest row looked for [bytes]; what an entry may say is far shorter.
 const ROW_LONG: usize = 4_194_304;
 
+/// Rows that are looked at whole are together at most so many times as long as
+/// the bytes: a row of ours may be put together once for each size of page.
+const WORK: usize = 32;
+
 /// What was found, by number of the entry.
 #[derive(Debug, Default)]
 pub(crate) struct Found {
@@ -24,10 +28,12 @@ pub(crate) struct Found {
     pub(crate) unsealed: BTreeMap<i64, Record>,
 }
 
-/// Try every place in `bytes`, a file or a part of one.
+/// Try every place in `bytes`, a file or a part of one; in one full of what only
+/// begins like rows, as many as [`WORK`] lets.
 pub(crate) fn carve(bytes: &[u8], found: &mut Found) {
+    let mut left = bytes.len().saturating_mul(WORK);
     for at in 0..bytes.len() {
-        if let Some((id, row)) = row_at(bytes, at) {
+        if let Some((id, row)) = row_at(bytes, at, &mut left) {
             take(id, &row, found);
         }
     }
@@ -139,8 +145,8 @@ fn unsealed_shape(id: i64, row: &[Value]) -> Option<Record> {
     is_as_taken(&record).then_some(record)
 }
 
-/// The row that begins at `at`, if one does.
-fn row_at(bytes: &[u8], at: usize) -> Option<(i64, Vec<Value>)> {
+/// The row that begins at `at`, if one does, and as far as there is work `left`.
+fn row_at(bytes: &[u8], at: usize, left: &mut usize) -> Option<(i64, Vec<Value>)> {
     let mut cell = bytes.get(at..)?;
     let long = usize::try_from(varint(&mut cell)?).ok()?;
     let id = varint(&mut cell)?;
@@ -149,6 +155,7 @@ fn row_at(bytes: &[u8], at: usize) -> Option<(i64, Vec<Value>)> {
     }
     let sorts = sorts(cell, long)?;
     let head = long - sorts.iter().map(|s| long_of(*s)).sum::<usize>();
+    *left = left.checked_sub(long)?;
     if let Some(payload) = cell.get(..long)
         && let Some(row) = values(&payload[head..], &sorts)
         && worth_keeping(id, &row)
@@ -157,6 +164,7 @@ fn row_at(bytes: &[u8], at: usize) -> Option<(i64, Vec<Value>)> {
     }
     // It may go on in other pages; how depends on how large they are.
     PAGES.iter().find_map(|page| {
+        *left = left.checked_sub(long)?;
         let payload = over_pages(bytes, cell, long, *page)?;
         let row = values(&payload[head..], &sorts)?;
         worth_keeping(id, &row).then_some((id, row))
@@ -263,4 +271,35 @@ fn varint(from: &mut &[u8]) -> Option<i64> {
         }
     }
     None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::time::{Duration, Instant};
+
+    /// A row of 8 columns that says it is over a megabyte long, again and again:
+    /// each would be summed whole.
+    #[test]
+    fn what_only_begins_like_rows_is_not_looked_at_without_end() {
+        let text = |long: usize| 2 * long + 13;
+        let var = |n: usize| {
+            let bytes = [n >> 21, n >> 14, n >> 7, n].map(|b| (b & 0x7f) as u8);
+            [bytes[0] | 0x80, bytes[1] | 0x80, bytes[2] | 0x80, bytes[3]]
+        };
+        let mut row = Vec::new();
+        // Sorts: bin, at, zone, written, kind, body, version.
+        let sorts = [&[12, 0, 0, 1, 13, 1, 13][..], &var(text(1_200_000)), &[13]].concat();
+        row.extend(var(sorts.len() + 2 + 1_200_000));
+        row.push(1);
+        row.extend(sorts);
+        let bytes = row.repeat(3_000_000 / row.len());
+        assert!(row_at(&bytes, 0, &mut 0).is_none());
+        let mut enough = usize::MAX;
+        row_at(&bytes, 0, &mut enough);
+        assert!(enough < usize::MAX - 1_000_000, "no row is looked at whole");
+        let begun = Instant::now();
+        carve(&bytes, &mut Found::default());
+        assert!(begun.elapsed() < Duration::from_secs(60));
+    }
 }

@@ -75,6 +75,8 @@ fn goes_on_from_another(real: &Path) -> Result<bool, StoreError> {
     };
     match hidden() {
         Ok(hidden) => Ok(hidden),
+        // Found when it is opened, too.
+        Err(error) if is_passing(&error) && can_be_read(real) => Ok(false),
         Err(_) => {
             Ok(!is_being_folded(real, &with_end(real, WAL)) && overwrites_entries(real, WAL)?)
         }
@@ -257,6 +259,12 @@ fn is_torn(error: &rusqlite::Error) -> bool {
         error.sqlite_error_code(),
         Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase)
     )
+}
+
+/// Whether all entries of a file can be read without its journal.
+fn can_be_read(real: &Path) -> bool {
+    let count = "SELECT sum(length(body)) FROM entry NOT INDEXED";
+    open_unwritten(real).is_ok_and(|alone| alone.query_row(count, [], |_| Ok(())).is_ok())
 }
 
 /// Whether it may be gone the next time.
