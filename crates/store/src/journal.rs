@@ -6,7 +6,7 @@ use crate::health::examine;
 use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, is_empty, open_unwritten};
 use crate::overlaid::{copy_bytes, is_being_folded, overwrites_entries};
 use crate::place::{discard, plain_beside, reserve, with_end};
-use crate::restoring::was_put_over;
+use crate::restoring::{was_put_over, was_put_somewhere};
 use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
 use crate::{Missing, StoreError};
@@ -66,21 +66,29 @@ pub(crate) fn no_journal_waits(path: &Path) -> Result<(), StoreError> {
 }
 
 fn goes_on_from_another(real: &Path) -> Result<bool, StoreError> {
+    if !can_be_read(real) {
+        return Ok(!is_restore_cut_off(real) && overwrites_entries(real, WAL)?);
+    }
     let hidden = || {
         let alone = open_unwritten(real)?;
-        let whole = connect(real, READ_ONLY)?;
-        whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
-        whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
-        hides_entries(&alone, &whole)
+        hides_entries(&alone, &as_it_is_read(real)?)
     };
-    match hidden() {
-        Ok(hidden) => Ok(hidden),
-        // Found when it is opened, too.
-        Err(error) if is_passing(&error) && can_be_read(real) => Ok(false),
-        Err(_) => {
-            Ok(!is_being_folded(real, &with_end(real, WAL)) && overwrites_entries(real, WAL)?)
-        }
-    }
+    Ok(hidden().unwrap_or_else(|error| !is_passing(&error)))
+}
+
+/// A file with its journal, neither of which is changed.
+fn as_it_is_read(real: &Path) -> rusqlite::Result<Connection> {
+    let whole = connect(real, READ_ONLY)?;
+    whole.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)?;
+    whole.busy_timeout(Duration::from_secs(BUSY_SECONDS))?;
+    Ok(whole)
+}
+
+/// Whether what is put in place of a log was just being folded over it, so that
+/// the file holds something of both.
+fn is_restore_cut_off(real: &Path) -> bool {
+    as_it_is_read(real).is_ok_and(|whole| was_put_somewhere(&whole))
+        && is_being_folded(real, &with_end(real, WAL))
 }
 
 /// Whether a rollback journal takes away what the file beside it holds. Entries
@@ -99,11 +107,11 @@ fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
             alone.and_then(|a| hides_entries(&a, &connect(&copied, READ_WRITE)?))
         });
         discard(&copied);
-        match hidden? {
-            Ok(hidden) => Ok(hidden),
-            Err(_) => overwrites_entries(real, ROLLBACK),
-        }
+        Ok(hidden?.unwrap_or_else(|error| !is_passing(&error)))
     };
+    if may_take_back(&journal) && !can_be_read(real) {
+        return overwrites_entries(real, ROLLBACK);
+    }
     // Who is writing it just now is soon done.
     for _ in 0..LOOKS {
         if !may_take_back(&journal) || !tried()? {
@@ -261,10 +269,30 @@ fn is_torn(error: &rusqlite::Error) -> bool {
     )
 }
 
-/// Whether all entries of a file can be read without its journal.
+/// Whether all entries of a file can be read without its journal, and are whole.
 fn can_be_read(real: &Path) -> bool {
-    let count = "SELECT sum(length(body)) FROM entry NOT INDEXED";
-    open_unwritten(real).is_ok_and(|alone| alone.query_row(count, [], |_| Ok(())).is_ok())
+    let sealed = |alone: &Connection| {
+        let sql = format!("SELECT {COLUMNS} FROM entry NOT INDEXED");
+        let mut query = alone.prepare(&sql).ok()?;
+        let mut rows = query.query([]).ok()?;
+        while let Some(row) = rows.next().transpose() {
+            if !row
+                .and_then(Record::read)
+                .is_ok_and(|record| record.holds())
+            {
+                return Some(false);
+            }
+        }
+        Some(true)
+    };
+    let unsealed = |alone: &Connection| {
+        let sql = "SELECT sum(length(body)) FROM entry NOT INDEXED";
+        alone.query_row(sql, [], |_| Ok(())).is_ok()
+    };
+    let Ok(alone) = open_unwritten(real) else {
+        return false;
+    };
+    sealed(&alone).unwrap_or_else(|| unsealed(&alone))
 }
 
 /// Whether it may be gone the next time.
@@ -468,6 +496,11 @@ mod tests {
         for done in (4096..folded.len()).step_by(4096) {
             let part = [&folded[..done], &file[done..]].concat();
             assert_eq!(opened(&part, &journal).0.unwrap(), 20, "{done}");
+            // Nor when the power goes in the midst of the next page.
+            if let Some(page) = folded.get(done..done + 4096) {
+                let torn = [&folded[..done], &page[..2048], &file[done + 2048..]].concat();
+                assert_eq!(opened(&torn, &journal).0.unwrap(), 20, "{done}, torn");
+            }
             fs::write(&there, &part).unwrap();
             readable += i32::from(open_unwritten(&there).is_ok_and(|db| {
                 let count = db.query_row("SELECT count(*) FROM entry NOT INDEXED", [], |_| Ok(()));

@@ -57,39 +57,44 @@ fn bodies_in(file: &Path) -> std::io::Result<BTreeSet<(i64, String)>> {
 }
 
 /// Whether a write-ahead journal was just being folded into a file, as a program
-/// killed then leaves it: its first page stands in the file already.
+/// killed then leaves it, or a power cut in the midst of a page: something of what
+/// the journal holds stands in the file already, at its place. The first page is
+/// much the same in all logs, and so is what is nearly empty.
 /// (The SQLite file format, section 4; <https://www.sqlite.org/fileformat2.html>.)
 pub(crate) fn is_being_folded(real: &Path, journal: &Path) -> bool {
-    let first_stands = || -> std::io::Result<bool> {
+    let something_stands = || -> std::io::Result<bool> {
         let mut journal = BufReader::new(fs::File::open(journal)?.take(reach(journal)?));
+        let mut file = fs::File::open(real)?;
         let (mut head, mut frame) = ([0; 32], [0; 24]);
         journal.read_exact(&mut head)?;
         let number = |from: &[u8]| from.iter().fold(0, |n: u64, b| n << 8 | u64::from(*b));
         let size = number(&head[8..12]);
-        if !matches!(number(&head[..4]), 0x377f_0682 | 0x377f_0683)
-            || !PAGES.contains(&usize::try_from(size).unwrap_or(0))
-        {
+        let long = usize::try_from(size).unwrap_or(0);
+        if !matches!(number(&head[..4]), 0x377f_0682 | 0x377f_0683) || !PAGES.contains(&long) {
             return Ok(false);
         }
-        let mut page = vec![0; usize::try_from(size).unwrap_or(0)];
-        let mut first: Option<(u64, Vec<u8>)> = None;
+        let (mut new, mut there) = (vec![0; long], vec![0; long]);
         while journal.read_exact(&mut frame).is_ok() && frame[8..16] == head[16..24] {
-            journal.read_exact(&mut page)?;
+            journal.read_exact(&mut new)?;
             let at = number(&frame[..4]);
             if at == 0 {
                 break;
             }
-            if first.as_ref().is_none_or(|(lowest, _)| at <= *lowest) {
-                first = Some((at, page.clone()));
+            file.seek(SeekFrom::Start((at - 1) * size))?;
+            let read = at > 1 && file.read_exact(&mut there).is_ok();
+            let mut sectors = new.chunks(SECTOR).zip(there.chunks(SECTOR));
+            if read && sectors.any(|(new, there)| new == there && says_something(new)) {
+                return Ok(true);
             }
         }
-        let Some((at, there)) = first else {
-            return Ok(false);
-        };
-        let mut file = fs::File::open(real)?;
-        file.seek(SeekFrom::Start((at - 1) * size))?;
-        file.read_exact(&mut page)?;
-        Ok(page == there)
+        Ok(false)
     };
-    first_stands().unwrap_or(false)
+    something_stands().unwrap_or(false)
+}
+
+/// What a disk writes as a whole [bytes].
+const SECTOR: usize = 512;
+
+fn says_something(sector: &[u8]) -> bool {
+    sector.iter().filter(|byte| **byte != 0).count() > SECTOR / 4
 }

@@ -110,6 +110,15 @@ pub(crate) fn was_put_over(
     Ok(true)
 }
 
+/// Whether a file, read with its journal, says that it was put in the place of
+/// some log.
+pub(crate) fn was_put_somewhere(whole: &Connection) -> bool {
+    let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name LIKE ?1)";
+    whole
+        .query_row(sql, [format!("{AFTER}%")], |r| r.get(0))
+        .unwrap_or(false)
+}
+
 /// The signs a file has, of a restore to come or, where that is being folded
 /// into it, of one that was.
 fn signs(db: &Connection) -> rusqlite::Result<BTreeSet<String>> {

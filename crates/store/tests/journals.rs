@@ -267,3 +267,59 @@ fn nor_over_a_log_whose_beginning_is_damaged() {
         }
     }
 }
+
+/// The log's own journal is used though a sector of the file is lost, and what is
+/// only in the journal is saved; its journal of before is not.
+#[test]
+fn the_journal_of_a_damaged_log_is_told_from_one_of_before() {
+    let dir = tempfile::tempdir().unwrap();
+    let of = |name: &str| dir.path().join(name);
+    let long = |n: usize| note(&format!("{n} {}", "long ".repeat(60)));
+    let mut log = Store::open(&of("made.db")).unwrap();
+    log.append_all((0..200).map(long).collect()).unwrap();
+    let written = |log: &mut Store, since: std::ops::Range<usize>| {
+        let reader = Connection::open(of("made.db")).unwrap();
+        reader
+            .execute_batch("BEGIN; SELECT count(*) FROM entry")
+            .unwrap();
+        log.append_all(since.map(long).collect()).unwrap();
+        let both = ["made.db", "made.db-wal"].map(|name| fs::read(of(name)).unwrap());
+        drop(reader);
+        both
+    };
+    let [file, own] = written(&mut log, 200..230);
+    log.append_all((230..300).map(long).collect()).unwrap();
+    drop(log);
+    let later = fs::read(of("made.db")).unwrap();
+    let (path, saved) = (of("log.db"), of("saved.db"));
+    let beside = of("log.db-wal");
+    let (mut told, mut of_journal) = (0, 0);
+    for sector in (8..file.len() / 512).step_by(7) {
+        let mut damaged = file.clone();
+        damaged[sector * 512..][..512].fill(0);
+        fs::write(&path, &damaged).unwrap();
+        fs::write(&beside, &own).unwrap();
+        let rescued = Store::rescue(&path, &saved, NOW).unwrap();
+        assert!(rescued.saved >= 220, "{sector}: {}", rescued.saved);
+        fs::remove_file(&saved).unwrap();
+        of_journal += 1;
+    }
+    for sector in (8..later.len() / 512).step_by(7) {
+        let mut damaged = later.clone();
+        damaged[sector * 512..][..512].fill(0);
+        fs::write(&path, &damaged).unwrap();
+        let _ = fs::remove_file(&beside);
+        let without = Store::rescue(&path, &saved, NOW).unwrap().saved;
+        fs::remove_file(&saved).unwrap();
+        fs::write(&beside, &own).unwrap();
+        told += i32::from(matches!(
+            Store::open(&path),
+            Err(StoreError::StrayJournal(..))
+        ));
+        let with = Store::rescue(&path, &saved, NOW).unwrap().saved;
+        assert!(with >= without, "{sector}: {with} of {without}");
+        fs::remove_file(&saved).unwrap();
+        let _ = fs::remove_file(of("log.db-shm"));
+    }
+    assert!(told > 0 && of_journal > 0);
+}
