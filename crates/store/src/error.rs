@@ -210,6 +210,12 @@ pub enum StoreError {
         shown(.0), .1
     )]
     StrayJournal(PathBuf, &'static str),
+    /// A journal at the name of a file that is not there; the end of its name.
+    #[error(
+        "no file is at `{}`, but a journal (`{}`) of one that stood there waits, which may hold entries: nothing was put here. Move it to another folder and keep it, or put that file back",
+        shown(.0), .1
+    )]
+    WaitingJournal(PathBuf, &'static str),
     /// A log that is no earlier copy of the one to be saved in its place.
     #[error(
         "`{}` is another log ({why}), so it is not written over; choose another name",
@@ -501,6 +507,7 @@ mod tests {
             },
             StoreError::Lent(path.clone()),
             StoreError::StrayJournal(path.clone(), "-journal"),
+            StoreError::WaitingJournal(path.clone(), "-journal"),
             StoreError::NotAFolder(path.clone()),
             StoreError::NotWritable(path.clone()),
             StoreError::not_entered(&path),

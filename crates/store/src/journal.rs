@@ -4,9 +4,9 @@ use crate::backup::copy_pages;
 use crate::error::io_at;
 use crate::health::examine;
 use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, is_empty, open_unwritten};
-use crate::overlaid::{copy_bytes, is_being_folded, overwrites_entries};
+use crate::overlaid::{Overlaid, copy_bytes, overlaid};
 use crate::place::{discard, plain_beside, reserve, with_end};
-use crate::restoring::{was_put_over, was_put_somewhere};
+use crate::restoring::{was_put_over, was_put_over_bytes};
 use crate::seal::{COLUMNS, Record};
 use crate::spans::Spans;
 use crate::{Missing, StoreError};
@@ -54,20 +54,21 @@ pub(crate) fn journal_is_of(real: &Path, given: &Path) -> Result<(), StoreError>
 /// that.
 ///
 /// # Errors
-/// [`StoreError::StrayJournal`].
+/// [`StoreError::WaitingJournal`].
 pub(crate) fn no_journal_waits(path: &Path) -> Result<(), StoreError> {
     match [WAL, ROLLBACK]
         .iter()
         .find(|end| !is_empty(&with_end(path, end)))
     {
-        Some(end) => Err(StoreError::StrayJournal(path.to_owned(), end)),
+        Some(end) => Err(StoreError::WaitingJournal(path.to_owned(), end)),
         None => Ok(()),
     }
 }
 
 fn goes_on_from_another(real: &Path) -> Result<bool, StoreError> {
     if !can_be_read(real) {
-        return Ok(!is_restore_cut_off(real) && overwrites_entries(real, WAL)?);
+        let over = overlaid(real, WAL)?;
+        return Ok(!over.gone.is_empty() && !is_restore_cut_off(real, &over));
     }
     let hidden = || {
         let alone = open_unwritten(real)?;
@@ -86,9 +87,10 @@ fn as_it_is_read(real: &Path) -> rusqlite::Result<Connection> {
 
 /// Whether what is put in place of a log was just being folded over it, so that
 /// the file holds something of both.
-fn is_restore_cut_off(real: &Path) -> bool {
-    as_it_is_read(real).is_ok_and(|whole| was_put_somewhere(&whole))
-        && is_being_folded(real, &with_end(real, WAL))
+fn is_restore_cut_off(real: &Path, over: &Overlaid) -> bool {
+    as_it_is_read(real)
+        .and_then(|whole| was_put_over_bytes(&whole, &over.bytes, &over.gone))
+        .unwrap_or(false)
 }
 
 /// Whether a rollback journal takes away what the file beside it holds. Entries
@@ -110,7 +112,7 @@ fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
         Ok(hidden?.unwrap_or_else(|error| !is_passing(&error)))
     };
     if may_take_back(&journal) && !can_be_read(real) {
-        return overwrites_entries(real, ROLLBACK);
+        return Ok(!overlaid(real, ROLLBACK)?.gone.is_empty());
     }
     // Who is writing it just now is soon done.
     for _ in 0..LOOKS {
@@ -493,7 +495,7 @@ mod tests {
         assert_eq!(opened(&file, &journal).0.unwrap(), 20);
         // Nor while it is folded in, page by page from the first.
         let mut readable = 0;
-        for done in (4096..folded.len()).step_by(4096) {
+        for done in (0..folded.len()).step_by(4096) {
             let part = [&folded[..done], &file[done..]].concat();
             assert_eq!(opened(&part, &journal).0.unwrap(), 20, "{done}");
             // Nor when the power goes in the midst of the next page.

@@ -101,6 +101,15 @@ pub(crate) fn was_put_over(
     }) else {
         return Ok(false);
     };
+    covers(whole, &sign, places)
+}
+
+/// Whether what was put over the log with this sign was put over these places.
+fn covers(
+    whole: &Connection,
+    sign: &str,
+    places: impl IntoIterator<Item = (String, i64)>,
+) -> rusqlite::Result<bool> {
     for (device, sequence) in places {
         let last = number(whole, &format!("{AFTER}{sign} {device}"))?;
         if last.is_none_or(|last| sequence > last) {
@@ -110,13 +119,21 @@ pub(crate) fn was_put_over(
     Ok(true)
 }
 
-/// Whether a file, read with its journal, says that it was put in the place of
-/// some log.
-pub(crate) fn was_put_somewhere(whole: &Connection) -> bool {
-    let sql = "SELECT EXISTS (SELECT 1 FROM sqlite_sequence WHERE name LIKE ?1)";
-    whole
-        .query_row(sql, [format!("{AFTER}%")], |r| r.get(0))
-        .unwrap_or(false)
+/// As [`was_put_over`], of a file that cannot be read: its sign is looked for among
+/// its bytes.
+pub(crate) fn was_put_over_bytes(
+    whole: &Connection,
+    bytes: &[u8],
+    places: &[(String, i64)],
+) -> rusqlite::Result<bool> {
+    for sign in signs(whole)? {
+        let told = number(whole, &format!("{AFTER}{sign}"))?.is_some();
+        let here = || bytes.windows(sign.len()).any(|w| w == sign.as_bytes());
+        if told && here() && covers(whole, &sign, places.iter().cloned())? {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// The signs a file has, of a restore to come or, where that is being folded

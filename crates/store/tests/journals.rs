@@ -195,7 +195,7 @@ fn nothing_new_is_put_where_a_journal_waits() {
             Store::open(&new).err(),
         ] {
             assert!(
-                matches!(refused, Some(StoreError::StrayJournal(..))),
+                matches!(refused, Some(StoreError::WaitingJournal(..))),
                 "{refused:?}"
             );
         }

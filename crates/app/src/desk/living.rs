@@ -66,6 +66,15 @@ pub struct Fed {
     pub food: Option<String>,
 }
 
+impl Fed {
+    /// Whether what is fed holds some of the dry bedding that goes in beside it.
+    #[must_use]
+    pub fn holds_bedding(&self) -> bool {
+        let bedding = &self.bedding.material;
+        self.parts.iter().any(|part| part.material == *bedding)
+    }
+}
+
 /// One thing to put in.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Helping {

@@ -29,11 +29,11 @@ impl Desk {
     ) -> Result<Vec<Question>, DeskError> {
         let description = self.description(bin)?;
         let written = self.store().entries(Some(bin))?;
-        let back = brings_back(&written, new);
+        let back = brings_back(&written, new).or_else(|| strikes_the_first(&written, new));
         let before = effective(&written);
         let mut held = against(written, at, new);
         let Some(body) = held.said else {
-            return Ok(Vec::new());
+            return Ok(back.into_iter().collect());
         };
         let own = self.own()?;
         // What the estimate leaves out counts for nothing here either.
@@ -324,6 +324,19 @@ fn brings_back(written: &[Entry], body: &Body) -> Option<Question> {
     else {
         return None;
     };
+    let (first, struck) = corrected(written);
+    let of = first.get(corrects).copied().unwrap_or(*corrects);
+    struck.get(&of).map(|by| {
+        Question::InWords(format!(
+            "Entry {} was struck out by entry {}, so it counts for nothing. This correction would bring it back, saying what is written here. Is it to be brought back?",
+            corrects.0, by.0
+        ))
+    })
+}
+
+/// Of each correction the entry it is of in the end; and by which entry those are
+/// struck out that are.
+fn corrected(written: &[Entry]) -> (BTreeMap<EntryId, EntryId>, BTreeMap<EntryId, EntryId>) {
     let mut first: BTreeMap<EntryId, EntryId> = BTreeMap::new();
     let mut struck: BTreeMap<EntryId, EntryId> = BTreeMap::new();
     for entry in written {
@@ -341,13 +354,34 @@ fn brings_back(written: &[Entry], body: &Body) -> Option<Question> {
             };
         }
     }
-    let of = first.get(corrects).copied().unwrap_or(*corrects);
-    struck.get(&of).map(|by| {
-        Question::InWords(format!(
-            "Entry {} was struck out by entry {}, so it counts for nothing. This correction would bring it back, saying what is written here. Is it to be brought back?",
-            corrects.0, by.0
-        ))
-    })
+    (first, struck)
+}
+
+/// The question whether striking a correction is meant: it strikes out what was
+/// corrected, and brings nothing back.
+fn strikes_the_first(written: &[Entry], body: &Body) -> Option<Question> {
+    let Body::Correction {
+        corrects,
+        replacement: None,
+        ..
+    } = body
+    else {
+        return None;
+    };
+    let (first, struck) = corrected(written);
+    let of = first.get(corrects)?;
+    let asked = if struck.contains_key(of) {
+        format!(
+            "Entry {} is struck out already, and striking entry {} does not bring it back: to have it again, correct entry {0}. Is it to be struck out once more?",
+            of.0, corrects.0
+        )
+    } else {
+        format!(
+            "Entry {} corrects entry {}: striking it strikes out both, and does not bring back what entry {1} said before; for that, correct entry {1}. Are both to be struck out?",
+            corrects.0, of.0
+        )
+    };
+    Some(Question::InWords(asked))
 }
 
 /// A correction that moves an entry by no more than this mends an hour or a

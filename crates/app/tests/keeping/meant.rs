@@ -223,3 +223,25 @@ fn an_import_that_describes_a_bin_too_small_for_what_is_in_it_says_so() {
     let quiet = home.run(&["import", "in.jsonl"]);
     assert_eq!((quiet.code, &*quiet.err), (0, ""), "{}", quiet.err);
 }
+
+/// A correction is struck out with what it corrects; nothing comes back by it.
+#[test]
+fn striking_a_correction_is_asked_about() {
+    let home = kept();
+    // The apple of 10 October is entry 4.
+    done(&home, &["correct", "1", "4", "fed", "70 g apple"]);
+    let by = home.entries("log.db").len().to_string();
+    asked(&home, &["strike", "1", &by], "strikes out both");
+    let server = home.serve();
+    let page = format!("/bins/1/log/{by}");
+    asked_on_page(&server, &page, "strike=yes", "strikes out both");
+    drop(server);
+    done(&home, &["strike", "1", &by, "--confirmed"]);
+    let strike = home.entries("log.db").len().to_string();
+    let again = ["strike", "1", &strike];
+    asked(
+        &home,
+        &again,
+        "does not bring it back: to have it again, correct entry 4",
+    );
+}

@@ -182,7 +182,11 @@ fn text(desk: &Desk, fed: &Fed) -> String {
         let _ = writeln!(out, "Do not feed now.");
     }
     if fed.bedding.grams >= 1.0 {
-        let _ = writeln!(out, "With it, dry: {}.", amount(&fed.bedding));
+        let with = match fed.holds_bedding() {
+            true => "On top of that, dry",
+            false => "With it, dry",
+        };
+        let _ = writeln!(out, "{with}: {}.", amount(&fed.bedding));
     }
     if r.water_grams >= 10.0 {
         let _ = writeln!(

@@ -155,8 +155,12 @@ fn told(desk: &Desk, state: &BinState, asked: &Asked, fed: &Fed) -> RationAnswer
             String::new()
         },
         dry: if dry >= 10.0 {
+            let besides = match fed.holds_bedding() {
+                true => ", on top of what is in the food",
+                false => "",
+            };
             format!(
-                "{} of {}",
+                "{} of {}{besides}",
                 report::grams(dry, units),
                 words::of_material(desk, &fed.bedding.material)
             )
