@@ -8,7 +8,7 @@ use crate::seal::Record;
 use std::collections::BTreeMap;
 
 /// Page sizes SQLite knows [bytes].
-const PAGES: [usize; 8] = [512, 1024, 2048, 4096, 8192, 16_384, 32_768, 65_536];
+pub(crate) const PAGES: [usize; 8] = [512, 1024, 2048, 4096, 8192, 16_384, 32_768, 65_536];
 
 /// Longest row looked for [bytes]; what an entry may say is far shorter.
 const ROW_LONG: usize = 4_194_304;

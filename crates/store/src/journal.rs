@@ -4,7 +4,7 @@ use crate::backup::copy_pages;
 use crate::error::io_at;
 use crate::health::examine;
 use crate::open::{BUSY_SECONDS, READ_ONLY, READ_WRITE, connect, is_empty, open_unwritten};
-use crate::overlaid::{Overlaid, copy_bytes, overlaid};
+use crate::overlaid::{Overlaid, copy_bytes, rolled_back, with_journal};
 use crate::place::{discard, plain_beside, reserve, with_end};
 use crate::restoring::{was_put_over, was_put_over_bytes};
 use crate::seal::{COLUMNS, Record};
@@ -66,15 +66,23 @@ pub(crate) fn no_journal_waits(path: &Path) -> Result<(), StoreError> {
 }
 
 fn goes_on_from_another(real: &Path) -> Result<bool, StoreError> {
+    let by_bytes = || {
+        let over = with_journal(real, &with_end(real, WAL))?;
+        Ok(!over.gone.is_empty() && !is_restore_cut_off(real, &over))
+    };
     if !can_be_read(real) {
-        let over = overlaid(real, WAL)?;
-        return Ok(!over.gone.is_empty() && !is_restore_cut_off(real, &over));
+        return by_bytes();
     }
     let hidden = || {
         let alone = open_unwritten(real)?;
         hides_entries(&alone, &as_it_is_read(real)?)
     };
-    Ok(hidden().unwrap_or_else(|error| !is_passing(&error)))
+    match hidden() {
+        Ok(hidden) => Ok(hidden),
+        // Found when it is opened, too.
+        Err(error) if is_passing(&error) => Ok(false),
+        Err(_) => by_bytes(),
+    }
 }
 
 /// A file with its journal, neither of which is changed.
@@ -112,7 +120,7 @@ fn takes_back_entries(real: &Path) -> Result<bool, StoreError> {
         Ok(hidden?.unwrap_or_else(|error| !is_passing(&error)))
     };
     if may_take_back(&journal) && !can_be_read(real) {
-        return Ok(!overlaid(real, ROLLBACK)?.gone.is_empty());
+        return rolled_back(real, &journal).map(|over| !over.gone.is_empty());
     }
     // Who is writing it just now is soon done.
     for _ in 0..LOOKS {
@@ -171,12 +179,7 @@ fn hides_entries(alone: &Connection, whole: &Connection) -> rusqlite::Result<boo
         return Ok(false);
     }
     let places = hidden.into_iter().map(|h| h.place);
-    match was_put_over(whole, alone, places) {
-        Err(error) if is_passing(&error) => Err(error),
-        // What was put there whole can be read whole.
-        Err(_) => Ok(true),
-        Ok(put_over) => Ok(!put_over),
-    }
+    Ok(!was_put_over(whole, alone, places)?)
 }
 
 /// The entries that are whole in a file; of a damaged one those from either end
