@@ -11,4 +11,5 @@ pub mod product;
 pub mod reasons;
 pub mod risk;
 pub mod soak;
+pub mod squeeze;
 pub mod weights;

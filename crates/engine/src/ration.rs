@@ -134,6 +134,8 @@ pub enum Held {
     Appetite,
     /// What the worms that live in it can eat before the next look.
     Mouths,
+    /// Most worms keep off the bed and do not eat.
+    OffTheBed,
     /// A chance of trouble that more food would bring.
     Trouble(Trouble),
     /// Trouble that is there, or likely with nothing fed, and that food makes
@@ -257,8 +259,9 @@ pub struct Ration {
 }
 
 /// Troubles food can bring on before the next look.
-const BROUGHT: [Trouble; 6] = [
+const BROUGHT: [Trouble; 7] = [
     Trouble::Souring,
+    Trouble::Acid,
     Trouble::TooHot,
     Trouble::Drowning,
     Trouble::Ammonia,

@@ -27,7 +27,8 @@ fn a_bag_of_plain_peat_is_judged_sour_and_limed_first() {
         panic!("{:?}", j.verdict)
     };
     // Common practice, no source: one to two weeks moist, then measure.
-    assert!(what[0].contains("limestone"), "{what:?}");
+    assert!(what[0].contains("water"), "{what:?}");
+    assert!(what[1].contains("limestone"), "{what:?}");
     assert!((7.0..=21.0).contains(&days.0), "{days:?}");
     // By hand: dry 60 x 0.171 x 0.55 = 5.64 kg; sites take Q(6.5) - Q(3.8) =
     // 1.0579 - 0.3469 = 0.711 mol/kg; 4.01 mol is 201 g of pure CaCO3, and a
@@ -97,4 +98,38 @@ fn an_unlabelled_bag_is_measured_before_it_is_limed() {
             .unwrap()
             .starts_with("Measure first")
     );
+}
+
+/// Coir that streams at a squeeze is wrung out before worms go in; as it comes
+/// rehydrated it is fit. By hand: 40 L x 69 g/L = 2.8 kg dry hold 20 kg of water
+/// at 88 %, and 8.3 kg at 75 %: 12 kg over.
+#[test]
+fn coir_that_runs_at_a_squeeze_is_wrung_out_first() {
+    let coir = |percent| {
+        let mut p = part("coir_pith", "40 L");
+        p.moisture_percent = percent;
+        judged(&[p])
+    };
+    assert_eq!(coir(None).verdict, Verdict::Ready);
+    let j = coir(Some(88.0));
+    assert!(j.water_over_litres.low < 12.0 && j.water_over_litres.high > 12.0);
+    let Verdict::ReadyAfter { what, days } = &j.verdict else {
+        panic!("{:?}", j.verdict)
+    };
+    assert_eq!(what.len(), 1, "{what:?}");
+    assert!(what[0].contains("wring"), "{what:?}");
+    assert!(days.1 <= 1.0, "only steps asked for take time: {days:?}");
+}
+
+/// Lime mixed into peat that runs is wrung out with the water.
+#[test]
+fn water_is_let_out_before_lime_goes_in() {
+    let mut p = part("peat_sphagnum_unlimed", "60 L");
+    p.moisture_percent = Some(88.0);
+    let Verdict::ReadyAfter { what, .. } = judged(&[p]).verdict else {
+        panic!()
+    };
+    assert!(what[0].contains("wring"), "{what:?}");
+    assert!(what[1].contains("limestone"), "{what:?}");
+    assert_eq!(what.len(), 2, "{what:?}");
 }

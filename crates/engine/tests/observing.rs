@@ -53,6 +53,7 @@ fn quiet() -> Signs {
         },
         air_celsius: 19.0,
         fed_days: Some(4.0),
+        food_share: 0.0,
         feed_left: 0.4,
         sour_meq_per_kg: 10.0,
         free_ammonia_mg_per_kg: 1.0,

@@ -89,7 +89,7 @@ pub(super) fn json(schema: &str, tables: &Tables, j: &Judgement) -> Value {
         "water_over_l": j.water_over_litres,
         "chances": {
             "sour": c.sour, "deadly_sour": c.deadly_sour, "alkaline": c.alkaline,
-            "dry": c.dry, "wet": c.wet, "airless": c.airless, "salty": c.salty,
+            "dry": c.dry, "wet": c.wet, "runs": c.runs, "airless": c.airless, "salty": c.salty,
             "ammonia": c.ammonia, "hot": c.hot,
         },
         "lime": j.lime.as_ref().map(|n| lime(tables, n)),

@@ -52,7 +52,7 @@ pub(super) fn todo(desk: &Desk, state: &Arc<BinState>, a: &Attention) -> Vec<Tod
             continue;
         }
         // An acid bed is the business of the dose plan.
-        if a.trouble != Some(trouble) && trouble != Trouble::Souring {
+        if a.trouble != Some(trouble) && trouble != Trouble::Acid {
             let said = Remedy::of(trouble);
             let what = format!("{}: {}.", trouble.title(), inside_a_sentence(said.act));
             list.push(by_hand(&what, said.why, &words::lower(said.waits)));

@@ -332,8 +332,8 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
         } else {
             format!("Acid, pH {}: plan a dose", range(&e.ph))
         },
-        Remedy::of(Trouble::Souring).why,
-        "Worms gather on walls and lid for weeks, and some leave.",
+        Remedy::of(Trouble::Acid).why,
+        Remedy::of(Trouble::Acid).waits,
         2.0,
     );
     a.dose = true;

@@ -73,7 +73,7 @@ pub fn coming(ahead: &Ahead) -> Vec<Coming> {
 #[must_use]
 pub fn meant(word: &str) -> Option<Trouble> {
     Some(match word {
-        "acid" => Trouble::Souring,
+        "acid" => Trouble::Acid,
         "over-limed" => Trouble::Alkaline,
         "ammonia" => Trouble::Ammonia,
         "wet" => Trouble::Drowning,

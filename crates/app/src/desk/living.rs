@@ -116,6 +116,7 @@ pub fn held_words(held: Held) -> String {
             );
         }
         Held::Mouths => "It is as much as the worms that live in it can eat before you look again.",
+        Held::OffTheBed => "Many worms keep off the bed and do not eat: what lies there uneaten turns sour. More once they are back down.",
         Held::Pause => "Nothing was fed for weeks: half at first, until microbes have built up again.",
         Held::Appetite => "It is what worms and microbes can take before you look again.",
         Held::NewBin => "The worms are new: little at first, until they have settled.",

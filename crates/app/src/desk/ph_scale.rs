@@ -67,10 +67,10 @@ mod tests {
     fn what_is_said_of_acid_and_alkaline_is_what_the_tables_say() {
         let scale = PhScale::of(&Tables::load().unwrap()).unwrap();
         let acid = format!("pH {}", crate::report::ph(scale.too_acid));
-        assert!(Remedy::of(Trouble::Souring).why.contains(&acid), "{acid}");
+        assert!(Remedy::of(Trouble::Acid).why.contains(&acid), "{acid}");
         let alkaline = format!("pH {}", crate::report::ph(scale.too_alkaline));
         assert!(Remedy::of(Trouble::Alkaline).why.contains(&alkaline));
-        assert_eq!(scale.words(5.2), Remedy::of(Trouble::Souring).short);
+        assert_eq!(scale.words(5.2), Remedy::of(Trouble::Acid).short);
         assert_eq!(scale.words(9.0), Remedy::of(Trouble::Alkaline).short);
         let rising = [5.0, 6.0, 7.0, 8.0, 9.0].map(|ph| scale.words(ph));
         assert_eq!(

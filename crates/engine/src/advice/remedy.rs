@@ -82,10 +82,19 @@ impl Remedy {
                 "Mix in dry bedding, and let out what can drain",
                 "It sours, and worms climb out.",
             ),
-            Trouble::Souring => Self::new(
+            Trouble::Acid => Self::new(
                 (
                     "too acid",
-                    "Below about pH 5.5 worms grow uneasy, climb, and stop breeding; sour food drives them off sooner.",
+                    "Below about pH 5.5 worms grow uneasy, climb, and stop breeding.",
+                ),
+                "Read the pH at three spots, away from food",
+                "Bring it up with ground limestone in small steps, as the dose plan says",
+                "Worms gather on walls and lid for weeks, and some leave.",
+            ),
+            Trouble::Souring => Self::new(
+                (
+                    "sour food",
+                    "Food that rots without air makes acid: worms keep off it, and it sours the bed.",
                 ),
                 "Smell it, and look for slimy food",
                 "Stop feeding, take sour food out and mix in dry bedding",

@@ -18,11 +18,12 @@ pub enum Harm {
 
 impl Harm {
     /// All, in the order they are named.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Trouble(Trouble::TooHot),
         Self::Trouble(Trouble::Freezing),
         Self::Trouble(Trouble::Drying),
         Self::Trouble(Trouble::Drowning),
+        Self::Trouble(Trouble::Acid),
         Self::Trouble(Trouble::Souring),
         Self::Trouble(Trouble::Alkaline),
         Self::Trouble(Trouble::Ammonia),

@@ -79,16 +79,29 @@ impl Totals {
         self.packing.settled(kpa, 1.0)
     }
 
-    /// Moisture to aim for [share of wet mass]: what is usual, or a little below what
-    /// the mix can hold against drainage, `WH / (1 + WH)`, when that is less.
+    /// What the mix can hold against drainage, `100 WH / (1 + WH)` [% of wet
+    /// mass]; nothing where it is not known.
+    #[must_use]
+    pub fn held_percent(&self) -> Option<f64> {
+        let holding = self.holds_kg / self.holds_dry_kg.max(1e-9);
+        (holding > 0.0).then(|| 100.0 * holding / (1.0 + holding))
+    }
+
+    /// Moisture to aim for [share of wet mass]: what is usual, or a little below
+    /// what the mix can hold when that is less.
     #[must_use]
     pub fn aim_moisture(&self, l: &Levels) -> f64 {
         let most = l.aim_percent / 100.0;
-        let holding = self.holds_kg / self.holds_dry_kg.max(1e-9);
-        if holding <= 0.0 {
-            return most;
-        }
-        (holding / (1.0 + holding) - l.aim_under_holding).clamp(l.aim_least, most)
+        self.held_percent().map_or(most, |held| {
+            (held / 100.0 - l.aim_under_holding).clamp(l.aim_least, most)
+        })
+    }
+
+    /// Moisture at which a squeeze runs instead of dropping [% of wet mass].
+    #[must_use]
+    pub fn runs_from(&self, l: &Levels) -> f64 {
+        let held = self.held_percent();
+        held.map_or(l.wet_percent, |held| l.squeeze.runs_from(held))
     }
 }
 

@@ -8,6 +8,7 @@ use crate::bed::product::{Action, Product};
 use crate::bed::reasons;
 use crate::bed::risk::RiskNumbers;
 use crate::bed::soak::{self, LimeNeed};
+use crate::bed::squeeze::Squeeze;
 use crate::bed::weights::{Remedies, Weights};
 use crate::log::Part;
 use crate::quantity::{Band, Celsius};
@@ -146,7 +147,7 @@ pub struct Judgement {
 pub struct Chances {
     /// pH below the level where worms grow uneasy.
     pub sour: f64,
-    /// pH below the level worms do not survive.
+    /// pH below which worms without a way out did not last a week.
     pub deadly_sour: f64,
     /// pH above what they stand.
     pub alkaline: f64,
@@ -154,6 +155,8 @@ pub struct Chances {
     pub dry: f64,
     /// Too wet.
     pub wet: f64,
+    /// So wet that a squeeze runs where a few drops are wanted.
+    pub runs: f64,
     /// Too little air.
     pub airless: f64,
     /// Too salty.
@@ -169,9 +172,11 @@ pub struct Chances {
 pub struct Levels {
     /// pH below which worms grow uneasy.
     pub uneasy_ph: f64,
-    /// pH below which they die within days.
+    /// pH below which they did not last a week where they had no way out.
     pub deadly_ph: f64,
-    /// pH above which they die within days.
+    /// pH between which they do best.
+    pub best_ph: (f64, f64),
+    /// pH above which they do not last.
     pub alkaline_ph: f64,
     /// Driest bedding [% of wet mass].
     pub dry_percent: f64,
@@ -220,6 +225,8 @@ pub struct Levels {
     pub aim_least: f64,
     /// Chances from which on something is, and is likely.
     pub is_and_likely: (f64, f64),
+    /// At which moisture a squeeze drops, and runs.
+    pub squeeze: Squeeze,
     /// Weights of reasons.
     pub weights: Weights,
     /// Days that remedies take.
@@ -238,6 +245,7 @@ impl Levels {
         Ok(Self {
             uneasy_ph: worms("ph_uncomfortable_below")?,
             deadly_ph: worms("ph_low")?,
+            best_ph: (worms("ph_target_low")?, worms("ph_target_high")?),
             alkaline_ph: n("alkaline_ph")?,
             dry_percent: n("driest_percent")?,
             wet_percent: n("wettest_percent")?,
@@ -265,6 +273,7 @@ impl Levels {
             aim_under_holding: judge("aim_under_holding_share")?,
             aim_least: judge("aim_least_share")?,
             is_and_likely: (judge("is_chance")?, judge("likely_chance")?),
+            squeeze: Squeeze::load(tables)?,
             weights: Weights::load(tables)?,
             remedies: Remedies::load(tables)?,
         })
@@ -290,6 +299,8 @@ pub(crate) struct Sample {
     /// Water to the aim [kg]; below nought where it holds more.
     pub(crate) water_short: f64,
     pub(crate) aim: f64,
+    /// Moisture at which a squeeze runs [% of wet mass].
+    pub(crate) runs_from: f64,
     pub(crate) feed_share: f64,
 }
 
@@ -412,6 +423,7 @@ fn measure(
         heating,
         water_short: t.dry_kg / (1.0 - aim) - t.wet_kg,
         aim: 100.0 * aim,
+        runs_from: t.runs_from(levels),
         feed_share: t.feed_kg / t.dry_kg.max(1e-9),
         bed,
     }
@@ -427,6 +439,7 @@ fn chances(samples: &[Sample], l: &Levels, room: Celsius) -> Chances {
         alkaline: share(&|s| s.ph > l.alkaline_ph),
         dry: share(&|s| s.moisture < l.dry_percent.min(s.aim - l.dry_under_aim)),
         wet: share(&|s| s.moisture > l.wet_percent),
+        runs: share(&|s| s.moisture > s.runs_from),
         airless: share(&|s| s.afp < l.least_air),
         salty: share(&|s| s.ec > l.most_ec),
         ammonia: share(&|s| s.ammonia > l.most_ammonia),
@@ -447,11 +460,14 @@ fn verdict(reasons: &[Reason]) -> Verdict {
     if reasons.iter().any(|r| r.fatal) {
         return Verdict::NotForWorms;
     }
-    let what: Vec<String> = reasons.iter().filter_map(|r| r.remedy.clone()).collect();
+    // Water first: what is mixed into a bed that runs is wrung out with it.
+    let mut asked: Vec<&Reason> = reasons.iter().filter(|r| r.remedy.is_some()).collect();
+    asked.sort_by_key(|r| r.topic != Topic::Moisture);
+    let what: Vec<String> = asked.iter().filter_map(|r| r.remedy.clone()).collect();
     if what.is_empty() {
         return Verdict::Ready;
     }
-    let days = reasons
+    let days = asked
         .iter()
         .filter_map(|r| r.days)
         .fold((0.0f64, 0.0f64), |a, b| (a.0.max(b.0), a.1.max(b.1)));

@@ -71,8 +71,8 @@ fn acid(
     let ph = band(samples, |s| s.ph);
     if c.sour < l.worth_a_word {
         let text = format!(
-            "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between 6.5 and 7.5.",
-            ph.median, ph.low, ph.high
+            "pH should settle near {:.1} ({:.1} to {:.1}); worms do best between {:.1} and {:.1}.",
+            ph.median, ph.low, ph.high, l.best_ph.0, l.best_ph.1
         );
         return (ph.low >= l.uneasy_ph && ph.high <= l.alkaline_ph)
             .then(|| plain(Topic::Acid, l.weights.well, text));
@@ -101,7 +101,7 @@ fn acid(
         .unzip();
     Some(Reason {
         topic: Topic::Acid,
-        weight: c.sour.max(c.deadly_sour),
+        weight: c.sour,
         text,
         remedy,
         days,
@@ -266,19 +266,47 @@ fn moisture(tables: &Tables, samples: &[Sample], c: &Chances, l: &Levels) -> Opt
             fatal: false,
         });
     }
-    (c.wet >= l.asks_for_action).then(|| Reason {
+    if c.wet < l.asks_for_action {
+        return runs(samples, c, l);
+    }
+    Some(Reason {
         topic: Topic::Moisture,
         weight: l.weights.moisture * c.wet,
         text: format!(
             "{} too wet: about {:.0} % water ({:.0} to {:.0}); above {:.0} % air is short.",
             how_likely(l, c.wet),
-            m.median, m.low, m.high, l.wet_percent
+            m.median,
+            m.low,
+            m.high,
+            l.wet_percent
         ),
         remedy: Some(format!(
             "Let out what drains, and mix in dry shredded card or paper{} a handful at a time until a squeeze gives only a few drops.",
             card_words(tables, samples)
         )),
         days: Some(l.remedies.dry),
+        fatal: false,
+    })
+}
+
+/// Wetter than a mix wants to be and no harm yet: it is wrung out before worms
+/// go in, and no card is asked for.
+fn runs(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
+    let (m, aim) = (band(samples, |s| s.moisture), band(samples, |s| s.aim));
+    let over = band(samples, |s| (-s.water_short).max(0.0));
+    (c.runs >= l.is_and_likely.1).then(|| Reason {
+        topic: Topic::Moisture,
+        weight: l.weights.moisture * c.runs,
+        text: format!(
+            "{} wetter than it should be: about {:.0} % water ({:.0} to {:.0}), and a squeeze runs; at about {:.0} % it gives a few drops.",
+            how_likely(l, c.runs),
+            m.median, m.low, m.high, aim.median
+        ),
+        remedy: Some(format!(
+            "Let it drain, or wring it out by the handful, until a squeeze gives only a few drops: about {:.1} litres of water are too much ({:.1} to {:.1}).",
+            over.median, over.low, over.high
+        )),
+        days: Some(l.remedies.wring),
         fatal: false,
     })
 }
@@ -303,15 +331,18 @@ fn card_words(tables: &Tables, samples: &[Sample]) -> String {
 
 fn air(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
     let a = band(samples, |s| 100.0 * s.afp);
+    // Water that is let out leaves air.
+    let water = c.wet >= l.asks_for_action || c.runs >= l.is_and_likely.1;
     (c.airless >= l.asks_for_action).then(|| Reason {
         topic: Topic::Air,
         weight: l.weights.air * c.airless,
         text: format!(
-            "{} packed too tight: about {:.0} % air ({:.0} to {:.0}); below {:.0} % it goes sour and smelly.",
+            "{} {}: about {:.0} % air ({:.0} to {:.0}); below {:.0} % it goes sour and smelly.",
             how_likely(l, c.airless),
+            if water { "short of air, for water stands in its pores" } else { "packed too tight" },
             a.median, a.low, a.high, 100.0 * l.least_air
         ),
-        remedy: Some("Fluff it, and mix in about a third by volume of torn card, straw or other coarse fibre.".to_owned()),
+        remedy: (!water).then(|| "Fluff it, and mix in about a third by volume of torn card, straw or other coarse fibre.".to_owned()),
         days: Some(l.remedies.fluff),
         fatal: false,
     })
@@ -323,9 +354,9 @@ fn salt(samples: &[Sample], c: &Chances, l: &Levels) -> Option<Reason> {
         topic: Topic::Salt,
         weight: l.weights.salt * c.salty,
         text: format!(
-            "{} too salty: about {:.1} mS/cm ({:.1} to {:.1}); worms stay in 1.5 to 3, and keep away from much more.",
+            "{} too salty: about {:.1} mS/cm ({:.1} to {:.1}); worms keep away from much more than {:.0}.",
             how_likely(l, c.salty),
-            ec.median, ec.low, ec.high
+            ec.median, ec.low, ec.high, l.most_ec
         ),
         remedy: (c.salty >= l.asks_for_action).then(|| format!(
             "Rinse it through with rain water, draining, two or three times, or thin it with plain bedding until it is under {:.0} mS/cm.",

@@ -59,6 +59,8 @@ pub struct Remedies {
     pub wet: (f64, f64),
     /// Mix dry card in.
     pub dry: (f64, f64),
+    /// Wring it out.
+    pub wring: (f64, f64),
     /// Fluff it.
     pub fluff: (f64, f64),
     /// Rinse it.
@@ -90,6 +92,7 @@ impl Remedies {
             acid: of("acid_days")?,
             wet: of("wet_days")?,
             dry: of("dry_days")?,
+            wring: of("wring_days")?,
             fluff: of("fluff_days")?,
             rinse: of("rinse_days")?,
             rot: of("rot_days")?,

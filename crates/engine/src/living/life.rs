@@ -8,6 +8,7 @@ mod last_day;
 mod told;
 mod volume;
 
+use crate::bed::squeeze;
 use crate::living::heat::Store;
 use crate::living::nature::{Nature, Priors};
 use crate::living::pace::Pace;
@@ -442,14 +443,13 @@ impl Life {
         water::moisture(self.holds_kg(p, n, dry_kg), dry_kg) - p.constants.drop_under
     }
 
-    /// Where a first drop shows when squeezed [% of wet mass]: a little under
-    /// what the bedding holds against draining, and sooner where it holds much,
-    /// for a hand wrings out more than runs off by itself.
+    /// Where a first drop shows when squeezed [% of wet mass], see
+    /// [`squeeze::first_drop`].
     #[must_use]
     pub fn drop_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
         let c = &p.constants;
-        self.drained_moisture_percent(p, n, dry_kg)
-            .clamp(c.drop_least, c.drop_most)
+        let held = water::moisture(self.holds_kg(p, n, dry_kg), dry_kg);
+        squeeze::first_drop(held, c.drop_under, (c.drop_least, c.drop_most))
     }
 }
 

@@ -58,6 +58,8 @@ pub struct Signs {
     pub fed_days: Option<f64>,
     /// Recognisable share left of the last feeding [0 to 1].
     pub feed_left: f64,
+    /// Volume of food that is rotting, as a share of the contents [0 to 1].
+    pub food_share: f64,
     /// Volatile fatty acids and the like in the pocket of food
     /// [meq/kg of its dry matter].
     pub sour_meq_per_kg: f64,
@@ -156,6 +158,7 @@ impl Signs {
             refuge_high_celsius: hottest,
             fed_days: since(life.fed_days),
             feed_left: (life.seen_kg / life.fed_kg.max(1e-9)).min(1.0),
+            food_share: life.organic.pocket() * c.pocket_litres / litres.max(1e-6),
             // Of less than this there is no pocket.
             sour_meq_per_kg: 1000.0 * life.acid_pocket
                 / (c.pocket_dry * life.organic.pocket()).max(0.01)

@@ -42,8 +42,10 @@ troubles! {
     Drying = "drying", "Drying out";
     /// Too little air left between the wet.
     Drowning = "drowning", "Too wet, short of air";
-    /// Sour food or a sour bed.
-    Souring = "souring", "Acid or turning sour";
+    /// A bed too acid for worms, of itself or soured.
+    Acid = "acid", "Too acid for worms";
+    /// Food gone sour that is still there.
+    Souring = "souring", "Food turning sour";
     /// A bed over-limed, or full of ash.
     Alkaline = "alkaline", "Too alkaline for worms";
     /// Free ammonia that drives worms off.
@@ -122,6 +124,7 @@ pub struct Limits {
     ready_chance: f64,
     over_rim_share: f64,
     sour_food_left: f64,
+    sour_food_share: f64,
     starving_food_left: f64,
 }
 
@@ -150,6 +153,7 @@ impl Limits {
             ready_chance: of("ready_chance")?,
             over_rim_share: of("over_rim_share")?,
             sour_food_left: of("sour_food_left")?,
+            sour_food_share: of("sour_food_share")?,
             starving_food_left: of("starving_food_left")?,
         })
     }
@@ -175,9 +179,11 @@ impl Limits {
             Trouble::Freezing => s.refuge_low_celsius < self.comfort.cold_celsius,
             Trouble::Drying => s.moisture_felt_percent < self.dry_percent,
             Trouble::Drowning => s.air_filled < self.air_filled,
+            Trouble::Acid => s.ph < self.bed_ph,
             Trouble::Souring => {
-                let smelt = s.feed_left > self.sour_food_left;
-                s.ph < self.bed_ph || (s.pocket_ph < self.pocket_ph && smelt)
+                s.pocket_ph < self.pocket_ph
+                    && s.feed_left > self.sour_food_left
+                    && s.food_share > self.sour_food_share
             }
             Trouble::Alkaline => s.ph > self.bed_ph_high,
             Trouble::Ammonia => s.free_ammonia_mg_per_kg > self.free_ammonia_mg_per_kg,
@@ -204,7 +210,7 @@ mod tests {
 
     #[test]
     fn worms_on_the_move_are_looked_into_only_where_nothing_put_right_explains_it() {
-        for cause in [Trouble::Souring, Trouble::WetBase, Trouble::Salty] {
+        for cause in [Trouble::Acid, Trouble::WetBase, Trouble::Salty] {
             assert!(Trouble::Leaving.is_settled_by(&[Trouble::Starving, cause]));
         }
         for other in [Trouble::Crowding, Trouble::Starving, Trouble::Ready] {

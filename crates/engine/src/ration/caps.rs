@@ -10,6 +10,7 @@ use crate::bed::fill::ReadyPart;
 use crate::estimate::ensemble::Ensemble;
 use crate::living::rot::Kind;
 use crate::living::signs::Signs;
+use crate::living::trouble::EVEN;
 use crate::quantity::Band;
 use crate::table::Tables;
 
@@ -70,6 +71,11 @@ pub(super) fn caps(
     of_worms(&mut caps, n, k, signs, median(|s| s.worms_kg), fed_for);
     // Microbes of a large bed take up much, but not what worms are fed for.
     caps.cap(fits(&worms_take), Held::Mouths);
+    // Worms off the bed do not eat; half of them astir is a restless bin.
+    let at_home = (1.0 - median(|s| s.driven_to_leave)) / (1.0 - EVEN);
+    if at_home < 1.0 {
+        caps.cap(fits(&worms_take) * at_home, Held::OffTheBed);
+    }
     let left = ask.seen_left.unwrap_or_else(|| median(|s| s.feed_left));
     if left > n.full_left {
         let share = (n.none_left - left) / (n.none_left - n.full_left);

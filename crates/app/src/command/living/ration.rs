@@ -105,6 +105,7 @@ fn held(h: Held) -> &'static str {
         Held::Appetite => "appetite",
         Held::Trouble(t) | Held::There(t) => t.name(),
         Held::Mouths => "mouths",
+        Held::OffTheBed => "off_the_bed",
         Held::Pause => "pause",
         Held::NewBin => "new_bin",
         Held::FoodLeft => "food_left",

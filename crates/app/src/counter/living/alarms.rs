@@ -137,7 +137,7 @@ fn line(
 pub(in crate::counter) fn link(trouble: Trouble) -> Option<(&'static str, &'static str)> {
     Some(match trouble {
         Trouble::TooHot | Trouble::Freezing => ("/weather", "Heat and cold"),
-        Trouble::Souring | Trouble::Alkaline => ("/dose", "Dose plan"),
+        Trouble::Acid | Trouble::Alkaline => ("/dose", "Dose plan"),
         Trouble::Starving => ("/ration", "What to feed"),
         Trouble::Ready | Trouble::OverRim => {
             ("?open=harvest#write-harvest", "Write down a harvest")

@@ -24,11 +24,12 @@ use engine::log::BinId;
 const SAFE: f64 = 0.1;
 
 /// Troubles that harm worms while nobody is there.
-const HARMS: [Trouble; 9] = [
+const HARMS: [Trouble; 10] = [
     Trouble::TooHot,
     Trouble::Freezing,
     Trouble::Drying,
     Trouble::Drowning,
+    Trouble::Acid,
     Trouble::Souring,
     Trouble::Alkaline,
     Trouble::Ammonia,

@@ -3,7 +3,9 @@
 //! in the same way for every curve, with a spread that widens the interval.
 //!
 //! - Substrate: its words are read as our materials (`growth_substrates.csv`),
-//!   shares by dry mass; given once. Its grams are dry matter where so much of
+//!   shares by dry mass. Of a curve longer than half a year ([`OUTLASTS`]) nobody
+//!   says whether more was given; from nothing to as much again every eight weeks
+//!   is assumed. Its grams are dry matter where so much of
 //!   it, wetted, still fits the vessel stated, else they are wet.
 //! - Moisture is kept, up and down; worms stay in, cocoons are taken out daily.
 //! - What is put before worms has lain for two weeks ([`RIPENS`]), so that it
@@ -17,7 +19,7 @@ use super::super::trial::{Keeping, Trial, kilos, tote};
 use super::{Curve, Substance};
 use crate::bed::fill::Own;
 use crate::estimate::live::Staged;
-use crate::log::{BinDescription, Body, Lid};
+use crate::log::{BinDescription, Body, Lid, Part};
 use crate::measure::Packing;
 use crate::table::Tables;
 use std::collections::BTreeMap;
@@ -67,6 +69,14 @@ const SUBSTRATE_EACH: Unstated = Unstated {
     order: [2, 3, 1, 4, 0],
 };
 
+/// Days that worms may live on what they were first given; who keeps them
+/// longer mostly gives more [d] (common practice, no source).
+const OUTLASTS: f64 = 182.0;
+/// Every so many days [d] so much of what was first given is given again: each
+/// way its share, no two together with the others' order.
+const AGAIN_DAYS: f64 = 56.0;
+const AGAIN: [f64; WAYS] = [0.5, 0.0, 0.25, 0.0, 1.0];
+
 impl Unstated {
     fn in_way(&self, way: usize) -> f64 {
         let off = self.sd * AT[self.order[way % WAYS]];
@@ -98,12 +108,18 @@ pub(super) fn ways(
         curve.worms,
         curve.substrate_g,
     ];
-    let ways = if all.iter().all(Option::is_some) {
+    let ways = if all.iter().all(Option::is_some) && !outlasts(curve) {
         2..3
     } else {
         0..WAYS
     };
     ways.map(|way| set_up(tables, curve, of, way)).collect()
+}
+
+/// Whether a curve goes on for longer than what was first given may last.
+fn outlasts(curve: &Curve) -> bool {
+    let day = |p: Option<&(f64, f64)>| p.map_or(0.0, |p| p.0);
+    day(curve.points.last()) - day(curve.points.first()) > OUTLASTS
 }
 
 /// Covered pots without holes, each as deep as wide, that hold `litres` together.
@@ -157,6 +173,14 @@ fn set_up(
     for (day, _) in &curve.points[1..] {
         trial = trial.on(RIPENS + day - first, Body::Turned);
     }
+    if outlasts(curve) && AGAIN[way % WAYS] > 0.0 {
+        let mut day = AGAIN_DAYS;
+        while day < last - first {
+            let more = again(&trial.parts, AGAIN[way % WAYS]);
+            trial = trial.on(RIPENS + day, more);
+            day += AGAIN_DAYS;
+        }
+    }
     trial.keeping = Keeping {
         moisture: Some(moisture),
         printed: true,
@@ -166,6 +190,15 @@ fn set_up(
         as_told: true,
     };
     Ok(trial)
+}
+
+/// So much of what was first put in, given again.
+fn again(parts: &[Part], share: f64) -> Body {
+    let mut parts = parts.to_vec();
+    for p in &mut parts {
+        p.amount.number *= share;
+    }
+    Body::BeddingAdded { parts }
 }
 
 /// Dry matter of the substrate [kg].
