@@ -7,6 +7,7 @@ use engine::estimate::LeftOut;
 use engine::estimate::ahead::Alarm;
 use engine::living::trouble::{EVEN, Trouble};
 use engine::log::{Body, Entry, Word};
+use engine::table::inside_a_sentence;
 
 /// A trouble that was seen and nothing written since says is over.
 #[derive(Debug, Clone, PartialEq)]
@@ -182,11 +183,19 @@ impl Desk {
     pub fn seen_words(&self, state: &BinState) -> Vec<String> {
         let alarms = self.soon(state).map(|s| s.ahead.alarms.as_slice());
         let told = |seen: &Seen| {
-            let alarm = (alarms.as_ref().ok())
-                .and_then(|all| all.iter().find(|a| Some(a.trouble) == seen.trouble));
-            match alarm {
-                Some(a) => format!("{} {}", seen.sentence, model_words(a)),
-                None => seen.sentence.clone(),
+            let (Ok(all), Some(trouble)) = (&alarms, seen.trouble) else {
+                return seen.sentence.clone();
+            };
+            let alarm = all.iter().find(|a| a.trouble == trouble);
+            let likelier = (all.iter())
+                .filter(|a| trouble.is_shown_by(a.trouble) && a.now >= EVEN)
+                .max_by(|a, b| a.now.total_cmp(&b.now));
+            match (alarm, likelier) {
+                (Some(a), Some(b)) if b.now > a.now => {
+                    format!("{} {}", seen.sentence, explained_words(b))
+                }
+                (Some(a), _) => format!("{} {}", seen.sentence, model_words(a)),
+                (None, _) => seen.sentence.clone(),
             }
         };
         let mut all = self.left_out_words(state);
@@ -253,6 +262,15 @@ impl Desk {
             None => String::new(),
         }
     }
+}
+
+/// What it takes what was seen for, where something else explains it.
+fn explained_words(a: &Alarm) -> String {
+    format!(
+        "The model, which cannot see it, takes it for another trouble that shows the same: {}, a chance of {} now.",
+        inside_a_sentence(a.trouble.title()),
+        report::chance(a.now),
+    )
 }
 
 /// What the model, which cannot see the bin, makes of it.

@@ -85,6 +85,13 @@ impl Trouble {
         })
     }
 
+    /// Whether `other` shows itself to a keeper in the same way: an acid bed
+    /// smells sour too.
+    #[must_use]
+    pub fn is_shown_by(self, other: Self) -> bool {
+        (self, other) == (Self::Souring, Self::Acid)
+    }
+
     /// Whether food makes it worse, so that none is given while it is there.
     #[must_use]
     pub fn is_fed_by_food(self) -> bool {
