@@ -184,7 +184,7 @@ fn troubles(j: &Judgement) -> Vec<&'static str> {
         let word = match r.topic {
             Topic::Acid if j.ph.median < 6.5 => "too acid",
             Topic::Acid => "too alkaline",
-            Topic::Moisture if j.chances.dry >= j.chances.wet => "too dry",
+            Topic::Moisture if j.chances.dry >= j.chances.wet.max(j.chances.runs) => "too dry",
             Topic::Moisture => "too wet",
             Topic::Salt => "too salty",
             Topic::Ammonia => "too much ammonia to come",

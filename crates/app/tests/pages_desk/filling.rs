@@ -147,6 +147,20 @@ async fn a_judged_bedding_is_carried_to_the_form_of_a_bin() {
     assert!(!judged.contains("Make this a bin"), "more parts than rows");
 }
 
+/// The banner, the steps and the reasons of one bedding say the same.
+#[tokio::test]
+async fn a_bedding_that_runs_is_called_wet_and_a_dusty_one_dry() {
+    let house = House::new();
+    for (percent, is, is_not) in [
+        ("88", "As it is: too wet", "too dry"),
+        ("30", "As it is: too dry", "too wet"),
+    ] {
+        let address = format!("/judge?material1=coir_pith&amount1=40%20L&moisture1={percent}");
+        let page = house.get(&address).await.text;
+        assert!(page.contains(is) && !page.contains(is_not), "{page}");
+    }
+}
+
 #[tokio::test]
 async fn the_room_is_given_in_the_scale_that_is_read() {
     let house = House::new();
