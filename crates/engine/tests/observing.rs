@@ -104,4 +104,9 @@ fn castings_are_acted_on_when_likely_ready_and_never_soon_after_stocking() {
     assert!(limits.meets(Trouble::Ready, &made(Some(50.0))));
     assert!(!limits.meets(Trouble::Ready, &made(Some(30.0))));
     assert!(!limits.meets(Trouble::Ready, &made(None)));
+    let frost = Signs {
+        refuge_celsius: 3.0,
+        ..made(Some(50.0))
+    };
+    assert!(!limits.meets(Trouble::Ready, &frost));
 }

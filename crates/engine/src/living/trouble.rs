@@ -205,7 +205,10 @@ impl Limits {
             Trouble::OverRim => s.over_rim > self.over_rim_share,
             Trouble::Ready => {
                 let worked_days = s.stocked_days.unwrap_or(0.0);
-                s.made_share > self.ready_share && worked_days >= self.ready_days
+                // In the cold worms stay where they are, and are taken along.
+                s.made_share > self.ready_share
+                    && worked_days >= self.ready_days
+                    && s.refuge_celsius > self.comfort.hardly_eats_celsius
             }
         }
     }
