@@ -311,7 +311,7 @@ fn worms_on_the_move_are_not_looked_into_beside_what_they_flee() {
     }
     of_two(sour, "Acid, pH");
     of_two(saw(Word::Pooling), "Too wet, short of air");
-    of_two(saw(Word::SmellSour), "Acid or turning sour, by the smell");
+    of_two(saw(Word::SmellSour), "Food turning sour, by the smell");
     // By itself it is.
     let house = House::new();
     house.write(0, saw(Word::WormsClimbing));
