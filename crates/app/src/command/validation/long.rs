@@ -27,8 +27,11 @@ fn text(folder: &Path, long: Long) -> Result<String, Fault> {
 
 /// All tables.
 pub(super) fn kept(folder: &Path) -> Result<Kept, Fault> {
-    let [predicted, followed, dosed] = Long::ALL.map(|long| text(folder, long));
-    Kept::read(&predicted?, &followed?, &dosed?).map_err(|e| other(&e))
+    let mut texts = Long::ALL.map(|_| String::new());
+    for (kept, long) in texts.iter_mut().zip(Long::ALL) {
+        *kept = text(folder, long)?;
+    }
+    Kept::read(&texts).map_err(|e| other(&e))
 }
 
 /// The rows of these runs, on all cores; which runs where changes nothing.
