@@ -40,11 +40,27 @@ fn run(tables: &Tables, long: Long, names: &[String]) -> Result<Vec<Vec<String>>
     names.par_iter().map(one).collect()
 }
 
-/// Runs everything and writes the tables.
-pub(super) fn write(folder: &Path, commit: &str, date: &str) -> Result<Reply, Fault> {
+/// The table of a name, or all of them.
+pub(super) fn named(name: Option<&str>) -> Result<Vec<Long>, Fault> {
+    let Some(name) = name else {
+        return Ok(Long::ALL.to_vec());
+    };
+    let known = || Long::ALL.map(Long::name).join(", ");
+    let found = Long::ALL.into_iter().find(|long| long.name() == name);
+    let unknown = || Fault::input(format!("no long table `{name}`; there are {}", known()));
+    Ok(vec![found.ok_or_else(unknown)?])
+}
+
+/// Runs everything and writes these tables.
+pub(super) fn write(
+    folder: &Path,
+    wanted: &[Long],
+    commit: &str,
+    date: &str,
+) -> Result<Reply, Fault> {
     let tables = Tables::load()?;
     let mut said = Vec::new();
-    for long in Long::ALL {
+    for &long in wanted {
         let names = long.runs(&tables).map_err(|e| other(&e))?;
         let rows = run(&tables, long, &names)?.concat();
         let head = format!("# commit {commit}, {date}, {}", long.how());

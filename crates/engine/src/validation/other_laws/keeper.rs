@@ -372,22 +372,17 @@ const PAPER: usize = 2;
 
 impl Gauges {
     fn drawn(book: Book<'_>, c: &mut Chance) -> Result<Self, ValidationError> {
-        let mut bias = |property: &str| Ok(book.plain("gauge", property)? * c.bell());
-        let (ph_bias, celsius_bias, ec_bias_ln) = {
-            let mut of = |p: &str| -> Result<f64, ValidationError> { bias(p) };
-            (of("ph_bias")?, of("celsius_bias")?, of("ec_bias_ln")?)
-        };
         let n = |property| book.plain("gauge", property);
         Ok(Self {
             ph_weeks: n("ph_weeks")?,
-            ph_bias,
+            ph_bias: n("ph_bias")? * c.bell(),
             ph_noise: n("ph_noise")?,
             celsius_weeks: n("celsius_weeks")?,
-            celsius_bias,
+            celsius_bias: n("celsius_bias")? * c.bell(),
             celsius_noise: n("celsius_noise")?,
             air_weeks: n("air_weeks")?,
             ec_weeks: n("ec_weeks")?,
-            ec_bias_ln,
+            ec_bias_ln: n("ec_bias_ln")? * c.bell(),
             ec_noise_ln: n("ec_noise_ln")?,
             slip: n("slip")?,
             count_weeks: book.plain("count", "weeks")?,

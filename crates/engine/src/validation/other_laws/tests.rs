@@ -1,3 +1,4 @@
+use super::super::long::crc32;
 use super::chance::Chance;
 use super::food::{Batch, Bedding, Law, Matter};
 use super::salt::Salt;
@@ -315,6 +316,30 @@ fn a_bin_is_the_same_each_time_and_unlike_another() {
     assert_eq!(figures(&a.world.seen()), figures(&b.world.seen()));
     assert_ne!(a.log, lived(&tables, 4, 20).log);
 }
+
+/// Whoever finds an error in this world makes another beside it.
+#[test]
+fn the_world_is_the_one_that_was_frozen() {
+    let table = include_str!("../../../data/other_laws.csv");
+    assert_eq!(crc32(table), 0xc4cb_54d7, "its numbers");
+    let tables = tables();
+    for (bin, frozen) in FROZEN.iter().enumerate() {
+        let now = figures(&lived(&tables, bin as u64, 30).world.seen());
+        for (now, frozen) in now.iter().zip(frozen) {
+            let off = (now - frozen).abs() / frozen;
+            assert!(off < 1e-3, "bin {bin}: {now} was {frozen}");
+        }
+    }
+}
+
+/// Figures after 30 weeks of the first bins of [`lived`].
+const FROZEN: [[f64; 7]; 3] = [
+    [6.6489, 61.819, 16.0496, 0.155837, 797.60, 0.826877, 1.60865],
+    [6.1066, 76.807, 20.2970, 0.103736, 734.63, 0.559786, 1.23947],
+    [
+        6.9152, 77.395, 19.5570, 0.357741, 2289.82, 0.664746, 2.66154,
+    ],
+];
 
 #[test]
 fn logs_hold_entries_of_all_kinds_in_order_and_can_be_used() {
