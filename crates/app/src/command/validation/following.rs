@@ -88,18 +88,17 @@ The logs went against their ensemble {} times ({:.2} a bin), each time a part of
 /// The section on bins of other laws.
 pub(super) fn other_laws(out: &mut String, f: &Following) {
     let (seed, members) = (other_laws::SEED, other_laws::MEMBERS);
+    let chance = 200.0 * (0.8 * 0.2 / f.bins.max(1) as f64).sqrt();
     let _ = write!(
         out,
         "
 ## And where the truth follows other laws
 
-{} bins of another world, lived through for a year by another keeper. The world shares no function with the model and differs from it in form: worms die at limits, each at its own, once one was passed for some days, and of no dose; numbers and mass grow logistically towards what floor and food can keep; water is one bucket with a loss through the lid and a drain; food rots from one pool; salt comes out of each load by a first-order law; pH goes to the level of what lies there, and lime lifts it by a linear buffer; castings are a share of what was eaten, some days ago; the bin follows its room with a lag. Its numbers stand in `other_laws.csv`. The keeper feeds, waters what seems dry, adds paper, limes what reads acid, looks once or twice a week, reads now and then with instruments of hidden bias, counts a few cores, has a hand, an eye and a nose that are off, says some words wrong and repeats some without looking. The world was written and frozen before the estimate it judges. {members} members estimated each bin from its log alone, seed {seed}. In {:.0} % of the cells below the truth should lie inside if the model were right; 65 % is what is asked here, for no model is. By chance a share moves by ± {:.0} points.
+{} bins of another world, lived through for a year by another keeper. The world shares no function with the model and differs from it in form: worms die at limits, each at its own, once one was passed for some days, and of no dose; numbers and mass grow logistically towards what floor and food can keep; water is one bucket with a loss through the lid and a drain; food rots from one pool; salt comes out of each load by a first-order law; pH goes to the level of what lies there, and lime lifts it by a linear buffer; castings are a share of what was eaten, some days ago; the bin follows its room with a lag. Its numbers stand in `other_laws.csv`. The keeper feeds, waters what seems dry, adds paper, limes what reads acid, looks once or twice a week, reads now and then with instruments of hidden bias, counts a few cores, has a hand, an eye and a nose that are off, says some words wrong and repeats some without looking. The world was written and frozen before the estimate it judges. {members} members estimated each bin from its log alone, seed {seed}. Were the model right, the truth would lie inside in 80 % of the bins; no model is, and 65 % is asked here. By chance a share moves by ± {chance:.0} points.
 
 {COLUMNS}
 ",
         f.bins,
-        80.0,
-        100.0 * (0.8 * 0.2 / f.bins.max(1) as f64).sqrt() * 2.0,
     );
     table(out, f, &other_laws::WEEKS, &other_laws::FIGURES);
     pooled(out, f);

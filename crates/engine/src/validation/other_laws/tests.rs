@@ -86,10 +86,14 @@ fn castings_come_days_after_what_was_eaten() {
     assert!(m.castings_kg == 0.0 && m.on_the_way.len() == 2);
     let none = {
         let mut m = m.clone();
-        (0..60).for_each(|_| drop(law.day(&mut m, 20.0, 0.0, &[])));
+        for _ in 0..60 {
+            law.day(&mut m, 20.0, 0.0, &[]);
+        }
         m.castings_kg
     };
-    (0..60).for_each(|_| drop(law.day(&mut m, 20.0, 0.3, &[])));
+    for _ in 0..60 {
+        law.day(&mut m, 20.0, 0.3, &[]);
+    }
     assert!(m.castings_kg > 2.0 * none, "{} {none}", m.castings_kg);
 }
 
