@@ -94,7 +94,7 @@ pub(super) fn other_laws(out: &mut String, f: &Following) {
         "
 ## And where the truth follows other laws
 
-{} bins of another world, lived through for a year by another keeper. The world shares no function with the model and differs from it in form: worms die at limits, each at its own, once one was passed for some days, and of no dose; numbers and mass grow logistically towards what floor and food can keep; water is one bucket with a loss through the lid and a drain; food rots from one pool; salt comes out of each load by a first-order law; pH goes to the level of what lies there, and lime lifts it by a linear buffer; castings are a share of what was eaten, some days ago; the bin follows its room with a lag. Its numbers stand in `other_laws.csv`. The keeper feeds, waters what seems dry, adds paper, limes what reads acid, looks once or twice a week, reads now and then with instruments of hidden bias, counts a few cores, has a hand, an eye and a nose that are off, says some words wrong and repeats some without looking. The world was written and frozen before the estimate it judges. {members} members estimated each bin from its log alone, seed {seed}. Were the model right, the truth would lie inside in 80 % of the bins; no model is, and 65 % is asked here. By chance a share moves by ± {chance:.0} points.
+{} bins of another world, lived through for a year by another keeper. The world shares no function with the model and differs from it in form: worms die at limits, each at its own, once one was passed for some days, and of no dose; numbers and mass grow logistically towards what floor and food can keep; water is one bucket with a loss through the lid and a drain; food rots from one pool; salt comes out of each load by a first-order law; pH goes to the level of what lies there, and lime lifts it by a linear buffer; castings are a share of what was eaten, some days ago; the bin follows its room with a lag. Its numbers stand in `other_laws.csv`. The keeper feeds, waters what seems dry, adds paper, limes what reads acid, looks once or twice a week, reads now and then with instruments of hidden bias, counts a few cores, has a hand, an eye and a nose that are off, says some words wrong and repeats some without looking. The world was written and frozen before the estimate it judges. {members} members estimated each bin from its log alone, seed {seed}. Were the model right, the truth would lie inside in 80 % of the bins; no model is, and {ASKED} % is asked here. By chance a share moves by ± {chance:.0} points.
 
 {COLUMNS}
 ",
@@ -104,25 +104,28 @@ pub(super) fn other_laws(out: &mut String, f: &Following) {
     pooled(out, f);
 }
 
+/// Share of truths that is asked to lie inside where the laws are others [%].
+const ASKED: f64 = 65.0;
+
 /// Each figure over all weeks, which is what so few bins can tell.
 fn pooled(out: &mut String, f: &Following) {
     out.push_str(
         "
-| figure, all weeks | truth in the 80 % interval | truth inside had nobody looked | score over that had nobody looked |
-|---|---|---|---|
+| figure, all weeks | truth in the 80 % interval | asked | | truth inside had nobody looked | score over that had nobody looked |
+|---|---|---|---|---|---|
 ",
     );
     for (i, figure) in other_laws::FIGURES.iter().enumerate() {
         let sum = |of: &dyn Fn(&Cell) -> f64| -> f64 { f.cells.iter().map(|w| of(&w[i])).sum() };
         let all = (f.bins * f.cells.len()).max(1) as f64;
-        let share = |n: f64| 100.0 * n / all;
+        let share = |of: &dyn Fn(&Cell) -> f64| 100.0 * sum(of) / all;
+        let held = share(&|c| c.looked.inside as f64);
+        let blind = share(&|c| c.blind.inside as f64);
+        let verdict = if held < ASKED { "**miss**" } else { "pass" };
+        let (name, over) = (told(*figure).0, ratio(f, i));
         let _ = writeln!(
             out,
-            "| {} | {:.0} % | {:.0} % | {:.2} |",
-            told(*figure).0,
-            share(sum(&|c| c.looked.inside as f64)),
-            share(sum(&|c| c.blind.inside as f64)),
-            ratio(f, i),
+            "| {name} | {held:.0} % | {ASKED} % | {verdict} | {blind:.0} % | {over:.2} |"
         );
     }
 }

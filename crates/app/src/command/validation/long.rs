@@ -110,3 +110,20 @@ fn difference(long: Long, name: &str, ours: &[String], theirs: &[&str]) -> Strin
     let table = long.name();
     format!("{table} {name}: kept `{theirs}`, now `{ours}`")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_is_found_by_its_name_and_another_is_told_of() {
+        assert_eq!(named(None).unwrap(), Long::ALL);
+        assert_eq!(named(Some("other_laws")).unwrap(), [Long::OtherLaws]);
+        let told = named(Some("others")).unwrap_err();
+        assert_eq!(told.code(), 2);
+        assert!(
+            format!("{told:?}").contains("followed, other_laws"),
+            "{told:?}"
+        );
+    }
+}
