@@ -114,19 +114,8 @@ impl Keeper {
     pub(super) fn begin(book: Book<'_>, seed: u64, bin: u64) -> Result<Self, ValidationError> {
         let mut c = Chance::new(seed, 2 * bin);
         let container = CONTAINERS[c.one_of(CONTAINERS.len())];
-        let (shares, wetting) = BEDS[c.one_of(BEDS.len())];
-        let (length, width, depth) = container.size_cm;
-        let litres = length * width * depth / 1000.0 * (0.5 + 0.25 * c.even());
-        let bed: Vec<(usize, f64)> = shares
-            .iter()
-            .map(|(material, share)| (*material, (share * litres).round()))
-            .collect();
-        let water = (2.0 * litres * wetting * (0.8 + 0.4 * c.even())).round() / 2.0;
-        let mut parts = Vec::new();
-        for (material, litres) in &bed {
-            parts.push(part(BEDDINGS[*material], &format!("{litres} L"))?);
-        }
-        parts.push(part("water", &format!("{water} L"))?);
+        let (bed, water) = recipe(&mut c, &container);
+        let parts = written(&bed, water)?;
         let world = World::filled(
             book,
             Chance::new(seed, 2 * bin + 1),
@@ -391,6 +380,25 @@ impl Gauges {
             clump: book.plain("count", "clump")?,
         })
     }
+}
+
+/// Litres of each bedding and of water that a keeper fills a container with.
+fn recipe(c: &mut Chance, container: &Container) -> (Vec<(usize, f64)>, f64) {
+    let (shares, wetting) = BEDS[c.one_of(BEDS.len())];
+    let (length, width, depth) = container.size_cm;
+    let litres = length * width * depth / 1000.0 * (0.5 + 0.25 * c.even());
+    let of = |(material, share): &(usize, f64)| (*material, (share * litres).round());
+    let water = halves(litres * wetting * (0.8 + 0.4 * c.even()));
+    (shares.iter().map(of).collect(), water)
+}
+
+/// A recipe as a keeper writes it.
+fn written(bed: &[(usize, f64)], water: f64) -> Result<Vec<Part>, AmountError> {
+    let bedding = bed
+        .iter()
+        .map(|(material, litres)| part(BEDDINGS[*material], &format!("{litres} L")));
+    let water = part("water", &format!("{water} L"));
+    bedding.chain([water]).collect()
 }
 
 fn amount(text: &str) -> Result<Amount, AmountError> {
