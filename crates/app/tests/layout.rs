@@ -161,13 +161,14 @@ fn code() -> String {
 }
 
 /// Rows that are asked for by the key of a material or listed whole.
-const BY_KEY: [&str; 6] = [
+const BY_KEY: [&str; 7] = [
     "never_fed",
     "feed_of_bedding",
     "repellent",
     "leftovers",
     "salt_percent",
     "published",
+    "telling",
 ];
 
 #[test]
@@ -184,6 +185,7 @@ fn every_judgement_is_named_by_code() {
             "ration",
             "estimate",
             "gases",
+            "other_laws",
         ];
         if !judged.contains(&row.table) {
             continue;

@@ -20,11 +20,11 @@ static WORKED: LazyLock<Worked> = LazyLock::new(|| {
         clippy::disallowed_methods,
         reason = "the tables are kept outside the engine; a test may read them"
     )]
-    let [predicted, followed, dosed] = Long::ALL.map(|long| {
+    let texts = Long::ALL.map(|long| {
         let path = format!("{folder}/{}.csv", long.name());
         std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
     });
-    let kept = Kept::read(&predicted, &followed, &dosed).unwrap();
+    let kept = Kept::read(&texts).unwrap();
     worked(&tables, Some(&model), &kept).unwrap()
 });
 static ALL: LazyLock<&[Check]> = LazyLock::new(|| &WORKED.checks);

@@ -11,8 +11,8 @@ use super::session::{Fault, Reply, Session};
 use engine::chemistry::AqueousModel;
 use engine::table::Tables;
 use engine::validation::coverage::Coverage;
-use engine::validation::following::Following;
 use engine::validation::long::Kept;
+use engine::validation::scored::Following;
 use engine::validation::{Area, Check, Expected, Verdict, Worked, not_validated, worked};
 use pictures::{FOLDER, Picture, pictures};
 use serde_json::Value;
@@ -31,6 +31,9 @@ pub struct Arguments {
     /// Run what takes hours and write the long tables, with this commit.
     #[arg(long, value_name = "COMMIT", conflicts_with_all = ["write", "tenth"])]
     long: Option<String>,
+    /// Of the long tables run this one only.
+    #[arg(long, value_name = "NAME", requires = "long")]
+    table: Option<String>,
     /// Work out anew the tenth of the long tables that this commit picks, and
     /// compare.
     #[arg(long, value_name = "COMMIT", conflicts_with = "write")]
@@ -53,7 +56,9 @@ pub struct Arguments {
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let folder = folder(&a.page);
     if let Some(commit) = &a.long {
-        return long::write(&folder, commit, &session.clock.now().date().to_string());
+        let tables = long::named(a.table.as_deref())?;
+        let date = session.clock.now().date().to_string();
+        return long::write(&folder, &tables, commit, &date);
     }
     if let (Some(which), Some(commit)) = (&a.grown, &a.commit) {
         return grown::write(
@@ -133,14 +138,25 @@ fn worked_through(summary: Option<&str>, kept: &Kept) -> Result<(Document, Vec<C
     let Worked {
         checks, evidence, ..
     } = worked_out(kept)?;
-    let lived = (Coverage::over(&kept.dosed), Following::over(&kept.followed));
+    let lived = Lived {
+        dosed: Coverage::over(&kept.dosed),
+        followed: Following::over(&kept.followed),
+        other_laws: Following::over(&kept.other_laws),
+    };
     let parts = Parts {
         trusted: trusted::section(&evidence),
-        pictures: pictures(&evidence, &lived.1)?,
+        pictures: pictures(&evidence, &lived.followed)?,
     };
     let page = page(&checks, &lived, &parts, summary)?;
     let pictures = parts.pictures;
     Ok((Document { page, pictures }, checks))
+}
+
+/// What came of bins that were lived through.
+struct Lived {
+    dosed: Coverage,
+    followed: Following,
+    other_laws: Following,
 }
 
 /// Parts of the page worked out beforehand.
@@ -241,7 +257,7 @@ const HEAD: &str = "| no. | what | published | ours | unit | | source (how read)
 
 const OPENING: &str = "# Validation
 
-What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree. Only what takes long is read from tables that say by which commit, when and with which seed they were made: [published experiments predicted](docs/validation/predicted.csv), [bins followed](docs/validation/followed.csv), [bins dosed](docs/validation/dosed.csv). Each run of `./check` works out anew the tenth of their rows that its own commit picks.
+What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree. Only what takes long is read from tables that say by which commit, when and with which seed they were made: [published experiments predicted](docs/validation/predicted.csv), [bins followed](docs/validation/followed.csv), [bins of other laws followed](docs/validation/other_laws.csv), [bins dosed](docs/validation/dosed.csv). Each run of `./check` works out anew the tenth of their rows that its own commit picks.
 
 How to read it. *Published* is the value with the error allowed, or a range. *pass* and *miss* follow from the numbers and nothing else; *info* is shown for comparison where the source measured something near but not the same, or gave no error. A miss stays here until the engine is better. *Opened* means the value was read in the text of the source (for most papers the abstract), *from memory* that it was not read again, *derived* that it was computed from published numbers, by hand or by another program. *Common practice, no source* is what keepers say.
 
@@ -254,7 +270,7 @@ The plots are in black and white; shapes and dashes tell things apart, and what 
 
 fn page(
     all: &[Check],
-    lived: &(Coverage, Following),
+    lived: &Lived,
     parts: &Parts,
     summary: Option<&str>,
 ) -> Result<String, Fault> {
@@ -263,9 +279,10 @@ fn page(
     out.push_str("\n## Misses\n\n");
     out.push_str(HEAD);
     of_verdict(all, Verdict::Miss).for_each(|c| row(&mut out, c));
-    intervals(&mut out, &lived.0);
-    following::section(&mut out, &lived.1);
+    intervals(&mut out, &lived.dosed);
+    following::section(&mut out, &lived.followed);
     parts.show(&mut out, "coverage.svg");
+    following::other_laws(&mut out, &lived.other_laws);
     out.push_str(&parts.trusted);
     parts.show(&mut out, "experiments.svg");
     out.push_str(&agreement(summary)?);

@@ -82,6 +82,8 @@ embedded! {
     ESTIMATE: "estimate", "subject";
     /// Error of the model beside the spread of the possible bins, by figure.
     TRUST: "trust", "subject";
+    /// Another world of bins, for validation: its laws and its keepers.
+    OTHER_LAWS: "other_laws", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -133,6 +135,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     RATION,
     ESTIMATE,
     TRUST,
+    OTHER_LAWS,
 ];
 
 /// One row of a file, cell by heading.

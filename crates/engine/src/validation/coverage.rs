@@ -3,7 +3,7 @@
 //! instruments of hidden bias, dosed, and estimated from their log alone.
 
 use super::ValidationError;
-use super::long::side;
+use super::scored::side;
 use crate::bed::draw::{in_range_log, normal};
 use crate::bed::fill::{self, Conditions, Own};
 use crate::bed::possible::PossibleBed;

@@ -4,16 +4,14 @@
 //! estimated from their log alone.
 
 use super::ValidationError;
-use super::long::side;
+use super::scored::{Case, Followed};
 use crate::bed::draw::normal;
 use crate::bed::fill::{Conditions, Own, ready};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible};
-use crate::estimate::filter::{Along, estimate_along};
 use crate::estimate::live::{self, Living};
 use crate::estimate::scene::Scene;
-use crate::estimate::track::{Moment, Track};
-use crate::estimate::{Setup, Told};
+use crate::estimate::track::Track;
 use crate::living::observe::{Question, Sayings};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
@@ -25,9 +23,8 @@ use crate::table::Tables;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-const FIGURES: usize = 5;
 /// The figures followed.
-pub const FOLLOWED: [Track; FIGURES] = [
+pub const FOLLOWED: [Track; 5] = [
     Track::Ph,
     Track::Moisture,
     Track::Core,
@@ -37,82 +34,7 @@ pub const FOLLOWED: [Track; FIGURES] = [
 /// When they are held against the truth [d].
 pub const WEEKS: [u32; 3] = [2, 4, 8];
 
-/// Where the truth of one figure lay at one time.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Held {
-    /// Below the interval (-1), in it (0) or above it (1).
-    pub side: i8,
-    /// Half-width of the interval, in the figure's unit.
-    pub half_width: f64,
-    /// The same two with the same log but nothing looked at.
-    pub blind_side: i8,
-    /// Half-width then.
-    pub blind_half_width: f64,
-}
-
-/// One bin followed.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Followed {
-    /// Its number.
-    pub bin: usize,
-    /// Times its log went against its ensemble.
-    pub contradictions: usize,
-    /// By week and figure.
-    pub held: [[Held; FIGURES]; 3],
-}
-
-/// How often the truth lay in the interval.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Following {
-    /// Bins lived through.
-    pub bins: usize,
-    /// Bins with the truth inside, by week and figure.
-    pub inside: [[usize; FIGURES]; 3],
-    /// Bins with the truth below the interval.
-    pub below: [[usize; FIGURES]; 3],
-    /// Sum of half-widths of the intervals, in the figure's unit.
-    pub half_width: [[f64; FIGURES]; 3],
-    /// Sum of half-widths with the same log but nothing looked at.
-    pub blind_half_width: [[f64; FIGURES]; 3],
-    /// Bins with the truth inside, had nothing been looked at.
-    pub blind_inside: [[usize; FIGURES]; 3],
-    /// Times a log went against its ensemble.
-    pub contradictions: usize,
-}
-
-impl Following {
-    /// Over these bins.
-    #[must_use]
-    pub fn over(bins: &[Followed]) -> Self {
-        let mut sum = Self {
-            bins: bins.len(),
-            ..Self::default()
-        };
-        for bin in bins {
-            sum.contradictions += bin.contradictions;
-            for (w, week) in bin.held.iter().enumerate() {
-                for (f, held) in week.iter().enumerate() {
-                    sum.inside[w][f] += usize::from(held.side == 0);
-                    sum.below[w][f] += usize::from(held.side < 0);
-                    sum.half_width[w][f] += held.half_width;
-                    sum.blind_inside[w][f] += usize::from(held.blind_side == 0);
-                    sum.blind_half_width[w][f] += held.blind_half_width;
-                }
-            }
-        }
-        sum
-    }
-
-    /// Share of bins with the truth inside [0 to 1].
-    #[must_use]
-    pub fn share(&self, week: usize, figure: usize) -> f64 {
-        self.inside[week][figure] as f64 / self.bins.max(1) as f64
-    }
-}
-
 const DAY: i64 = 86_400;
-/// Members of a run that looks at nothing: only its spread is wanted.
-const BLIND_MEMBERS: usize = 150;
 const BEDS: [&[(&str, u32)]; 5] = [
     &[
         ("coir_pith", 20),
@@ -394,66 +316,18 @@ pub fn follow(
     let sayings = Sayings::load(tables)?;
     let mut hidden = Hidden::fill(tables, &sayings, seed, bin as u64)?;
     let truth = hidden.live()?;
-    let log = std::mem::take(&mut hidden.log);
-    let unseen: Vec<Entry> = log
-        .iter()
-        .filter(|e| !matches!(e.body, Body::Observation { .. } | Body::Reading(_)))
-        .cloned()
-        .collect();
-    let run_seed = seed.wrapping_mul(31).wrapping_add(bin as u64);
-    let (now, contradictions) = weekly(tables, &log, members, run_seed)?;
-    let (unseen, _) = weekly(tables, &unseen, BLIND_MEMBERS, run_seed)?;
-    let mut followed = Followed {
-        bin,
-        contradictions,
-        ..Followed::default()
-    };
-    for (w, (now, unseen)) in now.iter().zip(&unseen).enumerate() {
-        for (f, track) in FOLLOWED.iter().enumerate() {
-            let (band, unseen, truth) =
-                (now.band(*track), unseen.band(*track), track.of(&truth[w]));
-            followed.held[w][f] = Held {
-                side: side(truth, &band),
-                half_width: band.half_width(),
-                blind_side: side(truth, &unseen),
-                blind_half_width: unseen.half_width(),
-            };
-        }
-    }
-    Ok(followed)
-}
-
-/// Moments of the estimate at the end of each of [`WEEKS`], and how often the
-/// log contradicted it.
-fn weekly(
-    tables: &Tables,
-    log: &[Entry],
-    members: usize,
-    seed: u64,
-) -> Result<(Vec<Moment>, usize), ValidationError> {
-    let setup = Setup {
-        tables,
-        own: &NOTHING_OWN,
-        temperature: Celsius(20.0),
-        now: 56 * DAY,
-        seed,
-        members,
+    let figures = |signs: &Signs| FOLLOWED.map(|track| track.of(signs)).to_vec();
+    Case {
+        number: bin,
+        log: &hidden.log,
         bin: None,
-        air: Some(usual_day()),
-    };
-    let mut moments = Vec::new();
-    let mut daily = |day: u32, ensemble: &mut Ensemble, scene: &Scene| {
-        if WEEKS.iter().any(|week| 7 * week == day) {
-            let at = i64::from(day) * DAY;
-            moments.push(Moment::of(at, &ensemble.signs(scene), &ensemble.weights));
-        }
-    };
-    let told = Told::new();
-    let mut along = Along::told(&told);
-    along.daily = Some(&mut daily);
-    let estimate = estimate_along(&setup, log, &mut along)?;
-    Ok((moments, estimate.contradictions))
+        air: usual_day(),
+        temperature: Celsius(20.0),
+        figures: &FOLLOWED,
+        weeks: &WEEKS,
+        truth: &truth.each_ref().map(figures),
+        members,
+        seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+    }
+    .judged(tables)
 }
-
-/// A keeper without measurements of their own.
-static NOTHING_OWN: Own = Own::new();

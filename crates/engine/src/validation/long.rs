@@ -1,14 +1,18 @@
-//! The simulations that take too long for every check: bins that are followed,
-//! bins that are dosed, and published experiments that are predicted. `./check
+//! The simulations that take too long for every check: bins that are followed, by
+//! our laws and by others, bins that are dosed, and published experiments that are
+//! predicted. `./check
 //! long validation` runs them and keeps what came of it in tables with commit, seed and date;
 //! every check works out anew the tenth of their rows that its own commit picks,
 //! so that no table can stay behind the laws for long.
 
 use super::ValidationError;
 use super::coverage::{self, Lived};
-use super::following::{BINS, Followed, Held, MEMBERS, SEED, WEEKS, follow};
+use super::following;
+use super::other_laws;
 use super::predicted::{self, Prediction};
+use super::scored::{Followed, Pair, Score};
 use super::trial;
+use crate::estimate::track::Track;
 use crate::quantity::Band;
 use crate::table::Tables;
 use std::collections::BTreeMap;
@@ -21,13 +25,20 @@ pub enum Long {
     Predicted,
     /// Followed bins, a bin at a time.
     Followed,
+    /// Followed bins whose truth follows other laws, a bin at a time.
+    OtherLaws,
     /// Dosed bins whose pH was read, a bin at a time.
     Dosed,
 }
 
 impl Long {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Predicted, Self::Followed, Self::Dosed];
+    pub const ALL: [Self; 4] = [
+        Self::Predicted,
+        Self::Followed,
+        Self::OtherLaws,
+        Self::Dosed,
+    ];
 
     /// Its name, and that of its file without the ending.
     #[must_use]
@@ -35,6 +46,7 @@ impl Long {
         match self {
             Self::Predicted => "predicted",
             Self::Followed => "followed",
+            Self::OtherLaws => "other_laws",
             Self::Dosed => "dosed",
         }
     }
@@ -44,24 +56,44 @@ impl Long {
     pub fn how(self) -> String {
         match self {
             Self::Predicted => format!("seed {}, {} possible bins", trial::SEED, trial::MEMBERS),
-            Self::Followed => format!("seed {SEED}, {BINS} bins of {MEMBERS} members"),
-            Self::Dosed => {
-                let (seed, members) = (coverage::SEED, coverage::MEMBERS);
-                format!("seed {seed}, {} bins of {members} members", coverage::BINS)
+            _ => {
+                let (bins, members, seed) = self.size();
+                format!("seed {seed}, {bins} bins of {members} members")
             }
+        }
+    }
+
+    /// Bins, members of each estimate, and seed.
+    const fn size(self) -> (usize, usize, u64) {
+        match self {
+            Self::Predicted => (0, trial::MEMBERS, trial::SEED),
+            Self::Followed => (following::BINS, following::MEMBERS, following::SEED),
+            Self::OtherLaws => (other_laws::BINS, other_laws::MEMBERS, other_laws::SEED),
+            Self::Dosed => (coverage::BINS, coverage::MEMBERS, coverage::SEED),
+        }
+    }
+
+    /// Figures and weeks held against the truth.
+    const fn followed(self) -> (&'static [Track], &'static [u32]) {
+        match self {
+            Self::Followed => (&following::FOLLOWED, &following::WEEKS),
+            Self::OtherLaws => (&other_laws::FIGURES, &other_laws::WEEKS),
+            Self::Predicted | Self::Dosed => (&[], &[]),
         }
     }
 
     /// Its heading.
     #[must_use]
     pub fn heading(self) -> String {
-        let figures = ["ph", "moisture", "core", "worm_kg", "castings"];
         match self {
             Self::Predicted => "experiment,treatment,day,quantity,median,low,high".to_owned(),
-            Self::Followed => {
+            Self::Followed | Self::OtherLaws => {
                 let mut heading = "bin,week,contradictions".to_owned();
-                for f in figures {
-                    heading += &format!(",{f}_side,{f}_half,{f}_blind_side,{f}_blind_half");
+                for figure in self.followed().0 {
+                    for how in ["", "_blind"] {
+                        let f = format!("{}{how}", figure.name());
+                        heading += &format!(",{f}_side,{f}_error,{f}_half,{f}_crps,{f}_log");
+                    }
                 }
                 heading
             }
@@ -79,8 +111,7 @@ impl Long {
                 .into_iter()
                 .map(|(e, t)| format!("{e},{t}"))
                 .collect(),
-            Self::Followed => (0..BINS).map(|bin| bin.to_string()).collect(),
-            Self::Dosed => (0..coverage::BINS).map(|bin| bin.to_string()).collect(),
+            _ => (0..self.size().0).map(|bin| bin.to_string()).collect(),
         })
     }
 
@@ -96,8 +127,15 @@ impl Long {
                 Ok(all.iter().map(predicted_row).collect())
             }
             Self::Followed => {
-                let followed = follow(tables, self.bin(name)?, MEMBERS, SEED)?;
-                Ok(followed_rows(&followed))
+                let (_, members, seed) = self.size();
+                let followed = following::follow(tables, self.bin(name)?, members, seed)?;
+                Ok(self.followed_rows(&followed))
+            }
+            Self::OtherLaws => {
+                let ((_, members, seed), weeks) = (self.size(), self.followed().1);
+                let bin = self.bin(name)?;
+                let followed = other_laws::follow(tables, bin, members, seed, weeks)?;
+                Ok(self.followed_rows(&followed))
             }
             Self::Dosed => {
                 let lived = coverage::live(tables, self.bin(name)?, coverage::SEED)?;
@@ -117,6 +155,71 @@ impl Long {
         rows(text)
             .filter(|row| row.strip_prefix(name).is_some_and(|r| r.starts_with(',')))
             .collect()
+    }
+
+    fn followed_rows(self, f: &Followed) -> Vec<String> {
+        let cells = |s: &Score| {
+            let numbers = [s.error, s.half_width, s.crps, s.log_score].map(digits);
+            format!(",{},{}", s.side, numbers.join(","))
+        };
+        let weeks = self.followed().1.iter().zip(&f.held);
+        weeks
+            .map(|(week, held)| {
+                let figures: String = held
+                    .iter()
+                    .map(|p| cells(&p.looked) + &cells(&p.blind))
+                    .collect();
+                format!("{},{week},{}{figures}", f.bin, f.contradictions)
+            })
+            .collect()
+    }
+
+    /// Reads a row into the bin it is of; the weeks of a bin follow each other.
+    fn read_followed(self, row: &str, bins: &mut Vec<Followed>) -> Option<()> {
+        let (figures, weeks) = self.followed();
+        let cells: Vec<&str> = row.split(',').collect();
+        let [bin, week, contradictions, scores @ ..] = cells.as_slice() else {
+            return None;
+        };
+        let bin = bin.parse().ok()?;
+        let at = weeks.iter().position(|w| week.parse() == Ok(*w))?;
+        if at == 0 {
+            bins.push(Followed {
+                bin,
+                contradictions: contradictions.parse().ok()?,
+                held: Vec::new(),
+            });
+        }
+        let followed = bins.last_mut().filter(|b| b.bin == bin)?;
+        if followed.held.len() != at || scores.len() != 10 * figures.len() {
+            return None;
+        }
+        let pairs = scores.chunks_exact(10).map(|cells| {
+            let (looked, blind) = cells.split_at(5);
+            let (looked, blind) = (read_score(looked)?, read_score(blind)?);
+            Some(Pair { looked, blind })
+        });
+        followed.held.push(pairs.collect::<Option<_>>()?);
+        Some(())
+    }
+
+    /// Reads the bins of a table, all of them.
+    fn read_bins(self, text: &str) -> Result<Vec<Followed>, ValidationError> {
+        let mut bins = Vec::new();
+        for row in rows(text) {
+            let read = self.read_followed(row, &mut bins);
+            read.ok_or_else(|| self.wrong(format!("`{row}`")))?;
+        }
+        self.all_there(bins.len())?;
+        Ok(bins)
+    }
+
+    fn all_there(self, bins: usize) -> Result<(), ValidationError> {
+        let of = self.size().0;
+        if bins == of {
+            return Ok(());
+        }
+        Err(self.wrong(format!("{bins} bins of {of}")))
     }
 
     fn wrong(self, what: String) -> ValidationError {
@@ -149,28 +252,9 @@ fn predicted_row(p: &Prediction) -> String {
     format!("{},{median},{low},{high}", p.row())
 }
 
-fn followed_rows(f: &Followed) -> Vec<String> {
-    let cells = |h: &Held| {
-        let (half, blind) = (digits(h.half_width), digits(h.blind_half_width));
-        format!(",{},{half},{},{blind}", h.side, h.blind_side)
-    };
-    let weeks = WEEKS.iter().zip(&f.held);
-    weeks
-        .map(|(week, held)| {
-            let figures: String = held.iter().map(cells).collect();
-            format!("{},{week},{}{figures}", f.bin, f.contradictions)
-        })
-        .collect()
-}
-
 fn dosed_row(l: &Lived) -> String {
     let (half, start) = (digits(l.half_width), digits(l.half_width_at_start));
     format!("{},{},{},{half},{start}", l.bin, l.ph_side, l.buffer_side)
-}
-
-/// Where a truth lies: below the interval (-1), in it (0), above it (1).
-pub(super) fn side(truth: f64, band: &Band) -> i8 {
-    i8::from(truth > band.high) - i8::from(truth < band.low)
 }
 
 /// What the long tables hold.
@@ -179,39 +263,35 @@ pub struct Kept {
     bands: BTreeMap<String, Band>,
     /// Bins that were followed.
     pub followed: Vec<Followed>,
+    /// Bins that were followed, of another world.
+    pub other_laws: Vec<Followed>,
     /// Bins that were dosed.
     pub dosed: Vec<Lived>,
 }
 
 impl Kept {
-    /// Reads the tables, each from its text.
+    /// Reads the tables, each from its text, in the order of [`Long::ALL`].
     ///
     /// # Errors
     /// [`ValidationError::Long`] naming the row that cannot be read.
-    pub fn read(predicted: &str, followed: &str, dosed: &str) -> Result<Self, ValidationError> {
-        let mut kept = Self::default();
+    pub fn read(texts: &[String; 4]) -> Result<Self, ValidationError> {
+        let [predicted, followed, other_laws, dosed] = texts;
+        let mut kept = Self {
+            followed: Long::Followed.read_bins(followed)?,
+            other_laws: Long::OtherLaws.read_bins(other_laws)?,
+            ..Self::default()
+        };
         for row in rows(predicted) {
             let read = read_predicted(row);
             let (name, band) = read.ok_or_else(|| Long::Predicted.wrong(format!("`{row}`")))?;
             kept.bands.insert(name.to_owned(), band);
-        }
-        for row in rows(followed) {
-            let read = read_followed(row, &mut kept.followed);
-            read.ok_or_else(|| Long::Followed.wrong(format!("`{row}`")))?;
         }
         for row in rows(dosed) {
             let read = read_dosed(row);
             kept.dosed
                 .push(read.ok_or_else(|| Long::Dosed.wrong(format!("`{row}`")))?);
         }
-        for (long, there, of) in [
-            (Long::Followed, kept.followed.len(), BINS),
-            (Long::Dosed, kept.dosed.len(), coverage::BINS),
-        ] {
-            if there != of {
-                return Err(long.wrong(format!("{there} bins of {of}")));
-            }
-        }
+        Long::Dosed.all_there(kept.dosed.len())?;
         Ok(kept)
     }
 
@@ -229,34 +309,17 @@ fn read_predicted(row: &str) -> Option<(&str, Band)> {
     Some((cells.next()?, Band { median, low, high }))
 }
 
-/// Reads a row into the bin it is of; the weeks of a bin follow each other.
-fn read_followed(row: &str, bins: &mut Vec<Followed>) -> Option<()> {
-    let cells: Vec<&str> = row.split(',').collect();
-    let [bin, week, contradictions, figures @ ..] = cells.as_slice() else {
+fn read_score(cells: &[&str]) -> Option<Score> {
+    let [side, error, half_width, crps, log_score] = cells else {
         return None;
     };
-    let bin = bin.parse().ok()?;
-    let at = WEEKS.iter().position(|w| week.parse() == Ok(*w))?;
-    if at == 0 {
-        bins.push(Followed {
-            bin,
-            contradictions: contradictions.parse().ok()?,
-            ..Followed::default()
-        });
-    }
-    let held = &mut bins.last_mut().filter(|b| b.bin == bin)?.held[at];
-    if figures.len() != 4 * held.len() {
-        return None;
-    }
-    for (held, cells) in held.iter_mut().zip(figures.chunks_exact(4)) {
-        *held = Held {
-            side: cells[0].parse().ok()?,
-            half_width: cells[1].parse().ok()?,
-            blind_side: cells[2].parse().ok()?,
-            blind_half_width: cells[3].parse().ok()?,
-        };
-    }
-    Some(())
+    Some(Score {
+        side: side.parse().ok()?,
+        error: error.parse().ok()?,
+        half_width: half_width.parse().ok()?,
+        crps: crps.parse().ok()?,
+        log_score: log_score.parse().ok()?,
+    })
 }
 
 fn read_dosed(row: &str) -> Option<Lived> {
@@ -302,54 +365,87 @@ mod tests {
         assert!(one.iter().filter(|n| other.contains(n)).count() < one.len() / 2);
     }
 
+    /// A table of so many bins, each with the same scores in every week.
+    fn followed(long: Long, bins: usize) -> String {
+        let score = |side: i8| Score {
+            side,
+            error: -0.25,
+            half_width: 0.123_456,
+            crps: 12_345.6,
+            log_score: -3.0,
+        };
+        let pair = Pair {
+            looked: score(-1),
+            blind: score(1),
+        };
+        let (figures, weeks) = long.followed();
+        let mut text = format!("# how\n{}\n", long.heading());
+        for bin in 0..bins {
+            let one = Followed {
+                bin,
+                contradictions: 2,
+                held: vec![vec![pair; figures.len()]; weeks.len()],
+            };
+            for row in long.followed_rows(&one) {
+                text += &format!("{row}\n");
+            }
+        }
+        text
+    }
+
+    fn dosed(bins: usize) -> String {
+        let mut text = "# how\nheading\n".to_owned();
+        for bin in 0..bins {
+            let one = Lived {
+                bin,
+                buffer_side: 1,
+                half_width: 0.5,
+                ..Lived::default()
+            };
+            text += &format!("{}\n", dosed_row(&one));
+        }
+        text
+    }
+
     #[test]
     fn what_is_written_is_read() {
-        let held = Held {
-            side: -1,
-            half_width: 0.123_456,
-            blind_side: 1,
-            blind_half_width: 12_345.6,
-        };
-        let text = |bins: usize| {
-            let mut text = format!("# how\n{}\n", Long::Followed.heading());
-            for bin in 0..bins {
-                let one = Followed {
-                    bin,
-                    contradictions: 2,
-                    held: [[held; 5]; 3],
-                };
-                followed_rows(&one)
-                    .iter()
-                    .for_each(|r| text += &format!("{r}\n"));
-            }
-            text
-        };
-        let dosed = |bins: usize| {
-            let mut text = "# how\nheading\n".to_owned();
-            for bin in 0..bins {
-                let one = Lived {
-                    bin,
-                    buffer_side: 1,
-                    half_width: 0.5,
-                    ..Lived::default()
-                };
-                text += &format!("{}\n", dosed_row(&one));
-            }
-            text
-        };
-        let predicted = "# how\nheading\na2000,b,14.00,ph,7.1,6.5,8\n";
-        let whole = dosed(coverage::BINS);
-        let kept = Kept::read(predicted, &text(BINS), &whole).unwrap();
-        assert_eq!(kept.followed[7].held[2][4].half_width, 0.123_46);
-        assert_eq!(kept.followed[7].held[0][0].side, -1);
+        let whole = [
+            "# how\nheading\na2000,b,14.00,ph,7.1,6.5,8\n".to_owned(),
+            followed(Long::Followed, following::BINS),
+            followed(Long::OtherLaws, other_laws::BINS),
+            dosed(coverage::BINS),
+        ];
+        let kept = Kept::read(&whole).unwrap();
+        assert_eq!(kept.followed[7].held[2][4].looked.half_width, 0.123_46);
+        assert_eq!(kept.followed[7].held[0][0].looked.side, -1);
+        assert_eq!(kept.other_laws[3].held[4][6].blind.crps, 12_346.0);
+        assert_eq!(kept.other_laws[3].held[4][6].blind.side, 1);
         assert_eq!(kept.dosed[3].buffer_side, 1);
         assert_eq!(kept.band("a2000,b,14.00,ph").unwrap().low, 6.5);
         assert!(kept.band("a2000,b,15.00,ph").is_err());
-        assert_eq!(Long::Followed.kept(&text(20), "1").len(), 3);
-        // A bin too few, or a cell that is no number, is told.
-        assert!(Kept::read(predicted, &text(BINS - 1), &whole).is_err());
-        assert!(Kept::read(predicted, &text(BINS), &dosed(3)).is_err());
-        let spoiled = text(BINS).replace("12346", "x");
-        assert!(Kept::read(predicted, &spoiled, &whole).is_err());
+        let rows = Long::Followed.kept(&whole[1], "1");
+        assert_eq!(rows.len(), following::WEEKS.len());
+        // A bin too few, a week left out, or a cell that is no number, is told.
+        let with = |at: usize, text: String| {
+            let mut spoiled = whole.clone();
+            spoiled[at] = text;
+            Kept::read(&spoiled)
+        };
+        assert!(with(1, followed(Long::Followed, following::BINS - 1)).is_err());
+        assert!(with(2, followed(Long::OtherLaws, other_laws::BINS - 1)).is_err());
+        assert!(with(3, dosed(3)).is_err());
+        assert!(with(1, whole[1].replace("12346", "x")).is_err());
+        let gone = |row: &&str| !row.starts_with("5,26,");
+        let left: Vec<&str> = whole[2].lines().filter(gone).collect();
+        assert!(with(2, left.join("\n")).is_err());
+    }
+
+    #[test]
+    fn every_row_has_a_cell_for_every_heading() {
+        for long in [Long::Followed, Long::OtherLaws] {
+            let text = followed(long, 1);
+            let cells: Vec<usize> = text.lines().skip(1).map(|l| l.split(',').count()).collect();
+            assert!(cells.iter().all(|n| *n == cells[0]), "{cells:?}");
+        }
     }
 }

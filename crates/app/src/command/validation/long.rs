@@ -27,8 +27,11 @@ fn text(folder: &Path, long: Long) -> Result<String, Fault> {
 
 /// All tables.
 pub(super) fn kept(folder: &Path) -> Result<Kept, Fault> {
-    let [predicted, followed, dosed] = Long::ALL.map(|long| text(folder, long));
-    Kept::read(&predicted?, &followed?, &dosed?).map_err(|e| other(&e))
+    let mut texts = Long::ALL.map(|_| String::new());
+    for (kept, long) in texts.iter_mut().zip(Long::ALL) {
+        *kept = text(folder, long)?;
+    }
+    Kept::read(&texts).map_err(|e| other(&e))
 }
 
 /// The rows of these runs, on all cores; which runs where changes nothing.
@@ -37,11 +40,27 @@ fn run(tables: &Tables, long: Long, names: &[String]) -> Result<Vec<Vec<String>>
     names.par_iter().map(one).collect()
 }
 
-/// Runs everything and writes the tables.
-pub(super) fn write(folder: &Path, commit: &str, date: &str) -> Result<Reply, Fault> {
+/// The table of a name, or all of them.
+pub(super) fn named(name: Option<&str>) -> Result<Vec<Long>, Fault> {
+    let Some(name) = name else {
+        return Ok(Long::ALL.to_vec());
+    };
+    let known = || Long::ALL.map(Long::name).join(", ");
+    let found = Long::ALL.into_iter().find(|long| long.name() == name);
+    let unknown = || Fault::input(format!("no long table `{name}`; there are {}", known()));
+    Ok(vec![found.ok_or_else(unknown)?])
+}
+
+/// Runs everything and writes these tables.
+pub(super) fn write(
+    folder: &Path,
+    wanted: &[Long],
+    commit: &str,
+    date: &str,
+) -> Result<Reply, Fault> {
     let tables = Tables::load()?;
     let mut said = Vec::new();
-    for long in Long::ALL {
+    for &long in wanted {
         let names = long.runs(&tables).map_err(|e| other(&e))?;
         let rows = run(&tables, long, &names)?.concat();
         let head = format!("# commit {commit}, {date}, {}", long.how());
@@ -90,4 +109,21 @@ fn difference(long: Long, name: &str, ours: &[String], theirs: &[&str]) -> Strin
     let theirs = theirs.get(at).unwrap_or(&"no row");
     let table = long.name();
     format!("{table} {name}: kept `{theirs}`, now `{ours}`")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_is_found_by_its_name_and_another_is_told_of() {
+        assert_eq!(named(None).unwrap(), Long::ALL);
+        assert_eq!(named(Some("other_laws")).unwrap(), [Long::OtherLaws]);
+        let told = named(Some("others")).unwrap_err();
+        assert_eq!(told.code(), 2);
+        assert!(
+            format!("{told:?}").contains("followed, other_laws"),
+            "{told:?}"
+        );
+    }
 }

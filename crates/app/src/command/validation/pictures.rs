@@ -8,8 +8,8 @@ use super::Fault;
 use crate::chart::{PlotSheet, Svg, plot_sheet};
 use engine::table::Tables;
 use engine::validation::curves::curves;
-use engine::validation::following::Following;
 use engine::validation::predicted::Prediction;
+use engine::validation::scored::Following;
 
 /// Folder of the plots, beside the page.
 pub const FOLDER: &str = "docs/validation";

@@ -1,7 +1,8 @@
 //! How often the intervals of the followed bins held the truth.
 
 use crate::chart::{PlotAxis, PlotMark, PlotPanel, PlotSheet, Shape, Sign};
-use engine::validation::following::{Following, WEEKS};
+use engine::validation::following::WEEKS;
+use engine::validation::scored::Following;
 
 /// The figures, in the order of the page.
 const TITLES: [&str; 5] = [
@@ -45,7 +46,8 @@ fn panel(f: &Following, figure: usize) -> PlotPanel {
     let mut marks = Vec::new();
     let mut misses = 0;
     for (w, week) in WEEKS.iter().enumerate() {
-        let share = percent(f.inside[w][figure]);
+        let cell = &f.cells[w][figure];
+        let share = percent(cell.looked.inside);
         let within = (WANTED.0..=WANTED.1).contains(&share);
         misses += usize::from(!within);
         let chance = CHANCE * (share * (100.0 - share) / bins).sqrt();
@@ -59,7 +61,7 @@ fn panel(f: &Following, figure: usize) -> PlotPanel {
         });
         marks.push(PlotMark {
             x: week + 0.35,
-            y: percent(f.blind_inside[w][figure]),
+            y: percent(cell.blind.inside),
             bar: None,
             shape: Shape::Ring,
             label: None,
