@@ -315,13 +315,18 @@ fn li() -> Result<Planned, ValidationError> {
 
 fn garg(t: &Treatment) -> Result<Planned, ValidationError> {
     let material = t.word("feed.waste.material").unwrap_or_default();
-    let parts = vec![kilos(material, 0.4, Some(75.0))?];
-    let mut trial = Trial::new(pot(1.5), parts, 25.0, days(t));
-    trial.cohort = Some((5.0, 0.01));
-    trial.keeping = moist(75.0);
+    let moisture = t.value("moisture_percent").unwrap_or(75.0);
+    let mut waste = kilos(material, 0.1 * 100.0 / (100.0 - moisture), Some(moisture))?;
+    waste.ph = t.value("start_ph");
+    let bin = pot(t.value("vessel_litres").unwrap_or(1.0));
+    let celsius = t.value("celsius").unwrap_or(25.0);
+    let mut trial = Trial::new(bin, vec![waste], celsius, days(t));
+    let mg = t.value("mean_worm_mass_mg").unwrap_or(160.0);
+    trial.cohort = Some((5.0, mg / 1000.0));
+    trial.keeping = moist(moisture);
     Ok(Planned {
         trial,
-        assumed: "the 100 g taken as dry, so 400 g wet at 75 % moisture, kept; 25 °C; hatchlings of 10 mg; hatched young stay",
+        assumed: "the 100 g taken as dry, so 400 g wet at 75 % moisture, kept; hatched young stay",
         worms: 5.0,
     })
 }
@@ -380,15 +385,15 @@ fn majlessi(tables: &Tables, t: &Treatment) -> Result<Planned, ValidationError> 
 }
 
 fn vich(t: &Treatment) -> Result<Planned, ValidationError> {
-    let parts = vec![
-        kilos("kitchen_food_waste_mixed", 3.5, None)?,
-        kilos("wood_chips_hardwood", 1.0, None)?,
-    ];
-    let mut trial = Trial::new(tote(25.0, 25.0, 20.0), parts, 27.0, days(t));
+    // Nine fillings in two months.
+    let week = vec![kilos("kitchen_food_waste_mixed", 3.5 / 9.0, None)?];
+    let chips = kilos("wood_chips_hardwood", 1.0, None)?;
+    let parts = [week.clone(), vec![chips]].concat();
+    let mut trial = Trial::new(tote(25.0, 25.0, 20.0), parts, 27.0, days(t)).feed(7.0, 7.0, &week);
     trial.usual = Day::around(27.0, 6.0);
     Ok(Planned {
         trial,
-        assumed: "3.5 kg of food waste with 1 kg of wood chips in 10 L, air 24 to 30 °C, no water given",
+        assumed: "3.5 kg of food waste, a ninth of it a week, on 1 kg of wood chips in 10 L, air 24 to 30 °C, no water given",
         worms: 0.0,
     })
 }
@@ -429,7 +434,7 @@ fn shafique() -> Result<Planned, ValidationError> {
 
 fn duran(t: &Treatment) -> Result<Planned, ValidationError> {
     let material = t.word("feed.substrate.material").unwrap_or_default();
-    let mut bed = part(material, "28 L")?;
+    let mut bed = part(material, "30 L")?;
     bed.ph = Some(7.0);
     bed.moisture_percent = Some(75.0);
     let bin = BinDescription {
@@ -448,7 +453,7 @@ fn duran(t: &Treatment) -> Result<Planned, ValidationError> {
     trial.keeping = moist(75.0);
     Ok(Planned {
         trial,
-        assumed: "28 L of our nearest material, stabilised 21 d to pH 7, 24 °C, 75 % moisture kept; days counted from the worms",
+        assumed: "30 L of our nearest material, stabilised 21 d to pH 7, 24 °C, 75 % moisture kept; days counted from the worms",
         worms: 600.0,
     })
 }
