@@ -385,15 +385,15 @@ fn majlessi(tables: &Tables, t: &Treatment) -> Result<Planned, ValidationError> 
 }
 
 fn vich(t: &Treatment) -> Result<Planned, ValidationError> {
-    // Nine fillings in two months.
-    let week = vec![kilos("kitchen_food_waste_mixed", 3.5 / 9.0, None)?];
-    let chips = kilos("wood_chips_hardwood", 1.0, None)?;
-    let parts = [week.clone(), vec![chips]].concat();
-    let mut trial = Trial::new(tote(25.0, 25.0, 20.0), parts, 27.0, days(t)).feed(7.0, 7.0, &week);
+    let parts = vec![
+        kilos("kitchen_food_waste_mixed", 3.5, None)?,
+        kilos("wood_chips_hardwood", 1.0, None)?,
+    ];
+    let mut trial = Trial::new(tote(25.0, 25.0, 20.0), parts, 27.0, days(t));
     trial.usual = Day::around(27.0, 6.0);
     Ok(Planned {
         trial,
-        assumed: "3.5 kg of food waste, a ninth of it a week, on 1 kg of wood chips in 10 L, air 24 to 30 °C, no water given",
+        assumed: "3.5 kg of food waste with 1 kg of wood chips in 10 L, at once as in two of three fillings, air 24 to 30 °C, no water given",
         worms: 0.0,
     })
 }
