@@ -6,6 +6,7 @@ continuous equations, and how long a general solver takes.
 
     cargo build --release --example living_bench
     .venv/bin/python benches/living.py
+    .venv/bin/python benches/living.py own    # steps against our own finest alone
 
 Ends with an error, naming the worst figure, when a daily course at our finest
 step is further off than 1 % (0.02 pH, 0.2 K): then a law differs. How far the
@@ -1003,6 +1004,17 @@ def table(compared):
     return "\n".join(lines)
 
 
+def own_steps():
+    """Gaps of each coarser step to our own finest: how near the steps are where the
+    equations here lack a law."""
+    for bin, told in told_by_ours().items():
+        finest = told["courses"][str(CUTS[-1])]
+        found = {cut: gaps(told["courses"][str(cut)], finest) for cut in CUTS}
+        last = {name: course[-1:] for name, course in finest.items()}
+        ours = {name: course[-1:] for name, course in told["courses"]["1"].items()}
+        print(f"\n{NAMES[bin]}, against our own finest step:\n\n{table((found, gaps(ours, last)))}")
+
+
 def main():
     print("Largest gap in 90 days, ours against the equations; plain for pH and °C.")
     wrong = []
@@ -1016,4 +1028,4 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    own_steps() if sys.argv[1:] == ["own"] else main()
