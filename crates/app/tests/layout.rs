@@ -219,6 +219,7 @@ fn every_promise_names_a_test_that_is_there() {
     let mut seen = 0;
     for row in rows {
         let mut code = String::new();
+        // Every second piece stands between backticks.
         for named in row.split('`').skip(1).step_by(2) {
             if named.ends_with(".rs") {
                 code = std::fs::read_to_string(root.join(named)).expect(named);

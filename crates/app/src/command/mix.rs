@@ -94,6 +94,7 @@ pub(super) fn name(path: &Path) -> String {
     if long <= NAME_LONG {
         return whole;
     }
+    // Of a long path its end is shown.
     let end = whole.chars().skip(long + 1 - NAME_LONG);
     std::iter::once('…').chain(end).collect()
 }

@@ -28,6 +28,7 @@ pub(super) fn lines(desk: &Desk, state: &BinState, from: usize) -> LogPart {
     let mut order: Vec<&Entry> = state.written.iter().collect();
     order.sort_by_key(|e| std::cmp::Reverse((e.at_unix_seconds, e.id)));
     let from = if from < order.len() { from } else { 0 };
+    // One page of the list: what comes before stands on the pages before.
     let shown = order.iter().skip(from).take(A_PAGE);
     LogPart {
         lines: shown

@@ -84,6 +84,7 @@ fn an_own_value_where_the_tables_have_none_is_asked_about() {
         done(&home, &["shed", "add", key, "--own", own, "--confirmed"]);
     }
     let log = home.run(&["export", "-"]).out;
+    // Only the entries just written, not those before them.
     let file: String = log.split_inclusive('\n').skip(last).collect();
     fs::write(home.path("own.jsonl"), file).unwrap();
     let told = home.run_on("other.db", &["import", "own.jsonl"]);

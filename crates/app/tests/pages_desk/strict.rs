@@ -238,6 +238,7 @@ async fn what_the_pages_themselves_ask_is_known_to_them() {
         let got = house.get(&path).await;
         assert!(got.status.is_success(), "{path} {}", got.status);
         for mark in ["href=\"", "action=\""] {
+            // What stands before the first mark is no address.
             for rest in got.text.split(mark).skip(1) {
                 let link = rest.split(['"', '#']).next().unwrap();
                 let link = link.replace("&amp;", "&").replace("&#38;", "&");

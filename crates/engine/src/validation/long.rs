@@ -232,12 +232,23 @@ impl Long {
 
 /// Whether a run is of the tenth that a commit picks, by its hash.
 #[must_use]
-pub fn picked(commit: &str, name: &str) -> bool {
+fn picked(commit: &str, name: &str) -> bool {
     crc32(&format!("{commit} {name}")).is_multiple_of(10)
+}
+
+/// The runs of a table that a commit picks: a tenth, and never none.
+#[must_use]
+pub fn tenth(commit: &str, of: &[String]) -> Vec<String> {
+    let names: Vec<String> = of.iter().filter(|n| picked(commit, n)).cloned().collect();
+    if names.is_empty() {
+        return of.iter().take(1).cloned().collect();
+    }
+    names
 }
 
 /// Rows without the first line, which says how they came about, and the heading.
 fn rows(text: &str) -> impl Iterator<Item = &str> {
+    // The heading is no row.
     text.lines().filter(|l| !l.starts_with('#')).skip(1)
 }
 
@@ -363,6 +374,16 @@ mod tests {
         let (one, other) = (of("ee8b486"), of("b8b9ad2"));
         assert!((60..140).contains(&one.len()), "{}", one.len());
         assert!(one.iter().filter(|n| other.contains(n)).count() < one.len() / 2);
+    }
+
+    #[test]
+    fn a_commit_never_picks_none() {
+        let of = vec!["a".to_owned(), "b".to_owned()];
+        let none = (0..100)
+            .map(|n| n.to_string())
+            .find(|c| !picked(c, "a") && !picked(c, "b"))
+            .unwrap();
+        assert_eq!(tenth(&none, &of), ["a"]);
     }
 
     /// A table of so many bins, each with the same scores in every week.

@@ -3,7 +3,7 @@
 use super::{Fault, Reply, cannot};
 use engine::table::Tables;
 use engine::validation::ValidationError;
-use engine::validation::long::{Kept, Long, picked};
+use engine::validation::long::{Kept, Long, tenth};
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 
@@ -79,7 +79,7 @@ pub(super) fn compare(folder: &Path, commit: &str) -> Result<Reply, Fault> {
     for long in Long::ALL {
         let text = text(folder, long)?;
         let all = long.runs(&tables).map_err(|e| other(&e))?;
-        let names: Vec<String> = all.iter().filter(|n| picked(commit, n)).cloned().collect();
+        let names = tenth(commit, &all);
         for (name, ours) in names.iter().zip(run(&tables, long, &names)?) {
             let theirs = long.kept(&text, name);
             if ours != theirs {
