@@ -46,6 +46,8 @@ async fn every_horizon_has_its_charts_and_its_table() {
         assert!(page.text.contains("<table"), "{days}");
     }
     let usual = house.get("/bins/2/outlook").await.text;
+    // The line in the chart of pH is that of the bed, not of its food.
+    assert!(usual.contains("too acid below 5.5") && !usual.contains("sour food below"));
     assert!(usual.contains("aria-current=\"true\">8 weeks"));
     for days in ["-5", "9", "x", "56.0"] {
         let wrong = house.get(&format!("/bins/2/outlook?days={days}")).await;

@@ -270,7 +270,7 @@ impl<'a> Drawn<'a> {
         match track {
             Track::Ph => match PhScale::of(tables) {
                 Ok(s) => vec![
-                    Some(at(s.too_acid, below, says(What::Souring))),
+                    Some(at(s.too_acid, below, says(What::Acid))),
                     Some(at(s.too_alkaline, above, says(What::Alkaline))),
                 ],
                 Err(_) => Vec::new(),
