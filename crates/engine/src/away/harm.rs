@@ -32,6 +32,15 @@ impl Harm {
         Self::WormsLost,
     ];
 
+    /// The trouble it is, if it is one.
+    #[must_use]
+    pub const fn trouble(self) -> Option<Trouble> {
+        match self {
+            Self::Trouble(t) => Some(t),
+            Self::Starved | Self::WormsLost => None,
+        }
+    }
+
     /// As a heading.
     #[must_use]
     pub const fn title(self) -> &'static str {

@@ -308,11 +308,15 @@ impl<'a> Trial<'a> {
                 .filter(|(had, _)| had.contains(&harm))
                 .fold(0.0, |sum, (_, w)| sum + w)
         };
-        Harm::ALL
+        let mut all: Vec<(Harm, f64)> = Harm::ALL
             .into_iter()
             .map(|h| (h, chance(h)))
             .filter(|(_, c)| *c > self.chance)
-            .collect()
+            .collect();
+        // What is done about another settles it: worms flee what is put right.
+        let troubles: Vec<Trouble> = all.iter().filter_map(|(h, _)| h.trouble()).collect();
+        all.retain(|(h, _)| !h.trouble().is_some_and(|t| t.is_settled_by(&troubles)));
+        all
     }
 
     /// A trial as the keeper is told it.
