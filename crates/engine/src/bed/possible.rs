@@ -116,6 +116,11 @@ impl PossibleBed {
         Curve::ph_of_four(self.parts(), self.base + base, near)
     }
 
+    /// The same with how steeply the pH rises there [pH/mol_c].
+    pub(crate) fn ph_and_slope_near(&self, base: f64, near: f64) -> (f64, f64) {
+        Curve::ph_and_slope_of_four(self.parts(), self.base + base, near)
+    }
+
     /// The same with `times` as much carbon dioxide over its water.
     pub(crate) fn ph_under(&self, times: f64, base: f64, near: f64) -> f64 {
         let mut parts = self.parts();

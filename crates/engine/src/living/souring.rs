@@ -58,23 +58,68 @@ pub(super) fn acids(
 /// Weak acids stop souring a bed near their own pKa, however many there are. The
 /// bed was `near` that pH.
 fn dissociated((acid, was): (f64, f64), bed: &PossibleBed, near: f64, pka: f64) -> f64 {
-    const HALVINGS: u32 = 30;
     // Farther than this above its pKa 99 % of an acid is dissociated [pH].
     const ALL: f64 = 2.0;
     if acid < 1e-9 && was.abs() < 1e-9 {
         return was;
     }
     let share = |ph: f64| 1.0 / (1.0 + (LN_10 * (pka - ph)).exp());
-    let stands = |posted: f64| posted - acid * share(bed.ph_with_near(was - posted, near));
     // Far above the pKa all of it is dissociated, and no root need be found.
     let lowest = bed.ph_with_near(was - acid, near);
     if lowest > pka + ALL {
         return acid * share(lowest);
     }
-    let (mut low, mut high) = (0.0, acid);
+    // What more is posted than dissociates there, and how fast that rises.
+    let stands = |posted: f64| {
+        let (ph, steep) = bed.ph_and_slope_near(was - posted, near);
+        let share = share(ph);
+        (
+            posted - acid * share,
+            1.0 + LN_10 * acid * share * (1.0 - share) * steep,
+        )
+    };
+    halved(acid, acid * share(near), stands)
+}
+
+/// Where `over` of its argument comes to nought between nothing and `most`, by
+/// halvings. `over` gives its value and its rise, which is one or more; so a value
+/// found near a first `guess` tells on which side most middles lie, and only the
+/// others are looked at: the answer is that of halving alone.
+fn halved(most: f64, guess: f64, over: impl Fn(f64) -> (f64, f64)) -> f64 {
+    const HALVINGS: u32 = 30;
+    const GUESSES: u32 = 5;
+    // Against rounding, and how close a guess is close enough, of `most`.
+    const ROUNDING: f64 = 1e-14;
+    const CLOSE: f64 = 1e-11;
+    // The root lies between these.
+    let (mut below, mut above) = (0.0, most);
+    let look = |x: f64, below: &mut f64, above: &mut f64| {
+        let (value, rise) = over(x);
+        let other = x - value;
+        let (from, to) = if value > 0.0 { (other, x) } else { (x, other) };
+        *below = below.max(from - ROUNDING * most);
+        *above = above.min(to + ROUNDING * most);
+        (value, rise)
+    };
+    let mut guess = guess;
+    for _ in 0..GUESSES {
+        let (value, rise) = look(guess, &mut below, &mut above);
+        if value.abs() <= CLOSE * most {
+            break;
+        }
+        guess = (guess - value / rise).clamp(0.0, most);
+    }
+    let (mut low, mut high) = (0.0, most);
     for _ in 0..HALVINGS {
         let middle = f64::midpoint(low, high);
-        if stands(middle) > 0.0 {
+        let positive = if middle >= above {
+            true
+        } else if middle <= below {
+            false
+        } else {
+            over(middle).0 > 0.0
+        };
+        if positive {
             high = middle;
         } else {
             low = middle;
