@@ -186,10 +186,15 @@ fn out_of_pools(life: &Life, a: &Around<'_>, pace: &Rotting) -> Gone {
             let was = pool.organic;
             out.of_pocket += if pocket { was } else { 0.0 };
             let rate = rates.per_day[i][j] * days;
-            out.eaten.add(&pool.part(gone(rate * by_worms[j])));
             let goes = gone(rate * hastened[j]);
             out.goes[i][j] = goes;
             let went = pool.part(goes);
+            // Where nitrogen is plenty the two are one.
+            out.eaten.add(&if hastened[j] == by_worms[j] {
+                went
+            } else {
+                pool.part(gone(rate * by_worms[j]))
+            });
             of_kind += went.organic;
             out.decayed.add(&went);
             if j == 0 {

@@ -253,7 +253,7 @@ fn move_water(
     let counts = life.dry_felt_kg(dry_kg, a.priors);
     let vapour = dried(life.water_kg + made, counts, &now.zones, drying, dt);
     post::vapour(life, (made, vapour), dt);
-    let gone = drains(life, bed, a, (dry_kg, now.ph), dt);
+    let gone = drains(life, bed, a, now, dt);
     post::run_off(life, bed, a.priors, &gone);
     vapour
 }
