@@ -40,7 +40,7 @@ impl Curve {
     /// pH after `base` [mol_c] from the start; held at 2 and 13 beyond the table.
     #[must_use]
     pub fn ph_at(&self, base: f64) -> f64 {
-        search(|i| self.base[i], base).0
+        search(|i| self.base[i], base, (0, POINTS)).0
     }
 
     /// pH after `base` [mol_c] of a bed of so much of each of four curves, first
@@ -72,13 +72,16 @@ impl Curve {
             if base < b2 {
                 return between(i + 1, base, b1, b2);
             }
-        } else if base < b0 && i > 0 {
+            return search(at, base, (i + 3, POINTS));
+        }
+        if base < b0 && i > 0 {
             let before = at(i - 1);
             if before <= base {
                 return between(i - 1, base, before, b0);
             }
+            return search(at, base, (0, i - 1));
         }
-        search(at, base)
+        search(at, base, (0, POINTS))
     }
 
     fn points(&self) -> &[f64; POINTS] {
@@ -114,8 +117,12 @@ impl Curve {
 
 /// pH at which `at` of the points comes to `base`, and how steeply it rises there;
 /// held at 2 and 13.
-fn search(at: impl Fn(usize) -> f64, base: f64) -> (f64, f64) {
-    let (mut low, mut above) = (0, POINTS);
+/// The first point above `base` is one of these, or none before the last of them.
+fn search(
+    at: impl Fn(usize) -> f64,
+    base: f64,
+    (mut low, mut above): (usize, usize),
+) -> (f64, f64) {
     while low < above {
         let middle = usize::midpoint(low, above);
         if at(middle) <= base {

@@ -107,7 +107,9 @@ impl PossibleBed {
     /// pH of the bed as a whole if `base` [mol_c] more were dissolved.
     #[must_use]
     pub fn ph_with(&self, base: f64) -> f64 {
-        self.ph_with_near(base, f64::NAN)
+        // Somewhere in the middle: it moves nothing.
+        const NEUTRAL: f64 = 7.0;
+        self.ph_with_near(base, NEUTRAL)
     }
 
     /// The same, where the pH is known not to be far from `near`; quicker, and to
