@@ -48,7 +48,7 @@ impl Curve {
     /// through the table is a tenth of its cost.
     #[must_use]
     pub fn ph_of_four(parts: [(&Self, f64); 4], base: f64, near: f64) -> f64 {
-        Self::ph_and_slope_of_four(parts, base, near).0
+        Self::ph_and_width_of_four(parts, base, near).0
     }
 
     /// The same with how steeply the pH rises there [pH/mol_c]; it does not beyond
@@ -58,6 +58,13 @@ impl Curve {
         base: f64,
         near: f64,
     ) -> (f64, f64) {
+        let (ph, width) = Self::ph_and_width_of_four(parts, base, near);
+        (ph, STEP / width)
+    }
+
+    /// The same with the base from the point below to that above [mol_c], without
+    /// end beyond the table.
+    fn ph_and_width_of_four(parts: [(&Self, f64); 4], base: f64, near: f64) -> (f64, f64) {
         let [x, y, z, w] = parts.map(|(curve, _)| curve.points());
         let [a, b, c, d] = parts.map(|(_, share)| share);
         let at = |i: usize| a * x[i] + b * y[i] + c * z[i] + d * w[i];
@@ -115,8 +122,8 @@ impl Curve {
     }
 }
 
-/// pH at which `at` of the points comes to `base`, and how steeply it rises there;
-/// held at 2 and 13.
+/// pH at which `at` of the points comes to `base`, held at 2 and 13, and the base
+/// between the points around it.
 /// The first point above `base` is one of these, or none before the last of them.
 fn search(
     at: impl Fn(usize) -> f64,
@@ -132,19 +139,19 @@ fn search(
         }
     }
     if above == 0 {
-        return (LOW_PH, 0.0);
+        return (LOW_PH, f64::INFINITY);
     }
     if above == POINTS {
-        return (ph_of(POINTS - 1), 0.0);
+        return (ph_of(POINTS - 1), f64::INFINITY);
     }
     between(above - 1, base, at(above - 1), at(above))
 }
 
-/// pH of `base` between point `i` of `b0` and the next of `b1`, and how steeply it
-/// rises there.
+/// pH of `base` between point `i` of `b0` and the next of `b1`, and the base between
+/// them.
 fn between(i: usize, base: f64, b0: f64, b1: f64) -> (f64, f64) {
     let (over, width) = (base - b0, b1 - b0);
-    (ph_of(i) + STEP * over / width, STEP / width)
+    (ph_of(i) + STEP * over / width, width)
 }
 
 /// Where a pH lies in the table, and the point below it.

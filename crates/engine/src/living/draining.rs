@@ -48,13 +48,7 @@ pub(super) struct RunOff {
 
 /// Liquid that drains through the holes in `dt` days, the bed as it is `now`; the
 /// heat of what leaves is booked by who calls.
-pub(super) fn drains(
-    life: &Life,
-    bed: &PossibleBed,
-    a: &Around<'_>,
-    now: &Now,
-    dt: f64,
-) -> RunOff {
+pub(super) fn drains(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now, dt: f64) -> RunOff {
     if !a.home.drains {
         return RunOff::default();
     }

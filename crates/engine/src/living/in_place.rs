@@ -81,3 +81,24 @@ fn caustic(life: &Life, bed: &PossibleBed, p: &Priors, open: f64) -> f64 {
     }
     low
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fall_is_held_where_its_logarithm_says() {
+        for i in 1..60 {
+            let less = 0.02 * f64::from(i);
+            for fall in [-0.3, 0.0, 0.1, 0.39, 0.41, 0.9, 1.4, 3.0] {
+                let (ph, to): (f64, f64) = (7.3, 7.3 - fall);
+                let whole = to.clamp((ph + less.log10()).min(ph), ph);
+                assert_eq!(
+                    fallen(ph, to, less).to_bits(),
+                    whole.to_bits(),
+                    "{less} {fall}"
+                );
+            }
+        }
+    }
+}

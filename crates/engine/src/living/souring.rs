@@ -141,3 +141,47 @@ pub(super) fn pocket_ph_of(life: &Life, a: &Around<'_>, pocket_kg: f64, bed_ph: 
     let soured = bed_ph - life.acid_pocket / (a.nature.food_buffer * dry);
     soured.max(c.pocket_least_ph.min(bed_ph))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By halvings alone, every middle looked at.
+    fn halved_alone(most: f64, over: impl Fn(f64) -> f64) -> f64 {
+        let (mut low, mut high) = (0.0, most);
+        for _ in 0..30 {
+            let middle = f64::midpoint(low, high);
+            if over(middle) > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        f64::midpoint(low, high)
+    }
+
+    #[test]
+    fn middles_that_need_no_look_change_nothing() {
+        for i in 0..400 {
+            let (acid, strong) = (0.003 * f64::from(i + 1), 0.01 * f64::from(i % 37));
+            // What is dissociated falls with what is posted, with a bend in it.
+            let free =
+                |x: f64| acid / (1.0 + (strong * x / acid).exp() + (x - 0.3 * acid).max(0.0));
+            let over = |x: f64| {
+                let near = acid * 1e-7;
+                let value = |x: f64| x - free(x);
+                (value(x), ((value(x + near) - value(x)) / near).max(1.0))
+            };
+            let alone = halved_alone(acid, |x| over(x).0);
+            for guess in [0.0, 0.4 * acid, acid, alone] {
+                let seen = std::cell::Cell::new(0);
+                let found = halved(acid, guess, |x| {
+                    seen.set(seen.get() + 1);
+                    over(x)
+                });
+                assert_eq!(found.to_bits(), alone.to_bits(), "{i} {guess}");
+                assert!(seen.get() < 15, "{i} {guess}: {}", seen.get());
+            }
+        }
+    }
+}
