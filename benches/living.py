@@ -39,18 +39,27 @@ FLOOR = 0.01
 THROUGH_NOUGHT = {"base_mol"}
 # Less than this of anything is none: rounding [mol, kg and the like].
 NOTHING = 1e-9
-# Of the laws of volume and castings.
-ORGANIC_KG_L, MINERAL_KG_L, CASTINGS_ORGANIC = 1.55, 2.65, 0.65
+# Of the laws of volume.
+ORGANIC_KG_L, MINERAL_KG_L = 1.55, 2.65
 # Least room of solids and water, over their own [-].
 LEAST_ROOM = 1.02
 # Matter that gets wetter follows so fast [1/d]; our steps have it follow at once.
 WETS_PER_DAY = 200.0
+# Chalk that more falls on is as fine as what falls, so fast [1/d]; in our steps at
+# once.
+FRESH_PER_DAY = 50.0
+# With less calcium in the water than this less falls as chalk [mol_c], and finer
+# grains than this go more slowly [µm]: neither comes to nought with a bend that an
+# integrator stops at.
+LEAST_CALCIUM, LEAST_GRAIN = 1e-5, 0.1
 # Water of the food in a pocket [kg/kg dry].
 FOOD_WATER = 4.0
 # Wet food per labile dry matter [L/kg], and the pocket of the drawn thickness [L].
 POCKET_LITRES, POCKET_USUAL = 16.0, 6.0
 # Oxygen that burning the acids takes [kg/kg].
 ACID_OXYGEN = 64.0 / 60.0
+# Carbon [kg/mol].
+CARBON = 0.012011
 
 
 def clamp(x, low=0.0, high=1.0):
@@ -365,12 +374,13 @@ class Bin:
         self.home = SimpleNamespace(**n["home"])
         self.worms = Worms(n["vital"])
         self.bicarbonate_at_7 = n["bicarbonate_at_7"]
-        self.extract_co2 = n["extract_co2"]
+        self.extract_co2, self.airless_co2 = n["extract_co2"], n["airless_co2"]
+        self.chalk = SimpleNamespace(**n["chalk"])
         self.carbonate = n["carbonate_at_7_and_8"]
         self.events = told["events"]
         start = told["start"]
-        if start["slow"] or self.events["fed"]["acid"]:
-            raise ValueError("these equations know no slow doses and no sour food")
+        if start["slow"] or start["lime"] or self.events["fed"]["acid"]:
+            raise ValueError("these equations know no slow doses, no caustic lime and no sour food")
         # Kinds that are there, come as food, or are dead worms.
         meal = n["kinds"].index("meal")
         pools = np.array(start["pools"])
@@ -391,7 +401,9 @@ class Bin:
         self.fixed_labile = n["labile_share"][self.events["fed"]["kind"]]
         self.labile_of_degradable = n["labile_of_degradable"][self.events["fed"]["kind"]]
         self.curve_ph, self.curve_base = np.array(start["curve"]).T
-        self.food_base, self.humus_base = (np.array(start[name])[:, 1] for name in ("food", "humus"))
+        self.food_base, self.humus_base, self.water_base = (
+            np.array(start[name])[:, 1] for name in ("food", "humus", "water")
+        )
         self.stretch = start["stretch"]
         self.grains = start["grains"]
         self.raw_hold, self.raw, self.castings = start["raw_hold"], Packing(start["raw"]), Packing(n["castings"])
@@ -402,7 +414,8 @@ class Bin:
         self.at = {"pools": slice(0, k), "microbes": slice(k, k + 3), "humus": slice(k + 3, k + 6)}
         names = [
             "ammonium", "nitrate", "acid_pocket", "acid_bed", "water", "cell_water", "salt", "salt_of_acids",
-            "base", "celsius", "excess", "worked", "rise", "settling", "wetted", "fresh_litres", "alkali", "food_left", "condition",
+            "base", "celsius", "excess", "worked", "rise", "settling", "wetted", "fresh_litres", "alkali", "food_left",
+            "calcium", "chalk", "chalk_um", "condition",
         ]
         for i, name in enumerate(names):
             self.at[name] = k + 6 + i
@@ -417,8 +430,10 @@ class Bin:
         self.put("pools", pools[there].ravel())
         for name in [
             "worked", "salt", "salt_of_acids", "base", "celsius", "settling", "fresh_litres", "ammonium", "alkali", "food_left",
+            "calcium",
         ]:
             self.put(name, start[name])
+        self.put("chalk_um", self.chalk.grain_um)
         self.put("wetted", self.raw.soaked)
         self.put("water", start["water_kg"])
         self.put("cell_water", start["cell_water_kg"])
@@ -430,10 +445,13 @@ class Bin:
         return self.y[self.at[name]]
 
     def titrated(self, y):
-        """The curve of the bed as it is: as filled, with new humus, which comes as
-        an acid, and with the food that has not rotted."""
-        humus, food = y[self.at["humus"]][0], y[self.at["food_left"]]
-        self.base_now = self.stretch * self.curve_base + humus * self.humus_base + food * self.food_base
+        """The curve of the bed as it is: what lasts of it as filled, new humus, which
+        comes as an acid, the food that has not rotted, and the water there is now,
+        open to the bed's carbon dioxide."""
+        humus, food, water = y[self.at["humus"]][0], y[self.at["food_left"]], y[self.at["water"]]
+        self.base_now = (
+            self.stretch * self.curve_base + humus * self.humus_base + food * self.food_base + water * self.water_base
+        )
 
     def ph_of(self, base):
         return float(np.interp(base, self.base_now, self.curve_ph))
@@ -458,14 +476,45 @@ class Bin:
         anions = nitrate + self.posted(acid_bed, ph) + bicarbonate
         return (salts + anions * self.c.anion_ec) / dry
 
-    def in_place(self, base, acid_bed, water, ph):
-        """pH under the bed's carbon dioxide, of an extract's."""
+    def in_place(self, base, acid_bed, water, ph, airless):
+        """pH under the bed's carbon dioxide, of an extract's: as much as in a usual
+        bed, and more where decay finds no air."""
         seven, eight = self.carbonate
         twice = (eight - 10.0 * seven) / 90.0
         carbonate = (seven - twice) * 10.0 ** (ph - 7.0) + twice * 100.0 ** (ph - 7.0)
         more = (1.0 - self.extract_co2) * water * carbonate
-        under = self.ph_of(base - self.posted(acid_bed, ph) - more)
-        return clamp(under, ph + math.log10(self.extract_co2), ph)
+        times = self.airless_co2**airless
+        held = self.base_now + (times - 1.0) * water * self.water_base
+        under = float(np.interp(base - self.posted(acid_bed, ph) - more, held, self.curve_ph))
+        return clamp(under, ph + math.log10(self.extract_co2 / times), ph)
+
+    def holds(self, dry, worked):
+        """Water held in pores against draining [kg]. Castings hold it by their
+        organic matter first, and more where they are made of what holds more."""
+        c = self.c
+        organic, share = clamp(1.0 - self.ash / dry), c.castings_organic
+        of_organic = (self.n.castings_hold - (1.0 - share) * c.mineral_castings_hold) / share
+        castings = organic * of_organic + (1.0 - organic) * c.mineral_castings_hold
+        castings *= max(self.raw_hold / castings, 1.0) ** c.castings_of_raw
+        return dry * ((1.0 - worked) * self.raw_hold + worked * castings)
+
+    def lime_retreats(self, ph):
+        """Speed at which a surface of calcite goes back [µm/d]."""
+        w = self.law
+        if ph >= w.saturation_ph:
+            return 0.0
+        away = 1.0 - 10.0 ** (4.0 / 3.0 * (ph - w.saturation_ph))
+        return min((w.k1 * 10.0**-ph + w.rest) * 36.9 * 86400.0 * 10.0 * away, w.cap)
+
+    def falls_as_chalk(self, dissolved, calcium, carbon):
+        """Base that falls as chalk [mol_c/d]: what is `dissolved` over calcite
+        saturation by its share a day, as far as there is calcium and no faster than
+        carbon dioxide comes, of so much carbon burnt [kg/d]."""
+        over = dissolved - float(np.interp(self.law.saturation_ph, self.curve_ph, self.base_now))
+        if over <= 0.0 or calcium <= 0.0:
+            return 0.0
+        falls = min(self.chalk.per_day * over, 2.0 * carbon / CARBON)
+        return falls * min(calcium / LEAST_CALCIUM, 1.0)
 
     def as_table_salt(self, all, harsh):
         """Table salt as hard on worms as the salts of the bed, by conductivity:
@@ -647,14 +696,13 @@ class Bin:
         microbes, humus = y[a["microbes"]], y[a["humus"]]
         (
             ammonium, nitrate, acid_pocket, acid_bed, water, cell_water, salt, salt_of_acids, base, celsius, excess,
-            worked, rise, settling, wetted, fresh_litres, alkali, food_left, condition,
+            worked, rise, settling, wetted, fresh_litres, alkali, food_left,
+            calcium, chalk, chalk_um, condition,
         ) = (float(x) for x in y[a["ammonium"] : a["condition"] + 1])
         g = SimpleNamespace(acid_pocket=acid_pocket, acid_bed=acid_bed)
         air = self.air(t)
         dry = float(self.dry_of(y))
-        # Castings hold water by their organic matter.
-        castings = n.castings_hold * clamp(1.0 - self.ash / dry) / CASTINGS_ORGANIC
-        holds = dry * ((1.0 - worked) * self.raw_hold + worked * castings) + min(cell_water, water)
+        holds = self.holds(dry, worked) + min(cell_water, water)
         solids = (dry - self.ash) / ORGANIC_KG_L + self.ash / MINERAL_KG_L
         held = min(water, holds)
         # Mineral beyond what manures hold counts little, and keeps its volume.
@@ -694,13 +742,13 @@ class Bin:
         g.mineral = (ammonium + nitrate) / c.mol_per_kg
         self.titrated(y)
         ph = self.ph_with_acids(base, acid_bed)
-        # Nitrifiers live in the bed; ammonia goes off where its water is open.
-        met = self.in_place(base, acid_bed, water, ph)
         in_food = max(ph - acid_pocket / (n.food_buffer * 2.0 * max(pocket_kg, 1e-3)), min(3.2, ph))
         # Acids that are whole keep food from fermenting, as in silage.
         whole = acid_pocket / (1.0 + 10.0 ** (in_food - c.acid_pka)) / (pocket_kg * FOOD_WATER) if pocket_kg * FOOD_WATER > 1e-9 else 0.0
         g.ferments = 1.0 - whole / (whole + c.pickles_mol_per_l)
         r = self.settled_rot(pools, microbes, humus, g)
+        # Nitrifiers live in the bed; ammonia goes off where its water is open.
+        met = self.in_place(base, acid_bed, water, ph, r.bed)
         refuge = self.refuge(celsius, (g.core, g.edge))
         self.hot = hot
 
@@ -709,6 +757,8 @@ class Bin:
         d_humus, d_microbes = r.humus - r.old, r.grown - r.dead
         burnt = r.burnt[0]
         d_base = float((r.went[:, :, 0].sum(axis=1) * self.alkalinity).sum()) * n.alkalinity
+        # What bases rot sets free is taken to stand against calcium.
+        d_calcium = max(d_base, 0.0)
         freed = r.burnt[2] * c.mol_per_kg
         d_ammonium = d_nitrate = 0.0
         if freed >= 0.0:
@@ -757,12 +807,20 @@ class Bin:
         d_base += n.alkalinity * alkali * rots
         of_food = float(pools[self.in_pocket, :, 0].sum())
         d_food_left = -food_left * float(r.went[self.in_pocket, :, 0].sum()) / of_food if of_food > 1e-12 else 0.0
+        posted, acid_drained = self.posted(acid_bed, ph), 0.0
         if home.drains and water > holds:
             drained = (water - holds) / n.drain_days
+            share = drained / water
             d_water -= drained
-            d_salt -= salt * drained / water
-            d_of_acids -= salt_of_acids * drained / water
-            d_nitrate -= nitrate * drained / water
+            d_salt -= salt * share
+            d_of_acids -= salt_of_acids * share
+            d_alkali -= alkali * share
+            # Ions go with what stands against them, which changes no base but that
+            # counted against acids here; bicarbonate takes its own along.
+            d_nitrate -= nitrate * share
+            d_ammonium -= c.ammonium_dissolved * ammonium * share
+            acid_drained = acid_bed * share
+            d_base -= posted * share + drained * float(np.interp(ph, self.curve_ph, self.water_base))
 
         oxygen = burnt * c.oxygen_per_vs + acid_burnt * ACID_OXYGEN
         made = oxygen * 1000.0 * c.heat_per_oxygen
@@ -783,15 +841,19 @@ class Bin:
         d_wetted = WETS_PER_DAY * max(soaked(share) - wetted, 0.0)
 
         d_retreat = np.zeros(len(self.grains))
-        if ph < self.law.saturation_ph:
-            w = self.law
-            away = 1.0 - 10.0 ** (4.0 / 3.0 * (ph - w.saturation_ph))
-            speed = min((w.k1 * 10.0**-ph + w.rest) * 36.9 * 86400.0 * 10.0 * away, w.cap)
-            for i, grain in enumerate(self.grains):
-                left = 1.0 - 2.0 * y[a["retreat"]][i] / grain["size_um"]
-                if left > 0.0:
-                    d_retreat[i] = grain["contact"] * speed
-                    d_base += grain["whole"] * 6.0 / grain["size_um"] * left**2 * d_retreat[i]
+        speed = self.lime_retreats(ph)
+        for i, grain in enumerate(self.grains):
+            left = 1.0 - 2.0 * y[a["retreat"]][i] / grain["size_um"]
+            if left > 0.0 and speed > 0.0:
+                d_retreat[i] = grain["contact"] * speed
+                d_base += grain["whole"] * 6.0 / grain["size_um"] * left**2 * d_retreat[i]
+        # Chalk falls of the calcium that rot set free, and dissolves like lime.
+        falls = self.falls_as_chalk(base - posted, calcium, r.burnt[1])
+        d_calcium -= falls
+        grain = max(chalk_um, LEAST_GRAIN)
+        again = 6.0 * chalk * speed / grain
+        d_chalk, d_base = falls - again, d_base - falls + again
+        d_chalk_um = FRESH_PER_DAY * (self.chalk.grain_um - chalk_um) if falls > 0.0 else -2.0 * speed * chalk_um / grain
 
         d_worked = 0.0
         if self.stocked is not None:
@@ -802,7 +864,7 @@ class Bin:
                 celsius=refuge + crowd * (hot - refuge), moisture=moisture + clamp(75.0 - moisture, -v.drier_reach_percent, v.wetter_reach_percent),
                 air_filled=g.air_filled * min((1.0 - g.flooded) / 0.1, 1.0), airless=r.above, ph=ph,
                 ammonia=ammonium * 35.05 / water * self.worms.v.soil_water_l_per_kg,
-                ec=self.as_table_salt(salty, (salt + salt_of_acids + self.posted(acid_bed, ph) * c.anion_ec) / dry), sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
+                ec=self.as_table_salt(salty, (salt + salt_of_acids + posted * c.anion_ec) / dry), sour=1000.0 * (acid_bed + crowd * acid_pocket) / dry,
                 litres=litres * max(1.0 - g.flooded, 0.1), quality=self.quality(pools), settled=t - self.stocked,
             )
             h.film, h.film_stale = home.film * wet_walls, 1.0 - n.lid_air
@@ -847,8 +909,9 @@ class Bin:
         d[a["pools"]], d[a["retreat"]] = d_pools.ravel(), d_retreat
         d[a["microbes"]], d[a["humus"]] = d_microbes, d_humus
         d[a["ammonium"] : a["condition"]] = (
-            d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed,
+            d_ammonium, d_nitrate, r.acid - eaten_pocket - seeped, seeped - eaten_bed - acid_drained,
             d_water, d_cell, d_salt, d_of_acids, d_base, d_celsius, d_excess, d_worked, d_rise, d_settling, d_wetted, d_fresh, d_alkali, d_food_left,
+            d_calcium, d_chalk, d_chalk_um,
         )
         return d
 
@@ -894,7 +957,7 @@ class Bin:
     def tolerances(self):
         """What counts as little of each part, times the relative tolerance."""
         scale = np.full(self.size, 1e-2)
-        for name in ["celsius", "excess", "rise", "settling", "wetted", "fresh_litres"]:
+        for name in ["celsius", "excess", "rise", "settling", "wetted", "fresh_litres", "chalk_um"]:
             scale[self.at[name]] = 1.0
         scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["sizes"]] = 10.0
         scale[self.at["retreat"]] = 1.0

@@ -246,7 +246,9 @@ impl Bin {
             "labile_share": r.labile_share, "labile_of_degradable": r.labile_of_degradable,
             "alkalinity": r.alkalinity,
             "bicarbonate_at_7": p.bicarbonate_at_7,
-            "extract_co2": p.extract_co2, "castings": packed(&p.castings),
+            "extract_co2": p.extract_co2, "airless_co2": p.airless_co2,
+            "chalk": { "per_day": self.bed.chalk.per_day, "grain_um": self.bed.chalk.grain_um },
+            "castings": packed(&p.castings),
             "carbonate_at_7_and_8": [p.open_water.carbonate(7.0), p.open_water.carbonate(8.0)],
         })
     }
@@ -277,8 +279,9 @@ impl Bin {
             "celsius": l.store(&self.priors, l.dry_kg(&self.priors)).celsius(l.heat),
             "grains": grains, "curve": tabulated(&self.bed.curve),
             "food": tabulated(&self.bed.food), "food_left": self.bed.food_left,
-            "humus": tabulated(&self.bed.humus), "ammonium": l.ammonium, "alkali": l.alkali,
-            "slow": self.bed.slow.len(),
+            "humus": tabulated(&self.bed.humus), "water": tabulated(&self.bed.water),
+            "ammonium": l.ammonium, "alkali": l.alkali,
+            "slow": self.bed.slow.len(), "lime": self.bed.lime, "calcium": self.bed.calcium,
             "base": self.bed.base, "stretch": self.bed.stretch,
         })
     }
