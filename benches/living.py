@@ -971,6 +971,8 @@ class Bin:
         self.titrated(self.y)
         ph = self.ph_with_acids(self.get("base"), self.get("acid_bed"))
         posted = self.posted(self.get("acid_bed"), ph)
+        left = 1.0 - 2.0 * self.get("retreat") / np.array([grain["size_um"] for grain in self.grains])
+        whole = np.array([grain["whole"] for grain in self.grains])
         row = {
             "ph": ph, "moisture_percent": 100.0 * water / (water + dry),
             "water_kg": water, "bed_celsius": self.get("celsius"),
@@ -978,7 +980,8 @@ class Bin:
             "cocoons": self.get("cocoons").sum(), "castings_dry_kg": self.get("worked") * dry, "dry_kg": dry,
             "ammonium_mol": self.get("ammonium"), "nitrate_mol": self.get("nitrate"),
             "acid_pocket_mol": self.get("acid_pocket"), "acid_bed_mol": self.get("acid_bed"),
-            "base_mol": (self.get("base") - posted) / self.stretch, "food_labile_kg": pools[self.in_pocket, 0, 0].sum(),
+            "base_mol": (self.get("base") - posted) / self.stretch,
+            "chalk_mol": self.get("chalk") + float((whole * np.clip(left, 0.0, None) ** 3).sum()), "food_labile_kg": pools[self.in_pocket, 0, 0].sum(),
             "carbon_kg": total[1], "nitrogen_kg": total[2], "humus_kg": humus[0], "microbes_kg": microbes[0],
             "ec_ms_per_cm": self.conducts(
                 self.get("salt") + self.get("salt_of_acids"), self.get("nitrate"), self.get("acid_bed"), ph, dry,
@@ -989,9 +992,10 @@ class Bin:
         return row
 
 
-def gaps(ours, theirs):
-    """Largest gap of each figure against what is allowed: (gap over allowed,
-    gap, day), the worst figure first."""
+def gaps(ours, theirs, since=0):
+    """Largest gap of each figure `since` a day against what is allowed: (gap over
+    allowed, gap, day), the worst figure first. What is little of a figure is told
+    by all its days."""
     found = {}
     for name, course in theirs.items():
         a, b = np.array(ours[name]), np.asarray(course)
@@ -1000,7 +1004,7 @@ def gaps(ours, theirs):
         else:
             least = np.abs(b).max() * (1.0 if name in THROUGH_NOUGHT else FLOOR)
             gap, allowed = np.abs(a - b) / np.maximum(np.abs(b), max(least, NOTHING)), RELATIVE
-        day = int(np.argmax(gap))
+        day = since + int(np.argmax(gap[since:]))
         found[name] = (gap[day] / allowed, gap[day], day + 1)
     return dict(sorted(found.items(), key=lambda item: -item[1][0]))
 
@@ -1025,10 +1029,13 @@ def compare(told):
     """Our courses at the usual step and finer ones against the equations, and
     the usual step on the last day."""
     exact, _, _ = solve(told, *FINEST, samples=48)
-    found = {cut: gaps(told["courses"][str(cut)], exact) for cut in CUTS}
-    last = {name: course[-1:] for name, course in exact.items()}
-    ours = {name: course[-1:] for name, course in told["courses"]["1"].items()}
-    return found, gaps(ours, last)
+    return steps_against(told["courses"], exact)
+
+
+def steps_against(courses, exact):
+    """Gaps at every cut, and those of the usual step on the last day."""
+    found = {cut: gaps(courses[str(cut)], exact) for cut in CUTS}
+    return found, gaps(courses["1"], exact, since=len(exact["ph"]) - 1)
 
 
 def fastest(told):
@@ -1071,11 +1078,8 @@ def own_steps():
     """Gaps of each coarser step to our own finest: how near the steps are where the
     equations here lack a law."""
     for bin, told in told_by_ours().items():
-        finest = told["courses"][str(CUTS[-1])]
-        found = {cut: gaps(told["courses"][str(cut)], finest) for cut in CUTS}
-        last = {name: course[-1:] for name, course in finest.items()}
-        ours = {name: course[-1:] for name, course in told["courses"]["1"].items()}
-        print(f"\n{NAMES[bin]}, against our own finest step:\n\n{table((found, gaps(ours, last)))}")
+        compared = steps_against(told["courses"], told["courses"][str(CUTS[-1])])
+        print(f"\n{NAMES[bin]}, against our own finest step:\n\n{table(compared)}")
 
 
 def main():

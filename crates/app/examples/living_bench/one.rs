@@ -211,6 +211,7 @@ impl Bin {
             ("acid_pocket_mol", l.acid_pocket),
             ("acid_bed_mol", l.acid_bed),
             ("base_mol", bed.base / bed.stretch),
+            ("chalk_mol", bed.pending()),
             ("food_labile_kg", l.organic.pocket()),
             ("carbon_kg", total.carbon),
             ("nitrogen_kg", total.nitrogen),
