@@ -961,6 +961,8 @@ class Bin:
             scale[self.at[name]] = 1.0
         scale[self.at["worms"]] = scale[self.at["cocoons"]] = scale[self.at["sizes"]] = 10.0
         scale[self.at["retreat"]] = 1.0
+        # What falls as chalk goes by how much of this little there is.
+        scale[self.at["calcium"]] = LEAST_CALCIUM
         return scale
 
     def figures(self, core):
