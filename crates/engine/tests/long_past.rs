@@ -154,3 +154,41 @@ fn the_day_of_asking_does_not_change_the_past() {
     let leap = worms(&after) / worms(&before);
     assert!((0.9..1.1).contains(&leap), "{leap}");
 }
+
+/// Asked as of an earlier moment nothing after it is used: no air read since, no
+/// other species put in, no food, no word.
+#[test]
+fn what_was_written_later_does_not_change_an_earlier_moment() {
+    let log = log((1..6).map(|w| 7 * w));
+    let mut more = log.clone();
+    let air = Body::Reading(Reading {
+        what: Measured::AirCelsius,
+        spots: vec![33.0],
+        instrument: "own".into(),
+        place: Place::Spread,
+        text: String::new(),
+        confirmed: true,
+    });
+    let worms = Body::WormsIn {
+        grams: Some(200.0),
+        count: None,
+        species: "eudrilus_eugeniae".into(),
+    };
+    let words = Body::Observation {
+        words: vec![Word::WormsClimbing, Word::SmellSour],
+        text: String::new().into(),
+    };
+    more.extend([
+        entry(900, 41, air),
+        entry(901, 42, worms),
+        entry(902, 43, words),
+    ]);
+    let [before, after] = [&log, &more].map(|log| run(log, 40, 60, None));
+    assert_eq!(before.path, after.path);
+    assert_eq!(before.course, after.course);
+    // And then it is.
+    assert_ne!(
+        run(&log, 44, 60, None).course,
+        run(&more, 44, 60, None).course
+    );
+}

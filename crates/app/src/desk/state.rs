@@ -129,11 +129,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         read => read?,
     };
     let log = effective(&written);
-    let described = log.iter().rev().find_map(|e| match &e.body {
-        Body::Bin(description) => Some(description.clone()),
-        _ => None,
-    });
-    let description = described.ok_or(DeskError::NoBin(bin))?;
+    let description = described(&log, now).ok_or(DeskError::NoBin(bin))?;
     let own = desk.own()?;
     let temperature = bed_temperature(&log, now).unwrap_or_else(|| desk.room());
     let told = Told::new();
@@ -187,6 +183,16 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     })
 }
 
+/// What the bin was like at a moment; before it was first described, as it was then.
+fn described(log: &[Entry], now: i64) -> Option<BinDescription> {
+    let all = log.iter().filter_map(|e| match &e.body {
+        Body::Bin(description) => Some((e.at_unix_seconds, description)),
+        _ => None,
+    });
+    let by_then = all.clone().rfind(|(at, _)| *at <= now);
+    by_then.or_else(|| all.clone().next()).map(|d| d.1.clone())
+}
+
 /// The latest bed temperature, or failing that air temperature, of the last
 /// month, held to the range the chemistry is checked for.
 fn bed_temperature(log: &[Entry], now: i64) -> Option<Celsius> {
@@ -219,4 +225,42 @@ fn words(log: &[Entry], now: i64) -> Vec<(i64, Word)> {
         })
         .flat_map(|(at, words)| words.iter().map(move |w| (at, *w)))
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::described;
+    use engine::estimate::scene::usual_tote;
+    use engine::log::{BinDescription, BinId, Body, Entry, EntryId};
+    use engine::table::Tables;
+
+    fn entry(at: i64, body: Body) -> Entry {
+        Entry {
+            id: EntryId(at),
+            bin: Some(BinId(1)),
+            at_unix_seconds: at,
+            zone: "UTC".into(),
+            written_unix_seconds: at,
+            body,
+        }
+    }
+
+    #[test]
+    fn a_bin_is_as_it_was_described_by_then() {
+        let tote = Tables::load().and_then(|t| usual_tote(&t));
+        let tote = tote.unwrap_or_else(|e| panic!("{e}"));
+        let deep = |depth_cm: f64| {
+            Body::Bin(BinDescription {
+                depth_cm,
+                ..tote.clone()
+            })
+        };
+        let log = [entry(10, deep(20.0)), entry(30, deep(50.0))];
+        let depth = |now| described(&log, now).map(|b| b.depth_cm);
+        assert_eq!(
+            [5, 10, 29, 30].map(depth),
+            [20.0, 20.0, 20.0, 50.0].map(Some)
+        );
+        assert_eq!(described(&[], 10), None);
+    }
 }

@@ -123,9 +123,11 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
-    let (mut events, left_out) =
-        timeline::events(setup.tables, setup.bin, log, setup.own, along.told)?;
-    events.retain(|e| e.at <= setup.now);
+    // What is asked of a moment knows nothing of later ones: no air read since, no
+    // species put in since.
+    let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
+    let log: &[Entry] = &until.cloned().collect::<Vec<_>>();
+    let (events, left_out) = timeline::events(setup.tables, setup.bin, log, setup.own, along.told)?;
     let start = events
         .iter()
         .rposition(|e| matches!(e.event, Event::Filled(_)))
