@@ -140,7 +140,7 @@ pub fn play(
         staged: &staged,
         hands,
         progress: Some(progress),
-        most_work: None,
+        short_silences: false,
         daily: Some(&mut daily),
     };
     let setup = Setup {

@@ -26,10 +26,8 @@ pub struct Along<'a> {
     pub hands: &'static dyn Hands,
     /// Told how far the run is [0 to 1].
     pub progress: Option<&'a mut dyn FnMut(f64)>,
-    /// Most possible bins times days followed, about; a longer past is
-    /// followed by fewer bins, and long silences not to their end. As many as
-    /// it takes when not given.
-    pub most_work: Option<f64>,
+    /// Long silences are not followed to their end.
+    pub short_silences: bool,
     /// Called with every day.
     pub daily: Option<Daily<'a>>,
 }
@@ -45,7 +43,7 @@ impl<'a> Along<'a> {
             staged: &NO_STAGES,
             hands: &ONE_PAIR,
             progress: None,
-            most_work: None,
+            short_silences: false,
             daily: None,
         }
     }

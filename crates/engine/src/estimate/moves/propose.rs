@@ -1,0 +1,169 @@
+//! Other chances for one member, and what their taking must be weighed by.
+
+use super::leads::Leads;
+use crate::bed::draw::{Block, Dice, Tape};
+use crate::estimate::ensemble::Possible;
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+
+/// Kinds of move.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// Along what the log tells of, around what the members are like.
+    Lead,
+    /// What bin, keeper and instruments are like, along all else, toward fresh
+    /// chances.
+    Lasting,
+    /// What worms are like, amounts, and what each week brought, the same way.
+    Coming,
+    /// What nobody wrote down in a few weeks, drawn afresh.
+    Unlogged,
+}
+
+/// How many kinds.
+pub(super) const KINDS: usize = 4;
+
+impl Kind {
+    pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Lasting, Self::Coming, Self::Unlogged];
+
+    /// Whether it moves a block.
+    const fn moves(self, block: Block) -> bool {
+        match self {
+            Self::Lead => true,
+            Self::Lasting => block.lasts() && !matches!(block, Block::Vital),
+            Self::Coming => {
+                matches!(block, Block::Vital | Block::Week(_) | Block::Entry(_))
+            }
+            Self::Unlogged => matches!(block, Block::Unlogged(_)),
+        }
+    }
+}
+
+/// What one half of the members is like along the leads: a normal distribution.
+pub(super) struct Fit {
+    mean: DVector<f64>,
+    spread: Cholesky<f64, Dyn>,
+}
+
+/// Members that the spread a linear law would leave counts as, for each lead.
+const SHRUNK: f64 = 1.0;
+
+impl Fit {
+    /// Of every second member, from `half` on; `None` where there are no leads.
+    pub(super) fn of(leads: &Leads, members: &[Possible], half: usize) -> Option<Self> {
+        let count = leads.count();
+        let at: Vec<DVector<f64>> = members
+            .iter()
+            .skip(half)
+            .step_by(2)
+            .map(|m| DVector::from_vec(leads.along(&m.tape)))
+            .collect();
+        if count == 0 || at.is_empty() {
+            return None;
+        }
+        let n = at.len() as f64;
+        let mean = at.iter().fold(DVector::zeros(count), |sum, x| sum + x) / n;
+        let all = at.iter().fold(DMatrix::zeros(count, count), |sum, x| {
+            let gap = x - &mean;
+            sum + &gap * gap.transpose()
+        });
+        // Few members tell little of many directions: what a linear law would
+        // leave of each counts as so many more.
+        let more = SHRUNK * count as f64;
+        let left = leads.known().iter().map(|known| 1.0 / (1.0 + known));
+        let linear = DMatrix::from_diagonal(&DVector::from_iterator(count, left));
+        let cov = (all + linear * more) / (n + more);
+        Some(Self {
+            mean,
+            spread: Cholesky::new(cov)?,
+        })
+    }
+
+    /// Log density, up to a constant.
+    fn log(&self, x: &DVector<f64>) -> f64 {
+        let gap = x - &self.mean;
+        -0.5 * gap.dot(&self.spread.solve(&gap))
+    }
+}
+
+/// How one member is moved.
+pub(super) struct Proposal<'a> {
+    pub(super) kind: Kind,
+    pub(super) leads: &'a Leads,
+    pub(super) fit: Option<&'a Fit>,
+    /// How much of the old is kept [0 to 1].
+    pub(super) keeps: f64,
+}
+
+impl Proposal<'_> {
+    /// Another tape, and the log of what its taking is weighed by beside the
+    /// likelihood.
+    pub(super) fn make(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
+        match self.kind {
+            Kind::Lead => self.lead(m, dice),
+            Kind::Lasting | Kind::Coming => Some((self.rest(m, dice), 0.0)),
+            Kind::Unlogged => self.unlogged(m, dice),
+        }
+    }
+
+    /// Along the leads: `a' = m + r (a - m) + sqrt(1 - r²) S^½ z`, which leaves
+    /// the fitted normal unchanged; weighed by how that differs from the normal
+    /// of unit variance the numbers have of themselves (Rudolf and Sprungk 2018).
+    fn lead(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
+        let fit = self.fit?;
+        let at = DVector::from_vec(self.leads.along(&m.tape));
+        let z = DVector::from_fn(at.len(), |_, _| f64::from(dice.normal()));
+        let fresh = (1.0 - self.keeps.powi(2)).sqrt();
+        let to = &fit.mean + (&at - &fit.mean) * self.keeps + fit.spread.l() * z * fresh;
+        let own = |x: &DVector<f64>| -0.5 * x.dot(x);
+        let ratio = own(&to) - own(&at) + fit.log(&at) - fit.log(&to);
+        let mut tape = m.tape.clone();
+        let by: Vec<f64> = (&to - &at).iter().copied().collect();
+        self.leads.shift(&mut tape, &by);
+        Some((tape, ratio))
+    }
+
+    /// All numbers of its kind toward fresh chances, but for how it stands along the leads
+    /// (preconditioned Crank and Nicolson: Cotter, Roberts, Stuart and White,
+    /// Statist. Sci. 28, 424 (2013)).
+    fn rest(&self, m: &Possible, dice: &mut Dice) -> Tape {
+        let was = self.leads.along(&m.tape);
+        let mut tape = m.tape.clone();
+        let fresh = (1.0 - self.keeps.powi(2)).sqrt() as f32;
+        let keeps = self.keeps as f32;
+        let moved = |block: Block| self.kind.moves(block);
+        for (_, numbers) in tape.blocks_mut().filter(|b| moved(b.0)) {
+            for number in numbers {
+                *number = keeps * *number + fresh * dice.normal();
+            }
+        }
+        let is = self.leads.along(&tape);
+        let back: Vec<f64> = was.iter().zip(&is).map(|(a, b)| a - b).collect();
+        self.leads.shift(&mut tape, &back);
+        tape
+    }
+
+    /// What nobody wrote down in one to three weeks drawn afresh, of the latest
+    /// weeks as often as of all others together.
+    fn unlogged(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
+        let week = |block: Block| match block {
+            Block::Unlogged(week) => Some(week),
+            _ => None,
+        };
+        let last = m.tape.blocks().filter_map(|b| week(b.0)).max()?;
+        let long = 1 + (3.0 * dice.even()) as u32;
+        let from = if dice.even() < 0.5 {
+            last.saturating_sub((4.0 * dice.even()) as u32)
+        } else {
+            (dice.even() * f64::from(last + 1)) as u32
+        };
+        let mut tape = m.tape.clone();
+        for (block, numbers) in tape.blocks_mut() {
+            if week(block).is_some_and(|w| (from..from + long).contains(&w)) {
+                for number in numbers {
+                    *number = dice.normal();
+                }
+            }
+        }
+        Some((tape, 0.0))
+    }
+}
