@@ -102,7 +102,7 @@ impl Unseen {
             sum += *chance;
         }
         // A guard: so unlikely that nothing is left to weigh.
-        if !(sum > f64::MIN_POSITIVE) {
+        if sum.is_nan() || sum <= f64::MIN_POSITIVE {
             *self = Self::none(self.day);
             return f64::MIN_POSITIVE.ln();
         }
