@@ -1,6 +1,9 @@
 //! What words leave of a cause outside the model, and of a keeper's offset: the
 //! figures that must hold.
 
+// The figures are read off a run with `--nocapture`.
+#![allow(clippy::disallowed_macros)]
+
 use super::{SAYINGS, quiet};
 use engine::living::observe::keeper::NORMALS;
 use engine::living::observe::{Keeper, Question, Said, Unseen};

@@ -109,6 +109,15 @@ struct Likely {
     far: [f64; CAUSES],
 }
 
+/// Who looks at what: on this day [d], after what was said before.
+struct Look<'a> {
+    heard: Heard,
+    signs: &'a Signs,
+    keeper: &'a Keeper,
+    said: Said,
+    day: f64,
+}
+
 impl Sayings {
     /// Log likelihood of all words of one entry by this keeper in a bin of
     /// these signs, what was said before and a cause outside the model allowed
@@ -128,15 +137,21 @@ impl Sayings {
         if words.is_empty() {
             return 0.0;
         }
-        let heard = Heard::of(words);
         unseen.carry(day, signs, &self.causes);
+        let look = Look {
+            heard: Heard::of(words),
+            signs,
+            keeper,
+            said: *said,
+            day,
+        };
         let mut likely = Likely {
             said: [1.0; CAUSES],
             near: [1.0; CAUSES],
             far: [1.0; CAUSES],
         };
-        let shows = self.hear(&heard, signs, keeper, said, day, &mut likely);
-        self.hear_silence(&heard, signs, keeper, said, day, shows, &mut likely);
+        let showed = self.hear(&look, &mut likely);
+        self.hear_silence(&look, showed, &mut likely);
         let mut all = likely.said;
         let weight = |product: f64, weight: f64| {
             if product < 1.0 {
@@ -150,31 +165,24 @@ impl Sayings {
                 + weight(likely.far[cause], self.silence_unasked);
             *chance *= silence.exp();
         }
-        said.keep(&heard, day);
+        said.keep(&look.heard, day);
         unseen.weigh(&all)
     }
 
     /// Weighs what was said; gives which causes have shown themselves in it, a
     /// bit a cause.
-    fn hear(
-        &self,
-        heard: &Heard,
-        signs: &Signs,
-        keeper: &Keeper,
-        said: &Said,
-        day: f64,
-        likely: &mut Likely,
-    ) -> u8 {
+    fn hear(&self, look: &Look<'_>, likely: &mut Likely) -> u8 {
+        let (said, signs) = (&look.said, look.signs);
         let mut showed = 0;
         for question in Question::ALL {
             let i = question as usize;
-            let mask = heard.masks[i];
+            let mask = look.heard.masks[i];
             if mask == 0 {
                 continue;
             }
-            let again = self.keepers.repeats(keeper, day - said.days[i]);
+            let again = self.keepers.repeats(look.keeper, look.day - said.days[i]);
             let same = if said.masks[i] == mask { again } else { 0.0 };
-            let answers = self.answers_by(question, signs, keeper);
+            let answers = self.answers_by(question, signs, look.keeper);
             let chance = |a: &Answers| {
                 (same + (1.0 - again) * self.of_answers(question, mask, a)).max(LEAST)
             };
@@ -193,25 +201,16 @@ impl Sayings {
 
     /// Weighs what was not said of strong things. Of a cause that has shown
     /// itself in what was said no more is to be expected.
-    #[expect(clippy::too_many_arguments)]
-    fn hear_silence(
-        &self,
-        heard: &Heard,
-        signs: &Signs,
-        keeper: &Keeper,
-        said: &Said,
-        day: f64,
-        showed: u8,
-        likely: &mut Likely,
-    ) {
-        let again = self.keepers.repeats(keeper, day - said.look);
+    fn hear_silence(&self, look: &Look<'_>, showed: u8, likely: &mut Likely) {
+        let (said, signs, heard) = (&look.said, look.signs, &look.heard);
+        let again = self.keepers.repeats(look.keeper, look.day - said.look);
         for question in Question::STRONG {
             if !heard.silent_of(question) {
                 continue;
             }
             let silent = said.strong >> question as usize & 1 == 0;
             let same = if silent { again } else { 0.0 };
-            let answers = self.answers_by(question, signs, keeper);
+            let answers = self.answers_by(question, signs, look.keeper);
             let strong = question.strong_mask();
             let not = |a: &Answers| {
                 (same + (1.0 - again) * (1.0 - a.of_mask(strong)).max(LEAST)).max(LEAST)
