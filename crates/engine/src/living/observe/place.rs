@@ -18,12 +18,12 @@ pub(super) struct Places {
     ball: [f64; 4],
     cold: (f64, f64),
     dry: (f64, f64),
-    false_say: f64,
+    slips: [f64; 5],
     pub(super) to_be_seen: f64,
     new_strays: f64,
     stray_above: [f64; 2],
     stray_scale: f64,
-    stray_false: f64,
+    stray_slips: [f64; 3],
     pub(super) left_few_share: f64,
 }
 
@@ -31,6 +31,8 @@ impl Places {
     pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
         let p = |property| row(tables, "place", property);
         let s = |property| row(tables, "strays", property);
+        let (faint, clear) = (p("false_say")?, p("false_clear")?);
+        let (few, many) = (s("false_say")?, s("false_clear")?);
         Ok(Self {
             settle_days: p("settle_days")?,
             climb: [p("base_climb")?, p("new_climb")?, p("urge_climb")?],
@@ -44,12 +46,13 @@ impl Places {
             ],
             cold: (p("cold_celsius")?, p("cold_scale")?),
             dry: (p("dry_moisture_percent")?, p("dry_scale")?),
-            false_say: p("false_say")?,
+            // Nobody writes that there are none to be seen.
+            slips: [clear, clear, faint, faint, 0.0],
             to_be_seen: p("worms_to_be_seen")?,
             new_strays: s("new_strays")?,
             stray_above: [s("few_above")?, s("many_above")?],
             stray_scale: s("scale")?,
-            stray_false: s("false_say")?,
+            stray_slips: [many, few, many],
             left_few_share: s("left_few_share")?,
         })
     }
@@ -81,7 +84,7 @@ impl Places {
         let seen = hill(s.worms, self.to_be_seen);
         let share = seen / (spread + climb + edge + ball);
         let list = [spread, climb, edge, ball].map(|w| w * share);
-        Answers::of(&[list[0], list[1], list[2], list[3], 1.0 - seen]).with_slips(self.false_say)
+        Answers::of(&[list[0], list[1], list[2], list[3], 1.0 - seen]).with_slips_each(self.slips)
     }
 
     /// None, a few, many out at night.
@@ -89,6 +92,6 @@ impl Places {
         let urge = unit(s.urge_to_leave) + self.new_strays * self.newness(s);
         let seen = hill(s.worms, self.to_be_seen);
         let above = |at: f64| seen * logistic((urge - at) / self.stray_scale);
-        Answers::ordered(self.stray_above.map(above)).with_slips(self.stray_false)
+        Answers::ordered(self.stray_above.map(above)).with_slips_each(self.stray_slips)
     }
 }
