@@ -115,9 +115,6 @@ pub(super) fn lasting(desk: &Desk) -> Result<Lasting, StoreError> {
 
 /// Days a temperature reading counts as the bed's.
 pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
-/// Possible bins times days that a bin's past is followed for one answer: a
-/// year of all of them. A longer past is followed by fewer.
-const MOST_WORK: f64 = 400.0 * MEMBERS as f64;
 /// Days words count as how it is now.
 const WORDS_DAYS: i64 = 14;
 const DAY: i64 = 86_400;
@@ -142,7 +139,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     let mut along = Along {
         hands: &ALL_CORES,
         progress: Some(&mut progress),
-        most_work: Some(MOST_WORK),
+        short_silences: true,
         ..Along::told(&told)
     };
     let mut estimate = estimate_along(

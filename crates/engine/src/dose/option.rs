@@ -1,7 +1,7 @@
 //! One material: how much would do it, how fast it acts, and what else it does.
 
-use crate::bed::draw::Chance;
 use crate::advice::{PLAIN, Speak};
+use crate::bed::draw::Chance;
 use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Contact, Lot, Ranged};

@@ -10,7 +10,7 @@ use crate::estimate::track::Moment;
 use crate::living::draining;
 use crate::living::life::Life;
 use crate::living::nature::Nature;
-use crate::living::observe::Tare;
+use crate::living::observe::{GaugeKind, Keeper, Said, Tare, Unseen};
 use crate::living::signs::Signs;
 use crate::living::species::Vital;
 use crate::living::step::{self, Around, STEP_DAYS};
@@ -24,6 +24,8 @@ pub struct Possible {
     pub bed: PossibleBed,
     /// Bias of each instrument in this possible world, by key [pH].
     pub bias: BTreeMap<String, f64>,
+    /// Error of each other instrument, by its kind, once read.
+    pub gauge_bias: [Option<f64>; GaugeKind::ALL.len()],
     /// pH of the bed just before the last dose.
     pub before_dose: Option<f64>,
     /// All else that goes on in it.
@@ -34,6 +36,12 @@ pub struct Possible {
     pub vital: Vital,
     /// How far its pH goes astray [pH per root day].
     pub drift: f64,
+    /// The keeper's hands and nose in this possible world.
+    pub keeper: Keeper,
+    /// What the keeper has said before.
+    pub said: Said,
+    /// Chances of a cause outside the model.
+    pub unseen: Unseen,
     /// What the empty container weighs in this possible world, once weighed.
     pub tare: Option<Tare>,
     /// Troubles met so far, a bit each in the order of
@@ -80,7 +88,11 @@ impl Possible {
     }
 
     /// Does `f` with its tape opened at a block.
-    pub(crate) fn by_chance<T>(&mut self, block: Block, f: impl FnOnce(&mut Self, &mut Tape) -> T) -> T {
+    pub(crate) fn by_chance<T>(
+        &mut self,
+        block: Block,
+        f: impl FnOnce(&mut Self, &mut Tape) -> T,
+    ) -> T {
         let mut tape = std::mem::replace(&mut self.tape, Tape::new(0, 0));
         let made = f(self, tape.open(block));
         self.tape = tape;

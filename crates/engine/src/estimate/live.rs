@@ -10,7 +10,7 @@ use crate::estimate::scene::Scene;
 use crate::living::heat::Zones;
 use crate::living::life::{Life, Load};
 use crate::living::load;
-use crate::living::observe::{Gauge, Level, count::Found};
+use crate::living::observe::{Gauge, GaugeKind, Keepers, Level, Said, Unseen, count::Found};
 use crate::living::worms::Worms;
 use crate::log::{TrayTest, Word};
 use crate::measure::Packing;
@@ -51,7 +51,7 @@ pub(crate) fn fill_member(
     mut tape: Tape,
     parts: &[ReadyPart],
     conditions: &Conditions,
-    (scene, drift): (&Scene, &Ranged),
+    (scene, drift, keepers): (&Scene, &Ranged, &Keepers),
 ) -> Possible {
     let mut life = Life::empty(Worms::none(scene.species));
     let mut loads = Vec::with_capacity(parts.len());
@@ -64,6 +64,8 @@ pub(crate) fn fill_member(
     let nature = scene.priors.draw(&scene.home, tape.open(Block::Nature));
     let vital = scene.vitals.draw(tape.open(Block::Vital));
     let drift = drift.draw_log(tape.open(Block::Drift));
+    let g = tape.open(Block::Keeper);
+    let keeper = keepers.draw(&std::array::from_fn(|_| g.normal()));
     let celsius = scene.room.mean(0.0, 0.0) + nature.room_offset;
     for load in &mut loads {
         load.celsius = Some(celsius);
@@ -78,12 +80,16 @@ pub(crate) fn fill_member(
     Possible {
         bed,
         bias: BTreeMap::new(),
+        gauge_bias: [None; GaugeKind::ALL.len()],
         before_dose: None,
         given_meq: 0.0,
         life,
         nature,
         vital,
         drift,
+        keeper,
+        said: Said::default(),
+        unseen: Unseen::none(0.0),
         tare: None,
         met: 0,
         tape,

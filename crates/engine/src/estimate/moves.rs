@@ -13,9 +13,9 @@ mod leads;
 mod propose;
 
 use crate::bed::draw::Dice;
+use crate::estimate::along::TAUGHT;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::script::Script;
-use crate::estimate::along::TAUGHT;
 use leads::Leads;
 use propose::{Fit, KINDS, Kind, Proposal};
 
@@ -124,11 +124,16 @@ impl Moves {
     fn settle(&mut self, e: &mut Ensemble, script: &Script, now: Now, (share, part): (f64, u64)) {
         let t = &script.scene.tuning;
         let turn = part * TURNS;
-        e.resample(&mut Dice::keyed(self.seed, usize::MAX, now.heard as u64, turn));
+        e.resample(&mut Dice::keyed(
+            self.seed,
+            usize::MAX,
+            now.heard as u64,
+            turn,
+        ));
         self.done.settlings += 1;
         self.seek(e, script, now, turn);
         let begin = figures(e, script);
-        for round in 0..t.most_rounds as u64 {
+        for round in 0..rounds(e, script, now) {
             for kind in Kind::ALL {
                 let turn = turn + 8 * (round + 1) + kind as u64;
                 let was = figures(e, script);
@@ -136,8 +141,18 @@ impl Moves {
                 self.turn(e, script, (now, share, turn), kind);
                 if std::env::var("DBG").is_ok() {
                     let is = figures(e, script);
-                    let cs: Vec<String> = was.iter().zip(&is).map(|(a, b)| format!("{:.2}", correlation(a, b).unwrap_or(0.0))).collect();
-                    eprintln!("heard {} share {share:.2} round {round} {kind:?} taken {} keeps {:.2} corr {}", now.heard, self.done.taken[kind as usize] - t0[kind as usize], self.keeps[kind as usize], cs.join(" "));
+                    let cs: Vec<String> = was
+                        .iter()
+                        .zip(&is)
+                        .map(|(a, b)| format!("{:.2}", correlation(a, b).unwrap_or(0.0)))
+                        .collect();
+                    eprintln!(
+                        "heard {} share {share:.2} round {round} {kind:?} taken {} keeps {:.2} corr {}",
+                        now.heard,
+                        self.done.taken[kind as usize] - t0[kind as usize],
+                        self.keeps[kind as usize],
+                        cs.join(" ")
+                    );
                 }
             }
             self.done.rounds += 1;
@@ -191,7 +206,11 @@ impl Moves {
             };
             let other = script.live(tape, now.events);
             let gain = target(&other, share) - target(m, share) + ratio;
-            if dice.even().ln() < gain { other } else { m.clone() }
+            if dice.even().ln() < gain {
+                other
+            } else {
+                m.clone()
+            }
         };
         let moved = e.hands().make(members.len(), &propose);
         let taken = moved
@@ -201,7 +220,11 @@ impl Moves {
             .count();
         self.done.tried[kind as usize] += members.len() as u32;
         self.done.taken[kind as usize] += taken as u32;
-        self.adapt(kind, taken as f64 / members.len() as f64, &script.scene.tuning);
+        self.adapt(
+            kind,
+            taken as f64 / members.len() as f64,
+            &script.scene.tuning,
+        );
         e.members = moved;
     }
 
@@ -225,6 +248,14 @@ const MOST_PARTS: u64 = 12;
 const HALVINGS: u32 = 30;
 /// Turns kept for one part.
 const TURNS: u64 = 1 << 16;
+
+/// Rounds that may be made of a log so long.
+fn rounds(e: &Ensemble, script: &Script, now: Now) -> u64 {
+    let t = &script.scene.tuning;
+    let days = script.scene.day(script.time_after(now.events)).max(1.0);
+    let one = days * (e.members.len() * KINDS) as f64;
+    (t.most_days / one).clamp(t.least_rounds, t.most_rounds) as u64
+}
 
 /// The figures by which it is told whether members have moved.
 fn figures(e: &Ensemble, script: &Script) -> Vec<Vec<f64>> {

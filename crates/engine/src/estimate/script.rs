@@ -69,7 +69,7 @@ impl Script {
             tape,
             &self.parts,
             &self.conditions,
-            (&self.scene, &self.drift),
+            (&self.scene, &self.drift, self.sayings.keepers()),
         )
     }
 

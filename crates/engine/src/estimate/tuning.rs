@@ -30,6 +30,11 @@ tuning! {
     parts_below: "copies", "parts_below";
     /// Most rounds of moves at a time.
     most_rounds: "moves", "most_rounds";
+    /// Fewest.
+    least_rounds: "moves", "least_rounds";
+    /// Days that all members together are lived over in the moves of one time
+    /// [d].
+    most_days: "moves", "most_days";
     /// Moves go on until figures keep less of what they were [correlation].
     kept_below: "moves", "kept_below";
     /// Share of moves that is best taken [0 to 1].
@@ -104,11 +109,4 @@ tuning! {
     one_feeding_days: "habit", "one_feeding_days";
     /// Interval taken when there was one feeding only [d].
     usual_interval_days: "habit", "usual_interval_days";
-}
-
-impl Tuning {
-    /// The pH nearest to `ph` that a possible bed is taken to have.
-    pub(crate) fn can_be(&self, ph: f64) -> f64 {
-        ph.clamp(self.least_ph, self.most_ph)
-    }
 }

@@ -106,7 +106,8 @@ impl<'a> Hidden<'a> {
         let drawn = ready(tables, &parts, &Own::new())?;
         let drift = Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?;
         let tape = Tape::new(seed ^ 0x5eed ^ (stream << 20), 0);
-        let truth = live::fill_member(tape, &drawn, &conditions, (&scene, &drift));
+        let givens = (&scene, &drift, sayings.keepers());
+        let truth = live::fill_member(tape, &drawn, &conditions, givens);
         let pen = Instrument::from_tables(tables, "cheap_pen")?;
         let pen_bias = pen.systematic_sd() * rng.normal();
         let mut hidden = Self {

@@ -433,12 +433,7 @@ impl Ran {
     }
 
     /// Puts ice in on wet paper and goes on for so many days.
-    pub(super) fn ice(
-        &mut self,
-        tables: &Tables,
-        kg: f64,
-        days: f64,
-    ) -> Result<(), ValidationError> {
+    pub(super) fn ice(&mut self, kg: f64, days: f64) {
         let (e, scene) = (&mut self.estimate.ensemble, &self.estimate.scene);
         let melt = scene.priors.constants.melt;
         e.each(|m| {
@@ -449,7 +444,6 @@ impl Ran {
         e.carry(scene, from, days);
         self.course
             .push((from + days, looks(e, scene, &vec![0.0; e.members.len()])));
-        Ok(())
     }
 }
 

@@ -115,10 +115,7 @@ fn another_life(m: &mut Possible, scene: &Scene, sizes: [f64; 6]) {
     m.life.warm_by(warmer, p);
     m.life.seen_kg =
         (m.life.seen_kg * (t.other_food * food).exp()).min(m.life.fed_kg * t.most_food);
-    let times = (
-        (t.other_food * acid).exp(),
-        (t.other_food * ammonium).exp(),
-    );
+    let times = ((t.other_food * acid).exp(), (t.other_food * ammonium).exp());
     scale_dissolved(m, times, p);
 }
 

@@ -81,7 +81,10 @@ impl Leads {
                 rows.push(apart.iter().map(|d| weight * d[mark]).collect());
             }
         }
-        (Self::of_rows(numbers, &rows, e.members.len(), t.lead_from), probes)
+        (
+            Self::of_rows(numbers, &rows, e.members.len(), t.lead_from),
+            probes,
+        )
     }
 
     fn of_rows(
@@ -113,7 +116,10 @@ impl Leads {
             .map(|i| eigen.eigenvectors.column(*i).iter().copied().collect())
             .collect();
         let columns: Vec<Vec<f64>> = columns;
-        let known = order.iter().take(columns.len()).map(|i| eigen.eigenvalues[*i]);
+        let known = order
+            .iter()
+            .take(columns.len())
+            .map(|i| eigen.eigenvalues[*i]);
         Self {
             numbers: kept.iter().map(|(i, _)| numbers[*i]).collect(),
             known: known.collect(),
@@ -217,7 +223,11 @@ impl<'a> Probe<'a> {
             self.script.meet(&mut m, &self.script.events[k]);
         }
         let mut apart = vec![0.0; self.marks.len()];
-        for ((to, is), was) in apart[*begin..].iter_mut().zip(&marks).zip(&self.marks[*begin..]) {
+        for ((to, is), was) in apart[*begin..]
+            .iter_mut()
+            .zip(&marks)
+            .zip(&self.marks[*begin..])
+        {
             *to = (is - was) / step;
         }
         apart

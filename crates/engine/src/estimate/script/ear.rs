@@ -6,6 +6,9 @@ use crate::estimate::ensemble::Possible;
 use crate::estimate::jar;
 use crate::estimate::live::Living;
 use crate::estimate::timeline::{Event, HeardPh, Jars, Timed};
+use crate::living::observe::Gauge;
+use crate::living::signs::Signs;
+use crate::log::Word;
 
 impl Script {
     /// Whether an event is heard, as against only done.
@@ -24,32 +27,33 @@ impl Script {
             Event::Filled(_) | Event::Added(_) | Event::Dosed(_) | Event::Turned => None,
             Event::Smelt(words) => {
                 let signs = m.signs(&self.scene);
-                Some(self.sayings.words_log_likelihood(words, &signs))
+                Some(self.words(m, (words, timed.at), &signs))
             }
             Event::Heard(heard) => Some(self.read(m, heard)),
             Event::Jars(jars) => Some(self.jars(m, timed, jars)),
-            Event::Living(living) => self.look(m, living),
+            Event::Living(living) => self.look(m, timed.at, living),
         }
     }
 
-    fn look(&self, m: &mut Possible, living: &Living) -> Option<f64> {
+    fn look(&self, m: &mut Possible, at: i64, living: &Living) -> Option<f64> {
         let s = &self.sayings;
         let signs = match living {
-            Living::Fed(_)
-            | Living::Watered(_)
-            | Living::Drained(_)
-            | Living::Stocked { .. } => return None,
+            Living::Fed(_) | Living::Watered(_) | Living::Drained(_) | Living::Stocked { .. } => {
+                return None;
+            }
             _ => m.signs(&self.scene),
         };
         Some(match living {
-            Living::Fed(_)
-            | Living::Watered(_)
-            | Living::Drained(_)
-            | Living::Stocked { .. } => return None,
+            Living::Fed(_) | Living::Watered(_) | Living::Drained(_) | Living::Stocked { .. } => {
+                return None;
+            }
             Living::Harvested(kg) => s.harvest_log_likelihood(kg.value, &signs),
-            Living::Seen(words) => s.words_log_likelihood(words, &signs),
-            Living::Counted(found) => s.worm_count_log_likelihood(found, &signs),
-            Living::Gauged(gauge) => gauge.log_likelihood(&signs),
+            Living::Seen(words) => self.words(m, (words, at), &signs),
+            Living::Counted(found) => s.worm_count_log_likelihood_by(found, &signs, &m.keeper),
+            Living::Gauged(gauge) => {
+                let bias = Self::gauge_bias(m, gauge);
+                gauge.biased_log_likelihood(&signs, bias)
+            }
             Living::Stood(level) => level.log_likelihood(&signs),
             Living::Tray(test) => s.tray_log_likelihood(test, &signs),
             Living::Weighed(gross) => {
@@ -60,6 +64,27 @@ impl Script {
                 log
             }
         })
+    }
+
+    /// Words of the keeper, by their own hands and nose, what was said before and
+    /// causes outside the model allowed for.
+    fn words(&self, m: &mut Possible, (words, at): (&[Word], i64), signs: &Signs) -> f64 {
+        let day = self.scene.day(at);
+        let (keeper, said, unseen) = (&m.keeper, &mut m.said, &mut m.unseen);
+        self.sayings
+            .words_heard(words, signs, keeper, said, unseen, day)
+    }
+
+    /// Error of one other instrument, on the scale of what it shows.
+    fn gauge_bias(m: &mut Possible, gauge: &Gauge) -> f64 {
+        let kind = gauge.kind();
+        if let Some(bias) = m.gauge_bias[kind as usize] {
+            return bias;
+        }
+        let block = Block::instrument(kind.name());
+        let bias = m.by_chance(block, |_, g| gauge.bias_sd() * g.normal());
+        m.gauge_bias[kind as usize] = Some(bias);
+        bias
     }
 
     /// Error of one pH instrument in this possible world [pH].

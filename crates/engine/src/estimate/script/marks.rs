@@ -18,7 +18,7 @@ impl Script {
         let t = &self.scene.tuning;
         let signs = || m.signs(&self.scene);
         match &timed.event {
-            Event::Smelt(words) => self.of_words(words, &signs(), out),
+            Event::Smelt(words) => self.of_words(m, words, &signs(), out),
             Event::Heard(heard) => {
                 let key = &heard.instrument.key;
                 let bias = m.bias.get(key).copied().unwrap_or(0.0);
@@ -26,9 +26,15 @@ impl Script {
             }
             Event::Jars(_) => out.push(m.bed.buffer_at(m.bed.ph()).max(1e-9).ln() / t.mark_ln),
             Event::Living(living) => match living {
-                Living::Seen(words) => self.of_words(words, &signs(), out),
-                Living::Gauged(gauge) => out.push(gauge.expected(&signs()) / gauge.sd()),
-                Living::Counted(_) => out.push((signs().worms_kg.max(1e-6)).ln() / t.mark_ln),
+                Living::Seen(words) => self.of_words(m, words, &signs(), out),
+                Living::Gauged(gauge) => {
+                    let bias = m.gauge_bias[gauge.kind() as usize].unwrap_or(0.0);
+                    out.push((gauge.expected(&signs()) + bias) / gauge.scatter());
+                }
+                Living::Counted(_) => {
+                    let worms = signs().worms.max(1e-3).ln();
+                    out.push((worms + m.keeper.count_ln) / t.mark_ln);
+                }
                 Living::Stood(_) => out.push(signs().litres.max(1e-6).ln() / t.mark_ln),
                 Living::Weighed(_) => out.push(signs().contents_kg.max(1e-6).ln() / t.mark_ln),
                 Living::Harvested(_) => {
@@ -44,11 +50,16 @@ impl Script {
         }
     }
 
-    fn of_words(&self, words: &[Word], signs: &Signs, out: &mut Vec<f64>) {
+    fn of_words(&self, m: &Possible, words: &[Word], signs: &Signs, out: &mut Vec<f64>) {
         for question in Question::ALL {
             if words.iter().any(|w| question.is_of(*w)) {
-                let answers = self.sayings.answers(question, signs);
-                out.extend(answers.probabilities().iter().map(|p| 2.0 * p.max(0.0).sqrt()));
+                let answers = self.sayings.answers_by(question, signs, &m.keeper);
+                out.extend(
+                    answers
+                        .probabilities()
+                        .iter()
+                        .map(|p| 2.0 * p.max(0.0).sqrt()),
+                );
             }
         }
     }

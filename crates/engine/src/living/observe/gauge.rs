@@ -27,6 +27,18 @@ pub enum GaugeKind {
 }
 
 impl GaugeKind {
+    /// Stable name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Thermometer => "thermometer",
+            Self::SaltMeter => "salt_meter",
+            Self::MoistureHand => "moisture_hand",
+            Self::MoistureOven => "moisture_oven",
+            Self::MoistureProbe => "moisture_probe",
+        }
+    }
+
     /// All kinds.
     pub const ALL: [Self; 5] = [
         Self::Thermometer,
@@ -286,6 +298,13 @@ impl Gauge {
     #[must_use]
     pub fn bias_sd(&self) -> f64 {
         self.bias
+    }
+
+    /// Standard deviation of the reading about what this very instrument shows
+    /// on average.
+    #[must_use]
+    pub fn scatter(&self) -> f64 {
+        self.scatter.sqrt()
     }
 
     /// Log likelihood, up to a constant, where the instrument shows so much more

@@ -170,7 +170,7 @@ impl Effect {
 }
 
 /// How many effects all causes have together.
-const EFFECTS: usize = 11;
+const EFFECTS: usize = 12;
 
 /// How causes come, go and show themselves.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -273,7 +273,21 @@ fn effects(tables: &Tables) -> Result<[Effect; EFFECTS], TableError> {
         one(RottenPocket, Question::Rotten, 0, rotten),
         one(RottenPocket, Question::Sour, 0, sour),
         one(RottenPocket, Question::Earthy, 1, smells),
-        one(RottenPocket, Question::Place, edge, get("pocket", "edge")?),
+        Effect::new(
+            RottenPocket,
+            Question::Place,
+            &[
+                (climbing, get("pocket", "climbing")?),
+                (edge, get("pocket", "edge")?),
+            ],
+            ANY,
+        ),
+        one(
+            RottenPocket,
+            Question::Strays,
+            many,
+            get("pocket", "strays_many")?,
+        ),
         one(RottenPocket, Question::Flies, 0, get("pocket", "flies")?),
         one(
             Poison,
