@@ -14,15 +14,20 @@ const POINTS: usize = 111;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {
     /// Shared by copies of a bed: it is never changed.
-    base: Arc<[f64]>,
+    base: Arc<[f64; POINTS]>,
 }
 
 impl Curve {
     /// Tabulates `base_at`, which must rise with pH.
     #[must_use]
     pub fn tabulate(base_at: impl Fn(f64) -> f64) -> Self {
-        let base = (0..POINTS).map(|i| base_at(ph_of(i))).collect();
-        Self { base }
+        Self::of(|i| base_at(ph_of(i)))
+    }
+
+    fn of(base_at: impl FnMut(usize) -> f64) -> Self {
+        Self {
+            base: Arc::new(std::array::from_fn(base_at)),
+        }
     }
 
     /// Base [mol_c] that takes the bed from its start to `ph`.
@@ -35,7 +40,7 @@ impl Curve {
     /// pH after `base` [mol_c] from the start; held at 2 and 13 beyond the table.
     #[must_use]
     pub fn ph_at(&self, base: f64) -> f64 {
-        search(|i| self.base[i], base)
+        search(|i| self.base[i], base, (0, POINTS)).0
     }
 
     /// pH after `base` [mol_c] of a bed of so much of each of four curves, first
@@ -43,14 +48,51 @@ impl Curve {
     /// through the table is a tenth of its cost.
     #[must_use]
     pub fn ph_of_four(parts: [(&Self, f64); 4], base: f64, near: f64) -> f64 {
-        let [(x, a), (y, b), (z, c), (w, d)] = parts;
-        let at = |i: usize| a * x.base[i] + b * y.base[i] + c * z.base[i] + d * w.base[i];
+        Self::ph_and_width_of_four(parts, base, near).0
+    }
+
+    /// The same with how steeply the pH rises there [pH/mol_c]; it does not beyond
+    /// the table.
+    pub(crate) fn ph_and_slope_of_four(
+        parts: [(&Self, f64); 4],
+        base: f64,
+        near: f64,
+    ) -> (f64, f64) {
+        let (ph, width) = Self::ph_and_width_of_four(parts, base, near);
+        (ph, STEP / width)
+    }
+
+    /// The same with the base from the point below to that above [mol_c], without
+    /// end beyond the table.
+    fn ph_and_width_of_four(parts: [(&Self, f64); 4], base: f64, near: f64) -> (f64, f64) {
+        let [x, y, z, w] = parts.map(|(curve, _)| curve.points());
+        let [a, b, c, d] = parts.map(|(_, share)| share);
+        let at = |i: usize| a * x[i] + b * y[i] + c * z[i] + d * w[i];
         let i = place(near).1;
         let (b0, b1) = (at(i), at(i + 1));
         if b0 <= base && base < b1 {
-            return ph_of(i) + STEP * (base - b0) / (b1 - b0);
+            return between(i, base, b0, b1);
         }
-        search(at, base)
+        // Where it went over the next point and no further.
+        if base >= b1 && i + 2 < POINTS {
+            let b2 = at(i + 2);
+            if base < b2 {
+                return between(i + 1, base, b1, b2);
+            }
+            return search(at, base, (i + 3, POINTS));
+        }
+        if base < b0 && i > 0 {
+            let before = at(i - 1);
+            if before <= base {
+                return between(i - 1, base, before, b0);
+            }
+            return search(at, base, (0, i - 1));
+        }
+        search(at, base, (0, POINTS))
+    }
+
+    fn points(&self) -> &[f64; POINTS] {
+        &self.base
     }
 
     /// Buffer near `ph` [mol_c per pH unit].
@@ -62,37 +104,32 @@ impl Curve {
     /// The curve of `factor` times as much of this bed.
     #[must_use]
     pub fn scaled(&self, factor: f64) -> Self {
-        Self {
-            base: self.base.iter().map(|b| b * factor).collect(),
-        }
+        Self::of(|i| self.base[i] * factor)
     }
 
     /// The curve of this bed, `stretch` times as strong, with `times` another bed
     /// mixed in.
     #[must_use]
     pub fn joined(&self, stretch: f64, other: &Self, times: f64) -> Self {
-        let base = self
-            .base
-            .iter()
-            .zip(other.base.iter())
-            .map(|(a, b)| a * stretch + b * times)
-            .collect();
-        Self { base }
+        Self::of(|i| self.base[i] * stretch + other.base[i] * times)
     }
 
     /// The same counted from `ph`.
     #[must_use]
     pub fn from(&self, ph: f64) -> Self {
         let start = self.base_at(ph);
-        Self {
-            base: self.base.iter().map(|b| b - start).collect(),
-        }
+        Self::of(|i| self.base[i] - start)
     }
 }
 
-/// pH at which `at` of the points comes to `base`; held at 2 and 13.
-fn search(at: impl Fn(usize) -> f64, base: f64) -> f64 {
-    let (mut low, mut above) = (0, POINTS);
+/// pH at which `at` of the points comes to `base`, held at 2 and 13, and the base
+/// between the points around it.
+/// The first point above `base` is one of these, or none before the last of them.
+fn search(
+    at: impl Fn(usize) -> f64,
+    base: f64,
+    (mut low, mut above): (usize, usize),
+) -> (f64, f64) {
     while low < above {
         let middle = usize::midpoint(low, above);
         if at(middle) <= base {
@@ -102,13 +139,19 @@ fn search(at: impl Fn(usize) -> f64, base: f64) -> f64 {
         }
     }
     if above == 0 {
-        return LOW_PH;
+        return (LOW_PH, f64::INFINITY);
     }
     if above == POINTS {
-        return ph_of(POINTS - 1);
+        return (ph_of(POINTS - 1), f64::INFINITY);
     }
-    let (b0, b1) = (at(above - 1), at(above));
-    ph_of(above - 1) + STEP * (base - b0) / (b1 - b0)
+    between(above - 1, base, at(above - 1), at(above))
+}
+
+/// pH of `base` between point `i` of `b0` and the next of `b1`, and the base between
+/// them.
+fn between(i: usize, base: f64, b0: f64, b1: f64) -> (f64, f64) {
+    let (over, width) = (base - b0, b1 - b0);
+    (ph_of(i) + STEP * over / width, width)
 }
 
 /// Where a pH lies in the table, and the point below it.

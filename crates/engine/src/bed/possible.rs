@@ -107,13 +107,20 @@ impl PossibleBed {
     /// pH of the bed as a whole if `base` [mol_c] more were dissolved.
     #[must_use]
     pub fn ph_with(&self, base: f64) -> f64 {
-        self.ph_with_near(base, f64::NAN)
+        // Somewhere in the middle: it moves nothing.
+        const NEUTRAL: f64 = 7.0;
+        self.ph_with_near(base, NEUTRAL)
     }
 
     /// The same, where the pH is known not to be far from `near`; quicker, and to
     /// the bit the same.
     pub(crate) fn ph_with_near(&self, base: f64, near: f64) -> f64 {
         Curve::ph_of_four(self.parts(), self.base + base, near)
+    }
+
+    /// The same with how steeply the pH rises there [pH/mol_c].
+    pub(crate) fn ph_and_slope_near(&self, base: f64, near: f64) -> (f64, f64) {
+        Curve::ph_and_slope_of_four(self.parts(), self.base + base, near)
     }
 
     /// The same with `times` as much carbon dioxide over its water.

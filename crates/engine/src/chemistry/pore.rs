@@ -67,6 +67,9 @@ pub struct Solutes {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pore {
     k: Constants,
+    /// Constants of carbonate, not as logarithms.
+    co2_from_co3: f64,
+    hco3_from_co3: f64,
     co2_aq: f64,
     gamma1: f64,
     pka_ammonia: f64,
@@ -80,6 +83,8 @@ impl Pore {
         let k = Constants::at(temperature);
         Self {
             k,
+            co2_from_co3: 10f64.powf(k.log_co2_from_co3),
+            hco3_from_co3: 10f64.powf(k.log_hco3_from_co3),
             co2_aq: 10f64.powf(k.log_kh) * co2_atm,
             gamma1: davies_gamma1(temperature, ionic_strength),
             pka_ammonia: 0.090_182_1 + 2729.92 / temperature.kelvin(),
@@ -111,8 +116,8 @@ impl Pore {
         let h = 10f64.powf(-ph);
         let g1 = self.gamma1;
         let g2 = g1 * g1 * g1 * g1;
-        let co3 = self.co2_aq / (10f64.powf(self.k.log_co2_from_co3) * h * h);
-        let hco3 = co3 * h * 10f64.powf(self.k.log_hco3_from_co3);
+        let co3 = self.co2_aq / (self.co2_from_co3 * h * h);
+        let hco3 = co3 * h * self.hco3_from_co3;
         hco3 / g1 + 2.0 * co3 / g2
     }
 }

@@ -7,6 +7,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::living::life::Life;
 use crate::living::nature::Priors;
+use crate::living::now::Now;
 use crate::living::post;
 use crate::living::step::Around;
 use crate::living::water;
@@ -14,7 +15,15 @@ use crate::living::water;
 /// Water that stands free of the bedding, ice left out [kg].
 #[must_use]
 pub fn free_kg(life: &Life, a: &Around<'_>, dry_kg: f64) -> f64 {
-    let free = life.water_kg - life.holds_kg(a.priors, a.nature, dry_kg);
+    free_with(life, a, dry_kg, life.pores_hold(a.priors, a.nature, dry_kg))
+}
+
+/// The same where its pores hold so much [kg/kg].
+fn free_with(life: &Life, a: &Around<'_>, dry_kg: f64, pores: f64) -> f64 {
+    let free = life.water_kg - life.holds_with(pores, dry_kg);
+    if free <= 0.0 {
+        return 0.0;
+    }
     let frozen = life.store(a.priors, dry_kg).ice(life.heat);
     (free * (1.0 - frozen)).max(0.0)
 }
@@ -37,25 +46,19 @@ pub(super) struct RunOff {
     pub(super) base: f64,
 }
 
-/// Liquid that drains through the holes in `dt` days, the bed at `ph`; the heat of
-/// what leaves is booked by who calls.
-pub(super) fn drains(
-    life: &Life,
-    bed: &PossibleBed,
-    a: &Around<'_>,
-    (dry_kg, ph): (f64, f64),
-    dt: f64,
-) -> RunOff {
+/// Liquid that drains through the holes in `dt` days, the bed as it is `now`; the
+/// heat of what leaves is booked by who calls.
+pub(super) fn drains(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now, dt: f64) -> RunOff {
     if !a.home.drains {
         return RunOff::default();
     }
-    let free = free_kg(life, a, dry_kg);
+    let free = free_with(life, a, now.size.dry_kg, now.size.pores);
     // Most beds are drained: nothing stands free.
     if free <= 0.0 {
         return RunOff::default();
     }
     let kg = water::drained(free, a.nature.drain_days, dt);
-    run_off(life, bed, a.priors, (kg, ph))
+    run_off(life, bed, a.priors, (kg, now.ph))
 }
 
 /// The keeper takes `kg` of liquid off [kg]; gives how much leaves the bin

@@ -132,6 +132,10 @@ fn food_quality(life: &Life, a: &Around<'_>) -> f64 {
     let manure = of(&life.organic.pools[Kind::Manure as usize]) / all.max(1e-12);
     let (quality, usual) = (a.nature.food_quality, a.vital.solo_quality);
     let known = a.priors.constants.manure_known * manure;
+    if known == 0.0 {
+        // To the first power.
+        return usual * (quality / usual);
+    }
     usual * (quality / usual).powf(1.0 - known)
 }
 

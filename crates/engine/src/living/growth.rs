@@ -12,9 +12,13 @@ use super::species::Vital;
 /// `rate` [1/d]: (Winf^(1/3) - (Winf^(1/3) - W0^(1/3)) exp(-r t))^3.
 #[must_use]
 pub fn mass_after(mass_g: f64, full_g: f64, rate: f64, days: f64) -> f64 {
-    let full = full_g.max(0.0).cbrt();
-    let start = mass_g.max(0.0).cbrt();
-    (full - (full - start) * (-rate * days).exp()).powi(3)
+    length_after(mass_g, full_g.max(0.0).cbrt(), (-rate * days).exp()).powi(3)
+}
+
+/// Cube root of the mass [g^1/3] of a worm of `mass_g` that grows towards the cube
+/// of `full` and has `left` of the way to go of what it had.
+fn length_after(mass_g: f64, full: f64, left: f64) -> f64 {
+    full - (full - mass_g.max(0.0).cbrt()) * left
 }
 
 /// Days [d] until a worm of `mass_g` that grows towards `full_g` at `rate`
@@ -43,6 +47,9 @@ pub fn full_mass(v: &Vital, solo_g: f64, worms_per_kg: f64, power: f64) -> f64 {
 #[must_use]
 pub fn shrunk(v: &Vital, mass_g: f64, kept: f64, feeding: f64, dt_days: f64) -> f64 {
     let short = (1.0 - kept).clamp(0.0, 1.0);
+    if short == 0.0 {
+        return mass_g;
+    }
     mass_g * (-v.shrink_per_day * feeding * short * dt_days).exp()
 }
 
@@ -91,14 +98,56 @@ pub fn briskness(v: &Vital, quality: f64) -> f64 {
 /// the share of its maintenance that it finds.
 #[must_use]
 pub fn sized(v: &Vital, size_g: f64, due_g: f64, eats: f64, rate: f64, dt_days: f64) -> f64 {
+    let toward = Toward::of(due_g, rate, dt_days);
+    sized_toward(v, size_g, &toward, eats)
+}
+
+/// What worms are due, and how they go there: the same for all in one place that
+/// grow at one rate.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Toward {
+    /// Mass due [g], and its cube root.
+    due_g: f64,
+    full: f64,
+    rate: f64,
+    days: f64,
+    /// Of the way to go, on the scale of the cube root, what is left at the end.
+    left: f64,
+}
+
+impl Toward {
+    /// Worms that are due `due_g`, growing at `rate` [1/d] for `days`.
+    pub(super) fn of(due_g: f64, rate: f64, days: f64) -> Self {
+        Self {
+            due_g,
+            full: due_g.max(0.0).cbrt(),
+            rate,
+            days,
+            left: (-rate * days).exp(),
+        }
+    }
+
+    /// The same for as long at another rate [1/d].
+    pub(super) fn at(&self, rate: f64) -> Self {
+        Self {
+            rate,
+            left: (-rate * self.days).exp(),
+            ..*self
+        }
+    }
+}
+
+/// [`sized`] where what it goes toward is worked out.
+pub(super) fn sized_toward(v: &Vital, size_g: f64, to: &Toward, eats: f64) -> f64 {
+    let (due_g, dt_days) = (to.due_g, to.days);
     if size_g > due_g {
         let over = ((size_g / due_g - 1.0) / v.oversize_share).min(1.0);
         return shrunk(v, size_g, 1.0 - over, eats, dt_days).max(due_g);
     }
-    if rate <= 0.0 {
+    if to.rate <= 0.0 {
         return size_g;
     }
-    mass_after(size_g, due_g, rate, dt_days)
+    length_after(size_g, to.full, to.left).powi(3)
 }
 
 /// Mass against the same worms well fed, after `dt_days` [0 to 1].
@@ -119,6 +168,20 @@ pub fn condition_after(
         return shrunk(v, condition, found, feeding, dt_days);
     }
     mass_after(condition, 1.0, rate, dt_days)
+}
+
+/// The same where worms `grow` at the rate of which they go back.
+pub(super) fn condition_toward(
+    v: &Vital,
+    condition: f64,
+    found: f64,
+    feeding: f64,
+    grow: &Toward,
+) -> f64 {
+    if found < 1.0 {
+        return shrunk(v, condition, found, feeding, grow.days);
+    }
+    length_after(condition, 1.0, grow.left).powi(3)
 }
 
 /// How far worms that find `found` times their maintenance grow, ripen, lay and

@@ -28,6 +28,7 @@
 use crate::bed::possible::PossibleBed;
 use crate::living::life::Life;
 use crate::living::nature::Priors;
+use std::f64::consts::LN_10;
 
 /// Less caustic lime than this is none [mol_c].
 const NO_LIME: f64 = 1e-6;
@@ -38,12 +39,24 @@ const NO_LIME: f64 = 1e-6;
 pub fn ph(life: &Life, bed: &PossibleBed, p: &Priors, ph: f64, airless: f64) -> f64 {
     let more = (1.0 - p.extract_co2) * life.water_kg * p.open_water.carbonate(ph);
     let times = p.airless_co2.powf(airless);
-    let lowest = ph + (p.extract_co2 / times).log10();
-    let open = bed.ph_under(times, -more, ph).clamp(lowest.min(ph), ph);
+    let open = fallen(ph, bed.ph_under(times, -more, ph), p.extract_co2 / times);
     if bed.lime > NO_LIME {
         return caustic(life, bed, p, open);
     }
     open
+}
+
+/// A pH that fell from `ph` to `to`, by no more than the carbon dioxide lets it that
+/// an extract has less, `less` of it [-].
+fn fallen(ph: f64, to: f64, less: f64) -> f64 {
+    // A logarithm is no more than this, and most beds fall less: then it need not
+    // be worked out.
+    const ROUNDING: f64 = 1e-9;
+    if to >= ph + (less - 1.0) / LN_10 + ROUNDING {
+        return to.min(ph);
+    }
+    let lowest = ph + less.log10();
+    to.clamp(lowest.min(ph), ph)
 }
 
 /// pH of water with caustic lime in it that no carbon dioxide has met, `open` if
@@ -67,4 +80,25 @@ fn caustic(life: &Life, bed: &PossibleBed, p: &Priors, open: f64) -> f64 {
         }
     }
     low
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fall_is_held_where_its_logarithm_says() {
+        for i in 1..60 {
+            let less = 0.02 * f64::from(i);
+            for fall in [-0.3, 0.0, 0.1, 0.39, 0.41, 0.9, 1.4, 3.0] {
+                let (ph, to): (f64, f64) = (7.3, 7.3 - fall);
+                let whole = to.clamp((ph + less.log10()).min(ph), ph);
+                assert_eq!(
+                    fallen(ph, to, less).to_bits(),
+                    whole.to_bits(),
+                    "{less} {fall}"
+                );
+            }
+        }
+    }
 }

@@ -207,6 +207,16 @@ impl Life {
     /// Water held against draining, in pores and in the cells of food [kg].
     #[must_use]
     pub fn holds_kg(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
+        self.holds_with(self.pores_hold(p, n, dry_kg), dry_kg)
+    }
+
+    /// The same where its pores hold so much [kg/kg].
+    pub(super) fn holds_with(&self, pores: f64, dry_kg: f64) -> f64 {
+        dry_kg * pores + self.cell_water_kg.min(self.water_kg)
+    }
+
+    /// Water its pores hold against draining [kg/kg dry].
+    pub(super) fn pores_hold(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
         let c = &p.constants;
         let organic = (1.0 - self.ash_kg / dry_kg.max(1e-9)).clamp(0.0, 1.0);
         // Castings hold water by their organic matter first, and those of matter
@@ -217,8 +227,7 @@ impl Life {
         let castings = organic * of_organic + (1.0 - organic) * of_mineral;
         let more = (self.raw_hold / castings).max(1.0).powf(c.castings_of_raw);
         let castings = castings * more;
-        let pores = (1.0 - self.worked) * self.raw_hold + self.worked * castings;
-        dry_kg * pores + self.cell_water_kg.min(self.water_kg)
+        (1.0 - self.worked) * self.raw_hold + self.worked * castings
     }
 
     /// Puts an addition in.

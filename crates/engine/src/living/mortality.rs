@@ -29,21 +29,51 @@ fn by_ph(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
     acid::by_ph(v, h.ph) + acid::caustic(v, h.ph) + acid::organic(v, felt.sour_mmol_per_kg)
 }
 
+/// Deaths that come over worms and cocoons alike [1/d].
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Deadly {
+    heat: f64,
+    drought: f64,
+    ph: f64,
+}
+
+impl Deadly {
+    pub(super) fn of(v: &Vital, h: &Habitat, felt: &Felt) -> Self {
+        Self {
+            heat: heat::per_day(v, h.celsius),
+            drought: drought::per_day(v, h.moisture_percent),
+            ph: by_ph(v, h, felt),
+        }
+    }
+}
+
 /// Share of worms that die per day [1/d]: what there is in the water of the
 /// bedding kills those down in it, and of what fills the air so much those on
 /// the walls as reaches there.
 #[must_use]
 pub fn per_day(v: &Vital, h: &Habitat, felt: &Felt, condition: f64, grams_per_litre: f64) -> f64 {
+    let deadly = Deadly::of(v, h, felt);
+    per_day_by(v, h, felt, &deadly, (condition, grams_per_litre))
+}
+
+/// The same where what is deadly to cocoons too is known.
+pub(super) fn per_day_by(
+    v: &Vital,
+    h: &Habitat,
+    felt: &Felt,
+    deadly: &Deadly,
+    (condition, grams_per_litre): (f64, f64),
+) -> f64 {
     let anywhere = v.death_per_day
-        + heat::per_day(v, h.celsius)
+        + deadly.heat
         + cold::per_day(v, h.celsius)
         + starved(v, condition)
         + crushed(v, grams_per_litre);
     let lack = air::lack(v, h.air_filled, h.airless);
-    let down = by_ph(v, h, felt)
+    let down = deadly.ph
         + ammonia::per_day(v, felt.ammonia_mg_per_g)
         + salt::per_day(v, felt.salt_mmol_per_kg)
-        + drought::per_day(v, h.moisture_percent)
+        + deadly.drought
         + air::per_day(v, lack, h.celsius);
     let up = ammonia::per_day(v, v.wall_ammonia_share * felt.ammonia_mg_per_g)
         + air::per_day(v, h.film_stale * lack, h.celsius);
@@ -55,9 +85,14 @@ pub fn per_day(v: &Vital, h: &Habitat, felt: &Felt, condition: f64, grams_per_li
 /// Zeguerrou and Adjroudi). Cocoons outlast the winter. Estimate.
 #[must_use]
 pub fn of_cocoons(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
-    let rate = heat::per_day(v, h.celsius)
-        + drought::per_day(v, h.moisture_percent)
-        + by_ph(v, h, felt)
+    of_cocoons_by(v, felt, &Deadly::of(v, h, felt))
+}
+
+/// The same where what is deadly to worms too is known.
+pub(super) fn of_cocoons_by(v: &Vital, felt: &Felt, deadly: &Deadly) -> f64 {
+    let rate = deadly.heat
+        + deadly.drought
+        + deadly.ph
         + ammonia::per_day(v, v.cocoon_ammonia_share * felt.ammonia_mg_per_g);
     rate.min(AT_ONCE)
 }

@@ -12,6 +12,8 @@ use crate::living::step::Around;
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Size {
     pub(super) dry_kg: f64,
+    /// Water its pores hold against draining [kg/kg dry].
+    pub(super) pores: f64,
     pub(super) litres: f64,
     /// Air-filled porosity above standing liquid [share of volume].
     pub(super) air_filled: f64,
@@ -29,9 +31,11 @@ impl Size {
     /// Of a bed with organic matter of these sums.
     pub(super) fn of(life: &Life, a: &Around<'_>, sums: Sums) -> Self {
         let dry_kg = life.dry_with(sums.organic, a.priors);
-        let (litres, standing) = life.standing(a.priors, a.nature, dry_kg);
+        let pores = life.pores_hold(a.priors, a.nature, dry_kg);
+        let (litres, standing) = life.standing((a.priors, a.nature), (dry_kg, pores));
         Self {
             dry_kg,
+            pores,
             litres,
             air_filled: standing.above,
             flooded: standing.flooded,

@@ -148,7 +148,11 @@ pub struct Rates {
 /// biomasses over surface [kg/m²]: `maturing_at` for growing up, `now` for laying and hatching.
 #[must_use]
 pub fn reference_rates(v: &Vital, maturing_at: f64, now: f64, adult_g: f64) -> Rates {
-    let r = maturing(v, maturing_at);
+    rates_at(v, maturing(v, maturing_at), now, adult_g)
+}
+
+/// The same where they mature at `r` of what they do in plenty of room [0 to 1].
+pub(super) fn rates_at(v: &Vital, r: f64, now: f64, adult_g: f64) -> Rates {
     Rates {
         laid_per_adult: v.laying_per_adult_day * (adult_g / v.laying_g) * laying(v, now),
         development: 1.0 / v.incubation_days,

@@ -11,7 +11,7 @@ use crate::living::nitrogen::Turned;
 use crate::living::now::Now;
 use crate::living::profile::{Profile, Warmed};
 use crate::living::rot::Kind;
-use crate::living::rotting::Rotted;
+use crate::living::rotting::{Goes, Rotted};
 use crate::living::souring::Soured;
 use crate::living::tissue::{self, Taken};
 
@@ -25,9 +25,14 @@ pub(super) fn profile(life: &mut Life, profile: &Profile) {
 }
 
 /// What rotted in `dt` days: out of the pools, into microbes, humus and air.
-pub(super) fn rotted(life: &mut Life, bed: &mut PossibleBed, rotted: &Rotted, dt: f64) {
+pub(super) fn rotted(
+    life: &mut Life,
+    bed: &mut PossibleBed,
+    (rotted, goes): (&Rotted, &Goes),
+    dt: f64,
+) {
     let pools = life.organic.pools.iter_mut().flatten();
-    for (pool, share) in pools.zip(rotted.goes.iter().flatten()) {
+    for (pool, share) in pools.zip(goes.iter().flatten()) {
         if *share > 0.0 {
             pool.take(*share);
         }

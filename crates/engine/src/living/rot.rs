@@ -271,7 +271,11 @@ impl Warmth {
         if celsius <= self.frost.stops || celsius >= self.stops {
             return 0.0;
         }
-        let thaw = ((celsius - self.frost.stops) / self.frost.thaw_kelvin).min(1.0);
+        let over = celsius - self.frost.stops;
+        if over >= self.frost.thaw_kelvin && celsius <= self.best {
+            return (self.slope * (celsius - AT_CELSIUS)).exp();
+        }
+        let thaw = (over / self.frost.thaw_kelvin).min(1.0);
         let to = celsius.min(self.best);
         let past = ((self.stops - celsius) / (self.stops - self.best)).min(1.0);
         (self.slope * (to - AT_CELSIUS)).exp() * thaw * past

@@ -12,11 +12,12 @@ use std::f64::consts::LN_10;
 /// Below this there is none of a pool [kg].
 const LEAST_KG: f64 = 1e-9;
 
+/// Share of each pool that goes [0 to 1], with all that is in it.
+pub(super) type Goes = [[f64; POOLS]; KINDS];
+
 /// What rots in one part.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Rotted {
-    /// Share of each pool that goes [0 to 1], with all that is in it.
-    pub(super) goes: [[f64; POOLS]; KINDS],
     /// Share of old humus that goes [0 to 1].
     pub(super) humus_goes: f64,
     /// Microbes grown less those that died [kg].
@@ -79,12 +80,14 @@ impl Paces {
 
 /// What rots of every pool, the pocket at `pocket_ph` and so much dissolved
 /// nitrogen within `reach` [mol]: carbon dioxide, humus, acids where air is short,
-/// nitrogen set free or bound.
+/// nitrogen set free or bound. What goes out of each pool is written to `goes`, of
+/// which all is nothing before.
 pub(super) fn rotted(
     life: &Life,
     a: &Around<'_>,
     now: &Now,
     (pocket_ph, reach): (f64, f64),
+    goes: &mut Goes,
 ) -> Rotted {
     let (c, n) = (&a.priors.constants, a.nature);
     let (Paces { bed, pocket, worms }, airless) = (now.paces, now.airless);
@@ -98,6 +101,7 @@ pub(super) fn rotted(
             worms,
             ferments: ferments * (airless.pocket + n.acid_with_air * (1.0 - airless.pocket)),
         },
+        goes,
     );
     let dying = gone(n.microbe_death * bed * now.dt);
     let mut food = went.eaten;
@@ -114,7 +118,6 @@ pub(super) fn rotted(
     // Microbes live and die where the food is.
     let of_pocket = went.in_pocket / decayed.organic.max(1e-12);
     Rotted {
-        goes: went.goes,
         humus_goes,
         microbes: shared.microbes.less(&dead),
         humus: shared.humus,
@@ -147,8 +150,6 @@ struct Rotting {
 /// What went out of the pools.
 #[derive(Debug, Clone, Copy, Default)]
 struct Gone {
-    /// Share of each pool [0 to 1].
-    goes: [[f64; POOLS]; KINDS],
     decayed: Matter,
     /// What would have gone were nitrogen not short.
     eaten: Matter,
@@ -165,7 +166,7 @@ struct Gone {
     cations: f64,
 }
 
-fn out_of_pools(life: &Life, a: &Around<'_>, pace: &Rotting) -> Gone {
+fn out_of_pools(life: &Life, a: &Around<'_>, pace: &Rotting, shares: &mut Goes) -> Gone {
     let (rates, n) = (&a.priors.rates, a.nature);
     let c = &a.priors.constants;
     let hastened = [
@@ -186,10 +187,15 @@ fn out_of_pools(life: &Life, a: &Around<'_>, pace: &Rotting) -> Gone {
             let was = pool.organic;
             out.of_pocket += if pocket { was } else { 0.0 };
             let rate = rates.per_day[i][j] * days;
-            out.eaten.add(&pool.part(gone(rate * by_worms[j])));
             let goes = gone(rate * hastened[j]);
-            out.goes[i][j] = goes;
+            shares[i][j] = goes;
             let went = pool.part(goes);
+            // Where nitrogen is plenty the two are one.
+            out.eaten.add(&if hastened[j] == by_worms[j] {
+                went
+            } else {
+                pool.part(gone(rate * by_worms[j]))
+            });
             of_kind += went.organic;
             out.decayed.add(&went);
             if j == 0 {

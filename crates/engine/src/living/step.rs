@@ -16,7 +16,7 @@ use crate::living::pace::{Through, parts, parts_from_now};
 use crate::living::post;
 use crate::living::profile::{pocket_heat, profile, warmed};
 use crate::living::rot::{Matter, Sums};
-use crate::living::rotting::rotted;
+use crate::living::rotting::{Goes, rotted};
 use crate::living::souring::{acids, pocket_ph_of};
 use crate::living::species::Vital;
 use crate::living::tissue;
@@ -214,14 +214,15 @@ fn turn_over(life: &mut Life, bed: &mut PossibleBed, a: &Around<'_>, now: &Now) 
     let pools = (life.ammonium, life.nitrate);
     let reach = within_reach(pools, foreseen, &rates, c.nitrogen_taken_up, dt);
     let sour = pocket_ph_of(life, a, now.size.sums.pocket, now.ph);
-    let rotted = rotted(life, a, now, (sour, reach));
+    let mut goes = Goes::default();
+    let rotted = rotted(life, a, now, (sour, reach), &mut goes);
     let freed = rotted.burnt.nitrogen * c.mol_per_kg;
     let turned = nitrogen::turned(life, a, &rates, (freed, reach, foreseen), dt);
     let soured = acids(life, bed, a, now, &rotted);
 
     let base =
         rotted.cations + (freed.max(0.0) + turned.base()) + (life.acid_posted - soured.posted);
-    post::rotted(life, bed, &rotted, dt);
+    post::rotted(life, bed, (&rotted, &goes), dt);
     post::nitrogen(life, c, &turned, foreseen);
     post::acids(life, c, &soured);
     post::base(life, bed, base);
@@ -253,7 +254,7 @@ fn move_water(
     let counts = life.dry_felt_kg(dry_kg, a.priors);
     let vapour = dried(life.water_kg + made, counts, &now.zones, drying, dt);
     post::vapour(life, (made, vapour), dt);
-    let gone = drains(life, bed, a, (dry_kg, now.ph), dt);
+    let gone = drains(life, bed, a, now, dt);
     post::run_off(life, bed, a.priors, &gone);
     vapour
 }

@@ -50,6 +50,10 @@ pub struct Felt {
     /// Share of the worms down in the bedding; the rest sits on walls and lid,
     /// and neither eats, grows nor lays [0 to 1].
     pub down: f64,
+    /// Urge to leave for ammonia, and for all that does not follow onto wet walls
+    /// [0 to 1].
+    ammonia_urge: f64,
+    off_the_bedding: f64,
 }
 
 impl Felt {
@@ -78,8 +82,11 @@ impl Felt {
             sour_mmol_per_kg,
             salt_mmol_per_kg,
             down: 1.0,
+            ammonia_urge: urge_ammonia(v, ammonia_mg_per_g),
+            off_the_bedding: 0.0,
         };
-        felt.down = 1.0 - walls::share(v, h, urge_off_the_bedding(v, h, &felt));
+        felt.off_the_bedding = urge_off_the_bedding(v, h, &felt);
+        felt.down = 1.0 - walls::share(v, h, felt.off_the_bedding);
         felt
     }
 
@@ -281,7 +288,7 @@ fn urge_off_the_bedding(v: &Vital, h: &Habitat, felt: &Felt) -> f64 {
     urge_acid(v, h.ph, felt.sour_mmol_per_kg)
         .max(urge_dry(v, h.moisture_percent))
         .max(urge_alkaline(v, h.ph))
-        .max((1.0 - v.wall_ammonia_share) * urge_ammonia(v, felt.ammonia_mg_per_g))
+        .max((1.0 - v.wall_ammonia_share) * felt.ammonia_urge)
         .max(urge_salt(v, felt.salt_mmol_per_kg))
         .max(urge_air(v, h.air_filled, h.airless))
 }
@@ -317,8 +324,8 @@ pub fn urge_of_the_bin(
     kept: f64,
     grams_per_litre: f64,
 ) -> f64 {
-    urge_off_the_bedding(v, h, felt)
-        .max(urge_ammonia(v, felt.ammonia_mg_per_g))
+    felt.off_the_bedding
+        .max(felt.ammonia_urge)
         .max(urge_warmth(v, h.celsius))
         .max(urge_want(v, kept, grams_per_litre))
         .clamp(0.0, 1.0)

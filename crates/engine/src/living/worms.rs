@@ -332,8 +332,9 @@ impl Worms {
         let urge = driven.max(urge_new(v, h.settled_days));
         let most = felt.eating() * v.appetite_g_per_g_day / v.maintenance_g_per_g_day;
         let fed = growth::fed(v, found, most);
-        let mut rates = self.rates(v, h, felt, &place, (fed, dt_days));
-        rates.dying = mortality::per_day(v, h, felt, self.condition, packed);
+        let deadly = mortality::Deadly::of(v, h, felt);
+        let mut rates = self.rates(v, h, felt, &place, (&deadly, fed, dt_days));
+        rates.dying = mortality::per_day_by(v, h, felt, &deadly, (self.condition, packed));
         rates.leaving = leaving_per_day(v, urge, h.celsius, lid_escape);
 
         let (after, flow) = population::step(&self.stages, &rates, dt_days);
@@ -378,18 +379,19 @@ impl Worms {
         let grown = rate * fed;
         // The young are held up somewhat more than their coming of age is; how
         // far company holds back the grown is in what they are due.
-        let held = population::maturing(v, place.crowding).powf(v.growth_crowd_power);
-        let young = grown * held;
+        let held = place.maturing.powf(v.growth_crowd_power);
+        let grown = growth::Toward::of(place.due, grown, days);
+        let young = grown.at(rate * fed * held);
         for i in 0..STAGES {
             let each = each(&self.stages, &self.sizes, i);
-            let rate = if i == STAGES - 1 { grown } else { young };
+            let to = if i == STAGES - 1 { &grown } else { &young };
             if each > 0.0 {
-                let sized = growth::sized(v, each, place.due, eats, rate, days);
+                let sized = growth::sized_toward(v, each, to, eats);
                 self.sizes[i] *= sized / each;
             }
         }
         let condition = self.condition;
-        self.condition = growth::condition_after(v, condition, found, felt.feeding, grown, days);
+        self.condition = growth::condition_toward(v, condition, found, felt.feeding, &grown);
         let gained = self.grams() - before;
         // Worms thin for long become small worms.
         let smaller = growth::shrunk(v, 1.0, self.condition, felt.feeding, days);
@@ -409,17 +411,17 @@ impl Worms {
     }
 
     /// Rates of everything but death and leaving, mean through `days`, `fed` the
-    /// factor of food.
+    /// factor of food, `deadly` what kills cocoons.
     fn rates(
         &self,
         v: &Vital,
         h: &Habitat,
         felt: &Felt,
         place: &Place,
-        (fed, days): (f64, f64),
+        (deadly, fed, days): (&mortality::Deadly, f64, f64),
     ) -> Rates {
         let adult = self.mean_adult_grams().min(v.largest_laying * v.laying_g);
-        let mut rates = population::reference_rates(v, place.crowding, place.crowding, adult);
+        let mut rates = population::rates_at(v, place.maturing, place.crowding, adult);
         let breed = warmth::breeding(v, h.celsius) / v.breed_at_reference;
         let grow = warmth::growth(v, h.celsius) / v.grow_at_reference;
         let maturing = grow * felt.growth() * fed;
@@ -428,7 +430,7 @@ impl Worms {
         rates.ripening *= maturing;
         rates.young_per_cocoon *= felt.breeding() * fed;
         rates.development = warmth::development_per_day(v, h.celsius);
-        rates.cocoons_lost = mortality::of_cocoons(v, h, felt);
+        rates.cocoons_lost = mortality::of_cocoons_by(v, felt, deadly);
         // In the step in which the lag ends they lay for the rest of it.
         let laying = ((h.settled_days + days - v.lag_days) / days.max(1e-9)).clamp(0.0, 1.0);
         rates.laid_per_adult *= laying * breed * felt.breeding() * fed;
@@ -437,8 +439,10 @@ impl Worms {
 
     fn place(&self, v: &Vital, h: &Habitat) -> Place {
         let kg_m2 = self.grams() / 1000.0 / h.worked_m2(v);
+        let crowding = kg_m2 / h.food_quality.max(LEAST_QUALITY);
         Place {
-            crowding: kg_m2 / h.food_quality.max(LEAST_QUALITY),
+            crowding,
+            maturing: population::maturing(v, crowding),
             due: growth::due_mass(v, kg_m2, h.food_quality),
         }
     }
@@ -476,6 +480,8 @@ const LEAST_QUALITY: f64 = 0.05;
 struct Place {
     /// Biomass over worked surface, food quality considered [kg/m²].
     crowding: f64,
+    /// Maturing there against maturing in plenty of room [0 to 1].
+    maturing: f64,
     /// Mass due to a grown worm [g].
     due: f64,
 }

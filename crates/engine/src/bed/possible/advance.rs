@@ -68,8 +68,12 @@ impl PossibleBed {
     /// Half of what comes whatever the pH, then the grains, then the other
     /// half: so grains meet the middle of the step.
     fn step(&mut self, dt: f64, before: &Pace) {
+        // Below saturation nothing falls as chalk.
+        const ROUNDING: f64 = 1e-6;
         self.release(dt / 2.0);
-        self.carbonate(dt);
+        if before.base != self.base || before.ph > self.law.saturation_ph() - ROUNDING {
+            self.carbonate(dt);
+        }
         self.dissolve(dt, before);
         self.release(dt / 2.0);
         self.age_touches(dt);

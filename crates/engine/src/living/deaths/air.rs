@@ -24,6 +24,9 @@ pub fn lack(v: &Vital, air_filled: f64, airless: f64) -> f64 {
 /// Deaths for want of oxygen [1/d].
 #[must_use]
 pub fn per_day(v: &Vital, lack: f64, celsius: f64) -> f64 {
+    if lack <= 0.0 {
+        return 0.0;
+    }
     let warm = ((celsius - v.airless_half_celsius) / v.airless_doubling_kelvin).exp2();
     (half_in(v.airless_half_days) * warm * lack).min(AT_ONCE)
 }

@@ -23,7 +23,11 @@ pub fn lost(v: &Vital, moisture_percent: f64) -> f64 {
 /// Deaths by drought [1/d], moisture [% of wet mass].
 #[must_use]
 pub fn per_day(v: &Vital, moisture_percent: f64) -> f64 {
-    let x = lost(v, moisture_percent) / v.dry_deadly_share;
+    let lost = lost(v, moisture_percent);
+    if lost <= 0.0 {
+        return 0.0;
+    }
+    let x = lost / v.dry_deadly_share;
     (v.dry_death_per_day * x.powf(v.dry_death_power)).min(AT_ONCE)
 }
 

@@ -26,15 +26,15 @@ impl Life {
     /// settled as far as they are ([`crate::measure::density`]).
     #[must_use]
     pub fn litres(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
-        self.standing(p, n, dry_kg).0
+        let pores = self.pores_hold(p, n, dry_kg);
+        self.standing((p, n), (dry_kg, pores)).0
     }
 
     /// The same, and what of it stands under liquid.
     pub(in crate::living) fn standing(
         &self,
-        p: &Priors,
-        n: &Nature,
-        dry_kg: f64,
+        (p, n): (&Priors, &Nature),
+        (dry_kg, pores): (f64, f64),
     ) -> (f64, Standing) {
         let moisture = self.moisture_percent(dry_kg) / 100.0;
         let stands = |packing: &Packing| {
@@ -48,7 +48,7 @@ impl Life {
         let worked = self.worked * (counts * stands(&p.castings) + mineral);
         let loosely = n.stands * (raw + worked + self.fresh_litres);
         let solids = air::filled_litres(&p.solids, dry_kg - self.ash_kg, self.ash_kg, 0.0);
-        let held = self.water_kg.min(self.holds_kg(p, n, dry_kg));
+        let held = self.water_kg.min(self.holds_with(pores, dry_kg));
         let water = self.water_kg;
         let drained = density::stands_at(loosely, solids, (held, held), n.drained_air);
         let litres = density::stands_at(loosely, solids, (held, water), n.drained_air);
