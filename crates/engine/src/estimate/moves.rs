@@ -136,24 +136,7 @@ impl Moves {
         for round in 0..rounds(e, script, now) {
             for kind in Kind::ALL {
                 let turn = turn + 8 * (round + 1) + kind as u64;
-                let was = figures(e, script);
-                let t0 = self.done.taken;
                 self.turn(e, script, (now, share, turn), kind);
-                if std::env::var("DBG").is_ok() {
-                    let is = figures(e, script);
-                    let cs: Vec<String> = was
-                        .iter()
-                        .zip(&is)
-                        .map(|(a, b)| format!("{:.2}", correlation(a, b).unwrap_or(0.0)))
-                        .collect();
-                    eprintln!(
-                        "heard {} share {share:.2} round {round} {kind:?} taken {} keeps {:.2} corr {}",
-                        now.heard,
-                        self.done.taken[kind as usize] - t0[kind as usize],
-                        self.keeps[kind as usize],
-                        cs.join(" ")
-                    );
-                }
             }
             self.done.rounds += 1;
             self.done.kept = kept(&begin, &figures(e, script));
