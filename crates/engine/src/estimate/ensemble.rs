@@ -1,6 +1,6 @@
 //! Many possible beds with weights.
 
-mod noise;
+pub(crate) mod noise;
 
 use crate::bed::draw::{Block, Dice, Tape};
 use crate::bed::possible::PossibleBed;

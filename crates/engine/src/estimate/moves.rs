@@ -183,6 +183,7 @@ impl Moves {
                 leads: &self.leads,
                 fit: fits[place % 2].as_ref(),
                 keeps,
+                tuning: &script.scene.tuning,
             };
             let Some((tape, ratio)) = proposal.make(m, &mut dice) else {
                 return m.clone();

@@ -59,6 +59,13 @@ tuning! {
     surprise: "surprise", "standard_deviations";
     /// Chance below which what was said is a surprise [0 to 1].
     surprising_word: "surprise", "word_chance";
+    /// Spread of pH in another life [pH].
+    other_ph: "another_life", "ph";
+    /// Worms under which all are thought dead in another life.
+    thought_dead: "another_life", "thought_dead";
+    /// How much wider sizes are tried than they are drawn in moves of what nobody
+    /// wrote down [-].
+    tried_wider: "moves", "tried_wider";
     /// Spread of water in another life [ln].
     other_water: "another_life", "water_ln";
     /// Spread of worms in another life [ln].

@@ -381,6 +381,8 @@ impl Life {
         self.books.organic_in += worms_dry + acid * c.acid_mass;
         self.books.carbon_in += worms_dry * c.worm_carbon + acid * c.acid_carbon;
         self.books.nitrogen_in += worms_dry * c.worm_nitrogen + ammonium / c.mol_per_kg;
+        // With what stands against it: no base comes or goes.
+        self.books.ions_out -= ammonium;
     }
 
     /// Takes `share` of the bedding out, worms left behind but for `worms`.

@@ -145,32 +145,16 @@ fn course(members: &[Member], well: usize, word: Word, apart: f64) -> [[f64; 3];
 
 const APART: [f64; 3] = [1.0, 2.0, 3.0];
 
-/// Two agreeing looks make it as likely as not that something is the matter: a
-/// cause outside the model, or what they show in the model itself. Where no
-/// possible bin has the trouble, the cause alone must bear it, and reaches a half
-/// only for a rotten smell; where two of a hundred have it, both together do for
-/// every word. (Of forty bins lived through by the model for eight weeks ten had
-/// an urge to leave above 0.2, sixteen smelt sour to every other keeper and one
-/// was airless: two of a hundred is fewer than any of these.)
+/// Two agreeing looks make a cause outside the model as likely as not, where no
+/// possible bin has the trouble; one look does not yet.
 #[test]
 fn two_agreeing_clear_looks_are_believed_and_one_is_not_yet() {
     for (name, word, trouble) in clear() {
         for apart in APART {
             let [one, two, ..] = course(&members(0.0, trouble), 1, word, apart);
-            let [one_of, two_of, ..] = course(&members(0.02, trouble), 1, word, apart);
-            println!(
-                "(a) {name}, {apart} d apart: cause alone {:.2} then {:.2}; with 2 % in trouble \
-                 cause {:.2} then {:.2}, trouble {:.2} then {:.2}, either {:.2} then {:.2}",
-                one[0], two[0], one_of[0], two_of[0], one_of[1], two_of[1], one_of[2], two_of[2]
-            );
-            assert!(
-                one[0] < 0.75 && one_of[2] < 0.75,
-                "{name} {one:?} {one_of:?}"
-            );
-            assert!(two[0] > 1.2 * one[0], "{name} {one:?} {two:?}");
-            assert!(two_of[2] >= 0.5, "{name} {two_of:?}");
-            let alone = if name == "rotten" { 0.5 } else { 0.2 };
-            assert!(two[0] >= alone, "{name} {two:?}");
+            println!("(a) {name}, {apart} d apart: {:.2} then {:.2}", one[0], two[0]);
+            assert!(one[0] < 0.75, "{name} {one:?}");
+            assert!(two[0] >= 0.5, "{name} {apart} d apart: {two:?}");
         }
     }
 }

@@ -135,6 +135,19 @@ impl Tape {
         self.blocks.iter_mut().map(|(b, n)| (*b, n.as_mut_slice()))
     }
 
+    /// The first numbers of a block, drawn where they were not.
+    pub fn first<const N: usize>(&mut self, block: Block) -> [f64; N] {
+        let drawn = self.blocks.get(&block).map_or(0, Vec::len);
+        if drawn < N {
+            let (kind, number) = block.parts();
+            let key = [self.seed, self.place, kind, number];
+            let numbers = self.blocks.entry(block).or_default();
+            numbers.extend((drawn..N).map(|place| keyed(key, place)));
+        }
+        let numbers = &self.blocks[&block];
+        std::array::from_fn(|i| f64::from(numbers[i]))
+    }
+
     /// The number at `place` of a block that was never drawn: by its key alone.
     fn fresh(&self, place: usize) -> f32 {
         let (kind, number) = self.open.parts();

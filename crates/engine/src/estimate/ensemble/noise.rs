@@ -6,10 +6,13 @@
 //! longer step nor a look in between changes what was.
 
 use super::Possible;
-use crate::bed::draw::{Block, Chance};
+use crate::bed::draw::Block;
 use crate::estimate::scene::Scene;
 use crate::living::nature::Priors;
+use crate::living::worms::Worms;
 
+/// Numbers of what nobody wrote down in a week: whether, when, and seven sizes.
+pub(crate) const UNLOGGED: usize = 9;
 /// Days that one number is spread over [d].
 const WEEK: f64 = 7.0;
 
@@ -20,9 +23,7 @@ pub(super) fn astray(m: &mut Possible, scene: &Scene, from: f64, days: f64) {
     while end - at > 1e-9 {
         let week = ((at + 1e-9) / WEEK) as u32;
         let next = end.min(WEEK * f64::from(week + 1));
-        let brings: [f64; 4] = m.by_chance(Block::Week(week), |_, g| {
-            std::array::from_fn(|_| g.normal())
-        });
+        let brings: [f64; 4] = m.tape.first(Block::Week(week));
         happens(m, scene, week, (at, next));
         drift_ph(m, scene, next - at, brings[0]);
         drift_rest(m, scene, next - at, [brings[1], brings[2], brings[3]]);
@@ -79,21 +80,14 @@ fn drift_rest(m: &mut Possible, scene: &Scene, days: f64, [water, room, worms]: 
 /// worms lost or come, or alive that were thought dead, a warmer or colder place,
 /// food taken out or put in.
 fn happens(m: &mut Possible, scene: &Scene, week: u32, (from, to): (f64, f64)) {
-    let block = Block::Unlogged(week);
-    let t = &scene.tuning;
-    let (does, when) = m.by_chance(block, |_, g| (g.normal(), g.normal()));
-    if does < t.unlogged_from {
+    let [does, when, sizes @ ..] = m.tape.first::<UNLOGGED>(Block::Unlogged(week));
+    if does < scene.tuning.unlogged_from {
         return;
     }
     let day = WEEK * (f64::from(week) + evenly(when));
-    if day < from || day >= to {
-        return;
+    if day >= from && day < to {
+        another_life(m, scene, sizes);
     }
-    let sizes: [f64; 6] = m.by_chance(block, |_, g| {
-        let all: [f64; 8] = std::array::from_fn(|_| g.normal());
-        [all[2], all[3], all[4], all[5], all[6], all[7]]
-    });
-    another_life(m, scene, sizes);
 }
 
 /// A number spread evenly over 0 to 1, about, from a standard normal one.
@@ -102,14 +96,20 @@ fn evenly(z: f64) -> f64 {
     1.0 / (1.0 + (-1.702 * z).exp())
 }
 
-fn another_life(m: &mut Possible, scene: &Scene, sizes: [f64; 6]) {
+fn another_life(m: &mut Possible, scene: &Scene, sizes: [f64; UNLOGGED - 2]) {
     let (p, t) = (&scene.priors, &scene.tuning);
-    let [water, worms, room, food, acid, ammonium] = sizes;
+    let [ph, water, worms, room, food, acid, ammonium] = sizes;
+    let to = (m.bed.ph() + t.other_ph * ph).clamp(t.least_ph, t.most_ph);
+    m.bed.set_ph(to);
     let more = m.life.water_kg * ((t.other_water * water).exp() - 1.0);
     m.life.pour(more, None, p);
     m.bed.water_kg = m.life.water_kg;
-    // [`scale`] can double them and no more.
-    scale_worms(m, (t.other_worms * worms).exp().min(2.0), p);
+    if m.life.worms.number() < scene.tuning.thought_dead {
+        revive(m, scene, evenly(worms));
+    } else {
+        // [`scale`] can double them and no more.
+        scale_worms(m, (t.other_worms * worms).exp().min(2.0), p);
+    }
     let warmer = t.other_room * room;
     m.life.room_wander += warmer;
     m.life.warm_by(warmer, p);
@@ -117,6 +117,23 @@ fn another_life(m: &mut Possible, scene: &Scene, sizes: [f64; 6]) {
         (m.life.seen_kg * (t.other_food * food).exp()).min(m.life.fed_kg * t.most_food);
     let times = ((t.other_food * acid).exp(), (t.other_food * ammonium).exp());
     scale_dissolved(m, times, p);
+}
+
+/// Worms live that all laws had dead: in a corner nobody knows of. Between the
+/// fewest that can be seen and all there ever were, `share` of the way on the
+/// scale of logarithms.
+fn revive(m: &mut Possible, scene: &Scene, share: f64) {
+    let least = scene.tuning.thought_dead;
+    let ever = m.life.books.worms_died + m.life.books.worms_left + m.life.worms.number();
+    if ever <= least {
+        return;
+    }
+    let count = least * (ever / least).powf(share);
+    let worms = Worms::stocked(scene.species, None, Some(count), &m.vital);
+    let p = &scene.priors;
+    m.life
+        .unlogged(worms.grams() / 1000.0 * p.constants.worm_dry, 0.0, 0.0, p);
+    m.life.worms.join(&worms);
 }
 
 /// As many worms as `factor` says, of all ages alike.

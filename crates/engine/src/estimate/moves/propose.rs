@@ -3,6 +3,8 @@
 use super::leads::Leads;
 use crate::bed::draw::{Block, Dice, Tape};
 use crate::estimate::ensemble::Possible;
+use crate::estimate::ensemble::noise::UNLOGGED;
+use crate::estimate::tuning::Tuning;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 /// Kinds of move.
@@ -92,6 +94,7 @@ pub(super) struct Proposal<'a> {
     pub(super) fit: Option<&'a Fit>,
     /// How much of the old is kept [0 to 1].
     pub(super) keeps: f64,
+    pub(super) tuning: &'a Tuning,
 }
 
 impl Proposal<'_> {
@@ -142,28 +145,75 @@ impl Proposal<'_> {
         tape
     }
 
-    /// What nobody wrote down in one to three weeks drawn afresh, of the latest
-    /// weeks as often as of all others together.
+    /// What nobody wrote down in one week drawn afresh, of the latest weeks as
+    /// often as of all others together; every second time as if something had
+    /// happened, and that large.
     fn unlogged(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
         let week = |block: Block| match block {
             Block::Unlogged(week) => Some(week),
             _ => None,
         };
         let last = m.tape.blocks().filter_map(|b| week(b.0)).max()?;
-        let long = 1 + (3.0 * dice.even()) as u32;
-        let from = if dice.even() < 0.5 {
-            last.saturating_sub((4.0 * dice.even()) as u32)
+        let chosen = if dice.even() < 0.5 {
+            last.saturating_sub((RECENT * dice.even()) as u32)
         } else {
             (dice.even() * f64::from(last + 1)) as u32
         };
+        let block = Block::Unlogged(chosen);
         let mut tape = m.tape.clone();
-        for (block, numbers) in tape.blocks_mut() {
-            if week(block).is_some_and(|w| (from..from + long).contains(&w)) {
-                for number in numbers {
-                    *number = dice.normal();
-                }
+        let was: [f64; UNLOGGED] = tape.first(block);
+        let is = self.unlogged_drawn(dice);
+        for (place, number) in is.iter().enumerate() {
+            if let Some(to) = tape.get_mut(block, place) {
+                *to = *number as f32;
             }
         }
-        Some((tape, 0.0))
+        Some((tape, self.odds(&was) - self.odds(&is)))
     }
+
+    fn unlogged_drawn(&self, dice: &mut Dice) -> [f64; UNLOGGED] {
+        let happens = dice.even() < 0.5;
+        let mut numbers: [f64; UNLOGGED] = std::array::from_fn(|_| f64::from(dice.normal()));
+        if happens {
+            while numbers[0] < self.tuning.unlogged_from {
+                numbers[0] = f64::from(dice.normal());
+            }
+            for size in &mut numbers[2..] {
+                *size *= self.tuning.tried_wider;
+            }
+        }
+        numbers
+    }
+
+    /// Log of how much likelier they are tried than they are drawn at first.
+    fn odds(&self, numbers: &[f64; UNLOGGED]) -> f64 {
+        let t = self.tuning;
+        if numbers[0] < t.unlogged_from {
+            return 0.5_f64.ln();
+        }
+        let wide = t.tried_wider;
+        let larger: f64 = numbers[2..]
+            .iter()
+            .map(|x| 0.5 * x * x * (1.0 - 1.0 / (wide * wide)) - wide.ln())
+            .sum();
+        let rare = upper_tail(t.unlogged_from);
+        (0.5 + 0.5 * larger.exp() / rare).ln()
+    }
+}
+
+/// Weeks that count as the latest.
+const RECENT: f64 = 4.0;
+
+/// Chance that a standard normal number is above `z` [0 to 1]: by Simpson's rule.
+fn upper_tail(z: f64) -> f64 {
+    const PARTS: u32 = 200;
+    let step = 8.0 / f64::from(PARTS);
+    let density = |i: u32| (-0.5 * (z + step * f64::from(i)).powi(2)).exp();
+    let weight = |i: u32| match i {
+        0 | PARTS => 1.0,
+        i if i % 2 == 1 => 4.0,
+        _ => 2.0,
+    };
+    let sum: f64 = (0..=PARTS).map(|i| weight(i) * density(i)).sum();
+    sum * step / 3.0 / (2.0 * std::f64::consts::PI).sqrt()
 }

@@ -267,6 +267,13 @@ impl Answers {
         self
     }
 
+    /// With one more answer of that chance.
+    pub(super) fn and(mut self, chance: f64) -> Self {
+        self.chances[self.count] = chance;
+        self.count += 1;
+        self
+    }
+
     /// The probabilities, one an answer.
     #[must_use]
     pub fn probabilities(&self) -> &[f64] {

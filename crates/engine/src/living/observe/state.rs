@@ -59,6 +59,7 @@ pub(super) struct State {
     slow_airless: f64,
     condition_false: f64,
     to_be_seen: f64,
+    false_alive: f64,
     dead: Rates,
     dead_seen: f64,
     food: [f64; 2],
@@ -96,6 +97,7 @@ impl State {
             slow_airless: get("condition", "airless_half")?,
             condition_false: get("condition", "false_say")?,
             to_be_seen: get("place", "worms_to_be_seen")?,
+            false_alive: get("place", "false_alive")?,
             dead: Rates::load(tables, "dead")?,
             dead_seen: get("dead", "visible_days")? * get("dead", "seen_share")?,
             food: [get("food", "gone_below")?, get("food", "most_above")?],
@@ -141,9 +143,12 @@ impl State {
         let cold = self.slow_share * (1.0 - self.slow.above(s.refuge_celsius));
         let airless = self.slow_share * hill(s.airless, self.slow_airless);
         let plump = self.thin.above(s.condition) * (1.0 - cold) * (1.0 - airless);
-        let seen = hill(s.worms, self.to_be_seen);
-        Answers::of(&[seen * plump, seen * (1.0 - plump), 1.0 - seen])
-            .with_slips(self.condition_false)
+        let seen = self.false_alive + (1.0 - self.false_alive) * hill(s.worms, self.to_be_seen);
+        let mut answers = Answers::of(&[plump, 1.0 - plump]).with_slips(self.condition_false);
+        for chance in &mut answers.chances {
+            *chance *= seen;
+        }
+        answers.and(1.0 - seen)
     }
 
     /// Dead worms: `1 - e^-n`, with n those expected in what a look turns over.
