@@ -3,7 +3,7 @@
 //! New worms climb, ball and stray for some nights whatever the bedding, so
 //! that in the first week these say little; after two weeks they mean a fault.
 
-use super::chance::{hill, logistic, unit};
+use super::chance::{logistic, met, unit};
 use super::{Answers, row};
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
@@ -73,7 +73,7 @@ impl Places {
     /// Chance that worms are seen where some may be: who tells of live worms
     /// next to never saw none.
     fn alive(&self, s: &Signs) -> f64 {
-        self.false_alive + (1.0 - self.false_alive) * hill(s.worms, self.to_be_seen)
+        self.false_alive + (1.0 - self.false_alive) * met(s.worms, self.to_be_seen)
     }
 
     /// Spread, climbing, edge, ball, none to be seen: weights, each the sum of

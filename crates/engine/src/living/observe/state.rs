@@ -1,6 +1,6 @@
 //! What hands and eyes say of water, food, warmth and the worms' looks.
 
-use super::chance::{at_least, hill, logistic, unit};
+use super::chance::{at_least, hill, logistic, met, unit};
 use super::{Answers, Rates, row};
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
@@ -143,7 +143,7 @@ impl State {
         let cold = self.slow_share * (1.0 - self.slow.above(s.refuge_celsius));
         let airless = self.slow_share * hill(s.airless, self.slow_airless);
         let plump = self.thin.above(s.condition) * (1.0 - cold) * (1.0 - airless);
-        let seen = self.false_alive + (1.0 - self.false_alive) * hill(s.worms, self.to_be_seen);
+        let seen = self.false_alive + (1.0 - self.false_alive) * met(s.worms, self.to_be_seen);
         let mut answers = Answers::of(&[plump, 1.0 - plump]).with_slips(self.condition_false);
         for chance in &mut answers.chances {
             *chance *= seen;
