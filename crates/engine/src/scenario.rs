@@ -141,6 +141,7 @@ pub fn play(
         hands,
         progress: Some(progress),
         short_silences: false,
+        unmoved: false,
         daily: Some(&mut daily),
     };
     let setup = Setup {

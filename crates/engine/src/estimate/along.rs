@@ -28,6 +28,9 @@ pub struct Along<'a> {
     pub progress: Option<&'a mut dyn FnMut(f64)>,
     /// Long silences are not followed to their end.
     pub short_silences: bool,
+    /// Members are weighed and no more: not drawn anew, not moved. For a
+    /// reference by many draws of what was believed at first.
+    pub unmoved: bool,
     /// Called with every day.
     pub daily: Option<Daily<'a>>,
 }
@@ -44,6 +47,7 @@ impl<'a> Along<'a> {
             hands: &ONE_PAIR,
             progress: None,
             short_silences: false,
+            unmoved: false,
             daily: None,
         }
     }

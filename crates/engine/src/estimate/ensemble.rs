@@ -87,6 +87,12 @@ impl Possible {
         draining::take_off(&mut self.life, &mut self.bed, &around, kg);
     }
 
+    /// Log likelihood of all that was heard [-].
+    #[must_use]
+    pub fn log_likelihood(&self) -> f64 {
+        self.heard + self.heard_last
+    }
+
     /// Does `f` with its tape opened at a block.
     pub(crate) fn by_chance<T>(
         &mut self,

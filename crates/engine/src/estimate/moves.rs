@@ -24,6 +24,8 @@ use propose::{Fit, KINDS, Kind, Proposal};
 pub(crate) struct Moves {
     seed: u64,
     leads: Leads,
+    /// What of them lies in the blocks that each kind moves.
+    within: [Leads; KINDS],
     /// Observations heard when the leads were last sought.
     led_at: usize,
     /// How much of the old each kind of move keeps [0 to 1].
@@ -64,6 +66,7 @@ impl Moves {
         Self {
             seed,
             leads: Leads::default(),
+            within: std::array::from_fn(|_| Leads::default()),
             led_at: 0,
             keeps: [0.3; KINDS],
             done: Done::default(),
@@ -156,6 +159,7 @@ impl Moves {
         let (leads, probes) = Leads::sought(e, script, now.events, &mut dice);
         self.done.probes += probes;
         self.done.leads = leads.count() as u32;
+        self.within = Kind::ALL.map(|kind| leads.within(|block| kind.moves(block)));
         self.leads = leads;
         self.led_at = now.heard;
     }
@@ -172,7 +176,8 @@ impl Moves {
             return;
         }
         // Each half moves by what the other is like.
-        let fits = [1, 0].map(|half| Fit::of(&self.leads, &e.members, half));
+        let half = |from: usize| e.members.iter().map(|m| &m.tape).skip(from).step_by(2);
+        let fits = [1, 0].map(|other| Fit::of(&self.leads, half(other)));
         let keeps = self.keeps[kind as usize];
         let members = &e.members;
         let propose = |place: usize| -> Possible {
@@ -181,11 +186,12 @@ impl Moves {
             let proposal = Proposal {
                 kind,
                 leads: &self.leads,
+                within: &self.within[kind as usize],
                 fit: fits[place % 2].as_ref(),
                 keeps,
                 tuning: &script.scene.tuning,
             };
-            let Some((tape, ratio)) = proposal.make(m, &mut dice) else {
+            let Some((tape, ratio)) = proposal.make(&m.tape, &mut dice) else {
                 return m.clone();
             };
             let other = script.live(tape, now.events);

@@ -152,7 +152,10 @@ fn two_agreeing_clear_looks_are_believed_and_one_is_not_yet() {
     for (name, word, trouble) in clear() {
         for apart in APART {
             let [one, two, ..] = course(&members(0.0, trouble), 1, word, apart);
-            println!("(a) {name}, {apart} d apart: {:.2} then {:.2}", one[0], two[0]);
+            println!(
+                "(a) {name}, {apart} d apart: {:.2} then {:.2}",
+                one[0], two[0]
+            );
             assert!(one[0] < 0.75, "{name} {one:?}");
             assert!(two[0] >= 0.5, "{name} {apart} d apart: {two:?}");
         }

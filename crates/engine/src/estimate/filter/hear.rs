@@ -36,7 +36,7 @@ impl Run {
             return 1.0;
         }
         // Who does things to the members every day cannot have them live again.
-        if along.daily.is_some() {
+        if along.unmoved || along.daily.is_some() {
             self.ensemble.weigh(1.0);
             return self.ensemble.effective_share();
         }

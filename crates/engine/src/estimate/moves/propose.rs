@@ -2,7 +2,6 @@
 
 use super::leads::Leads;
 use crate::bed::draw::{Block, Dice, Tape};
-use crate::estimate::ensemble::Possible;
 use crate::estimate::ensemble::noise::UNLOGGED;
 use crate::estimate::tuning::Tuning;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
@@ -28,7 +27,7 @@ impl Kind {
     pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Lasting, Self::Coming, Self::Unlogged];
 
     /// Whether it moves a block.
-    const fn moves(self, block: Block) -> bool {
+    pub(super) const fn moves(self, block: Block) -> bool {
         match self {
             Self::Lead => true,
             Self::Lasting => block.lasts() && !matches!(block, Block::Vital),
@@ -50,15 +49,11 @@ pub(super) struct Fit {
 const SHRUNK: f64 = 1.0;
 
 impl Fit {
-    /// Of every second member, from `half` on; `None` where there are no leads.
-    pub(super) fn of(leads: &Leads, members: &[Possible], half: usize) -> Option<Self> {
+    /// Of these tapes; `None` where there are no leads.
+    pub(super) fn of<'a>(leads: &Leads, tapes: impl Iterator<Item = &'a Tape>) -> Option<Self> {
         let count = leads.count();
-        let at: Vec<DVector<f64>> = members
-            .iter()
-            .skip(half)
-            .step_by(2)
-            .map(|m| DVector::from_vec(leads.along(&m.tape)))
-            .collect();
+        let along = |tape| DVector::from_vec(leads.along(tape));
+        let at: Vec<DVector<f64>> = tapes.map(along).collect();
         if count == 0 || at.is_empty() {
             return None;
         }
@@ -91,6 +86,8 @@ impl Fit {
 pub(super) struct Proposal<'a> {
     pub(super) kind: Kind,
     pub(super) leads: &'a Leads,
+    /// What of the leads lies in the blocks it moves.
+    pub(super) within: &'a Leads,
     pub(super) fit: Option<&'a Fit>,
     /// How much of the old is kept [0 to 1].
     pub(super) keeps: f64,
@@ -100,26 +97,26 @@ pub(super) struct Proposal<'a> {
 impl Proposal<'_> {
     /// Another tape, and the log of what its taking is weighed by beside the
     /// likelihood.
-    pub(super) fn make(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
+    pub(super) fn make(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
         match self.kind {
-            Kind::Lead => self.lead(m, dice),
-            Kind::Lasting | Kind::Coming => Some((self.rest(m, dice), 0.0)),
-            Kind::Unlogged => self.unlogged(m, dice),
+            Kind::Lead => self.lead(was, dice),
+            Kind::Lasting | Kind::Coming => Some((self.rest(was, dice), 0.0)),
+            Kind::Unlogged => self.unlogged(was, dice),
         }
     }
 
     /// Along the leads: `a' = m + r (a - m) + sqrt(1 - r²) S^½ z`, which leaves
     /// the fitted normal unchanged; weighed by how that differs from the normal
     /// of unit variance the numbers have of themselves (Rudolf and Sprungk 2018).
-    fn lead(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
+    fn lead(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
         let fit = self.fit?;
-        let at = DVector::from_vec(self.leads.along(&m.tape));
+        let at = DVector::from_vec(self.leads.along(was));
         let z = DVector::from_fn(at.len(), |_, _| f64::from(dice.normal()));
         let fresh = (1.0 - self.keeps.powi(2)).sqrt();
         let to = &fit.mean + (&at - &fit.mean) * self.keeps + fit.spread.l() * z * fresh;
         let own = |x: &DVector<f64>| -0.5 * x.dot(x);
         let ratio = own(&to) - own(&at) + fit.log(&at) - fit.log(&to);
-        let mut tape = m.tape.clone();
+        let mut tape = was.clone();
         let by: Vec<f64> = (&to - &at).iter().copied().collect();
         self.leads.shift(&mut tape, &by);
         Some((tape, ratio))
@@ -128,9 +125,9 @@ impl Proposal<'_> {
     /// All numbers of its kind toward fresh chances, but for how it stands along the leads
     /// (preconditioned Crank and Nicolson: Cotter, Roberts, Stuart and White,
     /// Statist. Sci. 28, 424 (2013)).
-    fn rest(&self, m: &Possible, dice: &mut Dice) -> Tape {
-        let was = self.leads.along(&m.tape);
-        let mut tape = m.tape.clone();
+    fn rest(&self, was: &Tape, dice: &mut Dice) -> Tape {
+        let stood = self.within.along(was);
+        let mut tape = was.clone();
         let fresh = (1.0 - self.keeps.powi(2)).sqrt() as f32;
         let keeps = self.keeps as f32;
         let moved = |block: Block| self.kind.moves(block);
@@ -139,36 +136,36 @@ impl Proposal<'_> {
                 *number = keeps * *number + fresh * dice.normal();
             }
         }
-        let is = self.leads.along(&tape);
-        let back: Vec<f64> = was.iter().zip(&is).map(|(a, b)| a - b).collect();
-        self.leads.shift(&mut tape, &back);
+        let is = self.within.along(&tape);
+        let back: Vec<f64> = stood.iter().zip(&is).map(|(a, b)| a - b).collect();
+        self.within.shift(&mut tape, &back);
         tape
     }
 
     /// What nobody wrote down in one week drawn afresh, of the latest weeks as
     /// often as of all others together; every second time as if something had
     /// happened, and that large.
-    fn unlogged(&self, m: &Possible, dice: &mut Dice) -> Option<(Tape, f64)> {
+    fn unlogged(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
         let week = |block: Block| match block {
             Block::Unlogged(week) => Some(week),
             _ => None,
         };
-        let last = m.tape.blocks().filter_map(|b| week(b.0)).max()?;
+        let last = was.blocks().filter_map(|b| week(b.0)).max()?;
         let chosen = if dice.even() < 0.5 {
             last.saturating_sub((RECENT * dice.even()) as u32)
         } else {
             (dice.even() * f64::from(last + 1)) as u32
         };
         let block = Block::Unlogged(chosen);
-        let mut tape = m.tape.clone();
-        let was: [f64; UNLOGGED] = tape.first(block);
+        let mut tape = was.clone();
+        let before: [f64; UNLOGGED] = tape.first(block);
         let is = self.unlogged_drawn(dice);
         for (place, number) in is.iter().enumerate() {
             if let Some(to) = tape.get_mut(block, place) {
                 *to = *number as f32;
             }
         }
-        Some((tape, self.odds(&was) - self.odds(&is)))
+        Some((tape, self.odds(&before) - self.odds(&is)))
     }
 
     fn unlogged_drawn(&self, dice: &mut Dice) -> [f64; UNLOGGED] {
@@ -217,3 +214,6 @@ fn upper_tail(z: f64) -> f64 {
     let sum: f64 = (0..=PARTS).map(|i| weight(i) * density(i)).sum();
     sum * step / 3.0 / (2.0 * std::f64::consts::PI).sqrt()
 }
+
+#[cfg(test)]
+mod tests;
