@@ -16,8 +16,9 @@ use crate::bed::draw::Dice;
 use crate::estimate::along::TAUGHT;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::script::Script;
+use crate::estimate::timeline::Event;
 use leads::Leads;
-use propose::{Fit, KINDS, Kind, Proposal};
+use propose::{Aim, Fit, KINDS, Kind, Proposal, SIZES};
 
 /// What moves have learned of how to move.
 #[derive(Debug, Clone)]
@@ -59,6 +60,8 @@ pub struct Done {
 pub(crate) struct Now {
     pub(crate) events: usize,
     pub(crate) heard: usize,
+    /// What was heard last goes against what is believed.
+    pub(crate) surprising: bool,
 }
 
 impl Moves {
@@ -87,7 +90,9 @@ impl Moves {
             if part == 0 {
                 first = left;
             }
-            if left >= t.copies_below {
+            // Where all are wrong alike none is drawn more often than another,
+            // and only moves find what may have been.
+            if left >= t.copies_below && !(now.surprising && part == 0) {
                 break;
             }
             if left < t.parts_below && part + 1 < MOST_PARTS {
@@ -127,6 +132,7 @@ impl Moves {
     fn settle(&mut self, e: &mut Ensemble, script: &Script, now: Now, (share, part): (f64, u64)) {
         let t = &script.scene.tuning;
         let turn = part * TURNS;
+        let aims = aims(e, script, now);
         e.resample(&mut Dice::keyed(
             self.seed,
             usize::MAX,
@@ -139,11 +145,11 @@ impl Moves {
         for round in 0..rounds(e, script, now) {
             for kind in Kind::ALL {
                 let turn = turn + 8 * (round + 1) + kind as u64;
-                self.turn(e, script, (now, share, turn), kind);
+                self.turn(e, script, (now, share, turn), (kind, &aims));
             }
             self.done.rounds += 1;
             self.done.kept = kept(&begin, &figures(e, script));
-            if self.done.kept < t.kept_below {
+            if self.done.kept < t.kept_below && (!now.surprising || round + 1 >= SEARCHES) {
                 break;
             }
         }
@@ -170,7 +176,7 @@ impl Moves {
         e: &mut Ensemble,
         script: &Script,
         (now, share, turn): (Now, f64, u64),
-        kind: Kind,
+        (kind, aims): (Kind, &[Aim; SIZES]),
     ) {
         if kind == Kind::Lead && self.leads.count() == 0 {
             return;
@@ -189,6 +195,7 @@ impl Moves {
                 within: &self.within[kind as usize],
                 fit: fits[place % 2].as_ref(),
                 keeps,
+                aims,
                 tuning: &script.scene.tuning,
             };
             let Some((tape, ratio)) = proposal.make(&m.tape, &mut dice) else {
@@ -232,12 +239,35 @@ fn target(m: &Possible, share: f64) -> f64 {
     m.heard + share * m.heard_last
 }
 
+/// Rounds at least where what was heard goes against what is believed.
+const SEARCHES: u64 = 6;
 /// Parts of what leaves next to none in play, at most.
 const MOST_PARTS: u64 = 12;
 /// Halvings in search of a part.
 const HALVINGS: u32 = 30;
 /// Turns kept for one part.
 const TURNS: u64 = 1 << 16;
+
+/// Where sizes of what nobody wrote down are tried: wider than they are drawn,
+/// and where a pH was read, toward it.
+fn aims(e: &Ensemble, script: &Script, now: Now) -> [Aim; SIZES] {
+    let t = &script.scene.tuning;
+    let wide = Aim {
+        middle: 0.0,
+        spread: t.tried_wider,
+    };
+    let mut aims = [wide; SIZES];
+    if let Event::Heard(heard) = &script.events[now.events - 1].event {
+        let key = &heard.instrument.key;
+        let bias = |m: &Possible| m.bias.get(key).copied().unwrap_or(0.0);
+        let shown = e.moments(|m| m.bed.ph_met() + bias(m)).0;
+        aims[0] = Aim {
+            middle: (heard.combined.mean - shown) / t.other_ph,
+            spread: t.tried_near,
+        };
+    }
+    aims
+}
 
 /// Rounds that may be made of a log so long.
 fn rounds(e: &Ensemble, script: &Script, now: Now) -> u64 {

@@ -66,6 +66,8 @@ tuning! {
     /// How much wider sizes are tried than they are drawn in moves of what nobody
     /// wrote down [-].
     tried_wider: "moves", "tried_wider";
+    /// How near what was read they are tried [standard deviations].
+    tried_near: "moves", "tried_near";
     /// Spread of water in another life [ln].
     other_water: "another_life", "water_ln";
     /// Spread of worms in another life [ln].

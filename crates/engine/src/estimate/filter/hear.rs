@@ -24,13 +24,13 @@ impl Run {
         let script = &self.script;
         self.ensemble
             .each_by_hands(|m| script.meet(m, &script.events[k]));
-        let share = self.weigh(k, along);
+        let share = self.weigh(k, surprising, along);
         self.note(k, (before, surprising));
         self.record();
         share
     }
 
-    fn weigh(&mut self, k: usize, along: &Along<'_>) -> f64 {
+    fn weigh(&mut self, k: usize, surprising: bool, along: &Along<'_>) -> f64 {
         let events = &self.script.events[..=k];
         if !self.script.is_heard(&events[k]) {
             return 1.0;
@@ -43,6 +43,7 @@ impl Run {
         let now = Now {
             events: k + 1,
             heard: events.iter().filter(|e| self.script.is_heard(e)).count(),
+            surprising,
         };
         self.moves.weigh(&mut self.ensemble, &self.script, now)
     }

@@ -91,8 +91,21 @@ pub(super) struct Proposal<'a> {
     pub(super) fit: Option<&'a Fit>,
     /// How much of the old is kept [0 to 1].
     pub(super) keeps: f64,
+    /// Where sizes of what nobody wrote down are tried.
+    pub(super) aims: &'a [Aim; SIZES],
     pub(super) tuning: &'a Tuning,
 }
+
+/// Where a size is tried: a normal distribution that hangs on nothing the
+/// members are moved by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Aim {
+    pub(super) middle: f64,
+    pub(super) spread: f64,
+}
+
+/// Sizes of what nobody wrote down.
+pub(super) const SIZES: usize = UNLOGGED - 2;
 
 impl Proposal<'_> {
     /// Another tape, and the log of what its taking is weighed by beside the
@@ -175,8 +188,8 @@ impl Proposal<'_> {
             while numbers[0] < self.tuning.unlogged_from {
                 numbers[0] = f64::from(dice.normal());
             }
-            for size in &mut numbers[2..] {
-                *size *= self.tuning.tried_wider;
+            for (size, aim) in numbers[2..].iter_mut().zip(self.aims) {
+                *size = aim.middle + aim.spread * *size;
             }
         }
         numbers
@@ -188,11 +201,11 @@ impl Proposal<'_> {
         if numbers[0] < t.unlogged_from {
             return 0.5_f64.ln();
         }
-        let wide = t.tried_wider;
-        let larger: f64 = numbers[2..]
-            .iter()
-            .map(|x| 0.5 * x * x * (1.0 - 1.0 / (wide * wide)) - wide.ln())
-            .sum();
+        let log = |(x, aim): (&f64, &Aim)| {
+            let off = (x - aim.middle) / aim.spread;
+            0.5 * x * x - 0.5 * off * off - aim.spread.ln()
+        };
+        let larger: f64 = numbers[2..].iter().zip(self.aims).map(log).sum();
         let rare = upper_tail(t.unlogged_from);
         (0.5 + 0.5 * larger.exp() / rare).ln()
     }

@@ -170,7 +170,7 @@ impl Effect {
 }
 
 /// How many effects all causes have together.
-const EFFECTS: usize = 12;
+const EFFECTS: usize = 11;
 
 /// How causes come, go and show themselves.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -268,7 +268,6 @@ fn effects(tables: &Tables) -> Result<[Effect; EFFECTS], TableError> {
     let one =
         |cause, question, answer, chance| Effect::new(cause, question, &[(answer, chance)], ANY);
     let (climbing, edge, many) = (1, 2, 2);
-    let (gone, most) = (0, 2);
     Ok([
         one(RottenPocket, Question::Rotten, 0, rotten),
         one(RottenPocket, Question::Sour, 0, sour),
@@ -300,12 +299,6 @@ fn effects(tables: &Tables) -> Result<[Effect; EFFECTS], TableError> {
             Question::Strays,
             many,
             get("poison", "strays_many")?,
-        ),
-        Effect::new(
-            Poison,
-            Question::Food,
-            &[(most, get("poison", "food_most")?)],
-            1 << gone,
         ),
         Effect::new(Draught, Question::Squeeze, &dry, ANY),
         one(Draught, Question::Place, edge, get("draught", "edge")?),

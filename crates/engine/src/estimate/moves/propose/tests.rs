@@ -43,6 +43,10 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
     let tuning = Tuning::load(&Tables::load().unwrap()).unwrap();
     let leads = leads();
     let within = leads.within(|block| kind.moves(block));
+    let aims = std::array::from_fn(|i| Aim {
+        middle: 0.4 * i as f64 - 1.0,
+        spread: 0.7 + 0.2 * i as f64,
+    });
     let mut skewed: Vec<Tape> = (0..60).map(tape).collect();
     for t in &mut skewed {
         leads.shift(t, &[0.4, -0.3]);
@@ -58,6 +62,7 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
                 within: &within,
                 fit: Some(&fit),
                 keeps,
+                aims: &aims,
                 tuning: &tuning,
             };
             let (other, ratio) = proposal.make(&now, &mut dice).unwrap();
