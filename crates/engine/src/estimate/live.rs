@@ -126,6 +126,7 @@ pub(crate) fn feed(m: &mut Possible, g: &mut dyn Chance, parts: &[ReadyPart], sc
         fed.meet(&mut m.bed);
         m.life.add(&fed.load, &scene.priors);
     }
+    m.life.seen_pace = (scene.tuning.seen_pace * g.normal()).exp();
 }
 
 /// Adds the mass of a dose [kg] and its neutral salt [mol_c].

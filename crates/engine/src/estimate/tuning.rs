@@ -100,6 +100,8 @@ tuning! {
     dry_days: "dry", "holds_days";
     /// Change of pH after a dose that is called real [pH].
     real_change_ph: "change", "real_ph";
+    /// How far one feeding goes out of sight faster or slower than another [ln].
+    seen_pace: "food", "seen_pace_ln";
     /// How far worms by post are off what was ordered [ln].
     order_off: "order", "off_ln";
     /// Share of worms left in what is harvested [0 to 1].
