@@ -108,8 +108,12 @@ fn the_books_of_a_scenario_close() {
 #[test]
 fn there_is_a_moment_a_day_and_chances_never_fall_without_evidence() {
     let mut s = story(45, 40);
-    s.happenings
-        .retain(|h| !matches!(h.what, What::Entry(Body::Observation { .. })));
+    s.happenings.retain(|h| {
+        !matches!(
+            h.what,
+            What::Entry(Body::Observation { .. } | Body::Harvest { .. })
+        )
+    });
     let p = played(&s, &ONE_PAIR);
     assert_eq!(p.course.len(), 46);
     for (day, moment) in p.course.iter().enumerate() {
