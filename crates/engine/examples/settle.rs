@@ -310,7 +310,7 @@ fn main() {
             let b = last.band(t);
             print!(" {} {:.3}({:.3},{:.3})", t.name(), b.median, b.low, b.high);
         }
-        println!("\n   {:?}", e.moves);
+        println!("\n   {:?}", e.settled.moves());
         all.push(tracks.iter().map(|t| last.band(*t)).collect());
     }
     for (i, t) in tracks.iter().enumerate() {

@@ -13,6 +13,7 @@ pub mod outlook;
 mod room;
 pub mod scene;
 mod script;
+pub mod settled;
 pub mod timeline;
 pub mod track;
 pub mod tuning;

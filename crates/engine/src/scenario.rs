@@ -141,6 +141,8 @@ pub fn play(
         hands,
         progress: Some(progress),
         short_silences: false,
+        kept: &[],
+        stale: Vec::new(),
         unmoved: false,
         daily: Some(&mut daily),
     };

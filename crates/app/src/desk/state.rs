@@ -1,6 +1,7 @@
 //! How one bin stands: its log and its estimate.
 
 use super::hands::ALL_CORES;
+use super::kept::Kept as KeptSettled;
 use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
 use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::track::{Moment, Track};
@@ -136,8 +137,10 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     let told = Told::new();
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
+    let kept = KeptSettled::of(desk.path(), bin);
     let mut along = Along {
         hands: &ALL_CORES,
+        kept: &kept.settled,
         progress: Some(&mut progress),
         short_silences: true,
         ..Along::told(&told)
@@ -157,6 +160,10 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         &log,
         &mut along,
     );
+    let stale = along.stale;
+    if let Ok(e) = &estimate {
+        kept.keep(&e.settled, &stale);
+    }
     let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
     if let Ok(e) = &mut estimate {
         e.ph = trust.shown(&looks, Track::Ph, e.ph, now);

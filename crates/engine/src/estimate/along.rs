@@ -4,6 +4,7 @@ use crate::estimate::ensemble::Ensemble;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::live::Staged;
 use crate::estimate::scene::Scene;
+use crate::estimate::settled::Settled;
 use crate::estimate::timeline::Told;
 use crate::estimate::track::Track;
 use crate::living::room::Day;
@@ -28,6 +29,11 @@ pub struct Along<'a> {
     pub progress: Option<&'a mut dyn FnMut(f64)>,
     /// Long silences are not followed to their end.
     pub short_silences: bool,
+    /// What beginnings of this log made of the members, worked out before.
+    pub kept: &'a [Settled],
+    /// Those of [`Along::kept`], by their place, that are of no beginning of this
+    /// log; told after a run.
+    pub stale: Vec<usize>,
     /// Members are weighed and no more: not drawn anew, not moved. For a
     /// reference by many draws of what was believed at first.
     pub unmoved: bool,
@@ -47,6 +53,8 @@ impl<'a> Along<'a> {
             hands: &ONE_PAIR,
             progress: None,
             short_silences: false,
+            kept: &[],
+            stale: Vec::new(),
             unmoved: false,
             daily: None,
         }

@@ -159,6 +159,19 @@ impl Ensemble {
         }
     }
 
+    /// A member for each weight, made by `make` by its place.
+    pub(crate) fn weighted(
+        weights: Vec<f64>,
+        hands: &'static dyn Hands,
+        make: &(impl Fn(usize) -> Possible + Sync),
+    ) -> Self {
+        Self {
+            members: hands.make(weights.len(), make),
+            weights,
+            hands,
+        }
+    }
+
     /// Runs `f` on every member.
     pub fn each(&mut self, mut f: impl FnMut(&mut Possible)) {
         self.hands.rest();

@@ -5,15 +5,15 @@ mod hear;
 
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
+use crate::estimate::along::LESSONS;
 pub use crate::estimate::along::{Along, Daily, Lesson};
-use crate::estimate::along::{LESSONS, TAUGHT};
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::live::Living;
-use crate::estimate::moves::Moves;
 use crate::estimate::scene::Scene;
 use crate::estimate::script::Script;
+use crate::estimate::settled::Settled;
 use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
-use crate::estimate::track::{Moment, Track};
+use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
 use crate::living::room::{Day, usual_swing};
 use crate::log::{BinDescription, Body, Entry, EntryId};
@@ -142,7 +142,8 @@ pub fn estimate_along(
         return Err(EstimateError::NotFilled);
     };
     let script = script_of(setup, &log, (parts, at, after), along)?;
-    let mut run = Run::begin(setup, script, stocked_before, along)?;
+    let settled = Settled::by(&script, (setup.seed, setup.members), along);
+    let mut run = Run::begin(setup, (script, settled), stocked_before, along)?;
     run.left_out = left_out;
     run.through(along);
     run.carry_to(setup.now, along);
@@ -185,7 +186,7 @@ fn script_of(
 struct Run {
     ensemble: Ensemble,
     script: Script,
-    moves: Moves,
+    settled: Settled,
     course: Vec<Moment>,
     course_seconds: i64,
     at: i64,
@@ -194,7 +195,6 @@ struct Run {
     buffer_at_start: Band,
     path: Vec<(i64, Band)>,
     heard: Vec<Heard>,
-    lessons: Vec<Lesson>,
     given: Vec<Given>,
     fed: Vec<FedThen>,
     watered: Vec<(i64, Ranged)>,
@@ -203,7 +203,6 @@ struct Run {
     wait_days: (f64, f64),
     smelt_at: Option<i64>,
     stocked: bool,
-    contradictions: usize,
     left_out: Vec<LeftOut>,
     passed_over: Vec<(i64, i64)>,
 }
@@ -211,12 +210,11 @@ struct Run {
 impl Run {
     fn begin(
         setup: &Setup<'_>,
-        script: Script,
+        (script, settled): (Script, Settled),
         stocked: bool,
         along: &mut Along<'_>,
     ) -> Result<Self, EstimateError> {
-        let (seed, count) = (setup.seed, setup.members);
-        let mut ensemble = Ensemble::new(seed, count, along.hands, &|tape| script.fill(tape));
+        let mut ensemble = settled.ensemble(along.hands, &|tape| script.fill(tape));
         if let Some(daily) = &mut along.daily {
             daily(0, &mut ensemble, &script.scene);
         }
@@ -224,7 +222,6 @@ impl Run {
         let span = (setup.now - at).max(1);
         let first = ensemble.moment(at, &ensemble.signs(&script.scene));
         Ok(Self {
-            moves: Moves::new(seed),
             course: vec![first],
             course_seconds: (span / MOMENTS).max(DAY as i64 / 2),
             at,
@@ -233,7 +230,6 @@ impl Run {
             buffer_at_start: ensemble.band(buffer_meq),
             path: vec![(at, ensemble.band(|m| m.bed.ph()))],
             heard: Vec::new(),
-            lessons: Vec::new(),
             given: Vec::new(),
             fed: Vec::new(),
             watered: Vec::new(),
@@ -245,30 +241,19 @@ impl Run {
             ),
             smelt_at: None,
             stocked,
-            contradictions: 0,
             left_out: Vec::new(),
             passed_over: Vec::new(),
             ensemble,
             script,
+            settled,
         })
     }
 
     /// Goes through all events.
     fn through(&mut self, along: &mut Along<'_>) {
-        let heard = |e: &Timed| e.event.is_observation();
-        let mut to_come = self.script.events.iter().filter(|e| heard(e)).count();
         for k in 0..self.script.events.len() {
             self.carry_to(self.script.events[k].at, along);
-            if !heard(&self.script.events[k]) {
-                self.meet(k, along);
-                continue;
-            }
-            if to_come <= LESSONS {
-                self.learn(k, along);
-            } else {
-                self.meet(k, along);
-            }
-            to_come -= 1;
+            self.meet(k);
         }
     }
 
@@ -311,34 +296,6 @@ impl Run {
         }
     }
 
-    /// Hears an observation, keeping what it taught.
-    fn learn(&mut self, k: usize, along: &Along<'_>) {
-        let before = self.taught();
-        let contradictions = self.contradictions;
-        let share = self.meet(k, along);
-        let after = self.taught();
-        let timed = &self.script.events[k];
-        self.lessons.push(Lesson {
-            entry: timed.id,
-            at: timed.at,
-            figures: TAUGHT
-                .iter()
-                .zip(before)
-                .zip(after)
-                .map(|((track, before), after)| (*track, before, after))
-                .collect(),
-            effective_share: share,
-            contradicted: self.contradictions > contradictions,
-        });
-    }
-
-    /// The figures a lesson is told by, as they stand.
-    fn taught(&self) -> Vec<Band> {
-        let signs = self.ensemble.signs(&self.script.scene);
-        let band = |track: &Track| track.band(&signs, &self.ensemble.weights);
-        TAUGHT.iter().map(band).collect()
-    }
-
     fn record_course(&mut self) {
         let signs = self.ensemble.signs(&self.script.scene);
         let moment = self.ensemble.moment(self.at, &signs);
@@ -379,7 +336,7 @@ impl Run {
             path: self.path,
             course: self.course,
             heard: self.heard,
-            lessons: self.lessons,
+            lessons: self.settled.lessons(LESSONS),
             given: self.given,
             fed: self.fed,
             watered: self.watered,
@@ -389,10 +346,10 @@ impl Run {
             stocked: self.stocked,
             smelt_ammonia,
             filled_at: self.script.scene.start,
-            contradictions: self.contradictions,
+            contradictions: self.settled.surprises(),
             left_out: self.left_out,
             passed_over: self.passed_over,
-            moves: self.moves.done,
+            settled: self.settled,
             scene: self.script.scene,
             ensemble: self.ensemble,
         }

@@ -19,9 +19,10 @@ use crate::estimate::script::Script;
 use crate::estimate::timeline::Event;
 use leads::Leads;
 use propose::{Aim, Fit, KINDS, Kind, Proposal, SIZES};
+use serde::{Deserialize, Serialize};
 
 /// What moves have learned of how to move.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Moves {
     seed: u64,
     leads: Leads,
@@ -36,7 +37,7 @@ pub(crate) struct Moves {
 }
 
 /// What was done so far, for whoever wants to know how well it goes.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
 pub struct Done {
     /// Times members were drawn anew and moved.
     pub settlings: u32,

@@ -19,6 +19,7 @@ use crate::living::observe::Sayings;
 use crate::living::step::STEP_DAYS;
 use crate::log::EntryId;
 use std::collections::BTreeMap;
+use std::fmt::{self, Write};
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
@@ -46,6 +47,24 @@ pub(crate) struct Script {
     pub(crate) short_silences: bool,
     /// Mean air of the steps of each whole day from filling on [°C].
     pub(crate) airs: Vec<[f64; STEPS]>,
+}
+
+/// Fowler, Noll and Vo's hash 1a, 64 bits, of what is written to it.
+struct Digest(u64);
+
+impl Default for Digest {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Write for Digest {
+    fn write_str(&mut self, s: &str) -> fmt::Result {
+        for b in s.bytes() {
+            self.0 = (self.0 ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3);
+        }
+        Ok(())
+    }
 }
 
 /// Of a silence so much is followed [d].
@@ -139,6 +158,21 @@ impl Script {
     pub(crate) fn time_after(&self, count: usize) -> i64 {
         let before = self.events[..count].iter().map(|e| e.at);
         before.fold(self.scene.start, i64::max)
+    }
+
+    /// A number of all that what the first events make of the members hangs on:
+    /// themselves, what the bin was filled with, what is around it up to then, and
+    /// every number of the tables that has a part in it.
+    pub(crate) fn digest(&self, seed: u64, count: usize) -> u64 {
+        let mut scene = self.scene.clone();
+        let days = scene.day(self.time_after(count)).max(0.0) as usize + 1;
+        scene.room.known_until(days);
+        let told = (&self.parts, &self.events[..count], scene, &self.conditions);
+        let with = (&self.drift, &self.sayings, self.local_sd, &self.staged);
+        let mut digest = Digest::default();
+        // Writing to it cannot fail.
+        let _ = write!(digest, "{seed} {} {told:?} {with:?}", self.short_silences);
+        digest.0
     }
 
     /// Does what was done, or hears what was seen.

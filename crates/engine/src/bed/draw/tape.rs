@@ -9,10 +9,11 @@
 use super::Chance;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What a block of numbers is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Block {
     /// The bedding it was filled with.
     Bed,
@@ -80,7 +81,7 @@ impl Block {
 }
 
 /// The numbers of one possible bin, by block.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tape {
     seed: u64,
     place: u64,

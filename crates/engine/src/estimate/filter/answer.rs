@@ -4,8 +4,8 @@ use super::Lesson;
 use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::Ensemble;
-use crate::estimate::moves::Done;
 use crate::estimate::scene::Scene;
+use crate::estimate::settled::Settled;
 use crate::estimate::timeline::LeftOut;
 use crate::estimate::track::Moment;
 use crate::log::EntryId;
@@ -70,8 +70,8 @@ pub struct Estimate {
     /// What of long silences was passed over: from and to
     /// [s since 1970-01-01 00:00 UTC].
     pub passed_over: Vec<(i64, i64)>,
-    /// How members were moved.
-    pub moves: Done,
+    /// What the log made of the members, to be kept.
+    pub settled: Settled,
 }
 
 impl Estimate {

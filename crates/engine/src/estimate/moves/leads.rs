@@ -9,9 +9,10 @@ use crate::bed::draw::{Block, Dice, Tape};
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::script::Script;
 use nalgebra::{DMatrix, SVD, SymmetricEigen};
+use serde::{Deserialize, Serialize};
 
 /// Orthonormal directions, as weights of numbers on the tape.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub(super) struct Leads {
     /// The numbers they are made of.
     numbers: Vec<(Block, usize)>,
