@@ -13,6 +13,7 @@ pub mod food;
 pub mod given;
 pub mod hands;
 pub mod keeping;
+mod kept;
 pub mod living;
 pub mod log_in;
 mod moment;
@@ -54,11 +55,11 @@ use std::sync::{Arc, Mutex, MutexGuard};
 use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
-pub const MEMBERS: usize = 1000;
+pub const MEMBERS: usize = 250;
 /// Members behind a dose plan, which tries many doses.
-pub const DOSE_MEMBERS: usize = 400;
+pub const DOSE_MEMBERS: usize = 250;
 /// Draws behind a judgement of bedding: those of the bin filled with it.
-pub const DRAWS: usize = MEMBERS;
+pub const DRAWS: usize = 1000;
 /// Seed of every run: the same log gives the same answer.
 pub const SEED: u64 = 20;
 

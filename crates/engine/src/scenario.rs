@@ -140,7 +140,10 @@ pub fn play(
         staged: &staged,
         hands,
         progress: Some(progress),
-        most_work: None,
+        short_silences: false,
+        kept: &[],
+        stale: Vec::new(),
+        unmoved: false,
         daily: Some(&mut daily),
     };
     let setup = Setup {

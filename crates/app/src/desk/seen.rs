@@ -217,13 +217,7 @@ impl Desk {
                 day(*to)
             )
         });
-        let few = e.few_until.map(|at| {
-            format!(
-                "The log is long: what was before {} is followed less closely than what came after.",
-                day(at)
-            )
-        });
-        silent.chain(few).collect()
+        silent.collect()
     }
 
     /// Entries that no figure is made from, each with why, in sentences.

@@ -1,6 +1,7 @@
 //! How one bin stands: its log and its estimate.
 
 use super::hands::ALL_CORES;
+use super::kept::Kept as KeptSettled;
 use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
 use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::track::{Moment, Track};
@@ -115,9 +116,6 @@ pub(super) fn lasting(desk: &Desk) -> Result<Lasting, StoreError> {
 
 /// Days a temperature reading counts as the bed's.
 pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
-/// Possible bins times days that a bin's past is followed for one answer: a
-/// year of all of them. A longer past is followed by fewer.
-const MOST_WORK: f64 = 400.0 * MEMBERS as f64;
 /// Days words count as how it is now.
 const WORDS_DAYS: i64 = 14;
 const DAY: i64 = 86_400;
@@ -135,10 +133,12 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     let told = Told::new();
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
+    let kept = KeptSettled::of(desk.path(), bin);
     let mut along = Along {
         hands: &ALL_CORES,
+        kept: &kept.settled,
         progress: Some(&mut progress),
-        most_work: Some(MOST_WORK),
+        short_silences: true,
         ..Along::told(&told)
     };
     let mut estimate = estimate_along(
@@ -156,6 +156,10 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         &log,
         &mut along,
     );
+    let stale = along.stale;
+    if let Ok(e) = &estimate {
+        kept.keep(&e.settled, &stale);
+    }
     let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
     if let Ok(e) = &mut estimate {
         e.ph = trust.shown(&looks, Track::Ph, e.ph, now);

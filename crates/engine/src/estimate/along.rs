@@ -4,6 +4,7 @@ use crate::estimate::ensemble::Ensemble;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::live::Staged;
 use crate::estimate::scene::Scene;
+use crate::estimate::settled::Settled;
 use crate::estimate::timeline::Told;
 use crate::estimate::track::Track;
 use crate::living::room::Day;
@@ -26,10 +27,16 @@ pub struct Along<'a> {
     pub hands: &'static dyn Hands,
     /// Told how far the run is [0 to 1].
     pub progress: Option<&'a mut dyn FnMut(f64)>,
-    /// Most possible bins times days followed, about; a longer past is
-    /// followed by fewer bins, and long silences not to their end. As many as
-    /// it takes when not given.
-    pub most_work: Option<f64>,
+    /// Long silences are not followed to their end.
+    pub short_silences: bool,
+    /// What beginnings of this log made of the members, worked out before.
+    pub kept: &'a [Settled],
+    /// Those of [`Along::kept`], by their place, that are of no beginning of this
+    /// log; told after a run.
+    pub stale: Vec<usize>,
+    /// Members are weighed and no more: not drawn anew, not moved. For a
+    /// reference by many draws of what was believed at first.
+    pub unmoved: bool,
     /// Called with every day.
     pub daily: Option<Daily<'a>>,
 }
@@ -45,7 +52,10 @@ impl<'a> Along<'a> {
             staged: &NO_STAGES,
             hands: &ONE_PAIR,
             progress: None,
-            most_work: None,
+            short_silences: false,
+            kept: &[],
+            stale: Vec::new(),
+            unmoved: false,
             daily: None,
         }
     }

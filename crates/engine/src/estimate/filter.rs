@@ -2,15 +2,16 @@
 
 mod answer;
 mod hear;
-mod pace;
 
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
+use crate::estimate::along::LESSONS;
 pub use crate::estimate::along::{Along, Daily, Lesson};
-use crate::estimate::along::{LESSONS, TAUGHT};
 use crate::estimate::ensemble::{Ensemble, Possible};
-use crate::estimate::live::{self, Living};
+use crate::estimate::live::Living;
 use crate::estimate::scene::Scene;
+use crate::estimate::script::Script;
+use crate::estimate::settled::Settled;
 use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
@@ -20,16 +21,12 @@ use crate::quantity::{Band, Celsius};
 use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
 pub use answer::{Estimate, FedThen, Given, Heard};
-use pace::Pace;
 use thiserror::Error;
 
 /// Most moments at which the courses of a bin are kept.
 const MOMENTS: i64 = 60;
 /// Most moments at which its pH is kept, beside those of the log.
 const PATH: i64 = 160;
-/// A step [s]; the same whatever day is asked about, for what chance brings is
-/// drawn by the step, and the past must not change with the day of asking.
-const STEP_SECONDS: i64 = DAY as i64;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 
@@ -123,70 +120,81 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
-    // What is asked of a moment knows nothing of later ones: no air read since, no
-    // species put in since.
+    // What is asked of a moment knows nothing of later ones.
     let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
-    let log: &[Entry] = &until.cloned().collect::<Vec<_>>();
-    let (events, left_out) = timeline::events(setup.tables, setup.bin, log, setup.own, along.told)?;
+    let log: Vec<Entry> = until.cloned().collect();
+    let (mut events, left_out) =
+        timeline::events(setup.tables, setup.bin, &log, setup.own, along.told)?;
     let start = events
         .iter()
         .rposition(|e| matches!(e.event, Event::Filled(_)))
-        .ok_or_else(|| not_filled(log, &left_out))?;
+        .ok_or_else(|| not_filled(&log, &left_out))?;
     let stocked_before = events[..start]
         .iter()
         .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));
-    let Event::Filled(parts) = &events[start].event else {
+    let after = events.split_off(start + 1);
+    let Some(Timed {
+        at,
+        event: Event::Filled(parts),
+        ..
+    }) = events.pop()
+    else {
         return Err(EstimateError::NotFilled);
     };
-    let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before, along)?;
+    let script = script_of(setup, &log, (parts, at, after), along)?;
+    let settled = Settled::by(&script, (setup.seed, setup.members), along);
+    let mut run = Run::begin(setup, (script, settled), stocked_before, along)?;
     run.left_out = left_out;
-    let events = &events[start + 1..];
-    if let Some(work) = along.most_work {
-        let middle = events.iter().map(|e| e.at);
-        let times: Vec<i64> = [run.at]
-            .into_iter()
-            .chain(middle)
-            .chain([setup.now])
-            .collect();
-        run.at_pace(&Pace::of(&times, setup.members, work));
-    }
-    let seen = events.iter().filter(|e| e.event.is_observation()).count();
-    let mut to_come = seen;
-    for event in events {
-        run.carry_to(event.at, along);
-        if event.event.is_observation() {
-            if to_come <= LESSONS {
-                run.learn(event, along);
-            } else {
-                run.hear(event, along);
-            }
-            to_come -= 1;
-        } else {
-            run.hear(event, along);
-        }
-    }
+    run.through(along);
     run.carry_to(setup.now, along);
     Ok(run.finish())
+}
+
+/// What every possible bin is told.
+fn script_of(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    (parts, at, events): (Vec<ReadyPart>, i64, Vec<Timed>),
+    along: &Along<'_>,
+) -> Result<Script, EstimateError> {
+    let tables = setup.tables;
+    let usual = match setup.air {
+        Some(day) => day,
+        None => Day::around(setup.temperature.0, usual_swing(tables)?),
+    };
+    let mut scene = Scene::of(tables, setup.bin, usual, log, at)?;
+    if !along.air.is_empty() {
+        scene.room.set(0, along.air);
+    }
+    let mut script = Script {
+        parts,
+        events,
+        scene,
+        conditions: Conditions::usual(tables, setup.temperature)?,
+        drift: Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?,
+        sayings: Sayings::load(tables)?,
+        local_sd: Rules::from_tables(tables)?.local_sd,
+        staged: along.staged.clone(),
+        short_silences: along.short_silences,
+        airs: Vec::new(),
+    };
+    script.air_of(((setup.now - at).max(0) / DAY as i64) as usize + 1);
+    Ok(script)
 }
 
 /// A run in progress.
 struct Run {
     ensemble: Ensemble,
-    scene: Scene,
-    sayings: Sayings,
+    script: Script,
+    settled: Settled,
     course: Vec<Moment>,
     course_seconds: i64,
-    conditions: Conditions,
-    drift: Ranged,
-    local_sd: f64,
     at: i64,
     now: i64,
     path_seconds: i64,
-    filled_at: i64,
     buffer_at_start: Band,
     path: Vec<(i64, Band)>,
     heard: Vec<Heard>,
-    lessons: Vec<Lesson>,
     given: Vec<Given>,
     fed: Vec<FedThen>,
     watered: Vec<(i64, Ranged)>,
@@ -195,63 +203,33 @@ struct Run {
     wait_days: (f64, f64),
     smelt_at: Option<i64>,
     stocked: bool,
-    contradictions: usize,
     left_out: Vec<LeftOut>,
-    /// Long silences are cut short.
-    paced: bool,
-    /// When all members are to be followed again.
-    all_from: Option<i64>,
-    few_until: Option<i64>,
     passed_over: Vec<(i64, i64)>,
 }
 
 impl Run {
     fn begin(
         setup: &Setup<'_>,
-        log: &[Entry],
-        parts: &[ReadyPart],
-        at: i64,
+        (script, settled): (Script, Settled),
         stocked: bool,
         along: &mut Along<'_>,
     ) -> Result<Self, EstimateError> {
-        let conditions = Conditions::usual(setup.tables, setup.temperature)?;
-        let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
-        let usual = match setup.air {
-            Some(day) => day,
-            None => Day::around(setup.temperature.0, usual_swing(setup.tables)?),
-        };
-        let mut scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
-        if !along.air.is_empty() {
-            scene.room.set(0, along.air);
-        }
-        let mut ensemble = Ensemble::new(setup.seed, setup.members, scene.tuning, |g| {
-            live::fill_member(g, parts, &conditions, &scene)
-        });
-        ensemble.lend(along.hands);
+        let mut ensemble = settled.ensemble(along.hands, &|tape| script.fill(tape));
         if let Some(daily) = &mut along.daily {
-            daily(0, &mut ensemble, &scene);
+            daily(0, &mut ensemble, &script.scene);
         }
+        let at = script.scene.start;
         let span = (setup.now - at).max(1);
-        let buffer_at_start = ensemble.band(buffer_meq);
-        let path = vec![(at, ensemble.band(|m| m.bed.ph()))];
-        let first = ensemble.moment(at, &ensemble.signs(&scene));
+        let first = ensemble.moment(at, &ensemble.signs(&script.scene));
         Ok(Self {
-            sayings: Sayings::load(setup.tables)?,
             course: vec![first],
             course_seconds: (span / MOMENTS).max(DAY as i64 / 2),
-            scene,
-            ensemble,
-            conditions,
-            drift,
-            local_sd: Rules::from_tables(setup.tables)?.local_sd,
             at,
             now: setup.now,
             path_seconds: span / PATH,
-            filled_at: at,
-            buffer_at_start,
-            path,
+            buffer_at_start: ensemble.band(buffer_meq),
+            path: vec![(at, ensemble.band(|m| m.bed.ph()))],
             heard: Vec::new(),
-            lessons: Vec::new(),
             given: Vec::new(),
             fed: Vec::new(),
             watered: Vec::new(),
@@ -263,44 +241,34 @@ impl Run {
             ),
             smelt_at: None,
             stocked,
-            contradictions: 0,
             left_out: Vec::new(),
-            paced: false,
-            all_from: None,
-            few_until: None,
             passed_over: Vec::new(),
+            ensemble,
+            script,
+            settled,
         })
     }
 
-    /// Follows a long past by fewer members, and long silences not to the end.
-    fn at_pace(&mut self, pace: &Pace) {
-        self.paced = true;
-        if pace.few < self.ensemble.members.len() {
-            self.ensemble.begin_with(pace.few);
-            (self.all_from, self.few_until) = (Some(pace.all_from), Some(pace.all_from));
+    /// Goes through all events.
+    fn through(&mut self, along: &mut Along<'_>) {
+        for k in 0..self.script.events.len() {
+            self.carry_to(self.script.events[k].at, along);
+            self.meet(k);
         }
     }
 
     /// Carries every member to `to`, recording the path on the way.
     fn carry_to(&mut self, to: i64, along: &mut Along<'_>) {
-        let end = self.silence(to);
-        self.keep_pace(end, &mut |run, from| run.carry_on(from, along));
-        self.carry_on(end, along);
-        self.at = self.at.max(to);
-        self.keep_pace(to, &mut |_, _| {});
-    }
-
-    fn carry_on(&mut self, to: i64, along: &mut Along<'_>) {
-        while self.at < to {
-            let mut next = (self.at + STEP_SECONDS).min(to);
-            if along.daily.is_some() {
-                next = next.min(self.at + DAY as i64 - (self.at - self.filled_at) % DAY as i64);
-            }
-            let days = (next - self.at) as f64 / DAY;
-            let from = self.scene.day(self.at);
-            self.ensemble.carry(&self.scene, from, days, &self.drift);
+        let end = self.script.silence_end(self.at, to);
+        if end < to {
+            self.passed_over.push((end, to));
+        }
+        while self.at < end {
+            let next = self.script.step_end(self.at, end);
+            let (script, at) = (&self.script, self.at);
+            self.ensemble.each_by_hands(|m| script.step(m, at, next));
             self.at = next;
-            let last = self.path.last().map_or(self.filled_at, |p| p.0);
+            let last = self.path.last().map_or(i64::MIN, |p| p.0);
             if self.at - last >= self.path_seconds || self.at == self.now {
                 self.record();
             }
@@ -310,51 +278,26 @@ impl Run {
             }
             self.tell(along);
         }
+        self.at = self.at.max(to);
     }
 
     /// Tells whoever watches how far the run is, and of each whole day.
     fn tell(&mut self, along: &mut Along<'_>) {
-        let gone = self.at - self.filled_at;
+        let gone = self.at - self.script.scene.start;
         if let Some(daily) = &mut along.daily
             && gone % DAY as i64 == 0
         {
             let day = (gone / DAY as i64) as u32;
-            daily(day, &mut self.ensemble, &self.scene);
+            daily(day, &mut self.ensemble, &self.script.scene);
         }
         if let Some(progress) = &mut along.progress {
-            progress(gone as f64 / (self.now - self.filled_at).max(1) as f64);
+            let whole = (self.now - self.script.scene.start).max(1);
+            progress(gone as f64 / whole as f64);
         }
-    }
-
-    /// Hears an observation, keeping what it taught.
-    fn learn(&mut self, timed: &Timed, along: &Along<'_>) {
-        let bands = |run: &Self| -> Vec<Band> {
-            let signs = run.ensemble.signs(&run.scene);
-            TAUGHT
-                .iter()
-                .map(|track| track.band(&signs, &run.ensemble.weights))
-                .collect()
-        };
-        let before = bands(self);
-        let contradictions = self.contradictions;
-        self.hear(timed, along);
-        let after = bands(self);
-        self.lessons.push(Lesson {
-            entry: timed.id,
-            at: timed.at,
-            figures: TAUGHT
-                .iter()
-                .zip(before)
-                .zip(after)
-                .map(|((track, before), after)| (*track, before, after))
-                .collect(),
-            effective_share: self.ensemble.effective_share(),
-            contradicted: self.contradictions > contradictions,
-        });
     }
 
     fn record_course(&mut self) {
-        let signs = self.ensemble.signs(&self.scene);
+        let signs = self.ensemble.signs(&self.script.scene);
         let moment = self.ensemble.moment(self.at, &signs);
         match self.course.last_mut() {
             Some(last) if last.at == self.at => *last = moment,
@@ -375,12 +318,12 @@ impl Run {
         let e = &self.ensemble;
         let change = self.last_dose_at.map(|_| {
             let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
-            let real = self.scene.tuning.real_change_ph;
+            let real = self.script.scene.tuning.real_change_ph;
             (e.band(rise), e.chance(|m| rise(m).abs() > real))
         });
         let smelt_ammonia = self
             .smelt_at
-            .is_some_and(|t| (self.now - t) as f64 <= self.scene.tuning.smell_days * DAY);
+            .is_some_and(|t| (self.now - t) as f64 <= self.script.scene.tuning.smell_days * DAY);
         Estimate {
             ph: e.band(|m| m.bed.ph()),
             ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
@@ -392,9 +335,8 @@ impl Run {
             change,
             path: self.path,
             course: self.course,
-            scene: self.scene,
             heard: self.heard,
-            lessons: self.lessons,
+            lessons: self.settled.lessons(LESSONS),
             given: self.given,
             fed: self.fed,
             watered: self.watered,
@@ -403,12 +345,12 @@ impl Run {
             now: self.now,
             stocked: self.stocked,
             smelt_ammonia,
-            filled_at: self.filled_at,
-            contradictions: self.contradictions,
+            filled_at: self.script.scene.start,
+            contradictions: self.settled.surprises(),
             left_out: self.left_out,
-            few_until: self.few_until,
             passed_over: self.passed_over,
-            drift: self.drift,
+            settled: self.settled,
+            scene: self.script.scene,
             ensemble: self.ensemble,
         }
     }

@@ -89,6 +89,8 @@ pub struct Life {
     pub fed_kg: f64,
     /// Recognisable rest of it, and of what was left before [kg].
     pub seen_kg: f64,
+    /// How fast it goes out of sight, against the law: peel or melon [-].
+    pub seen_pace: f64,
     /// Wandering of the room against what is known [°C].
     pub room_wander: f64,
     /// How far the bed's pH has wandered from what its matter says [pH], and the
@@ -142,6 +144,7 @@ impl Life {
             fed_days: -1.0,
             fed_kg: 0.0,
             seen_kg: 0.0,
+            seen_pace: 1.0,
             room_wander: 0.0,
             ph_wander: 0.0,
             base_wander: 0.0,
@@ -381,6 +384,8 @@ impl Life {
         self.books.organic_in += worms_dry + acid * c.acid_mass;
         self.books.carbon_in += worms_dry * c.worm_carbon + acid * c.acid_carbon;
         self.books.nitrogen_in += worms_dry * c.worm_nitrogen + ammonium / c.mol_per_kg;
+        // With what stands against it: no base comes or goes.
+        self.books.ions_out -= ammonium;
     }
 
     /// Takes `share` of the bedding out, worms left behind but for `worms`.

@@ -92,6 +92,11 @@ impl Room {
         self.usual = usual;
     }
 
+    /// Forgets what is known of days from `day` on.
+    pub fn known_until(&mut self, day: usize) {
+        self.days.truncate(day);
+    }
+
     /// Mean of the air from `from` to `to` [°C], a sine through each day with
     /// its highest at its warmest time.
     #[must_use]

@@ -149,7 +149,7 @@ macro_rules! vital {
             /// One possible set of numbers: positive ones lognormal, those on a
             /// scale with a floating zero (temperature, moisture, pH) plain.
             /// The same seed draws the same.
-            pub fn draw(&self, rng: &mut ChaCha8Rng) -> Vital {
+            pub fn draw(&self, rng: &mut dyn Chance) -> Vital {
                 Vital {
                     $($field: drawn!($draw, self.$field, rng),)*
                     grow_at_reference: 1.0,

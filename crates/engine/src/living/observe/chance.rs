@@ -17,6 +17,12 @@ pub(crate) fn hill(x: f64, half: f64) -> f64 {
     }
 }
 
+/// Chance that a look meets one of `worms`: a half at `half`, and seldom where
+/// there are half as many, for they lie together.
+pub(crate) fn met(worms: f64, half: f64) -> f64 {
+    hill(worms.max(0.0) * worms, half * half)
+}
+
 /// `x` held to 0 to 1; 0 for not-a-number.
 pub(crate) fn unit(x: f64) -> f64 {
     if x > 0.0 { x.min(1.0) } else { 0.0 }
