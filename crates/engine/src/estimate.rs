@@ -14,9 +14,11 @@ mod room;
 pub mod scene;
 mod script;
 pub mod settled;
+pub mod standing;
 pub mod timeline;
 pub mod track;
 pub mod tuning;
+mod ways;
 
 pub use ensemble::{Ensemble, Possible};
 pub use filter::{

@@ -140,11 +140,8 @@ pub fn play(
         staged: &staged,
         hands,
         progress: Some(progress),
-        short_silences: false,
-        kept: &[],
-        stale: Vec::new(),
-        unmoved: false,
         daily: Some(&mut daily),
+        ..Along::told(&told)
     };
     let setup = Setup {
         tables,

@@ -1,8 +1,12 @@
 //! What logs made of possible bins, kept in a folder beside the log so that one more
 //! entry costs that entry. It is a cache: it may be deleted at any time, and what
 //! cannot be read or written is as if it were not there.
+//!
+//! Of each bin the latest is kept whole, its members alive (`.lived`); of older
+//! ones, thinned by time, only what the members are made from (`.seeds`): for what
+//! is written of days gone by.
 
-use engine::estimate::settled::Settled;
+use engine::estimate::standing::Standing;
 use engine::log::BinId;
 use std::collections::BTreeSet;
 use std::collections::hash_map::DefaultHasher;
@@ -12,18 +16,25 @@ use std::hash::{Hash, Hasher};
 use std::path::{Path, PathBuf};
 
 /// Of each week of the latest days, and of each four weeks before, the first is
-/// kept too: for what is written of days gone by, or read of their air.
+/// kept.
 const LATEST_DAYS: i64 = 56;
 const WEEK: i64 = 7 * 86_400;
 
-/// The kept of one bin.
+/// Those kept of one bin.
 #[derive(Debug)]
 pub(super) struct Kept {
     folder: Option<PathBuf>,
     prefix: String,
-    /// With their files, in any order.
-    files: Vec<PathBuf>,
-    pub(super) settled: Vec<Settled>,
+    /// The latest first.
+    files: Vec<File>,
+}
+
+/// One of them: its name without ending, and when its last event was
+/// [s since 1970-01-01 00:00 UTC].
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct File {
+    name: String,
+    at: i64,
 }
 
 /// The folder of a log.
@@ -37,8 +48,7 @@ fn folder(log: &Path) -> PathBuf {
 fn build() -> u64 {
     let mut hasher = DefaultHasher::new();
     env!("CARGO_PKG_VERSION").hash(&mut hasher);
-    let own = std::env::current_exe().and_then(fs::metadata);
-    if let Ok(own) = own {
+    if let Ok(own) = std::env::current_exe().and_then(fs::metadata) {
         own.len().hash(&mut hasher);
         own.modified().ok().hash(&mut hasher);
     }
@@ -46,80 +56,115 @@ fn build() -> u64 {
 }
 
 impl Kept {
-    /// Reads those of a bin of a log.
+    /// Lists those of a bin of a log.
     pub(super) fn of(log: Option<&Path>, bin: BinId) -> Self {
         let folder = log.filter(|log| log.exists()).map(folder);
         let prefix = format!("{:x}-{}-", build(), bin.0);
-        let mut kept = Self {
+        let all = folder.as_ref().and_then(|f| fs::read_dir(f).ok());
+        let names = all.into_iter().flatten().flatten().map(|e| e.file_name());
+        let mut files: Vec<File> = names
+            .filter_map(|name| File::named(name.to_str()?, &prefix))
+            .collect();
+        files.sort_by(|a, b| b.at.cmp(&a.at).then_with(|| b.name.cmp(&a.name)));
+        files.dedup();
+        Self {
             folder,
             prefix,
-            files: Vec::new(),
-            settled: Vec::new(),
-        };
-        for file in kept.listed() {
-            let read = fs::read(&file).ok();
-            if let Some(settled) = read.and_then(|bytes| postcard::from_bytes(&bytes).ok()) {
-                kept.files.push(file);
-                kept.settled.push(settled);
-            }
+            files,
         }
-        kept
     }
 
-    fn listed(&self) -> Vec<PathBuf> {
-        let Some(all) = self.folder.as_ref().and_then(|f| fs::read_dir(f).ok()) else {
-            return Vec::new();
-        };
-        let mine = |p: &PathBuf| {
-            let name = p.file_name().and_then(|n| n.to_str());
-            name.is_some_and(|n| n.starts_with(&self.prefix) && n.ends_with(".bin"))
-        };
-        let mut files: Vec<PathBuf> = all.flatten().map(|e| e.path()).filter(mine).collect();
-        files.sort();
-        files
+    /// Reads them, the latest first. What cannot be read counts as of nothing.
+    pub(super) fn read(&self) -> impl Iterator<Item = Standing> {
+        self.files.iter().filter_map(|file| {
+            let folder = self.folder.as_ref()?;
+            ["lived", "seeds"].iter().find_map(|ending| {
+                let bytes = fs::read(folder.join(format!("{}.{ending}", file.name))).ok()?;
+                postcard::from_bytes(&bytes).ok()
+            })
+        })
     }
 
-    /// Keeps one more, and of the others those that may serve again: none that is
-    /// `stale`.
-    pub(super) fn keep(&self, new: &Settled, stale: &[usize]) {
+    /// Keeps one more, and of the others those that may serve again: none of the
+    /// first `stale` that are of no beginning of this log.
+    pub(super) fn keep(&self, new: &Standing, stale: &[usize]) {
         let Some(folder) = &self.folder else {
             return;
         };
-        for i in stale {
-            let _ = fs::remove_file(&self.files[*i]);
-        }
-        let known = |s: &Settled| s.at() == new.at() && s.digest() == new.digest();
-        if self.settled.iter().any(known) {
+        let (at, digest) = (new.settled.at(), new.settled.digest());
+        let new_file = File {
+            name: format!("{}{at}-{digest:x}", self.prefix),
+            at,
+        };
+        let known = self.files.contains(&new_file);
+        if known && folder.join(format!("{}.lived", new_file.name)).exists() {
             return;
         }
-        let name = format!("{}{}-{:x}.bin", self.prefix, new.at(), new.digest());
-        let part = folder.join(format!("{name}.part"));
-        let saved = fs::create_dir_all(folder).ok().and_then(|()| {
-            let bytes = postcard::to_stdvec(new).ok()?;
-            fs::write(&part, bytes).ok()?;
-            fs::rename(&part, folder.join(name)).ok()
-        });
-        if saved.is_some() {
-            self.thin(new, stale);
+        let saved = fs::create_dir_all(folder).is_ok()
+            && write(folder, &new_file.name, "seeds", &new.seeds())
+            && write(folder, &new_file.name, "lived", new);
+        if !saved {
+            return;
         }
-    }
-
-    /// Of the older ones keeps the first of each span of time.
-    fn thin(&self, new: &Settled, stale: &[usize]) {
-        let span = |i: usize| {
-            let at = self.settled[i].at();
-            let late = new.at() - at < LATEST_DAYS * 86_400;
-            (late, at.div_euclid(if late { WEEK } else { 4 * WEEK }))
-        };
-        let mut old: Vec<usize> = (0..self.settled.len())
-            .filter(|i| !stale.contains(i))
-            .collect();
-        old.sort_by_key(|i| self.settled[*i].at());
-        let mut spans = BTreeSet::new();
-        for i in old {
-            if !spans.insert(span(i)) {
-                let _ = fs::remove_file(&self.files[i]);
+        clear_of_other_builds(folder);
+        for (i, file) in self.files.iter().enumerate() {
+            if *file == new_file {
+                continue;
+            }
+            let _ = fs::remove_file(folder.join(format!("{}.lived", file.name)));
+            if stale.contains(&i) || !self.is_first_of_its_span(file, at) {
+                let _ = fs::remove_file(folder.join(format!("{}.seeds", file.name)));
             }
         }
     }
+
+    /// Whether none before it is of the same span of time.
+    fn is_first_of_its_span(&self, file: &File, newest: i64) -> bool {
+        let span = |at: i64| {
+            let late = newest - at < LATEST_DAYS * 86_400;
+            (late, at.div_euclid(if late { WEEK } else { 4 * WEEK }))
+        };
+        let own = span(file.at);
+        let before = self.files.iter().rev().take_while(|f| *f != file);
+        let spans: BTreeSet<(bool, i64)> = before.map(|f| span(f.at)).collect();
+        !spans.contains(&own)
+    }
+}
+
+impl File {
+    fn named(name: &str, prefix: &str) -> Option<Self> {
+        let stem = name
+            .strip_suffix(".lived")
+            .or_else(|| name.strip_suffix(".seeds"))?;
+        let (at, _) = stem.strip_prefix(prefix)?.rsplit_once('-')?;
+        Some(Self {
+            name: stem.to_owned(),
+            at: at.parse().ok()?,
+        })
+    }
+}
+
+/// Takes away what other builds kept: nobody reads it any more.
+fn clear_of_other_builds(folder: &Path) {
+    let own = format!("{:x}-", build());
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let is_own = |n: &str| n.starts_with(&own);
+        if !entry.file_name().to_str().is_some_and(is_own) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// Writes one whole or not at all.
+fn write(folder: &Path, name: &str, ending: &str, standing: &Standing) -> bool {
+    let part = folder.join(format!("{name}.{ending}.part{}", std::process::id()));
+    let Ok(bytes) = postcard::to_stdvec(standing) else {
+        return false;
+    };
+    let done = fs::write(&part, bytes).is_ok()
+        && fs::rename(&part, folder.join(format!("{name}.{ending}"))).is_ok();
+    if !done {
+        let _ = fs::remove_file(&part);
+    }
+    done
 }

@@ -134,9 +134,10 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
     let kept = KeptSettled::of(desk.path(), bin);
+    let mut before = kept.read();
     let mut along = Along {
         hands: &ALL_CORES,
-        kept: &kept.settled,
+        kept: Some(&mut before),
         progress: Some(&mut progress),
         short_silences: true,
         ..Along::told(&told)
@@ -145,7 +146,9 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         &Setup {
             tables: &desk.tables,
             own: &own,
-            temperature,
+            // Not as it was read today: what is filled in or mixed in is as warm
+            // as the room, and the living bed warms and cools from there.
+            temperature: desk.room(),
             now,
             // That of a bedding judged: filled with it, a bin is the same bed.
             seed: SEED,
@@ -158,7 +161,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     );
     let stale = along.stale;
     if let Ok(e) = &estimate {
-        kept.keep(&e.settled, &stale);
+        kept.keep(&e.standing, &stale);
     }
     let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
     if let Ok(e) = &mut estimate {

@@ -4,7 +4,7 @@ use crate::estimate::ensemble::Ensemble;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::live::Staged;
 use crate::estimate::scene::Scene;
-use crate::estimate::settled::Settled;
+use crate::estimate::standing::Standing;
 use crate::estimate::timeline::Told;
 use crate::estimate::track::Track;
 use crate::living::room::Day;
@@ -29,10 +29,11 @@ pub struct Along<'a> {
     pub progress: Option<&'a mut dyn FnMut(f64)>,
     /// Long silences are not followed to their end.
     pub short_silences: bool,
-    /// What beginnings of this log made of the members, worked out before.
-    pub kept: &'a [Settled],
-    /// Those of [`Along::kept`], by their place, that are of no beginning of this
-    /// log; told after a run.
+    /// What beginnings of this log made of the members, worked out before, the
+    /// longest first.
+    pub kept: Option<&'a mut dyn Iterator<Item = Standing>>,
+    /// Those taken of [`Along::kept`], by their place, that are of no beginning of
+    /// this log; told after a run.
     pub stale: Vec<usize>,
     /// Members are weighed and no more: not drawn anew, not moved. For a
     /// reference by many draws of what was believed at first.
@@ -53,10 +54,17 @@ impl<'a> Along<'a> {
             hands: &ONE_PAIR,
             progress: None,
             short_silences: false,
-            kept: &[],
+            kept: None,
             stale: Vec::new(),
             unmoved: false,
             daily: None,
+        }
+    }
+
+    /// Tells how far the run is [0 to 1].
+    pub(crate) fn tell(&mut self, done: f64) {
+        if let Some(progress) = &mut self.progress {
+            progress(done);
         }
     }
 }

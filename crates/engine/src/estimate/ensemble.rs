@@ -15,10 +15,11 @@ use crate::living::signs::Signs;
 use crate::living::species::Vital;
 use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// One possible bed and what goes with it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Possible {
     /// The bed.
     pub bed: PossibleBed,
@@ -155,6 +156,19 @@ impl Ensemble {
         Self {
             members: hands.make(count, &|place| make(Tape::new(seed, place))),
             weights: even(count),
+            hands,
+        }
+    }
+
+    /// Of these members with these weights.
+    pub(crate) const fn of(
+        members: Vec<Possible>,
+        weights: Vec<f64>,
+        hands: &'static dyn Hands,
+    ) -> Self {
+        Self {
+            members,
+            weights,
             hands,
         }
     }

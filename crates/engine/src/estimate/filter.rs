@@ -7,11 +7,11 @@ use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::along::LESSONS;
 pub use crate::estimate::along::{Along, Daily, Lesson};
-use crate::estimate::ensemble::{Ensemble, Possible};
+use crate::estimate::ensemble::Possible;
 use crate::estimate::live::Living;
 use crate::estimate::scene::Scene;
 use crate::estimate::script::Script;
-use crate::estimate::settled::Settled;
+use crate::estimate::standing::{Fold, Standing};
 use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
@@ -21,12 +21,10 @@ use crate::quantity::{Band, Celsius};
 use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
 pub use answer::{Estimate, FedThen, Given, Heard};
+use hear::Notes;
+use std::sync::Arc;
 use thiserror::Error;
 
-/// Most moments at which the courses of a bin are kept.
-const MOMENTS: i64 = 60;
-/// Most moments at which its pH is kept, beside those of the log.
-const PATH: i64 = 160;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 
@@ -142,12 +140,19 @@ pub fn estimate_along(
         return Err(EstimateError::NotFilled);
     };
     let script = script_of(setup, &log, (parts, at, after), along)?;
-    let settled = Settled::by(&script, (setup.seed, setup.members), along);
-    let mut run = Run::begin(setup, (script, settled), stocked_before, along)?;
-    run.left_out = left_out;
-    run.through(along);
-    run.carry_to(setup.now, along);
-    Ok(run.finish())
+    let mut fold = Fold::through(&script, (setup.seed, setup.members), along);
+    let standing = Arc::new(fold.standing());
+    fold.carry_to(&script, setup.now, along);
+    let mut notes = Notes::of(setup.tables, stocked_before)?;
+    for timed in &script.events {
+        notes.note(&script, &fold, timed);
+    }
+    Ok(answer(
+        (script, setup.now),
+        fold,
+        standing,
+        (notes, left_out),
+    ))
 }
 
 /// What every possible bin is told.
@@ -182,180 +187,82 @@ fn script_of(
     Ok(script)
 }
 
-/// A run in progress.
-struct Run {
-    ensemble: Ensemble,
-    script: Script,
-    settled: Settled,
-    course: Vec<Moment>,
-    course_seconds: i64,
-    at: i64,
-    now: i64,
-    path_seconds: i64,
-    buffer_at_start: Band,
-    path: Vec<(i64, Band)>,
-    heard: Vec<Heard>,
-    given: Vec<Given>,
-    fed: Vec<FedThen>,
-    watered: Vec<(i64, Ranged)>,
-    last_dose_at: Option<i64>,
-    wait_until: Option<i64>,
-    wait_days: (f64, f64),
-    smelt_at: Option<i64>,
-    stocked: bool,
-    left_out: Vec<LeftOut>,
-    passed_over: Vec<(i64, i64)>,
+/// What an estimate holds, of members carried to now.
+fn answer(
+    (script, now): (Script, i64),
+    fold: Fold,
+    standing: Arc<Standing>,
+    (notes, left_out): (Notes, Vec<LeftOut>),
+) -> Estimate {
+    let e = &fold.ensemble;
+    let change = notes.last_dose_at.map(|_| {
+        let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
+        let real = script.scene.tuning.real_change_ph;
+        (e.band(rise), e.chance(|m| rise(m).abs() > real))
+    });
+    let smelt_ammonia = notes
+        .smelt_at
+        .is_some_and(|t| (now - t) as f64 <= script.scene.tuning.smell_days * DAY);
+    let ph = e.band(|m| m.bed.ph());
+    let (path, course) = ways_to(&fold, &script, now, ph);
+    Estimate {
+        ph,
+        ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
+        pending_meq: e.band(|m| 1000.0 * m.bed.pending()),
+        buffer_meq_per_ph: e.band(|m| 1000.0 * m.bed.buffer_at(m.bed.ph())),
+        buffer_at_start: fold.ways().map_or(ph, |w| w.buffer_at_start(&e.weights)),
+        dry_kg: e.band(|m| m.bed.dry_kg),
+        water_kg: e.band(|m| m.bed.water_kg),
+        change,
+        path,
+        course,
+        heard: notes.heard,
+        lessons: standing.settled.lessons(LESSONS),
+        given: notes.given,
+        fed: notes.fed,
+        watered: notes.watered,
+        last_dose_at: notes.last_dose_at,
+        wait_until: notes.wait_until,
+        now,
+        stocked: notes.stocked,
+        smelt_ammonia,
+        filled_at: script.scene.start,
+        contradictions: standing.settled.surprises(),
+        left_out,
+        passed_over: passed_over(&script, now),
+        standing,
+        scene: script.scene,
+        ensemble: fold.ensemble,
+    }
 }
 
-impl Run {
-    fn begin(
-        setup: &Setup<'_>,
-        (script, settled): (Script, Settled),
-        stocked: bool,
-        along: &mut Along<'_>,
-    ) -> Result<Self, EstimateError> {
-        let mut ensemble = settled.ensemble(along.hands, &|tape| script.fill(tape));
-        if let Some(daily) = &mut along.daily {
-            daily(0, &mut ensemble, &script.scene);
-        }
-        let at = script.scene.start;
-        let span = (setup.now - at).max(1);
-        let first = ensemble.moment(at, &ensemble.signs(&script.scene));
-        Ok(Self {
-            course: vec![first],
-            course_seconds: (span / MOMENTS).max(DAY as i64 / 2),
-            at,
-            now: setup.now,
-            path_seconds: span / PATH,
-            buffer_at_start: ensemble.band(buffer_meq),
-            path: vec![(at, ensemble.band(|m| m.bed.ph()))],
-            heard: Vec::new(),
-            given: Vec::new(),
-            fed: Vec::new(),
-            watered: Vec::new(),
-            last_dose_at: None,
-            wait_until: None,
-            wait_days: (
-                setup.tables.value("bed", "dose", "wait_ground_days")?,
-                setup.tables.value("bed", "dose", "wait_other_days")?,
-            ),
-            smelt_at: None,
-            stocked,
-            left_out: Vec::new(),
-            passed_over: Vec::new(),
-            ensemble,
-            script,
-            settled,
-        })
+/// The courses up to now.
+fn ways_to(fold: &Fold, script: &Script, now: i64, ph: Band) -> (Vec<(i64, Band)>, Vec<Moment>) {
+    let e = &fold.ensemble;
+    let start = script.scene.start;
+    let (mut path, mut course) = (Vec::new(), Vec::new());
+    if let Some(ways) = fold.ways() {
+        path = ways.path(start, &e.weights);
+        course = ways.course(start, &e.weights);
     }
+    path.retain(|p| p.0 < now);
+    path.push((now, ph));
+    course.retain(|m| m.at < now);
+    course.push(e.moment(now, &e.signs(&script.scene)));
+    (path, course)
+}
 
-    /// Goes through all events.
-    fn through(&mut self, along: &mut Along<'_>) {
-        for k in 0..self.script.events.len() {
-            self.carry_to(self.script.events[k].at, along);
-            self.meet(k);
-        }
-    }
-
-    /// Carries every member to `to`, recording the path on the way.
-    fn carry_to(&mut self, to: i64, along: &mut Along<'_>) {
-        let end = self.script.silence_end(self.at, to);
+/// What of long silences is passed over: from and to
+/// [s since 1970-01-01 00:00 UTC].
+fn passed_over(script: &Script, now: i64) -> Vec<(i64, i64)> {
+    let mut at = script.scene.start;
+    let mut passed = Vec::new();
+    for to in script.events.iter().map(|e| e.at).chain([now]) {
+        let end = script.silence_end(at, to);
         if end < to {
-            self.passed_over.push((end, to));
+            passed.push((end, to));
         }
-        while self.at < end {
-            let next = self.script.step_end(self.at, end);
-            let (script, at) = (&self.script, self.at);
-            self.ensemble.each_by_hands(|m| script.step(m, at, next));
-            self.at = next;
-            let last = self.path.last().map_or(i64::MIN, |p| p.0);
-            if self.at - last >= self.path_seconds || self.at == self.now {
-                self.record();
-            }
-            let last = self.course.last().map_or(i64::MIN, |m| m.at);
-            if self.at - last >= self.course_seconds || self.at == self.now {
-                self.record_course();
-            }
-            self.tell(along);
-        }
-        self.at = self.at.max(to);
+        at = at.max(to);
     }
-
-    /// Tells whoever watches how far the run is, and of each whole day.
-    fn tell(&mut self, along: &mut Along<'_>) {
-        let gone = self.at - self.script.scene.start;
-        if let Some(daily) = &mut along.daily
-            && gone % DAY as i64 == 0
-        {
-            let day = (gone / DAY as i64) as u32;
-            daily(day, &mut self.ensemble, &self.script.scene);
-        }
-        if let Some(progress) = &mut along.progress {
-            let whole = (self.now - self.script.scene.start).max(1);
-            progress(gone as f64 / whole as f64);
-        }
-    }
-
-    fn record_course(&mut self) {
-        let signs = self.ensemble.signs(&self.script.scene);
-        let moment = self.ensemble.moment(self.at, &signs);
-        match self.course.last_mut() {
-            Some(last) if last.at == self.at => *last = moment,
-            _ => self.course.push(moment),
-        }
-    }
-
-    fn record(&mut self) {
-        let band = self.ensemble.band(|m| m.bed.ph());
-        match self.path.last_mut() {
-            Some(last) if last.0 == self.at => last.1 = band,
-            _ => self.path.push((self.at, band)),
-        }
-    }
-
-    fn finish(mut self) -> Estimate {
-        self.record_course();
-        let e = &self.ensemble;
-        let change = self.last_dose_at.map(|_| {
-            let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
-            let real = self.script.scene.tuning.real_change_ph;
-            (e.band(rise), e.chance(|m| rise(m).abs() > real))
-        });
-        let smelt_ammonia = self
-            .smelt_at
-            .is_some_and(|t| (self.now - t) as f64 <= self.script.scene.tuning.smell_days * DAY);
-        Estimate {
-            ph: e.band(|m| m.bed.ph()),
-            ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
-            pending_meq: e.band(|m| 1000.0 * m.bed.pending()),
-            buffer_meq_per_ph: e.band(buffer_meq),
-            buffer_at_start: self.buffer_at_start,
-            dry_kg: e.band(|m| m.bed.dry_kg),
-            water_kg: e.band(|m| m.bed.water_kg),
-            change,
-            path: self.path,
-            course: self.course,
-            heard: self.heard,
-            lessons: self.settled.lessons(LESSONS),
-            given: self.given,
-            fed: self.fed,
-            watered: self.watered,
-            last_dose_at: self.last_dose_at,
-            wait_until: self.wait_until,
-            now: self.now,
-            stocked: self.stocked,
-            smelt_ammonia,
-            filled_at: self.script.scene.start,
-            contradictions: self.settled.surprises(),
-            left_out: self.left_out,
-            passed_over: self.passed_over,
-            settled: self.settled,
-            scene: self.script.scene,
-            ensemble: self.ensemble,
-        }
-    }
-}
-
-fn buffer_meq(m: &Possible) -> f64 {
-    1000.0 * m.bed.buffer_at(m.bed.ph())
+    passed
 }

@@ -16,6 +16,7 @@ use crate::living::rot::{Matter, Organic};
 use crate::living::water;
 use crate::living::worms::Worms;
 use crate::measure::Packing;
+use serde::{Deserialize, Serialize};
 
 pub use addition::Load;
 pub use books::Books;
@@ -33,7 +34,7 @@ const CHANGES: f64 = 0.05;
 const NEW_FOOD: f64 = 4.0;
 
 /// One possible bin's life.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Life {
     /// Organic matter.
     pub organic: Organic,

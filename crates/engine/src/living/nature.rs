@@ -12,12 +12,13 @@ use crate::living::rot::{Frost, Rates, Warmth};
 use crate::living::salt;
 use crate::measure::Packing;
 use crate::table::{TableError, Tables};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 macro_rules! natures {
     ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
         /// The uncertain numbers of one possible bin.
-        #[derive(Debug, Clone, Copy, PartialEq)]
+        #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
         pub struct Nature {
             $($(#[$doc])* pub $field: f64,)*
             /// Heat passing the walls [W/m²/K].

@@ -75,6 +75,7 @@ struct Hidden<'a> {
     truth: Possible,
     pen: Instrument,
     pen_bias: f64,
+    thermometer_bias: Option<f64>,
     log: Vec<Entry>,
     day: f64,
 }
@@ -118,6 +119,7 @@ impl<'a> Hidden<'a> {
             truth,
             pen,
             pen_bias,
+            thermometer_bias: None,
             log: Vec::new(),
             day: 0.0,
         };
@@ -218,7 +220,8 @@ impl<'a> Hidden<'a> {
     /// An answer with the chances of the observation model; only a strong one
     /// when nobody asked.
     fn answer(&mut self, question: Question, signs: &Signs, strong: bool) -> Option<Word> {
-        let answers = self.sayings.answers(question, signs);
+        let keeper = &self.truth.keeper;
+        let answers = self.sayings.answers_by(question, signs, keeper);
         let mut left = self.rng.random::<f64>();
         let said = answers.probabilities().iter().position(|chance| {
             left -= chance;
@@ -242,7 +245,12 @@ impl<'a> Hidden<'a> {
             };
             let signs = self.signs();
             if let Some(gauge) = self.sayings.gauge(&reading(20.0)) {
-                let shown = gauge.expected(&signs) + gauge.sd() * self.rng.normal();
+                let bias = match self.thermometer_bias {
+                    Some(bias) => bias,
+                    None => gauge.bias_sd() * self.rng.normal(),
+                };
+                self.thermometer_bias = Some(bias);
+                let shown = gauge.expected(&signs) + bias + gauge.scatter() * self.rng.normal();
                 self.write(Body::Reading(reading((shown * 2.0).round() / 2.0)));
             }
         }
@@ -263,11 +271,10 @@ impl<'a> Hidden<'a> {
         }
     }
 
-    /// Eight weeks; gives the truth at each of [`WEEKS`].
-    fn live(&mut self) -> Result<[Signs; 3], ValidationError> {
-        let mut truth = [Signs::default(); 3];
-        let mut at = 0;
-        for week in 0..8_u32 {
+    /// So long as `weeks` say; gives the truth at each.
+    fn live(&mut self, weeks: &[u32]) -> Result<Vec<Signs>, ValidationError> {
+        let mut truth = Vec::new();
+        for week in 0..weeks.iter().copied().max().unwrap_or(0) {
             let start = f64::from(7 * week);
             if week == 0 {
                 self.live_to(3.0);
@@ -283,20 +290,18 @@ impl<'a> Hidden<'a> {
             self.look();
             self.measure();
             self.live_to(start + 7.0);
-            if WEEKS.contains(&(week + 1)) {
-                truth[at] = self.signs();
-                at += 1;
+            if weeks.contains(&(week + 1)) {
+                truth.push(self.signs());
             }
         }
         Ok(truth)
     }
 }
 
-/// Bins followed, members of each estimate, and the seed. The jitter of
-/// resampling was sized on seeds 17, 23, 31 and 61.
+/// Bins followed.
 pub const BINS: usize = 300;
 /// Members of each estimate.
-pub const MEMBERS: usize = 1000;
+pub const MEMBERS: usize = 120;
 /// Seed of the bins and of the estimates.
 pub const SEED: u64 = 97;
 
@@ -309,10 +314,11 @@ pub fn follow(
     bin: usize,
     members: usize,
     seed: u64,
+    weeks: &[u32],
 ) -> Result<Followed, ValidationError> {
     let sayings = Sayings::load(tables)?;
     let mut hidden = Hidden::fill(tables, &sayings, seed, bin as u64)?;
-    let truth = hidden.live()?;
+    let truth = hidden.live(weeks)?;
     let figures = |signs: &Signs| FOLLOWED.map(|track| track.of(signs)).to_vec();
     Case {
         number: bin,
@@ -321,8 +327,8 @@ pub fn follow(
         air: usual_day(),
         temperature: Celsius(20.0),
         figures: &FOLLOWED,
-        weeks: &WEEKS,
-        truth: &truth.each_ref().map(figures),
+        weeks,
+        truth: &truth.iter().map(figures).collect::<Vec<_>>(),
         members,
         seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
     }

@@ -10,9 +10,8 @@
 
 use super::ValidationError;
 use crate::bed::fill::Own;
-use crate::estimate::ensemble::Ensemble;
 use crate::estimate::filter::{Along, estimate_along};
-use crate::estimate::scene::Scene;
+use crate::estimate::standing::Standing;
 use crate::estimate::track::Track;
 use crate::estimate::{Setup, Told};
 use crate::living::room::Day;
@@ -20,6 +19,7 @@ use crate::living::signs::Signs;
 use crate::log::{BinDescription, Body, Entry};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
+use std::sync::Arc;
 
 /// Members of a run that looks at nothing: only its spread is wanted.
 const BLIND_MEMBERS: usize = 150;
@@ -203,12 +203,11 @@ impl Case<'_> {
         members: usize,
     ) -> Result<(Vec<Vec<Score>>, usize), ValidationError> {
         static NOTHING_OWN: Own = Own::new();
-        let last = self.weeks.last().map_or(0, |w| w * DAYS_OF_A_WEEK);
-        let setup = Setup {
+        let mut setup = Setup {
             tables,
             own: &NOTHING_OWN,
             temperature: self.temperature,
-            now: i64::from(last) * DAY,
+            now: 0,
             seed: self.seed,
             members,
             bin: self.bin,
@@ -216,19 +215,24 @@ impl Case<'_> {
         };
         let least = self.figures.iter().map(|f| least(tables, *f));
         let least: Vec<f64> = least.collect::<Result<_, _>>()?;
-        let mut scores = Vec::new();
-        let mut daily = |day: u32, ensemble: &mut Ensemble, scene: &Scene| {
-            let at = self.weeks.iter().position(|w| w * DAYS_OF_A_WEEK == day);
-            if let Some(truth) = at.and_then(|at| self.truth.get(at)) {
-                let signs = ensemble.signs(scene);
-                scores.push(self.week(&signs, &ensemble.weights, truth, &least));
-            }
-        };
         let told = Told::new();
-        let mut along = Along::told(&told);
-        along.daily = Some(&mut daily);
-        let estimate = estimate_along(&setup, log, &mut along)?;
-        Ok((scores, estimate.contradictions))
+        let mut kept: Option<Arc<Standing>> = None;
+        let mut scores = Vec::new();
+        let mut contradictions = 0;
+        for (week, truth) in self.weeks.iter().zip(self.truth) {
+            setup.now = i64::from(week * DAYS_OF_A_WEEK) * DAY;
+            // What came later is not known yet.
+            let mut along = Along::told(&told);
+            let mut before = kept.iter().map(|s| Standing::clone(s));
+            along.kept = Some(&mut before);
+            let estimate = estimate_along(&setup, log, &mut along)?;
+            let ensemble = &estimate.ensemble;
+            let signs = ensemble.signs(&estimate.scene);
+            scores.push(self.week(&signs, &ensemble.weights, truth, &least));
+            contradictions = estimate.contradictions;
+            kept = Some(estimate.standing);
+        }
+        Ok((scores, contradictions))
     }
 
     fn week(&self, signs: &[Signs], weights: &[f64], truth: &[f64], least: &[f64]) -> Vec<Score> {

@@ -1,31 +1,53 @@
-//! One entry of the log, met by the ensemble.
+//! What answers want to know of the events of a log.
 
-use super::{DAY, FedThen, Given, Heard, Run};
-use crate::bed::product::Action;
-use crate::estimate::ensemble::Ensemble;
+use super::{DAY, FedThen, Given, Heard};
+use crate::bed::product::{Action, Ranged};
 use crate::estimate::live::Living;
+use crate::estimate::script::Script;
 use crate::estimate::settled::Learned;
+use crate::estimate::standing::Fold;
 use crate::estimate::timeline::{Dosed, Event, HeardPh, Timed};
-use crate::quantity::Band;
 use crate::reading::combine::Z80;
 use crate::reading::settling::Settling;
+use crate::table::{TableError, Tables};
 
-impl Run {
-    /// Does or hears the event at a place in the script.
-    pub(super) fn meet(&mut self, k: usize) {
-        let script = &self.script;
-        self.ensemble
-            .each_by_hands(|m| script.meet(m, &script.events[k]));
-        self.note(k);
-        self.record();
+/// What is kept of them.
+#[derive(Debug)]
+pub(super) struct Notes {
+    pub(super) heard: Vec<Heard>,
+    pub(super) given: Vec<Given>,
+    pub(super) fed: Vec<FedThen>,
+    pub(super) watered: Vec<(i64, Ranged)>,
+    pub(super) last_dose_at: Option<i64>,
+    pub(super) wait_until: Option<i64>,
+    pub(super) smelt_at: Option<i64>,
+    pub(super) stocked: bool,
+    wait_days: (f64, f64),
+}
+
+impl Notes {
+    /// Of nothing yet.
+    pub(super) fn of(tables: &Tables, stocked: bool) -> Result<Self, TableError> {
+        Ok(Self {
+            heard: Vec::new(),
+            given: Vec::new(),
+            fed: Vec::new(),
+            watered: Vec::new(),
+            last_dose_at: None,
+            wait_until: None,
+            smelt_at: None,
+            stocked,
+            wait_days: (
+                tables.value("bed", "dose", "wait_ground_days")?,
+                tables.value("bed", "dose", "wait_other_days")?,
+            ),
+        })
     }
 
-    /// Keeps what answers want to know of an event.
-    fn note(&mut self, k: usize) {
-        let timed = &self.script.events[k];
+    /// Keeps what is wanted of an event.
+    pub(super) fn note(&mut self, script: &Script, fold: &Fold, timed: &Timed) {
         match &timed.event {
             Event::Dosed(dosed) => {
-                let given = given(&self.ensemble, timed, dosed);
                 let days = match dosed.product.action {
                     Action::Ground | Action::Ash | Action::Caustic | Action::Sulphur => {
                         self.wait_days.0
@@ -36,7 +58,7 @@ impl Run {
                 };
                 self.last_dose_at = Some(timed.at);
                 self.wait_until = Some(timed.at + (days * DAY) as i64);
-                self.given.extend(given);
+                self.given.extend(given(fold, timed, dosed));
             }
             Event::Living(Living::Watered(kg)) => self.watered.push((timed.at, *kg)),
             Event::Living(Living::Fed(parts)) => self.fed.push(FedThen {
@@ -48,8 +70,8 @@ impl Run {
             Event::Living(Living::Stocked { .. }) => self.stocked = true,
             Event::Smelt(_) => self.smelt_at = Some(timed.at),
             Event::Heard(heard) => {
-                let sd = self.script.reading_sd(heard);
-                if let Some(learned) = self.settled.of(timed.id) {
+                let sd = script.reading_sd(heard);
+                if let Some(learned) = fold.settled.of(timed.id) {
                     self.heard.push(understood(timed, heard, (sd, learned)));
                 }
             }
@@ -62,9 +84,9 @@ impl Run {
     }
 }
 
-fn given(e: &Ensemble, timed: &Timed, dosed: &Dosed) -> Option<Given> {
-    let bases: Vec<f64> = e.members.iter().map(|m| m.given_meq).collect();
-    Band::weighted(&bases, &e.weights).map(|base_meq| Given {
+fn given(fold: &Fold, timed: &Timed, dosed: &Dosed) -> Option<Given> {
+    let base_meq = fold.ways()?.given(timed.id, &fold.ensemble.weights)?;
+    Some(Given {
         entry: timed.id,
         at: timed.at,
         material: dosed.product.key.clone(),

@@ -7,9 +7,10 @@
 
 use super::row;
 use crate::table::{TableError, Tables};
+use serde::{Deserialize, Serialize};
 
 /// How one keeper is off. The default one is not, and never repeats.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Keeper {
     /// How much wetter a squeezed handful seems [points of moisture].
     pub squeeze_points: f64,

@@ -12,9 +12,10 @@ use super::unseen::{CAUSES, Unseen};
 use super::{LEAST, Sayings};
 use crate::living::signs::Signs;
 use crate::log::Word;
+use serde::{Deserialize, Serialize};
 
 /// What was said before: of each question the last answer, and its day.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Said {
     masks: [u8; QUESTIONS],
     days: [f64; QUESTIONS],

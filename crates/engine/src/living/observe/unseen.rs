@@ -11,6 +11,7 @@ use super::question::{Answers, Question};
 use super::row;
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
+use serde::{Deserialize, Serialize};
 
 /// How many causes there are, none among them.
 pub const CAUSES: usize = 5;
@@ -42,7 +43,7 @@ impl Cause {
 }
 
 /// The chances of each cause on a day; they sum to one.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Unseen {
     /// In the order of [`Cause::ALL`].
     pub chances: [f64; CAUSES],
