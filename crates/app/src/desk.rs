@@ -56,10 +56,12 @@ use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
 pub const MEMBERS: usize = 250;
+/// Members of a first answer, before a long log was worked through.
+pub const FIRST_MEMBERS: usize = 64;
 /// Members behind a dose plan, which tries many doses.
 pub const DOSE_MEMBERS: usize = 250;
 /// Draws behind a judgement of bedding: those of the bin filled with it.
-pub const DRAWS: usize = 1000;
+pub const DRAWS: usize = MEMBERS;
 /// Seed of every run: the same log gives the same answer.
 pub const SEED: u64 = 20;
 
@@ -89,6 +91,10 @@ pub struct Desk {
     lasting: Mutex<Option<state::Lasting>>,
     plans: plans::Plans,
     bars: bool,
+    /// Answers wait for all that a log has to teach.
+    patient: bool,
+    /// Bins whose answers did not.
+    unsettled: Mutex<BTreeSet<i64>>,
 }
 
 impl Desk {
@@ -154,6 +160,8 @@ impl Desk {
             lasting: Mutex::default(),
             plans: plans::Plans::default(),
             bars: false,
+            patient: false,
+            unsettled: Mutex::default(),
         })
     }
 
@@ -162,6 +170,35 @@ impl Desk {
     pub fn with_bars(mut self, on: bool) -> Self {
         self.bars = on;
         self
+    }
+
+    /// Waits with every answer for all that a log has to teach, instead of
+    /// answering by what was learned so far.
+    #[must_use]
+    pub const fn waiting(mut self, patient: bool) -> Self {
+        self.patient = patient;
+        self
+    }
+
+    /// Goes on, for about a second of two cores, with what a bin whose answer did
+    /// not wait has yet to learn; `false` when there is no such bin.
+    pub fn settle_on(&self) -> bool {
+        let unsettled = || {
+            self.unsettled
+                .lock()
+                .unwrap_or_else(std::sync::PoisonError::into_inner)
+        };
+        let Some(bin) = unsettled().first().copied() else {
+            return false;
+        };
+        // What cannot be settled is answered as it is.
+        if state::settle_on(self, BinId(bin)).unwrap_or(true) {
+            unsettled().remove(&bin);
+            let kept = self.kept.lock();
+            kept.unwrap_or_else(std::sync::PoisonError::into_inner)
+                .remove(&bin);
+        }
+        true
     }
 
     /// A bar for something that may take long.

@@ -142,12 +142,12 @@ fn what_was_written_later_does_not_change_an_earlier_moment() {
         entry(901, 42, worms),
         entry(902, 43, words),
     ]);
-    let [before, after] = [&log, &more].map(|log| run(log, 40, 60, None));
+    let [before, after] = [&log, &more].map(|log| run(log, 40, 60, false));
     assert_eq!(before.path, after.path);
     assert_eq!(before.course, after.course);
     // And then it is.
     assert_ne!(
-        run(&log, 44, 60, None).course,
-        run(&more, 44, 60, None).course
+        run(&log, 44, 60, false).course,
+        run(&more, 44, 60, false).course
     );
 }

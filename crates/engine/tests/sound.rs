@@ -216,7 +216,7 @@ fn held(case: &Case) -> Vec<String> {
     );
     assert!(effective >= EFFECTIVE, "{}: {effective}", case.name);
     let e = run(case, 7, 400, false);
-    println!("  {:?}", e.settled.moves());
+    println!("  {:?}", e.standing.settled.moves());
     let signs = e.ensemble.signs(&e.scene);
     let mut wrong = Vec::new();
     for (i, track) in FIGURES.iter().enumerate() {

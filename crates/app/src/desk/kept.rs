@@ -2,9 +2,10 @@
 //! entry costs that entry. It is a cache: it may be deleted at any time, and what
 //! cannot be read or written is as if it were not there.
 //!
-//! Of each bin the latest is kept whole, its members alive (`.lived`); of older
-//! ones, thinned by time, only what the members are made from (`.seeds`): for what
-//! is written of days gone by.
+//! Of each bin the latest is kept whole, its members alive (`.lived`), and beside it
+//! the one whose members are being moved (`.moving`); of older ones, thinned by
+//! time, only what the members are made from (`.seeds`): for what is written of
+//! days gone by.
 
 use engine::estimate::standing::Standing;
 use engine::log::BinId;
@@ -19,6 +20,10 @@ use std::path::{Path, PathBuf};
 /// kept.
 const LATEST_DAYS: i64 = 56;
 const WEEK: i64 = 7 * 86_400;
+/// Endings of their names.
+const MOVING: &str = "moving";
+const LIVED: &str = "lived";
+const SEEDS: &str = "seeds";
 
 /// Those kept of one bin.
 #[derive(Debug)]
@@ -78,42 +83,59 @@ impl Kept {
     pub(super) fn read(&self) -> impl Iterator<Item = Standing> {
         self.files.iter().filter_map(|file| {
             let folder = self.folder.as_ref()?;
-            ["lived", "seeds"].iter().find_map(|ending| {
+            [MOVING, LIVED, SEEDS].iter().find_map(|ending| {
                 let bytes = fs::read(folder.join(format!("{}.{ending}", file.name))).ok()?;
                 postcard::from_bytes(&bytes).ok()
             })
         })
     }
 
-    /// Keeps one more, and of the others those that may serve again: none of the
-    /// first `stale` that are of no beginning of this log.
-    pub(super) fn keep(&self, new: &Standing, stale: &[usize]) {
+    /// Keeps one more, and of the others those that may serve again: none that are
+    /// `stale`, by their digest, for they are of no beginning of this log.
+    pub(super) fn keep(&self, new: &Standing, stale: &[u64]) {
         let Some(folder) = &self.folder else {
             return;
         };
         let (at, digest) = (new.settled.at(), new.settled.digest());
-        let new_file = File {
+        let file = File {
             name: format!("{}{at}-{digest:x}", self.prefix),
             at,
         };
-        let known = self.files.contains(&new_file);
-        if known && folder.join(format!("{}.lived", new_file.name)).exists() {
+        let is_there = |ending| folder.join(format!("{}.{ending}", file.name)).exists();
+        if new.is_whole() && is_there(LIVED) && !is_there(MOVING) {
             return;
         }
-        let saved = fs::create_dir_all(folder).is_ok()
-            && write(folder, &new_file.name, "seeds", &new.seeds())
-            && write(folder, &new_file.name, "lived", new);
-        if !saved {
-            return;
+        let saved = make_folder(folder)
+            && if new.is_whole() {
+                write(folder, &file.name, SEEDS, &new.seeds())
+                    && write(folder, &file.name, LIVED, new)
+            } else {
+                write(folder, &file.name, MOVING, new)
+            };
+        if saved {
+            clear_of_other_builds(folder);
+            self.clear(folder, (&file, new.is_whole()), stale);
         }
-        clear_of_other_builds(folder);
-        for (i, file) in self.files.iter().enumerate() {
-            if *file == new_file {
-                continue;
+    }
+
+    /// Takes away what the one just kept makes needless.
+    fn clear(&self, folder: &Path, (new, whole): (&File, bool), stale: &[u64]) {
+        let remove = |file: &File, ending: &str| {
+            let _ = fs::remove_file(folder.join(format!("{}.{ending}", file.name)));
+        };
+        if whole {
+            remove(new, MOVING);
+        }
+        for file in self.files.iter().filter(|f| *f != new) {
+            remove(file, MOVING);
+            let is_stale = stale
+                .iter()
+                .any(|d| file.name.ends_with(&format!("-{d:x}")));
+            if whole || is_stale {
+                remove(file, LIVED);
             }
-            let _ = fs::remove_file(folder.join(format!("{}.lived", file.name)));
-            if stale.contains(&i) || !self.is_first_of_its_span(file, at) {
-                let _ = fs::remove_file(folder.join(format!("{}.seeds", file.name)));
+            if is_stale || (whole && !self.is_first_of_its_span(file, new.at)) {
+                remove(file, SEEDS);
             }
         }
     }
@@ -133,15 +155,25 @@ impl Kept {
 
 impl File {
     fn named(name: &str, prefix: &str) -> Option<Self> {
-        let stem = name
-            .strip_suffix(".lived")
-            .or_else(|| name.strip_suffix(".seeds"))?;
+        let (stem, ending) = name.rsplit_once('.')?;
+        if ![MOVING, LIVED, SEEDS].contains(&ending) {
+            return None;
+        }
         let (at, _) = stem.strip_prefix(prefix)?.rsplit_once('-')?;
         Some(Self {
             name: stem.to_owned(),
             at: at.parse().ok()?,
         })
     }
+}
+
+/// Makes the folder, for its owner alone as the log is.
+fn make_folder(folder: &Path) -> bool {
+    let mut builder = fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(folder).is_ok()
 }
 
 /// Takes away what other builds kept: nobody reads it any more.

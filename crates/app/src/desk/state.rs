@@ -2,10 +2,13 @@
 
 use super::hands::ALL_CORES;
 use super::kept::Kept as KeptSettled;
-use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
-use engine::estimate::filter::{Along, estimate_along};
+use super::{DOSE_MEMBERS, Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
+use engine::bed::fill::Own;
+use engine::estimate::filter::{Along, estimate_along, settle};
+use engine::estimate::standing::Standing;
 use engine::estimate::track::{Moment, Track};
-use engine::estimate::{Estimate, EstimateError, Setup, Told};
+use engine::estimate::{Estimate, EstimateError, Possible, Setup, Told};
+use engine::living::observe::Sayings;
 use engine::log::{BinDescription, BinId, Body, Entry, Measured, ShedItem, Word, effective};
 use engine::quantity::Celsius;
 use engine::validation::trust::{Looks, Trust};
@@ -26,7 +29,9 @@ pub struct BinState {
     pub log: Vec<Entry>,
     /// The estimate, or why there is none; its bands as they may be shown.
     pub estimate: Result<Estimate, EstimateError>,
-    /// Bed temperature the estimate was made for [°C].
+    /// The log has more to teach than the estimate knows yet.
+    pub still_settling: bool,
+    /// Temperature of the bed as it was read lately [°C].
     pub temperature: Celsius,
     /// Worms are in.
     pub stocked: bool,
@@ -59,6 +64,21 @@ impl BinState {
         self.estimate
             .as_ref()
             .map_err(|e| DeskError::NoEstimate(e.clone()))
+    }
+
+    /// Chance of a cause that is not in the model [0 to 1].
+    pub fn cause_outside(&self, desk: &Desk) -> f64 {
+        let (Ok(e), Ok(sayings)) = (&self.estimate, Sayings::load(&desk.tables)) else {
+            return 0.0;
+        };
+        let day = e.scene.day(self.now);
+        let chance = |m: &Possible| {
+            let mut unseen = m.unseen;
+            unseen.carry(day, &m.signs(&e.scene), sayings.causes());
+            unseen.any()
+        };
+        let of = e.ensemble.members.iter().map(chance);
+        of.zip(&e.ensemble.weights).map(|(c, w)| c * w).sum()
     }
 
     /// A moment of this bin with its bands as they may be shown.
@@ -120,16 +140,58 @@ pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
 const WORDS_DAYS: i64 = 14;
 const DAY: i64 = 86_400;
 
-/// Reads one bin from the store and estimates it.
-pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskError> {
-    let written = match desk.store().entries(Some(bin)) {
-        Err(StoreError::UnknownBin(_)) => return Err(DeskError::NoBin(bin)),
-        read => read?,
-    };
-    let log = effective(&written);
-    let description = described(&log, now).ok_or(DeskError::NoBin(bin))?;
-    let own = desk.own()?;
-    let temperature = bed_temperature(&log, now).unwrap_or_else(|| desk.room());
+/// Events that may be heard without moving anybody before a first answer of few
+/// members, moved, is better.
+const UNMOVED_EVENTS: usize = 3;
+
+/// A bin's log, and all its estimate is made from.
+struct Log {
+    written: Vec<Entry>,
+    effective: Vec<Entry>,
+    description: BinDescription,
+    own: Own,
+}
+
+impl Log {
+    fn of(desk: &Desk, bin: BinId, now: i64) -> Result<Self, DeskError> {
+        let written = match desk.store().entries(Some(bin)) {
+            Err(StoreError::UnknownBin(_)) => return Err(DeskError::NoBin(bin)),
+            read => read?,
+        };
+        let effective = effective(&written);
+        Ok(Self {
+            description: described(&effective, now).ok_or(DeskError::NoBin(bin))?,
+            own: desk.own()?,
+            written,
+            effective,
+        })
+    }
+
+    fn setup<'a>(&'a self, desk: &'a Desk, now: i64) -> Result<Setup<'a>, DeskError> {
+        Ok(Setup {
+            tables: &desk.tables,
+            own: &self.own,
+            // Not as it was read today: what is filled in or mixed in is as warm
+            // as the room, and the living bed warms and cools from there.
+            temperature: desk.room(),
+            now,
+            // That of a bedding judged: filled with it, a bin is the same bed.
+            seed: SEED,
+            members: MEMBERS,
+            bin: Some(&self.description),
+            air: Some(desk.usual_day()?),
+        })
+    }
+}
+
+/// What a log makes of the members as far as the desk waits for it, kept for the
+/// next time; and how many events are left to hear.
+fn settled(
+    desk: &Desk,
+    (bin, log): (BinId, &Log),
+    setup: &Setup<'_>,
+    most_days: Option<f64>,
+) -> Result<(Standing, usize), EstimateError> {
     let told = Told::new();
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
@@ -140,29 +202,71 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         kept: Some(&mut before),
         progress: Some(&mut progress),
         short_silences: true,
+        most_days,
         ..Along::told(&told)
     };
-    let mut estimate = estimate_along(
-        &Setup {
-            tables: &desk.tables,
-            own: &own,
-            // Not as it was read today: what is filled in or mixed in is as warm
-            // as the room, and the living bed warms and cools from there.
-            temperature: desk.room(),
-            now,
-            // That of a bedding judged: filled with it, a bin is the same bed.
-            seed: SEED,
-            members: MEMBERS,
-            bin: Some(&description),
-            air: Some(desk.usual_day()?),
-        },
-        &log,
-        &mut along,
-    );
-    let stale = along.stale;
-    if let Ok(e) = &estimate {
-        kept.keep(&e.standing, &stale);
+    let (standing, left) = settle(setup, &log.effective, &mut along)?;
+    kept.keep(&standing, &along.stale);
+    Ok((standing, left))
+}
+
+/// The estimate of a log, and whether it is still settling.
+fn estimated(
+    desk: &Desk,
+    bin: (BinId, &Log),
+    setup: &Setup<'_>,
+) -> Result<(Estimate, bool), EstimateError> {
+    let most = desk.tables.value("estimate", "moves", "answer_days")?;
+    let (standing, left) = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
+    let is_whole = standing.is_whole();
+    let told = Told::new();
+    let mut by_itself = std::iter::once(standing);
+    let mut along = Along {
+        hands: &ALL_CORES,
+        short_silences: true,
+        ..Along::told(&told)
+    };
+    let mut few = setup.clone();
+    if is_whole || left <= UNMOVED_EVENTS {
+        along.kept = Some(&mut by_itself);
+        along.most_days = Some(0.0);
+    } else {
+        along.quick = true;
+        few.members = FIRST_MEMBERS;
     }
+    let estimate = estimate_along(&few, &bin.1.effective, &mut along)?;
+    Ok((estimate, !is_whole))
+}
+
+/// Goes on with what a bin's log has to teach; gives whether that is all.
+pub(super) fn settle_on(desk: &Desk, bin: BinId) -> Result<bool, DeskError> {
+    let now = desk.clock.unix_seconds();
+    let log = Log::of(desk, bin, now)?;
+    let setup = log.setup(desk, now)?;
+    let most = desk.tables.value("estimate", "moves", "answer_days")?;
+    let settled = settled(desk, (bin, &log), &setup, Some(most));
+    Ok(settled.is_ok_and(|(standing, _)| standing.is_whole()))
+}
+
+/// Reads one bin from the store and estimates it.
+pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskError> {
+    let log = Log::of(desk, bin, now)?;
+    let temperature = bed_temperature(&log.effective, now).unwrap_or_else(|| desk.room());
+    let estimate = estimated(desk, (bin, &log), &log.setup(desk, now)?);
+    let still_settling = estimate.as_ref().is_ok_and(|(_, settling)| *settling);
+    if still_settling {
+        let unsettled = desk.unsettled.lock();
+        unsettled
+            .unwrap_or_else(PoisonError::into_inner)
+            .insert(bin.0);
+    }
+    let mut estimate = estimate.map(|(estimate, _)| estimate);
+    let Log {
+        written,
+        effective: log,
+        description,
+        ..
+    } = log;
     let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
     if let Ok(e) = &mut estimate {
         e.ph = trust.shown(&looks, Track::Ph, e.ph, now);
@@ -178,6 +282,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         written,
         log,
         estimate,
+        still_settling,
         temperature,
         now,
         looks,

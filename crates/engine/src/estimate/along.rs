@@ -32,9 +32,16 @@ pub struct Along<'a> {
     /// What beginnings of this log made of the members, worked out before, the
     /// longest first.
     pub kept: Option<&'a mut dyn Iterator<Item = Standing>>,
-    /// Those taken of [`Along::kept`], by their place, that are of no beginning of
-    /// this log; told after a run.
-    pub stale: Vec<usize>,
+    /// Digests of those taken of [`Along::kept`] that are of no beginning of this
+    /// log; told after a run.
+    pub stale: Vec<u64>,
+    /// Moves may live the members over for so many days of all together; then the
+    /// estimate is one that is still settling, by the members as far as they were
+    /// moved. As many as it takes when not given.
+    pub most_days: Option<f64>,
+    /// One round of moves each time, for a first answer of few members: one that
+    /// is still settling.
+    pub quick: bool,
     /// Members are weighed and no more: not drawn anew, not moved. For a
     /// reference by many draws of what was believed at first.
     pub unmoved: bool,
@@ -56,6 +63,8 @@ impl<'a> Along<'a> {
             short_silences: false,
             kept: None,
             stale: Vec::new(),
+            most_days: None,
+            quick: false,
             unmoved: false,
             daily: None,
         }

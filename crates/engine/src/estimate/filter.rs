@@ -118,41 +118,74 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
-    // What is asked of a moment knows nothing of later ones.
-    let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
-    let log: Vec<Entry> = until.cloned().collect();
-    let (mut events, left_out) =
-        timeline::events(setup.tables, setup.bin, &log, setup.own, along.told)?;
-    let start = events
-        .iter()
-        .rposition(|e| matches!(e.event, Event::Filled(_)))
-        .ok_or_else(|| not_filled(&log, &left_out))?;
-    let stocked_before = events[..start]
-        .iter()
-        .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));
-    let after = events.split_off(start + 1);
-    let Some(Timed {
-        at,
-        event: Event::Filled(parts),
-        ..
-    }) = events.pop()
-    else {
-        return Err(EstimateError::NotFilled);
-    };
-    let script = script_of(setup, &log, (parts, at, after), along)?;
+    let told = Read::of(setup, log, along)?;
+    let script = told.script;
     let mut fold = Fold::through(&script, (setup.seed, setup.members), along);
     let standing = Arc::new(fold.standing());
+    if !standing.is_whole() {
+        fold.hurry(&script, along);
+    }
     fold.carry_to(&script, setup.now, along);
-    let mut notes = Notes::of(setup.tables, stocked_before)?;
+    let mut notes = Notes::of(setup.tables, told.stocked_before)?;
     for timed in &script.events {
         notes.note(&script, &fold, timed);
     }
-    Ok(answer(
-        (script, setup.now),
-        fold,
-        standing,
-        (notes, left_out),
-    ))
+    let notes = (notes, told.left_out);
+    Ok(answer((script, setup.now), fold, standing, notes))
+}
+
+/// What a log makes of the members, and no answer: as far as
+/// [`Along::most_days`] lets them be moved; and how many events are left to hear.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn settle(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    along: &mut Along<'_>,
+) -> Result<(Standing, usize), EstimateError> {
+    let script = Read::of(setup, log, along)?.script;
+    let standing = Fold::through(&script, (setup.seed, setup.members), along).standing();
+    let left = script.events.len() - standing.settled.events();
+    Ok((standing, left))
+}
+
+/// A log, read.
+struct Read {
+    script: Script,
+    stocked_before: bool,
+    left_out: Vec<LeftOut>,
+}
+
+impl Read {
+    fn of(setup: &Setup<'_>, log: &[Entry], along: &Along<'_>) -> Result<Self, EstimateError> {
+        // What is asked of a moment knows nothing of later ones.
+        let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
+        let log: Vec<Entry> = until.cloned().collect();
+        let (mut events, left_out) =
+            timeline::events(setup.tables, setup.bin, &log, setup.own, along.told)?;
+        let start = events
+            .iter()
+            .rposition(|e| matches!(e.event, Event::Filled(_)))
+            .ok_or_else(|| not_filled(&log, &left_out))?;
+        let stocked_before = events[..start]
+            .iter()
+            .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));
+        let after = events.split_off(start + 1);
+        let Some(Timed {
+            at,
+            event: Event::Filled(parts),
+            ..
+        }) = events.pop()
+        else {
+            return Err(EstimateError::NotFilled);
+        };
+        Ok(Self {
+            script: script_of(setup, &log, (parts, at, after), along)?,
+            stocked_before,
+            left_out,
+        })
+    }
 }
 
 /// What every possible bin is told.
@@ -170,6 +203,9 @@ fn script_of(
     let mut scene = Scene::of(tables, setup.bin, usual, log, at)?;
     if !along.air.is_empty() {
         scene.room.set(0, along.air);
+    }
+    if along.quick {
+        scene.tuning.quicken();
     }
     let mut script = Script {
         parts,
@@ -217,7 +253,7 @@ fn answer(
         path,
         course,
         heard: notes.heard,
-        lessons: standing.settled.lessons(LESSONS),
+        lessons: fold.settled.lessons(LESSONS),
         given: notes.given,
         fed: notes.fed,
         watered: notes.watered,
@@ -227,7 +263,7 @@ fn answer(
         stocked: notes.stocked,
         smelt_ammonia,
         filled_at: script.scene.start,
-        contradictions: standing.settled.surprises(),
+        contradictions: fold.settled.surprises(),
         left_out,
         passed_over: passed_over(&script, now),
         standing,

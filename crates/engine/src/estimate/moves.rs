@@ -4,7 +4,7 @@
 //! unchanged (Metropolis and Hastings). Resample-move over all data, called IBIS:
 //! Chopin, Biometrika 89, 539 (2002); Gilks and Berzuini, JRSS B 63, 127 (2001).
 //!
-//! Two kinds of move take turns (Cui, Law and Marzouk, J. Comput. Phys. 304, 109
+//! Kinds of move take turns (Cui, Law and Marzouk, J. Comput. Phys. 304, 109
 //! (2016)): along the few directions that the log tells of ([`Leads`]), around a
 //! normal distribution fitted to the members; and along all others, where what is
 //! believed is next to what was at first, toward fresh chances.
@@ -17,6 +17,7 @@ use crate::estimate::along::TAUGHT;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::script::Script;
 use crate::estimate::timeline::Event;
+use crate::estimate::tuning::Tuning;
 use leads::Leads;
 use propose::{Aim, Fit, KINDS, Kind, Proposal, SIZES};
 use serde::{Deserialize, Serialize};
@@ -26,12 +27,12 @@ use serde::{Deserialize, Serialize};
 pub(crate) struct Moves {
     seed: u64,
     leads: Leads,
-    /// What of them lies in the blocks that each kind moves.
-    within: [Leads; KINDS],
     /// Observations heard when the leads were last sought.
     led_at: usize,
     /// How much of the old each kind of move keeps [0 to 1].
     keeps: [f64; KINDS],
+    /// What is being done.
+    moving: Option<Moving>,
     /// What was done so far.
     pub(crate) done: Done,
 }
@@ -57,7 +58,7 @@ pub struct Done {
 }
 
 /// How many events are over, and how many of them were heard.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Now {
     pub(crate) events: usize,
     pub(crate) heard: usize,
@@ -65,48 +66,70 @@ pub(crate) struct Now {
     pub(crate) surprising: bool,
 }
 
+/// Members being moved until they have forgotten where they were: where in it
+/// they are, so that it can be left and gone on with.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Moving {
+    now: Now,
+    /// How much of what was heard last counts yet [0 to 1], in which part.
+    share: f64,
+    part: u64,
+    /// Figures before the first round.
+    begin: Vec<Vec<f64>>,
+    aims: [Aim; SIZES],
+    round: u64,
+    kind: usize,
+    group: usize,
+    taken: usize,
+}
+
 impl Moves {
     pub(crate) fn new(seed: u64) -> Self {
         Self {
             seed,
             leads: Leads::default(),
-            within: std::array::from_fn(|_| Leads::default()),
             led_at: 0,
             keeps: [0.3; KINDS],
+            moving: None,
             done: Done::default(),
         }
     }
 
+    /// Whether members are being moved.
+    pub(crate) fn is_moving(&self) -> bool {
+        self.moving.is_some()
+    }
+
     /// After something was heard: weighs the members by it, and where few are
-    /// left in play draws them anew and moves them. What leaves next to none in
+    /// left in play draws them anew, to be moved. What leaves next to none in
     /// play is heard part by part. Gives the share it left in play at first.
     pub(crate) fn weigh(&mut self, e: &mut Ensemble, script: &Script, now: Now) -> f64 {
+        self.weigh_part(e, script, now, (0.0, 0))
+    }
+
+    fn weigh_part(
+        &mut self,
+        e: &mut Ensemble,
+        script: &Script,
+        now: Now,
+        (mut share, part): (f64, u64),
+    ) -> f64 {
         let t = &script.scene.tuning;
-        let mut first = 1.0;
-        let mut share = 0.0;
-        for part in 0..MOST_PARTS {
-            let before = e.weights.clone();
-            e.weigh(1.0 - share);
-            let left = e.effective_share();
-            if part == 0 {
-                first = left;
-            }
-            // Where all are wrong alike none is drawn more often than another,
-            // and only moves find what may have been.
-            if left >= t.copies_below && !(now.surprising && part == 0) {
-                break;
-            }
-            if left < t.parts_below && part + 1 < MOST_PARTS {
-                share += self.part_of(e, &before, 1.0 - share, t.copies_below);
-            } else {
-                share = 1.0;
-            }
-            self.settle(e, script, now, (share, part));
-            if share >= 1.0 {
-                break;
-            }
+        let before = e.weights.clone();
+        e.weigh(1.0 - share);
+        let left = e.effective_share();
+        // Where all are wrong alike none is drawn more often than another,
+        // and only moves find what may have been.
+        if left >= t.copies_below && !(now.surprising && part == 0) {
+            return left;
         }
-        first
+        if left < t.parts_below && part + 1 < MOST_PARTS {
+            share += self.part_of(e, &before, 1.0 - share, t.copies_below);
+        } else {
+            share = 1.0;
+        }
+        self.settle(e, script, now, (share, part));
+        left
     }
 
     /// Weighs by the largest part of what was heard last that leaves the share
@@ -128,10 +151,8 @@ impl Moves {
         low
     }
 
-    /// Draws the members anew and moves them until they have forgotten where
-    /// they were.
+    /// Draws the members anew, to be moved.
     fn settle(&mut self, e: &mut Ensemble, script: &Script, now: Now, (share, part): (f64, u64)) {
-        let t = &script.scene.tuning;
         let turn = part * TURNS;
         let aims = aims(e, script, now);
         e.resample(&mut Dice::keyed(
@@ -142,17 +163,71 @@ impl Moves {
         ));
         self.done.settlings += 1;
         self.seek(e, script, now, turn);
-        let begin = figures(e, script);
-        for round in 0..rounds(e, script, now) {
-            for kind in Kind::ALL {
-                let turn = turn + 8 * (round + 1) + kind as u64;
-                self.turn(e, script, (now, share, turn), (kind, &aims));
+        self.moving = Some(Moving {
+            now,
+            share,
+            part,
+            begin: figures(e, script),
+            aims,
+            round: 0,
+            kind: 0,
+            group: 0,
+            taken: 0,
+        });
+    }
+
+    /// Leaves the moves under way, and weighs by what of the last was not heard
+    /// yet.
+    pub(crate) fn weigh_rest(&mut self, e: &mut Ensemble) {
+        if let Some(m) = self.moving.take() {
+            e.weigh(1.0 - m.share);
+        }
+    }
+
+    /// One portion of the moves under way: one kind of move of one group of the
+    /// members. After the last the members are as good as fresh. Gives how many
+    /// were lived over.
+    pub(crate) fn portion(&mut self, e: &mut Ensemble, script: &Script) -> usize {
+        let Some(mut m) = self.moving.take() else {
+            return 0;
+        };
+        let kind = Kind::ALL[m.kind];
+        let mut moved = 0;
+        if kind.is_due(m.round, m.now.surprising, &self.leads) {
+            let groups = groups(e, script, m.now);
+            moved = e.members.len() / groups;
+            m.taken += self.turn(e, script, &m);
+            m.group += 1;
+            if m.group < groups {
+                self.moving = Some(m);
+                return moved;
             }
-            self.done.rounds += 1;
-            self.done.kept = kept(&begin, &figures(e, script));
-            if self.done.kept < t.kept_below && (!now.surprising || round + 1 >= SEARCHES) {
-                break;
-            }
+            let (count, t) = (e.members.len(), &script.scene.tuning);
+            self.done.tried[m.kind] += count as u32;
+            self.done.taken[m.kind] += m.taken as u32;
+            self.adapt(kind, m.taken as f64 / count as f64, t);
+        }
+        (m.kind, m.group, m.taken) = (m.kind + 1, 0, 0);
+        if m.kind < KINDS {
+            self.moving = Some(m);
+        } else {
+            self.round_over(e, script, m);
+        }
+        moved
+    }
+
+    /// After a round: another, or the next part of what was heard, or the end.
+    fn round_over(&mut self, e: &mut Ensemble, script: &Script, mut m: Moving) {
+        let t = &script.scene.tuning;
+        (m.round, m.kind) = (m.round + 1, 0);
+        self.done.rounds += 1;
+        self.done.kept = kept(&m.begin, &figures(e, script));
+        let forgotten = self.done.kept < t.kept_below;
+        let least = if m.now.surprising { SEARCHES } else { 1 };
+        if m.round < rounds(e, script, m.now) && !(forgotten && m.round >= least) {
+            self.moving = Some(m);
+        } else if m.share < 1.0 {
+            self.weigh_part(e, script, m.now, (m.share, m.part + 1));
         }
     }
 
@@ -166,73 +241,71 @@ impl Moves {
         let (leads, probes) = Leads::sought(e, script, now.events, &mut dice);
         self.done.probes += probes;
         self.done.leads = leads.count() as u32;
-        self.within = Kind::ALL.map(|kind| leads.within(|block| kind.moves(block)));
         self.leads = leads;
         self.led_at = now.heard;
     }
 
-    /// One move of every member.
-    fn turn(
-        &mut self,
-        e: &mut Ensemble,
-        script: &Script,
-        (now, share, turn): (Now, f64, u64),
-        (kind, aims): (Kind, &[Aim; SIZES]),
-    ) {
-        if kind == Kind::Lead && self.leads.count() == 0 {
-            return;
-        }
-        // Each half moves by what the other is like.
-        let half = |from: usize| e.members.iter().map(|m| &m.tape).skip(from).step_by(2);
-        let fits = [1, 0].map(|other| Fit::of(&self.leads, half(other)));
-        let keeps = self.keeps[kind as usize];
+    /// One move of every member of a group; gives how many were taken.
+    fn turn(&self, e: &mut Ensemble, script: &Script, m: &Moving) -> usize {
+        let kind = Kind::ALL[m.kind];
+        let groups = groups(e, script, m.now);
+        let places: Vec<usize> = (m.group..e.members.len()).step_by(groups).collect();
+        // A group moves by what all others are like.
+        let others = e.members.iter().enumerate();
+        let others = others.filter(|(i, _)| i % groups != m.group);
+        let fit = match kind {
+            Kind::Lead => Fit::of(&self.leads, others.map(|(_, m)| &m.tape)),
+            Kind::Rest | Kind::Unlogged => None,
+        };
+        let turn = m.part * TURNS + 8 * (m.round + 1) + m.kind as u64;
         let members = &e.members;
-        let propose = |place: usize| -> Possible {
-            let m = &members[place];
-            let mut dice = Dice::keyed(self.seed, place, now.heard as u64, turn);
+        let propose = |i: usize| -> Possible {
+            let (place, was) = (places[i], &members[places[i]]);
+            let mut dice = Dice::keyed(self.seed, place, m.now.heard as u64, turn);
             let proposal = Proposal {
                 kind,
                 leads: &self.leads,
-                within: &self.within[kind as usize],
-                fit: fits[place % 2].as_ref(),
-                keeps,
-                aims,
+                fit: fit.as_ref(),
+                keeps: self.keeps[kind as usize],
+                aims: &m.aims,
                 tuning: &script.scene.tuning,
             };
-            let Some((tape, ratio)) = proposal.make(&m.tape, &mut dice) else {
-                return m.clone();
+            let Some((tape, ratio)) = proposal.make(&was.tape, &mut dice) else {
+                return was.clone();
             };
-            let other = script.live(tape, now.events);
-            let gain = target(&other, share) - target(m, share) + ratio;
+            let other = script.live(tape, m.now.events);
+            let gain = target(&other, m.share) - target(was, m.share) + ratio;
             if dice.even().ln() < gain {
                 other
             } else {
-                m.clone()
+                was.clone()
             }
         };
-        let moved = e.hands().make(members.len(), &propose);
-        let taken = moved
-            .iter()
-            .zip(members)
-            .filter(|(a, b)| a.tape != b.tape)
-            .count();
-        self.done.tried[kind as usize] += members.len() as u32;
-        self.done.taken[kind as usize] += taken as u32;
-        self.adapt(
-            kind,
-            taken as f64 / members.len() as f64,
-            &script.scene.tuning,
-        );
-        e.members = moved;
+        let moved = e.hands().make(places.len(), &propose);
+        let mut taken = 0;
+        for (place, other) in places.into_iter().zip(moved) {
+            taken += usize::from(other.tape != e.members[place].tape);
+            e.members[place] = other;
+        }
+        taken
     }
 
     /// Bolder where much is taken, more careful where little is.
-    fn adapt(&mut self, kind: Kind, taken: f64, t: &crate::estimate::tuning::Tuning) {
+    fn adapt(&mut self, kind: Kind, taken: f64, t: &Tuning) {
         let keeps = &mut self.keeps[kind as usize];
         // On the scale of the step, the root of what is not kept.
         let step = (1.0 - keeps.powi(2)).sqrt() * (taken - t.taken_wanted).exp();
         *keeps = (1.0 - step.min(1.0).powi(2)).max(0.0).sqrt();
     }
+}
+
+/// Groups the members are moved in: two, and more of them where a log is long, so
+/// that a portion stays small.
+fn groups(e: &Ensemble, script: &Script, now: Now) -> usize {
+    let t = &script.scene.tuning;
+    let days = script.scene.day(script.time_after(now.events)).max(1.0);
+    let whole = days * e.members.len() as f64;
+    (whole / t.portion_days).ceil().clamp(2.0, 16.0) as usize
 }
 
 /// Log likelihood of all that was heard, so much of the last.

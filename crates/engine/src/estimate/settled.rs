@@ -22,6 +22,8 @@ pub struct Settled {
     pub(super) weights: Vec<f64>,
     pub(super) moves: Moves,
     pub(super) learned: Vec<Learned>,
+    /// What is being learned from the last event, its moves under way.
+    pub(super) learning: Option<Learned>,
 }
 
 /// What one observation taught.
@@ -54,6 +56,7 @@ impl Settled {
             weights: Vec::new(),
             moves: Moves::new(seed),
             learned: Vec::new(),
+            learning: None,
         }
     }
 
@@ -79,6 +82,18 @@ impl Settled {
     #[must_use]
     pub fn digest(&self) -> u64 {
         self.digest
+    }
+
+    /// Whether no moves are under way.
+    #[must_use]
+    pub fn is_done(&self) -> bool {
+        self.learning.is_none()
+    }
+
+    /// Of how many events it is.
+    #[must_use]
+    pub fn events(&self) -> usize {
+        self.events
     }
 
     /// How members were moved.

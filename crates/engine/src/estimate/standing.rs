@@ -36,7 +36,8 @@ pub struct Standing {
 #[derive(Debug, Clone, Serialize, Deserialize)]
 struct Lived {
     members: Vec<Possible>,
-    ways: Ways,
+    /// Not known where they were moved to other histories.
+    ways: Option<Ways>,
 }
 
 impl Standing {
@@ -50,10 +51,10 @@ impl Standing {
         }
     }
 
-    /// Whether its members are there.
+    /// Whether nothing of it is under way, and its members and their way are there.
     #[must_use]
-    pub fn is_lived(&self) -> bool {
-        self.lived.is_some()
+    pub fn is_whole(&self) -> bool {
+        self.settled.is_done() && self.lived.as_ref().is_some_and(|l| l.ways.is_some())
     }
 
     /// Whether it is of the beginning of a script.
@@ -89,15 +90,27 @@ impl Fold {
         // Where nothing is heard any more, chances alone will do.
         let hears = |k: usize| script.is_heard(&script.events[k]);
         let last = (0..count).rev().find(|k| hears(*k)).map_or(0, |k| k + 1);
-        while fold.settled.events < last || (fold.ways.is_some() && fold.settled.events < count) {
-            fold.next(script, along);
+        let mut left = along.most_days.unwrap_or(f64::INFINITY);
+        loop {
+            if !fold.settled.is_done() {
+                if left <= 0.0 {
+                    break;
+                }
+                left -= fold.portion(script);
+            } else if fold.settled.events < last
+                || (fold.ways.is_some() && fold.settled.events < count)
+            {
+                fold.next(script, along);
+            } else {
+                if fold.ways.is_none() {
+                    fold.live_again(script, along);
+                }
+                fold.settled.events = count;
+                break;
+            }
         }
-        if fold.ways.is_none() {
-            fold.live_again(script, along);
-        }
-        fold.settled.events = count;
-        fold.settled.at = script.time_after(count);
-        fold.settled.digest = script.digest(of.0, count);
+        fold.settled.at = script.time_after(fold.settled.events);
+        fold.settled.digest = script.digest(of.0, fold.settled.events);
         fold
     }
 
@@ -125,7 +138,7 @@ impl Fold {
                 for (m, tape) in ensemble.members.iter_mut().zip(tapes) {
                     m.tape.clone_from(tape);
                 }
-                (ensemble, Some(ways))
+                (ensemble, ways)
             }
             None => {
                 let make = |i: usize| script.live(tapes[i].clone(), events);
@@ -215,23 +228,53 @@ impl Fold {
         }
         self.heard += 1;
         let surprising = is_surprising(script, &self.ensemble, timed);
-        let (before, spread) = self.taught(script);
+        let (figures, spread) = self.taught(script);
         self.meet(script, timed);
-        let share = self.weigh(script, surprising, along);
-        let (after, spread_after) = self.taught(script);
-        self.settled.learned.push(Learned {
+        self.settled.learning = Some(Learned {
             entry: timed.id,
             at: timed.at,
             surprising,
-            ph_spread: (spread, spread_after),
+            ph_spread: (spread, spread),
             ph: self.ensemble.band(|m| m.bed.ph()),
-            figures: before.into_iter().zip(after).collect(),
-            share,
+            figures: figures.into_iter().map(|band| (band, band)).collect(),
+            share: 1.0,
         });
+        let share = self.weigh(script, surprising, along);
+        if let Some(learning) = &mut self.settled.learning {
+            learning.share = share;
+        }
+        if !self.settled.moves.is_moving() {
+            self.learned(script);
+        }
     }
 
-    /// Weighs the members by what was heard last, and moves them where few are
-    /// left in play; gives the share it left.
+    /// One portion of the moves under way; gives the days that it lived over, of
+    /// all members together.
+    fn portion(&mut self, script: &Script) -> f64 {
+        let moved = self.settled.moves.portion(&mut self.ensemble, script);
+        if !self.settled.moves.is_moving() {
+            self.learned(script);
+        }
+        let age = script.scene.day(script.time_after(self.settled.events));
+        age.max(1.0) * moved as f64
+    }
+
+    /// Keeps what the last event taught, its moves over.
+    fn learned(&mut self, script: &Script) {
+        let Some(mut learned) = self.settled.learning.take() else {
+            return;
+        };
+        let (figures, spread) = self.taught(script);
+        learned.ph_spread.1 = spread;
+        learned.ph = self.ensemble.band(|m| m.bed.ph());
+        for (both, after) in learned.figures.iter_mut().zip(figures) {
+            both.1 = after;
+        }
+        self.settled.learned.push(learned);
+    }
+
+    /// Weighs the members by what was heard last, and begins to move them where
+    /// few are left in play; gives the share it left.
     fn weigh(&mut self, script: &Script, surprising: bool, along: &Along<'_>) -> f64 {
         if along.unmoved {
             self.ensemble.weigh(1.0);
@@ -242,13 +285,26 @@ impl Fold {
             heard: self.heard,
             surprising,
         };
-        let moves = &mut self.settled.moves;
-        let settlings = moves.done.settlings;
-        let share = moves.weigh(&mut self.ensemble, script, now);
-        if moves.done.settlings > settlings {
+        let share = self.settled.moves.weigh(&mut self.ensemble, script, now);
+        if self.settled.moves.is_moving() {
             self.ways = None;
         }
         share
+    }
+
+    /// Hears what is left of a script without moving anybody.
+    pub(crate) fn hurry(&mut self, script: &Script, along: &mut Along<'_>) {
+        if self.settled.learning.is_some() {
+            self.settled.moves.weigh_rest(&mut self.ensemble);
+            self.learned(script);
+        }
+        along.unmoved = true;
+        while self.settled.events < script.events.len() {
+            self.next(script, along);
+        }
+        if self.ways.is_none() {
+            self.live_again(script, along);
+        }
     }
 
     /// The figures a lesson is told by, and the spread of pH, as they stand.
@@ -269,9 +325,9 @@ impl Fold {
             tape: Tape::new(0, 0),
             ..m.clone()
         };
-        let lived = self.ways.clone().map(|ways| Lived {
+        let lived = Some(Lived {
             members: e.members.iter().map(bare).collect(),
-            ways,
+            ways: self.ways.clone(),
         });
         Standing { settled, lived }
     }
@@ -285,7 +341,7 @@ impl Fold {
 /// The first of what was kept that is of the beginning of a script.
 fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Standing> {
     let kept = along.kept.as_mut()?;
-    for (i, standing) in kept.enumerate() {
+    for standing in kept.by_ref() {
         // What holds later events tells nothing of the moment asked about.
         if standing.settled.events > script.events.len() {
             continue;
@@ -293,7 +349,7 @@ fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Stan
         if standing.begins(script, of) {
             return Some(standing);
         }
-        along.stale.push(i);
+        along.stale.push(standing.settled.digest());
     }
     None
 }

@@ -35,6 +35,8 @@ tuning! {
     /// Days that all members together are lived over in the moves of one time
     /// [d].
     most_days: "moves", "most_days";
+    /// Days that all members together are lived over in one portion of them [d].
+    portion_days: "moves", "portion_days";
     /// Moves go on until figures keep less of what they were [correlation].
     kept_below: "moves", "kept_below";
     /// Share of moves that is best taken [0 to 1].
@@ -120,4 +122,13 @@ tuning! {
     one_feeding_days: "habit", "one_feeding_days";
     /// Interval taken when there was one feeding only [d].
     usual_interval_days: "habit", "usual_interval_days";
+}
+
+impl Tuning {
+    /// Makes do with a first answer: one round of moves each time.
+    pub(crate) const fn quicken(&mut self) {
+        self.most_rounds = 1.0;
+        self.least_rounds = 1.0;
+        self.seek_from = 1.0;
+    }
 }

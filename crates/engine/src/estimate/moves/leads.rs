@@ -8,7 +8,7 @@
 use crate::bed::draw::{Block, Dice, Tape};
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::script::Script;
-use nalgebra::{DMatrix, SVD, SymmetricEigen};
+use nalgebra::{DMatrix, SymmetricEigen};
 use serde::{Deserialize, Serialize};
 
 /// Orthonormal directions, as weights of numbers on the tape.
@@ -46,34 +46,6 @@ impl Leads {
     /// What the log knows of each lead, against what was known at first.
     pub(super) fn known(&self) -> &[f64] {
         &self.known
-    }
-
-    /// What of the leads lies in some of the blocks: orthonormal directions that
-    /// span it. Who moves numbers of those blocks and stays where it was along
-    /// these stays where it was along the leads, and moves by chances of its own.
-    pub(super) fn within(&self, has: impl Fn(Block) -> bool) -> Self {
-        let rows: Vec<usize> = (0..self.numbers.len())
-            .filter(|i| has(self.numbers[*i].0))
-            .collect();
-        if rows.is_empty() || self.columns.is_empty() {
-            return Self::default();
-        }
-        let part = DMatrix::from_fn(rows.len(), self.columns.len(), |r, c| {
-            self.columns[c][rows[r]]
-        });
-        let svd = SVD::new(part, true, false);
-        let spanned = |i: &usize| svd.singular_values[*i] > SPANNED;
-        let columns = svd.u.as_ref().map_or_else(Vec::new, |u| {
-            (0..svd.singular_values.len())
-                .filter(spanned)
-                .map(|i| u.column(i).iter().copied().collect())
-                .collect()
-        });
-        Self {
-            numbers: rows.iter().map(|i| self.numbers[*i]).collect(),
-            columns,
-            known: Vec::new(),
-        }
     }
 
     /// Where a tape stands along each lead.
@@ -168,8 +140,6 @@ impl Leads {
     }
 }
 
-/// A lead with less of it in some blocks has none [-].
-const SPANNED: f64 = 1e-6;
 /// Members that one lead must have.
 const MEMBERS_A_LEAD: usize = 4;
 

@@ -5,41 +5,38 @@ use crate::bed::draw::{Block, Dice, Tape};
 use crate::estimate::ensemble::noise::UNLOGGED;
 use crate::estimate::tuning::Tuning;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+use serde::{Deserialize, Serialize};
 
 /// Kinds of move.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
     /// Along what the log tells of, around what the members are like.
     Lead,
-    /// What bin, keeper and instruments are like, along all else, toward fresh
-    /// chances.
-    Lasting,
-    /// What worms are like, amounts, and what each week brought, the same way.
-    Coming,
+    /// Along all else, toward fresh chances.
+    Rest,
     /// What nobody wrote down in a few weeks, drawn afresh.
     Unlogged,
 }
 
 /// How many kinds.
-pub(super) const KINDS: usize = 4;
+pub(super) const KINDS: usize = 3;
 
 impl Kind {
-    pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Lasting, Self::Coming, Self::Unlogged];
+    pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Rest, Self::Unlogged];
 
-    /// Whether it moves a block.
-    pub(super) const fn moves(self, block: Block) -> bool {
+    /// Whether it has its turn in a round: there is nothing to move along before
+    /// there are leads, and what nobody wrote down is sought over and over only
+    /// where what is heard goes against what is believed.
+    pub(super) fn is_due(self, round: u64, surprising: bool, leads: &Leads) -> bool {
         match self {
-            Self::Lead => true,
-            Self::Lasting => block.lasts() && !matches!(block, Block::Vital),
-            Self::Coming => {
-                matches!(block, Block::Vital | Block::Week(_) | Block::Entry(_))
-            }
-            Self::Unlogged => matches!(block, Block::Unlogged(_)),
+            Self::Lead => leads.count() > 0,
+            Self::Rest => true,
+            Self::Unlogged => surprising || round == 0,
         }
     }
 }
 
-/// What one half of the members is like along the leads: a normal distribution.
+/// What other members are like along the leads: a normal distribution.
 pub(super) struct Fit {
     mean: DVector<f64>,
     spread: Cholesky<f64, Dyn>,
@@ -86,8 +83,6 @@ impl Fit {
 pub(super) struct Proposal<'a> {
     pub(super) kind: Kind,
     pub(super) leads: &'a Leads,
-    /// What of the leads lies in the blocks it moves.
-    pub(super) within: &'a Leads,
     pub(super) fit: Option<&'a Fit>,
     /// How much of the old is kept [0 to 1].
     pub(super) keeps: f64,
@@ -98,7 +93,7 @@ pub(super) struct Proposal<'a> {
 
 /// Where a size is tried: a normal distribution that hangs on nothing the
 /// members are moved by.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub(super) struct Aim {
     pub(super) middle: f64,
     pub(super) spread: f64,
@@ -113,7 +108,7 @@ impl Proposal<'_> {
     pub(super) fn make(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
         match self.kind {
             Kind::Lead => self.lead(was, dice),
-            Kind::Lasting | Kind::Coming => Some((self.rest(was, dice), 0.0)),
+            Kind::Rest => Some((self.rest(was, dice), 0.0)),
             Kind::Unlogged => self.unlogged(was, dice),
         }
     }
@@ -135,23 +130,23 @@ impl Proposal<'_> {
         Some((tape, ratio))
     }
 
-    /// All numbers of its kind toward fresh chances, but for how it stands along the leads
+    /// All numbers toward fresh chances, but for how it stands along the leads
     /// (preconditioned Crank and Nicolson: Cotter, Roberts, Stuart and White,
     /// Statist. Sci. 28, 424 (2013)).
     fn rest(&self, was: &Tape, dice: &mut Dice) -> Tape {
-        let stood = self.within.along(was);
+        let stood = self.leads.along(was);
         let mut tape = was.clone();
         let fresh = (1.0 - self.keeps.powi(2)).sqrt() as f32;
         let keeps = self.keeps as f32;
-        let moved = |block: Block| self.kind.moves(block);
+        let moved = |block: Block| !matches!(block, Block::Unlogged(_) | Block::Planned(_));
         for (_, numbers) in tape.blocks_mut().filter(|b| moved(b.0)) {
             for number in numbers {
                 *number = keeps * *number + fresh * dice.normal();
             }
         }
-        let is = self.within.along(&tape);
+        let is = self.leads.along(&tape);
         let back: Vec<f64> = stood.iter().zip(&is).map(|(a, b)| a - b).collect();
-        self.within.shift(&mut tape, &back);
+        self.leads.shift(&mut tape, &back);
         tape
     }
 

@@ -42,7 +42,6 @@ fn leads() -> Leads {
 fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
     let tuning = Tuning::load(&Tables::load().unwrap()).unwrap();
     let leads = leads();
-    let within = leads.within(|block| kind.moves(block));
     let aims = std::array::from_fn(|i| Aim {
         middle: 0.4 * i as f64 - 1.0,
         spread: 0.7 + 0.2 * i as f64,
@@ -59,7 +58,6 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
             let proposal = Proposal {
                 kind,
                 leads: &leads,
-                within: &within,
                 fit: Some(&fit),
                 keeps,
                 aims: &aims,
@@ -79,8 +77,8 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
 fn moves_leave_what_was_believed_at_first() {
     for (kind, keeps) in [
         (Kind::Lead, 0.3),
-        (Kind::Lasting, 0.6),
-        (Kind::Coming, 0.0),
+        (Kind::Rest, 0.6),
+        (Kind::Rest, 0.0),
         (Kind::Unlogged, 0.0),
     ] {
         let tapes = moved(kind, keeps);
@@ -113,7 +111,7 @@ fn moves_leave_what_was_believed_at_first() {
 #[test]
 fn every_kind_but_leads_leaves_where_bins_stand_along_them() {
     let leads = leads();
-    for kind in [Kind::Lasting, Kind::Coming, Kind::Unlogged] {
+    for kind in [Kind::Rest, Kind::Unlogged] {
         for (place, after) in moved(kind, 0.4).iter().take(50).enumerate() {
             let (was, is) = (leads.along(&tape(place)), leads.along(after));
             for (a, b) in was.iter().zip(&is) {
