@@ -140,10 +140,6 @@ pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
 const WORDS_DAYS: i64 = 14;
 const DAY: i64 = 86_400;
 
-/// Events that may be heard without moving anybody before a first answer of few
-/// members, moved, is better.
-const UNMOVED_EVENTS: usize = 3;
-
 /// A bin's log, and all its estimate is made from.
 struct Log {
     written: Vec<Entry>,
@@ -185,13 +181,13 @@ impl Log {
 }
 
 /// What a log makes of the members as far as the desk waits for it, kept for the
-/// next time; and how many events are left to hear.
+/// next time.
 fn settled(
     desk: &Desk,
     (bin, log): (BinId, &Log),
     setup: &Setup<'_>,
     most_days: Option<f64>,
-) -> Result<(Standing, usize), EstimateError> {
+) -> Result<Standing, EstimateError> {
     let told = Told::new();
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
@@ -205,32 +201,35 @@ fn settled(
         most_days,
         ..Along::told(&told)
     };
-    let (standing, left) = settle(setup, &log.effective, &mut along)?;
+    let standing = settle(setup, &log.effective, &mut along)?;
     kept.keep(&standing, &along.stale);
-    Ok((standing, left))
+    Ok(standing)
 }
 
-/// The estimate of a log, and whether it is still settling.
+/// The estimate of a log, and whether it is still settling: then a first answer, of
+/// few members.
 fn estimated(
     desk: &Desk,
     bin: (BinId, &Log),
     setup: &Setup<'_>,
 ) -> Result<(Estimate, bool), EstimateError> {
     let most = desk.tables.value("estimate", "moves", "answer_days")?;
-    let (standing, left) = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
+    let standing = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
     let is_whole = standing.is_whole();
     let told = Told::new();
+    let kept = KeptSettled::of(desk.path(), bin.0);
     let mut by_itself = std::iter::once(standing);
+    let mut before = kept.read();
     let mut along = Along {
         hands: &ALL_CORES,
         short_silences: true,
         ..Along::told(&told)
     };
     let mut few = setup.clone();
-    if is_whole || left <= UNMOVED_EVENTS {
+    if is_whole {
         along.kept = Some(&mut by_itself);
-        along.most_days = Some(0.0);
     } else {
+        along.kept = Some(&mut before);
         along.quick = true;
         few.members = FIRST_MEMBERS;
     }
@@ -245,7 +244,7 @@ pub(super) fn settle_on(desk: &Desk, bin: BinId) -> Result<bool, DeskError> {
     let setup = log.setup(desk, now)?;
     let most = desk.tables.value("estimate", "moves", "answer_days")?;
     let settled = settled(desk, (bin, &log), &setup, Some(most));
-    Ok(settled.is_ok_and(|(standing, _)| standing.is_whole()))
+    Ok(settled.is_ok_and(|standing| standing.is_whole()))
 }
 
 /// Reads one bin from the store and estimates it.

@@ -35,12 +35,12 @@ pub struct Along<'a> {
     /// Digests of those taken of [`Along::kept`] that are of no beginning of this
     /// log; told after a run.
     pub stale: Vec<u64>,
-    /// Moves may live the members over for so many days of all together; then the
-    /// estimate is one that is still settling, by the members as far as they were
-    /// moved. As many as it takes when not given.
+    /// In [`settle`](crate::estimate::filter::settle) moves may live the members
+    /// over for so many days of all together, and are gone on with another time; as
+    /// many as it takes when not given.
     pub most_days: Option<f64>,
-    /// One round of moves each time, for a first answer of few members: one that
-    /// is still settling.
+    /// One round of moves each time, for a first answer of few members; they are
+    /// taken from what was kept of more.
     pub quick: bool,
     /// Members are weighed and no more: not drawn anew, not moved. For a
     /// reference by many draws of what was believed at first.

@@ -236,13 +236,13 @@ impl Ensemble {
 
     /// Places of `count` members, as often as their weight says, from so far
     /// into the first share [0 to 1].
-    fn evenly(&self, count: usize, from: f64) -> Vec<usize> {
+    pub(crate) fn evenly(&self, count: usize, from: f64) -> Vec<usize> {
         let mut chosen = Vec::with_capacity(count);
         let mut cumulative = self.weights[0];
         let mut i = 0;
         for k in 0..count {
             let target = (k as f64 + from) / count as f64;
-            while cumulative < target && i + 1 < self.members.len() {
+            while cumulative < target && i + 1 < self.weights.len() {
                 i += 1;
                 cumulative += self.weights[i];
             }
@@ -338,6 +338,6 @@ impl Ensemble {
 }
 
 /// Even weights.
-fn even(count: usize) -> Vec<f64> {
+pub(crate) fn even(count: usize) -> Vec<f64> {
     vec![1.0 / count.max(1) as f64; count]
 }

@@ -118,13 +118,11 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
+    along.most_days = None;
     let told = Read::of(setup, log, along)?;
     let script = told.script;
     let mut fold = Fold::through(&script, (setup.seed, setup.members), along);
     let standing = Arc::new(fold.standing());
-    if !standing.is_whole() {
-        fold.hurry(&script, along);
-    }
     fold.carry_to(&script, setup.now, along);
     let mut notes = Notes::of(setup.tables, told.stocked_before)?;
     for timed in &script.events {
@@ -135,7 +133,7 @@ pub fn estimate_along(
 }
 
 /// What a log makes of the members, and no answer: as far as
-/// [`Along::most_days`] lets them be moved; and how many events are left to hear.
+/// [`Along::most_days`] lets them be moved.
 ///
 /// # Errors
 /// As [`estimate`].
@@ -143,11 +141,9 @@ pub fn settle(
     setup: &Setup<'_>,
     log: &[Entry],
     along: &mut Along<'_>,
-) -> Result<(Standing, usize), EstimateError> {
+) -> Result<Standing, EstimateError> {
     let script = Read::of(setup, log, along)?.script;
-    let standing = Fold::through(&script, (setup.seed, setup.members), along).standing();
-    let left = script.events.len() - standing.settled.events();
-    Ok((standing, left))
+    Ok(Fold::through(&script, (setup.seed, setup.members), along).standing())
 }
 
 /// A log, read.
@@ -204,9 +200,6 @@ fn script_of(
     if !along.air.is_empty() {
         scene.room.set(0, along.air);
     }
-    if along.quick {
-        scene.tuning.quicken();
-    }
     let mut script = Script {
         parts,
         events,
@@ -217,6 +210,7 @@ fn script_of(
         local_sd: Rules::from_tables(tables)?.local_sd,
         staged: along.staged.clone(),
         short_silences: along.short_silences,
+        quick: along.quick,
         airs: Vec::new(),
     };
     script.air_of(((setup.now - at).max(0) / DAY as i64) as usize + 1);

@@ -45,6 +45,8 @@ pub(crate) struct Script {
     pub(crate) staged: BTreeMap<EntryId, Staged>,
     /// Long silences are not followed to their end.
     pub(crate) short_silences: bool,
+    /// One round of moves each time, for a first answer.
+    pub(crate) quick: bool,
     /// Mean air of the steps of each whole day from filling on [°C].
     pub(crate) airs: Vec<[f64; STEPS]>,
 }

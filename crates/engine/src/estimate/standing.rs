@@ -8,7 +8,8 @@ mod surprise;
 
 use crate::bed::draw::Tape;
 use crate::estimate::along::{Along, TAUGHT};
-use crate::estimate::ensemble::{Ensemble, Possible};
+use crate::estimate::ensemble::{Ensemble, Possible, even};
+use crate::estimate::hands::ONE_PAIR;
 use crate::estimate::moves::Now;
 use crate::estimate::script::Script;
 use crate::estimate::settled::{Learned, Settled};
@@ -60,7 +61,27 @@ impl Standing {
     /// Whether it is of the beginning of a script.
     fn begins(&self, script: &Script, (seed, members): (u64, usize)) -> bool {
         let s = &self.settled;
-        s.tapes.len() == members && s.digest == script.digest(seed, s.events)
+        let count = s.tapes.len();
+        // Of what is being moved none can be left out.
+        let enough = count == members || (script.quick && count > members && s.is_done());
+        enough && s.digest == script.digest(seed, s.events)
+    }
+
+    /// The same with few of its members, drawn evenly by weight.
+    fn few(self, count: usize) -> Self {
+        let Self { mut settled, lived } = self;
+        let every = Ensemble::of(Vec::new(), settled.weights, &ONE_PAIR);
+        let chosen = every.evenly(count, 0.5);
+        settled.weights = even(count);
+        settled.tapes = chosen.iter().map(|i| settled.tapes[*i].clone()).collect();
+        for (place, tape) in settled.tapes.iter_mut().enumerate() {
+            tape.move_to(place);
+        }
+        let lived = lived.map(|l| Lived {
+            members: chosen.iter().map(|i| l.members[*i].clone()).collect(),
+            ways: l.ways.map(|ways| ways.few(&chosen)),
+        });
+        Self { settled, lived }
     }
 }
 
@@ -292,21 +313,6 @@ impl Fold {
         share
     }
 
-    /// Hears what is left of a script without moving anybody.
-    pub(crate) fn hurry(&mut self, script: &Script, along: &mut Along<'_>) {
-        if self.settled.learning.is_some() {
-            self.settled.moves.weigh_rest(&mut self.ensemble);
-            self.learned(script);
-        }
-        along.unmoved = true;
-        while self.settled.events < script.events.len() {
-            self.next(script, along);
-        }
-        if self.ways.is_none() {
-            self.live_again(script, along);
-        }
-    }
-
     /// The figures a lesson is told by, and the spread of pH, as they stand.
     fn taught(&self, script: &Script) -> (Vec<Band>, f64) {
         let signs = self.ensemble.signs(&script.scene);
@@ -342,12 +348,17 @@ impl Fold {
 fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Standing> {
     let kept = along.kept.as_mut()?;
     for standing in kept.by_ref() {
-        // What holds later events tells nothing of the moment asked about.
+        // What holds later events tells nothing of the moment asked about, and a
+        // first answer does not wait for what is being moved.
+        if script.quick && !standing.settled.is_done() {
+            continue;
+        }
         if standing.settled.events > script.events.len() {
             continue;
         }
         if standing.begins(script, of) {
-            return Some(standing);
+            let more = standing.settled.tapes.len() > of.1;
+            return Some(if more { standing.few(of.1) } else { standing });
         }
         along.stale.push(standing.settled.digest());
     }

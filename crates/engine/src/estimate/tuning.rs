@@ -123,12 +123,3 @@ tuning! {
     /// Interval taken when there was one feeding only [d].
     usual_interval_days: "habit", "usual_interval_days";
 }
-
-impl Tuning {
-    /// Makes do with a first answer: one round of moves each time.
-    pub(crate) const fn quicken(&mut self) {
-        self.most_rounds = 1.0;
-        self.least_rounds = 1.0;
-        self.seek_from = 1.0;
-    }
-}

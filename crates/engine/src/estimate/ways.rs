@@ -40,6 +40,12 @@ impl Trace {
         self.moments.last().is_none_or(|m| cell(m.0) < cell(at))
     }
 
+    fn map(mut self, of: impl Fn(Vec<f32>) -> Vec<f32>) -> Self {
+        let moments = self.moments.into_iter();
+        self.moments = moments.map(|(at, numbers)| (at, of(numbers))).collect();
+        self
+    }
+
     fn keep(&mut self, at: i64, numbers: Vec<f32>) {
         self.moments.push((at, numbers));
         while self.moments.len() > 2 * self.most {
@@ -93,6 +99,21 @@ impl Ways {
     /// Sees what a dose brought them.
     pub(crate) fn see_dose(&mut self, e: &Ensemble, entry: EntryId) {
         self.given.push((entry, of(e, |m| m.given_meq)));
+    }
+
+    /// Of these members alone.
+    pub(crate) fn few(self, chosen: &[usize]) -> Self {
+        let one = |numbers: Vec<f32>| chosen.iter().map(|i| numbers[*i]).collect();
+        let all = |numbers: Vec<f32>| {
+            let of = |i: &usize| numbers[i * TRACKS..(i + 1) * TRACKS].to_vec();
+            chosen.iter().flat_map(of).collect()
+        };
+        Self {
+            path: self.path.map(one),
+            course: self.course.map(all),
+            given: self.given.into_iter().map(|(id, n)| (id, one(n))).collect(),
+            buffer: one(self.buffer),
+        }
     }
 
     /// The bed's pH through time (s since 1970-01-01 00:00 UTC, band).

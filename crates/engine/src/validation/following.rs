@@ -331,6 +331,7 @@ pub fn follow(
         truth: &truth.iter().map(figures).collect::<Vec<_>>(),
         members,
         seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+        as_shown: false,
     }
     .judged(tables)
 }

@@ -122,6 +122,7 @@ pub fn follow(
         truth: &truth,
         members,
         seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+        as_shown: true,
     }
     .judged(tables)
 }

@@ -19,6 +19,7 @@ use crate::living::signs::Signs;
 use crate::log::{BinDescription, Body, Entry};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
+use crate::validation::trust::{Looks, Trust};
 use std::sync::Arc;
 
 /// Members of a run that looks at nothing: only its spread is wanted.
@@ -161,6 +162,9 @@ pub(super) struct Case<'a> {
     pub(super) members: usize,
     /// Seed of the estimate.
     pub(super) seed: u64,
+    /// Intervals are those that are shown, the model's own error with them: where
+    /// the truth follows other laws.
+    pub(super) as_shown: bool,
 }
 
 impl Case<'_> {
@@ -215,6 +219,10 @@ impl Case<'_> {
         };
         let least = self.figures.iter().map(|f| least(tables, *f));
         let least: Vec<f64> = least.collect::<Result<_, _>>()?;
+        let trust = match self.as_shown {
+            true => Some((Looks::of(log), Trust::load(tables)?)),
+            false => None,
+        };
         let told = Told::new();
         let mut kept: Option<Arc<Standing>> = None;
         let mut scores = Vec::new();
@@ -228,19 +236,35 @@ impl Case<'_> {
             let estimate = estimate_along(&setup, log, &mut along)?;
             let ensemble = &estimate.ensemble;
             let signs = ensemble.signs(&estimate.scene);
-            scores.push(self.week(&signs, &ensemble.weights, truth, &least));
+            let shown = |track: Track, band: Band| match &trust {
+                Some((looks, trust)) => trust.shown(looks, track, band, setup.now),
+                None => band,
+            };
+            scores.push(self.week((&signs, &ensemble.weights), (truth, &least), &shown));
             contradictions = estimate.contradictions;
             kept = Some(estimate.standing);
         }
         Ok((scores, contradictions))
     }
 
-    fn week(&self, signs: &[Signs], weights: &[f64], truth: &[f64], least: &[f64]) -> Vec<Score> {
+    fn week(
+        &self,
+        (signs, weights): (&[Signs], &[f64]),
+        (truth, least): (&[f64], &[f64]),
+        shown: &dyn Fn(Track, Band) -> Band,
+    ) -> Vec<Score> {
         let figures = self.figures.iter().zip(truth).zip(least);
         figures
             .map(|((figure, truth), least)| {
                 let values: Vec<f64> = signs.iter().map(|s| figure.of(s)).collect();
-                score(&values, weights, *truth, *least)
+                let own = score(&values, weights, *truth, *least);
+                let band = Band::weighted(&values, weights).map(|band| shown(*figure, band));
+                let held = |band: Band| Score {
+                    side: side(*truth, &band),
+                    half_width: band.half_width(),
+                    ..own
+                };
+                band.map_or(own, held)
             })
             .collect()
     }

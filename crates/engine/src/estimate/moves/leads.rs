@@ -77,7 +77,11 @@ impl Leads {
         let mut numbers: Vec<(Block, usize)> = Vec::new();
         let mut rows: Vec<Vec<f64>> = Vec::new();
         let mut probes = 0;
-        let from = t.seek_from as usize;
+        let from = if script.quick {
+            1
+        } else {
+            t.seek_from as usize
+        };
         for _ in 0..from {
             let place = (dice.even() * e.members.len() as f64) as usize;
             let probe = Probe::of(script, &e.members[place].tape, events);
