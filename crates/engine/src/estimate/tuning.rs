@@ -96,6 +96,8 @@ tuning! {
     smell_days: "smell", "ammonia_days";
     /// Degrees of freedom of the error of pH readings [-].
     tail_degrees: "error", "tail_degrees";
+    /// The same of readings that were asked about and confirmed [-].
+    confirmed_degrees: "error", "confirmed_degrees";
     /// Moisture under which bedding is dry under a probe [% of wet mass].
     dry_percent: "dry", "below_percent";
     /// Days for which a word about dryness holds [d].

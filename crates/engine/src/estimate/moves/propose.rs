@@ -160,7 +160,7 @@ impl Proposal<'_> {
         };
         let last = was.blocks().filter_map(|b| week(b.0)).max()?;
         let chosen = if dice.even() < 0.5 {
-            last.saturating_sub((RECENT * dice.even()) as u32)
+            last.saturating_sub((RECENT * dice.even().powi(2)) as u32)
         } else {
             (dice.even() * f64::from(last + 1)) as u32
         };

@@ -101,7 +101,13 @@ impl Script {
         let instrument = &heard.instrument;
         let bias = Self::bias(m, &instrument.key, instrument.systematic_sd());
         let gap = heard.combined.mean - (m.bed.ph_met() + bias);
-        student_log(gap, self.reading_sd(heard), self.scene.tuning.tail_degrees)
+        let t = &self.scene.tuning;
+        // What was asked about and is meant is no slip of the pen.
+        let degrees = match heard.reading.confirmed {
+            true => t.confirmed_degrees,
+            false => t.tail_degrees,
+        };
+        student_log(gap, self.reading_sd(heard), degrees)
     }
 
     /// Scatter of a pH reading, its instrument's lasting error left out [pH].
