@@ -427,7 +427,7 @@ impl Desk {
         target: Option<f64>,
     ) -> Result<(Arc<BinState>, dose::Answer), DeskError> {
         let state = self.bin(bin)?;
-        let estimate = state.for_dose()?;
+        let estimate = state.estimated()?;
         if let Some(t) = target {
             engine::bounds::TARGET_PH.check(t)?;
         }

@@ -8,6 +8,8 @@
 //! logs, by members of effective size 200 and more.
 
 #![allow(clippy::unwrap_used)] // tests may unwrap
+// The figures are read off a run with `--nocapture`.
+#![allow(clippy::disallowed_macros)]
 
 #[path = "laws/story.rs"]
 #[allow(dead_code)] // shared with the laws, which use more of it

@@ -2,7 +2,7 @@
 
 use super::hands::ALL_CORES;
 use super::kept::Kept as KeptSettled;
-use super::{DOSE_MEMBERS, Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
+use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
 use engine::bed::fill::Own;
 use engine::estimate::filter::{Along, estimate_along, settle};
 use engine::estimate::standing::Standing;
@@ -43,8 +43,6 @@ pub struct BinState {
     pub(super) looks: Looks,
     /// How far each figure is trusted.
     pub(super) trust: Trust,
-    /// The estimate with fewer members, for dose plans.
-    coarse: OnceLock<Estimate>,
     /// The look worth most, once asked for.
     pub(super) look: OnceLock<Option<super::living::WorthALook>>,
     /// The ration with the usual wishes, once asked for.
@@ -89,15 +87,6 @@ impl BinState {
     /// A course of this bin with its bands as they may be shown.
     pub(crate) fn shown_course(&self, course: &[Moment]) -> Vec<Moment> {
         self.trust.shown_course(&self.looks, course)
-    }
-
-    /// The estimate with as many members as a dose plan is made with.
-    ///
-    /// # Errors
-    /// As [`BinState::estimated`].
-    pub fn for_dose(&self) -> Result<&Estimate, DeskError> {
-        let whole = self.estimated()?;
-        Ok(self.coarse.get_or_init(|| whole.thinned(DOSE_MEMBERS)))
     }
 }
 
@@ -286,7 +275,6 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         now,
         looks,
         trust,
-        coarse: OnceLock::new(),
         look: OnceLock::new(),
         fed: OnceLock::new(),
         soon: OnceLock::new(),

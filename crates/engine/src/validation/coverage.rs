@@ -218,9 +218,9 @@ impl<'a> Hidden<'a> {
 }
 
 /// Bins behind the page.
-pub const BINS: usize = 600;
+pub const BINS: usize = 400;
 /// Members of each estimate.
-pub const MEMBERS: usize = 300;
+pub const MEMBERS: usize = 120;
 /// Seed of the bins behind the page.
 pub const SEED: u64 = 1;
 
@@ -252,6 +252,8 @@ pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationE
         air: None,
     };
     let e = estimate(&setup, &hidden.log)?;
+    // As it was believed then, not as it is seen from today.
+    let start = estimate(&Setup { now: 0, ..setup }, &hidden.log)?;
     let truth = hidden.bed.ph();
     let buffer = 1000.0 * hidden.bed.buffer_at(truth);
     Ok(Lived {
@@ -259,7 +261,7 @@ pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationE
         ph_side: side(truth, &e.ph),
         buffer_side: side(buffer, &e.buffer_meq_per_ph),
         half_width: e.ph.half_width(),
-        half_width_at_start: e.path.first().map_or(f64::NAN, |(_, b)| b.half_width()),
+        half_width_at_start: start.ph.half_width(),
     })
 }
 
