@@ -52,7 +52,7 @@ pub struct Done {
     pub probes: u32,
     /// Directions the log tells of, last.
     pub leads: u32,
-    /// Correlation of a figure before and after the last round, the middle one
+    /// Correlation of a figure before and after the last round, the largest but one
     /// of those followed.
     pub kept: f64,
 }
@@ -353,7 +353,7 @@ fn figures(e: &Ensemble, script: &Script) -> Vec<Vec<f64>> {
     TAUGHT.iter().map(of).collect()
 }
 
-/// Correlation of each figure over the members before and after; the middle one.
+/// Correlation of each figure over the members before and after; the largest but one.
 fn kept(before: &[Vec<f64>], after: &[Vec<f64>]) -> f64 {
     let mut all: Vec<f64> = before
         .iter()
@@ -361,7 +361,9 @@ fn kept(before: &[Vec<f64>], after: &[Vec<f64>]) -> f64 {
         .filter_map(|(a, b)| correlation(a, b))
         .collect();
     all.sort_by(f64::total_cmp);
-    all.get(all.len() / 2).copied().unwrap_or(0.0)
+    // One figure that hardly moves, such as food long gone, holds up nobody.
+    let place = all.len().saturating_sub(2);
+    all.get(place).copied().unwrap_or(0.0)
 }
 
 fn correlation(a: &[f64], b: &[f64]) -> Option<f64> {
