@@ -43,6 +43,7 @@ use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
 use engine::dose::{self, Ask, Refused, ShedProduct};
+use engine::estimate::standing::Standing;
 use engine::living::room::Day;
 use engine::living::room::usual_swing;
 use engine::log::{BinId, Part, ShedItem};
@@ -95,6 +96,8 @@ pub struct Desk {
     patient: bool,
     /// Bins whose answers did not.
     unsettled: Mutex<BTreeSet<i64>>,
+    /// What was worked out of them, where it cannot be kept beside the log.
+    by_heart: Mutex<BTreeMap<i64, Standing>>,
 }
 
 impl Desk {
@@ -162,6 +165,7 @@ impl Desk {
             bars: false,
             patient: false,
             unsettled: Mutex::default(),
+            by_heart: Mutex::default(),
         })
     }
 

@@ -6,6 +6,7 @@ use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
+use crate::desk::seen::STILL_SETTLING_SHORT;
 use crate::desk::{Attention, BinState, Desk, Given};
 use crate::report;
 use crate::typed;
@@ -99,10 +100,14 @@ pub(super) fn shelf(_a: &Shelf, session: &Session) -> Result<Reply, Fault> {
         for seen in desk.seen(&state) {
             let _ = writeln!(text, "{:>26}{}", "", seen.sentence);
         }
+        if state.still_settling {
+            let _ = writeln!(text, "{:>26}{STILL_SETTLING_SHORT}", "");
+        }
         list.push(json!({
             "bin": view.id.0,
             "name": state.description.name,
             "ph": state.estimate.as_ref().ok().map(|e| e.ph),
+            "still_settling": state.still_settling,
             "attention": attention(&a),
             "seen": super::living::seen::json(&desk, &state),
         }));

@@ -91,10 +91,11 @@ impl Kept {
     }
 
     /// Keeps one more, and of the others those that may serve again: none that are
-    /// `stale`, by their digest, for they are of no beginning of this log.
-    pub(super) fn keep(&self, new: &Standing, stale: &[u64]) {
+    /// `stale`, by their digest, for they are of no beginning of this log. Gives
+    /// whether it could be kept.
+    pub(super) fn keep(&self, new: &Standing, stale: &[u64]) -> bool {
         let Some(folder) = &self.folder else {
-            return;
+            return false;
         };
         let (at, digest) = (new.settled.at(), new.settled.digest());
         let file = File {
@@ -103,7 +104,7 @@ impl Kept {
         };
         let is_there = |ending| folder.join(format!("{}.{ending}", file.name)).exists();
         if new.is_whole() && is_there(LIVED) && !is_there(MOVING) {
-            return;
+            return true;
         }
         let saved = make_folder(folder)
             && if new.is_whole() {
@@ -116,6 +117,7 @@ impl Kept {
             clear_of_other_builds(folder);
             self.clear(folder, (&file, new.is_whole()), stale);
         }
+        saved
     }
 
     /// Takes away what the one just kept makes needless.

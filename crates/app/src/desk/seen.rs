@@ -298,5 +298,7 @@ fn model_words(a: &Alarm, outside: f64) -> String {
 
 /// A smaller chance of a cause outside the model is not told of.
 const TOLD_OUTSIDE: f64 = 0.05;
-/// Said while moves are under way.
+/// Said while a log has more to teach than was worked out.
+pub const STILL_SETTLING_SHORT: &str = "Still settling: these figures may move.";
+/// The same with what to do.
 const STILL_SETTLING: &str = "Still settling: the log has more to teach than these figures hold yet, and they may move. Ask again in a moment.";

@@ -181,7 +181,9 @@ fn settled(
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
     let kept = KeptSettled::of(desk.path(), bin);
-    let mut before = kept.read();
+    let by_heart = || desk.by_heart.lock().unwrap_or_else(PoisonError::into_inner);
+    let known = by_heart().remove(&bin.0);
+    let mut before = known.into_iter().chain(kept.read());
     let mut along = Along {
         hands: &ALL_CORES,
         kept: Some(&mut before),
@@ -191,7 +193,9 @@ fn settled(
         ..Along::told(&told)
     };
     let standing = settle(setup, &log.effective, &mut along)?;
-    kept.keep(&standing, &along.stale);
+    if !kept.keep(&standing, &along.stale) {
+        by_heart().insert(bin.0, standing.clone());
+    }
     Ok(standing)
 }
 

@@ -259,6 +259,7 @@ impl Answers for Sample {
             thumb: bin_section(section, SectionSize::Thumb),
             verdict,
             next: next.into(),
+            settling: String::new(),
         };
         let s = sections();
         let bins = vec![

@@ -218,9 +218,9 @@ impl<'a> Hidden<'a> {
 }
 
 /// Bins behind the page.
-pub const BINS: usize = 400;
+pub const BINS: usize = 300;
 /// Members of each estimate.
-pub const MEMBERS: usize = 120;
+pub const MEMBERS: usize = 100;
 /// Seed of the bins behind the page.
 pub const SEED: u64 = 1;
 

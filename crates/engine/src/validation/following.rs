@@ -301,7 +301,7 @@ impl<'a> Hidden<'a> {
 /// Bins followed.
 pub const BINS: usize = 300;
 /// Members of each estimate.
-pub const MEMBERS: usize = 80;
+pub const MEMBERS: usize = 64;
 /// Seed of the bins and of the estimates.
 pub const SEED: u64 = 97;
 

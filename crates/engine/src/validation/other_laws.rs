@@ -54,7 +54,7 @@ pub const WEEKS: [u32; 5] = [2, 4, 8, 26, 52];
 /// Bins followed.
 pub const BINS: usize = 40;
 /// Members of each estimate.
-pub const MEMBERS: usize = 48;
+pub const MEMBERS: usize = 40;
 /// Seed of the bins and of the estimates.
 pub const SEED: u64 = 2026;
 

@@ -42,7 +42,7 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
         "name": state.description.name,
         "stocked": state.stocked,
         "still_settling": state.still_settling,
-        "cause_outside_the_model": state.cause_outside(desk),
+        "cause_outside_the_model_chance": state.cause_outside(desk),
         "now": tracks::bands(&now.moment),
         "units": tracks::units(),
         "troubles": now.troubles.iter().map(|(t, chance)| json!({

@@ -37,6 +37,8 @@ pub struct ShelfBin {
     pub verdict: Verdict,
     /// When to look next: `Fri 27 Nov (in 3 days)`.
     pub next: String,
+    /// That its figures may move yet; empty when they are settled.
+    pub settling: String,
 }
 
 /// One bin.

@@ -7,6 +7,12 @@ pub(crate) fn logistic(x: f64) -> f64 {
     1.0 / (1.0 + (-x.min(30.0)).exp())
 }
 
+/// The other way about: of a share [0 to 1], endless at its ends.
+pub(crate) fn logit(x: f64) -> f64 {
+    let x = unit(x);
+    (x / (1.0 - x)).ln()
+}
+
 /// `x² / (x² + half²)` for x above 0, else 0: half at `half`.
 pub(crate) fn hill(x: f64, half: f64) -> f64 {
     if x > 0.0 {

@@ -1,6 +1,6 @@
 //! What hands and eyes say of water, food, warmth and the worms' looks.
 
-use super::chance::{at_least, hill, logistic, met, unit};
+use super::chance::{at_least, hill, logistic, logit, met, unit};
 use super::{Answers, Rates, row};
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
@@ -163,8 +163,10 @@ impl State {
         if s.fed_days.is_none() {
             return Answers::of(&[1.0; 3].map(|x: f64| x / 3.0));
         }
-        let left = self.seen_left(s.feed_left, classes);
-        let above = |at: f64| logistic((left - at) / self.food_scale);
+        let left = logit(self.seen_left(s.feed_left, classes));
+        // On the logit scale, as wide at each edge as the table says: who sees a
+        // crumb does not say that half is there.
+        let above = |at: f64| logistic((left - logit(at)) * at * (1.0 - at) / self.food_scale);
         Answers::ordered(self.food.map(above)).with_slips(self.food_false)
     }
 
