@@ -11,10 +11,10 @@ fn home() -> Home {
     let home = Home::with_log();
     let at = |day: u32| format!("2026-11-{day:02}T09:00Z");
     let kinds: [(u32, &[&str]); 8] = [
-        (2, &["worms-in", "--grams", "250"]),
+        (2, &["worms", "--grams", "250"]),
         (4, &["fed", "200 g kitchen_scraps_veg"]),
         (6, &["look", "squeeze-drops", "worms-spread"]),
-        (8, &["reading", "ph", "6.5", "--with", "cheap_pen"]),
+        (8, &["reading", "6.5", "--instrument", "cheap_pen"]),
         (11, &["fed", "300 g kitchen_scraps_veg"]),
         (14, &["look", "food-gone", "worms-plump"]),
         (17, &["look", "worms-climbing", "smell-sour"]),

@@ -305,6 +305,11 @@ fn target(m: &Possible, share: f64) -> f64 {
     m.heard + share * m.heard_last
 }
 
+/// As sizes are drawn at first.
+const AS_DRAWN: Aim = Aim {
+    middle: 0.0,
+    spread: 1.0,
+};
 /// Rounds at least where what was heard goes against what is believed.
 const SEARCHES: u64 = 6;
 /// Parts of what leaves next to none in play, at most.
@@ -327,6 +332,8 @@ fn aims(e: &Ensemble, script: &Script, now: Now) -> [Aim; SIZES] {
         let key = &heard.instrument.key;
         let bias = |m: &Possible| m.bias.get(key).copied().unwrap_or(0.0);
         let shown = e.moments(|m| m.bed.ph_met() + bias(m)).0;
+        // It tells nothing of all else.
+        aims = [AS_DRAWN; SIZES];
         aims[0] = Aim {
             middle: (heard.combined.mean - shown) / t.other_ph,
             spread: t.tried_near,
@@ -339,7 +346,7 @@ fn aims(e: &Ensemble, script: &Script, now: Now) -> [Aim; SIZES] {
 fn rounds(e: &Ensemble, script: &Script, now: Now) -> u64 {
     let t = &script.scene.tuning;
     if script.quick {
-        return 1;
+        return if now.surprising { SEARCHES / 2 } else { 1 };
     }
     let days = script.scene.day(script.time_after(now.events)).max(1.0);
     let one = days * (e.members.len() * KINDS) as f64;
