@@ -52,7 +52,7 @@ use engine::quantity::Celsius;
 use engine::table::Tables;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, Mutex, MutexGuard, RwLock, TryLockError};
 use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
@@ -96,6 +96,8 @@ pub struct Desk {
     patient: bool,
     /// Bins whose answers did not.
     unsettled: Mutex<BTreeSet<i64>>,
+    /// Held while a bin is read for whoever asks: idle time is when nobody does.
+    asked: RwLock<()>,
     /// What was worked out of them, where it cannot be kept beside the log.
     by_heart: Mutex<BTreeMap<i64, Standing>>,
 }
@@ -165,6 +167,7 @@ impl Desk {
             bars: false,
             patient: false,
             unsettled: Mutex::default(),
+            asked: RwLock::default(),
             by_heart: Mutex::default(),
         })
     }
@@ -195,6 +198,13 @@ impl Desk {
         let Some(bin) = unsettled().first().copied() else {
             return false;
         };
+        if self
+            .asked
+            .try_write()
+            .is_err_and(|e| matches!(e, TryLockError::WouldBlock))
+        {
+            return false;
+        }
         // What cannot be settled is answered as it is.
         if state::settle_on(self, BinId(bin)).unwrap_or(true) {
             unsettled().remove(&bin);
@@ -409,6 +419,10 @@ impl Desk {
         {
             return Ok(Arc::clone(&k.state));
         }
+        let _asked = self
+            .asked
+            .read()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
         // Not under the lock: one long log must not hold up the other bins.
         let state = Arc::new(state::read(self, bin, now)?);
         kept().insert(
