@@ -56,7 +56,7 @@ fn chart(desk: &Desk, state: &BinState) -> Option<Picture> {
     let estimate = state.estimate.as_ref().ok()?;
     let data = picture::ph_data(desk, state, estimate);
     let caption = format!(
-        "pH of the whole bed as thought at the time, with its range, and the next {} days if things go on as now: the same line as on the outlook.",
+        "pH of the whole bed, the past too as seen from today, with its range, and the next {} days if things go on as now: the same line as on the outlook.",
         picture::AHEAD_DAYS
     );
     Some(Picture::of(|size| ph_chart(&data, size), &caption))
