@@ -92,6 +92,12 @@ tuning! {
     room_joined_days: "room", "joined_days";
     /// Days for which one reading of the air holds before and after [d].
     room_held_days: "room", "held_days";
+    /// Days in which the weather of a reading of the air fades [d].
+    room_fades_days: "room", "fades_days";
+    /// Days in which the season of readings of the air fades [d].
+    room_season_days: "room", "season_days";
+    /// Readings that the usual day counts for beside them [-].
+    room_usual_counts: "room", "usual_counts";
     /// Days for which an ammonia smell counts [d].
     smell_days: "smell", "ammonia_days";
     /// Degrees of freedom of the error of pH readings [-].

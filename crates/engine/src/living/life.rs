@@ -455,7 +455,7 @@ impl Life {
     /// wet mass].
     #[must_use]
     pub fn drained_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
-        water::moisture(self.holds_kg(p, n, dry_kg), dry_kg) - p.constants.drop_under
+        water::moisture(self.holds_kg(p, n, dry_kg), dry_kg) - p.constants.drained_under
     }
 
     /// Where a first drop shows when squeezed [% of wet mass], see

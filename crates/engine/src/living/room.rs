@@ -30,7 +30,9 @@ impl Day {
         }
     }
 
-    fn middle(self) -> f64 {
+    /// Its middle [°C].
+    #[must_use]
+    pub fn middle(self) -> f64 {
         f64::midpoint(self.low, self.high)
     }
 }

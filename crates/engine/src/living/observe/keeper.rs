@@ -12,7 +12,8 @@ use serde::{Deserialize, Serialize};
 /// How one keeper is off. The default one is not, and never repeats.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Keeper {
-    /// How much wetter a squeezed handful seems [points of moisture].
+    /// How much wetter a squeezed handful seems, to this hand and of this bedding
+    /// [points of moisture].
     pub squeeze_points: f64,
     /// How much more of the food seems to be left, where half is
     /// [classes of the answer]; none where all or nothing is.
@@ -59,7 +60,7 @@ impl Keepers {
     pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
         let get = |property| row(tables, "keeper", property);
         Ok(Self {
-            squeeze: get("squeeze_sd")?,
+            squeeze: get("squeeze_sd")?.hypot(row(tables, "squeeze", "scale_sd")?),
             food: get("food_sd")?,
             nose: get("nose_sd")?,
             warmth: get("warmth_sd")?,
