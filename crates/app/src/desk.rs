@@ -14,6 +14,7 @@ pub mod given;
 pub mod hands;
 pub mod keeping;
 mod kept;
+pub mod learned;
 pub mod living;
 pub mod log_in;
 mod moment;

@@ -6,6 +6,7 @@ use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
+use crate::desk::learned::Learned;
 use crate::desk::seen::STILL_SETTLING_SHORT;
 use crate::desk::{Attention, BinState, Desk, Given};
 use crate::report;
@@ -182,6 +183,10 @@ fn bin_json(desk: &Desk, state: &BinState) -> Value {
         "temperature_celsius": state.temperature.value(),
         "attention": attention(&desk.attention(state)),
         "seen": super::living::seen::json(desk, state),
+        "learned": learned(desk, state).iter().map(|l| json!({
+            "of": l.key, "what": l.what, "unit": l.unit,
+            "now": l.now, "before": l.before, "from": l.from,
+        })).collect::<Vec<_>>(),
         "log": state.log,
     });
     if let (Some(all), Some(now)) = (all.as_object_mut(), now.as_object()) {
@@ -242,8 +247,20 @@ fn bin_text(desk: &Desk, state: &BinState) -> String {
             }
         }
     }
+    let learned = learned(desk, state);
+    if !learned.is_empty() {
+        let _ = writeln!(out, "\nWhat the log has taught:");
+        for l in learned {
+            let _ = writeln!(out, "  {}", l.words(units(desk)));
+        }
+    }
     log_text(&mut out, desk, state);
     out
+}
+
+/// What the log has taught; nothing where that cannot be told.
+fn learned(desk: &Desk, state: &BinState) -> Vec<Learned> {
+    desk.learned(state).unwrap_or_default()
 }
 
 fn thousand(b: &engine::quantity::Band) -> engine::quantity::Band {

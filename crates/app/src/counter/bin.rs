@@ -46,10 +46,16 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         figures: bin_words::figures(desk, &state),
         ph: chart(desk, &state),
         reading_note: bin_words::reading_note(desk, &state),
+        learned: learned(desk, &state),
         log: log_lines::lines(desk, &state, fields.get("log_from").parse().unwrap_or(0)),
         forms,
         materials: materials(desk),
     })
+}
+
+fn learned(desk: &Desk, state: &BinState) -> Vec<String> {
+    let learned = desk.learned(state).unwrap_or_default();
+    learned.iter().map(|l| l.words(desk.units())).collect()
 }
 
 fn chart(desk: &Desk, state: &BinState) -> Option<Picture> {

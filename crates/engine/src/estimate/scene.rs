@@ -186,3 +186,57 @@ fn read_near(known: &[(f64, f64)], seasons: &[f64], at: f64, t: &Tuning) -> f64 
         _ => faded(at),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::log::{BinId, EntryId, Place, Reading};
+
+    fn air(day: i64, celsius: f64) -> Entry {
+        let body = Body::Reading(Reading {
+            what: Measured::AirCelsius,
+            spots: vec![celsius],
+            instrument: "own".into(),
+            place: Place::Spread,
+            text: String::new(),
+            confirmed: false,
+        });
+        let at = day * 86_400 + 43_200;
+        Entry {
+            id: EntryId(day),
+            bin: Some(BinId(1)),
+            at_unix_seconds: at,
+            zone: "UTC".into(),
+            written_unix_seconds: at,
+            body,
+        }
+    }
+
+    /// Air read at 5 °C by a bin in what was told as a room of 20 °C.
+    #[test]
+    fn air_that_was_read_fades_to_the_season_and_this_to_the_usual_day() {
+        let tables = Tables::load().unwrap();
+        let at = |log: &[Entry], day: f64| {
+            let scene = Scene::of(&tables, None, Day::around(20.0, 4.0), log, 0).unwrap();
+            scene.room.day(day).middle()
+        };
+        let log = [air(30, 5.0)];
+        assert!((at(&log, 30.0) - 5.0).abs() < 1e-9);
+        // Not a heated room again a few days later, nor the week before.
+        assert!(at(&log, 34.0) < 12.0 && at(&log, 20.0) < 15.0);
+        let [after, later] = [40.0, 120.0].map(|day| at(&log, day));
+        assert!(after < later && later < 20.0);
+        assert!((at(&log, 400.0) - 20.0).abs() < 0.1);
+        // Many readings outweigh what was told of the room.
+        let often: Vec<Entry> = (0..8).map(|k| air(30 + 20 * k, 5.0)).collect();
+        assert!(at(&often, 160.0) < 9.0 && at(&often, 185.0) < at(&log, 45.0));
+        // No later one tells another past, but for the days just before it.
+        let [one, two] = [&often[..1], &often[..2]];
+        assert!(
+            (0..47).all(|day| (at(one, f64::from(day)) - at(two, f64::from(day))).abs() < 1e-9)
+        );
+        // Two near each other are joined.
+        let both = [air(30, 5.0), air(36, 11.0)];
+        assert!((at(&both, 33.0) - 8.0).abs() < 1e-9);
+    }
+}
