@@ -27,6 +27,7 @@ fn as_option(text: &str) {
     let global = |now: &str| Global {
         data: None,
         now: Some(now.to_owned()),
+        settled: false,
     };
     if let Err(refused) = Session::new(global(text)) {
         every_line(&refused);

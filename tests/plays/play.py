@@ -50,8 +50,8 @@ class Play:
         self.waiting, self.rows, self.entries = [], [], 0
 
     def run(self, at, *words):
-        command = [self.program, "--data", self.data, "--now", at, *words]
-        return subprocess.run(command, capture_output=True, text=True, timeout=300,
+        command = [self.program, "--data", self.data, "--now", at, "--settled", *words]
+        return subprocess.run(command, capture_output=True, text=True, timeout=900,
                               env={**os.environ, "TZ": "UTC"})
 
     def must(self, at, *words):

@@ -35,6 +35,9 @@ pub struct Global {
     /// Answer as of this moment, such as 2026-11-24T18:05.
     #[arg(long, global = true, value_name = "TIME")]
     pub now: Option<String>,
+    /// Wait until all that the log has to teach is worked out.
+    #[arg(long, global = true)]
+    pub settled: bool,
 }
 
 /// Reads the command line of this process and runs it.

@@ -13,6 +13,8 @@ pub mod food;
 pub mod given;
 pub mod hands;
 pub mod keeping;
+mod kept;
+pub mod learned;
 pub mod living;
 pub mod log_in;
 mod moment;
@@ -42,6 +44,7 @@ use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
 use engine::bed::product::Product;
 use engine::dose::{self, Ask, Refused, ShedProduct};
+use engine::estimate::standing::Standing;
 use engine::living::room::Day;
 use engine::living::room::usual_swing;
 use engine::log::{BinId, Part, ShedItem};
@@ -50,13 +53,15 @@ use engine::quantity::Celsius;
 use engine::table::Tables;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, Mutex, MutexGuard, RwLock, TryLockError};
 use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
-pub const MEMBERS: usize = 1000;
+pub const MEMBERS: usize = 250;
+/// Members of a first answer, before a long log was worked through.
+pub const FIRST_MEMBERS: usize = 64;
 /// Members behind a dose plan, which tries many doses.
-pub const DOSE_MEMBERS: usize = 400;
+pub const DOSE_MEMBERS: usize = 250;
 /// Draws behind a judgement of bedding: those of the bin filled with it.
 pub const DRAWS: usize = MEMBERS;
 /// Seed of every run: the same log gives the same answer.
@@ -88,6 +93,14 @@ pub struct Desk {
     lasting: Mutex<Option<state::Lasting>>,
     plans: plans::Plans,
     bars: bool,
+    /// Answers wait for all that a log has to teach.
+    patient: bool,
+    /// Bins whose answers did not.
+    unsettled: Mutex<BTreeSet<i64>>,
+    /// Held while a bin is read for whoever asks: idle time is when nobody does.
+    asked: RwLock<()>,
+    /// What was worked out of them, where it cannot be kept beside the log.
+    by_heart: Mutex<BTreeMap<i64, Standing>>,
 }
 
 impl Desk {
@@ -153,6 +166,10 @@ impl Desk {
             lasting: Mutex::default(),
             plans: plans::Plans::default(),
             bars: false,
+            patient: false,
+            unsettled: Mutex::default(),
+            asked: RwLock::default(),
+            by_heart: Mutex::default(),
         })
     }
 
@@ -161,6 +178,42 @@ impl Desk {
     pub fn with_bars(mut self, on: bool) -> Self {
         self.bars = on;
         self
+    }
+
+    /// Waits with every answer for all that a log has to teach, instead of
+    /// answering by what was learned so far.
+    #[must_use]
+    pub const fn waiting(mut self, patient: bool) -> Self {
+        self.patient = patient;
+        self
+    }
+
+    /// Goes on, for about a second of two cores, with what a bin whose answer did
+    /// not wait has yet to learn; `false` when there is no such bin.
+    pub fn settle_on(&self) -> bool {
+        let unsettled = || {
+            self.unsettled
+                .lock()
+                .unwrap_or_else(std::sync::PoisonError::into_inner)
+        };
+        let Some(bin) = unsettled().first().copied() else {
+            return false;
+        };
+        if self
+            .asked
+            .try_write()
+            .is_err_and(|e| matches!(e, TryLockError::WouldBlock))
+        {
+            return false;
+        }
+        // What cannot be settled is answered as it is.
+        if state::settle_on(self, BinId(bin)).unwrap_or(true) {
+            unsettled().remove(&bin);
+            let kept = self.kept.lock();
+            kept.unwrap_or_else(std::sync::PoisonError::into_inner)
+                .remove(&bin);
+        }
+        true
     }
 
     /// A bar for something that may take long.
@@ -367,6 +420,10 @@ impl Desk {
         {
             return Ok(Arc::clone(&k.state));
         }
+        let _asked = self
+            .asked
+            .read()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
         // Not under the lock: one long log must not hold up the other bins.
         let state = Arc::new(state::read(self, bin, now)?);
         kept().insert(
@@ -389,7 +446,7 @@ impl Desk {
         target: Option<f64>,
     ) -> Result<(Arc<BinState>, dose::Answer), DeskError> {
         let state = self.bin(bin)?;
-        let estimate = state.for_dose()?;
+        let estimate = state.estimated()?;
         if let Some(t) = target {
             engine::bounds::TARGET_PH.check(t)?;
         }

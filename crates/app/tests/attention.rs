@@ -226,7 +226,10 @@ fn what_was_seen_is_told_as_seen_until_something_written_ends_it() {
     );
     let beside = house.desk.seen_words(&state);
     assert!(beside[0].starts_with(&seen[0].sentence), "{beside:?}");
-    assert!(beside[0].contains("The model, which cannot see it, gives"));
+    assert!(
+        beside[0].contains("With that weighed in, the model gives"),
+        "{beside:?}"
+    );
     let today = house.desk.today().unwrap();
     assert!(today.now.iter().any(|t| t.seen == beside), "{today:?}");
     house.write(0, saw(Word::WormsSpread));

@@ -24,6 +24,7 @@ mod keeping {
     mod places;
     mod rolling;
     mod serving;
+    mod settled;
     #[cfg(unix)]
     mod unwritable;
 }

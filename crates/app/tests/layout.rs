@@ -58,6 +58,7 @@ fn the_engine_leans_on_no_crate_of_ours_and_on_nothing_that_reaches_outside() {
         "engine",
         &[
             "csv",
+            "nalgebra",
             "rand",
             "rand_chacha",
             "rand_distr",
@@ -102,6 +103,7 @@ fn the_app_leans_on_what_design_names() {
             "hyper",
             "hyper-util",
             "jiff",
+            "postcard",
             "rayon",
             "serde",
             "serde_json",

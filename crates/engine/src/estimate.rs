@@ -8,12 +8,17 @@ pub mod filter;
 pub mod hands;
 pub mod jar;
 pub mod live;
+pub mod moves;
 pub mod outlook;
 mod room;
 pub mod scene;
+mod script;
+pub mod settled;
+pub mod standing;
 pub mod timeline;
 pub mod track;
 pub mod tuning;
+mod ways;
 
 pub use ensemble::{Ensemble, Possible};
 pub use filter::{

@@ -140,8 +140,8 @@ pub fn play(
         staged: &staged,
         hands,
         progress: Some(progress),
-        most_work: None,
         daily: Some(&mut daily),
+        ..Along::told(&told)
     };
     let setup = Setup {
         tables,

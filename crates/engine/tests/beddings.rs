@@ -14,7 +14,7 @@ use engine::log::Part;
 use story::part;
 
 fn judged(parts: &[Part]) -> Judgement {
-    ask::judged(parts, 600).unwrap()
+    ask::judged(parts, 6000).unwrap()
 }
 
 #[test]

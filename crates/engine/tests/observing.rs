@@ -10,8 +10,12 @@ mod counts;
 mod gain;
 #[path = "observing/gauges.rs"]
 mod gauges;
+#[path = "observing/heard.rs"]
+mod heard;
 #[path = "observing/laws.rs"]
 mod laws;
+#[path = "observing/unseen.rs"]
+mod unseen;
 #[path = "observing/words.rs"]
 mod words;
 

@@ -117,6 +117,7 @@ const MISSES: &[&str] = &[
     "K65 jump",
     "E coverage cn_ratio blind fresh",
     "E coverage worm_mass blind fresh",
+    "E coverage worm_mass weak fresh",
     "E coverage worm_number blind fresh",
     "K61 bed with ice celsius",
     "K81 castings litres",

@@ -16,7 +16,6 @@ use engine::measure::Amount;
 use engine::quantity::Band;
 use engine::scenario::{Happening, Played, Scenario, What, play};
 use engine::table::Tables;
-use rand_chacha::ChaCha8Rng;
 
 fn part(material: &str, amount: &str) -> Part {
     Part::plain(material, Amount::parse(amount).unwrap())
@@ -109,8 +108,12 @@ fn the_books_of_a_scenario_close() {
 #[test]
 fn there_is_a_moment_a_day_and_chances_never_fall_without_evidence() {
     let mut s = story(45, 40);
-    s.happenings
-        .retain(|h| !matches!(h.what, What::Entry(Body::Observation { .. })));
+    s.happenings.retain(|h| {
+        !matches!(
+            h.what,
+            What::Entry(Body::Observation { .. } | Body::Harvest { .. })
+        )
+    });
     let p = played(&s, &ONE_PAIR);
     assert_eq!(p.course.len(), 46);
     for (day, moment) in p.course.iter().enumerate() {
@@ -135,24 +138,18 @@ fn there_is_a_moment_a_day_and_chances_never_fall_without_evidence() {
 struct Backwards;
 
 impl Hands for Backwards {
-    fn each(
-        &self,
-        members: &mut [Possible],
-        generators: &mut [ChaCha8Rng],
-        work: &(dyn Fn(&mut Possible, &mut ChaCha8Rng) + Sync),
-    ) {
-        for (m, g) in members.iter_mut().zip(generators).rev() {
-            work(m, g);
-        }
+    fn each(&self, members: &mut [Possible], work: &(dyn Fn(&mut Possible) + Sync)) {
+        members.iter_mut().rev().for_each(work);
     }
 
-    fn make(
-        &self,
-        generators: &mut [ChaCha8Rng],
-        make: &(dyn Fn(usize, &mut ChaCha8Rng) -> Possible + Sync),
-    ) -> Vec<Possible> {
-        let all = generators.iter_mut().enumerate().rev();
-        let mut list: Vec<Possible> = all.map(|(place, g)| make(place, g)).collect();
+    fn make(&self, count: usize, make: &(dyn Fn(usize) -> Possible + Sync)) -> Vec<Possible> {
+        let mut list: Vec<Possible> = (0..count).rev().map(make).collect();
+        list.reverse();
+        list
+    }
+
+    fn rows(&self, count: usize, row: &(dyn Fn(usize) -> Vec<f64> + Sync)) -> Vec<Vec<f64>> {
+        let mut list: Vec<Vec<f64>> = (0..count).rev().map(row).collect();
         list.reverse();
         list
     }

@@ -6,6 +6,8 @@ use super::figures::from_key;
 use super::parts;
 use super::session::{Fault, Reply, Session, units};
 use super::words;
+use crate::desk::learned::Learned;
+use crate::desk::seen::STILL_SETTLING_SHORT;
 use crate::desk::{Attention, BinState, Desk, Given};
 use crate::report;
 use crate::typed;
@@ -99,10 +101,14 @@ pub(super) fn shelf(_a: &Shelf, session: &Session) -> Result<Reply, Fault> {
         for seen in desk.seen(&state) {
             let _ = writeln!(text, "{:>26}{}", "", seen.sentence);
         }
+        if state.still_settling {
+            let _ = writeln!(text, "{:>26}{STILL_SETTLING_SHORT}", "");
+        }
         list.push(json!({
             "bin": view.id.0,
             "name": state.description.name,
             "ph": state.estimate.as_ref().ok().map(|e| e.ph),
+            "still_settling": state.still_settling,
             "attention": attention(&a),
             "seen": super::living::seen::json(&desk, &state),
         }));
@@ -177,6 +183,10 @@ fn bin_json(desk: &Desk, state: &BinState) -> Value {
         "temperature_celsius": state.temperature.value(),
         "attention": attention(&desk.attention(state)),
         "seen": super::living::seen::json(desk, state),
+        "learned": learned(desk, state).iter().map(|l| json!({
+            "of": l.key, "what": l.what, "unit": l.unit,
+            "now": l.now, "before": l.before, "from": l.from,
+        })).collect::<Vec<_>>(),
         "log": state.log,
     });
     if let (Some(all), Some(now)) = (all.as_object_mut(), now.as_object()) {
@@ -237,8 +247,20 @@ fn bin_text(desk: &Desk, state: &BinState) -> String {
             }
         }
     }
+    let learned = learned(desk, state);
+    if !learned.is_empty() {
+        let _ = writeln!(out, "\nWhat the log has taught:");
+        for l in learned {
+            let _ = writeln!(out, "  {}", l.words(units(desk)));
+        }
+    }
     log_text(&mut out, desk, state);
     out
+}
+
+/// What the log has taught; nothing where that cannot be told.
+fn learned(desk: &Desk, state: &BinState) -> Vec<Learned> {
+    desk.learned(state).unwrap_or_default()
 }
 
 fn thousand(b: &engine::quantity::Band) -> engine::quantity::Band {

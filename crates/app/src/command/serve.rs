@@ -2,6 +2,7 @@
 
 use super::session::{Fault, Session};
 use crate::counter::Counter;
+use crate::desk::Desk;
 use crate::shown;
 use crate::web::{self, ServeError};
 use std::io::Write;
@@ -12,6 +13,8 @@ use std::time::Duration;
 
 /// The port tried first.
 const PORT: u16 = 4177;
+/// How often it is looked whether a bin has yet to learn from its log.
+const BETWEEN_LOOKS: Duration = Duration::from_millis(300);
 /// How long work still under way is waited for at the end.
 const LAST_WAIT: Duration = Duration::from_millis(200);
 
@@ -34,6 +37,7 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
     let counter = Counter {
         desk: Arc::new(desk),
     };
+    settle_in_idle_time(Arc::clone(&counter.desk));
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
@@ -52,6 +56,18 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<(), Fault> {
     // Whoever stops the server does not wait for answers nobody gets.
     runtime.shutdown_timeout(LAST_WAIT);
     served
+}
+
+/// Works out, while nothing else is asked, what bins have yet to learn from their
+/// logs; it ends with the program.
+fn settle_in_idle_time(desk: Arc<Desk>) {
+    std::thread::spawn(move || {
+        loop {
+            if !desk.settle_on() {
+                std::thread::sleep(BETWEEN_LOOKS);
+            }
+        }
+    });
 }
 
 async fn listen(port: Option<u16>) -> Result<(tokio::net::TcpListener, SocketAddr), ServeError> {

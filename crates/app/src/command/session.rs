@@ -154,6 +154,8 @@ pub struct Session {
     data: Option<PathBuf>,
     /// The clock.
     pub clock: Clock,
+    /// Answers wait for all that a log has to teach.
+    patient: bool,
     notices: RefCell<Vec<String>>,
     writes: Cell<bool>,
 }
@@ -174,6 +176,7 @@ impl Session {
         Ok(Self {
             data: global.data,
             clock,
+            patient: global.settled,
             notices: RefCell::default(),
             writes: Cell::new(false),
         })
@@ -264,7 +267,7 @@ impl Session {
     /// Keeps what is to be said of the log itself.
     fn told(&self, desk: Desk) -> Result<Desk, Fault> {
         self.notices.borrow_mut().extend(desk.notices());
-        Ok(desk.with_bars(bars()))
+        Ok(desk.with_bars(bars()).waiting(self.patient))
     }
 
     /// Says something of the log beside the answer.

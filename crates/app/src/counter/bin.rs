@@ -46,17 +46,23 @@ pub(super) fn bin(desk: &Desk, bin: i64, fields: &Fields) -> Answer<BinPage> {
         figures: bin_words::figures(desk, &state),
         ph: chart(desk, &state),
         reading_note: bin_words::reading_note(desk, &state),
+        learned: learned(desk, &state),
         log: log_lines::lines(desk, &state, fields.get("log_from").parse().unwrap_or(0)),
         forms,
         materials: materials(desk),
     })
 }
 
+fn learned(desk: &Desk, state: &BinState) -> Vec<String> {
+    let learned = desk.learned(state).unwrap_or_default();
+    learned.iter().map(|l| l.words(desk.units())).collect()
+}
+
 fn chart(desk: &Desk, state: &BinState) -> Option<Picture> {
     let estimate = state.estimate.as_ref().ok()?;
     let data = picture::ph_data(desk, state, estimate);
     let caption = format!(
-        "pH of the whole bed as thought at the time, with its range, and the next {} days if things go on as now: the same line as on the outlook.",
+        "pH of the whole bed, the past too as seen from today, with its range, and the next {} days if things go on as now: the same line as on the outlook.",
         picture::AHEAD_DAYS
     );
     Some(Picture::of(|size| ph_chart(&data, size), &caption))

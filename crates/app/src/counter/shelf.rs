@@ -7,6 +7,7 @@ use super::once::{self, Tried};
 use super::{parse, picture, words};
 use crate::chart::{SectionSize, bin_section};
 use crate::demo;
+use crate::desk::seen::STILL_SETTLING_SHORT;
 use crate::desk::{Attention, Desk, DeskError, Level};
 use crate::web::widgets::{Drift, Verdict};
 use crate::web::*;
@@ -29,6 +30,10 @@ pub(super) fn shelf(desk: &Desk) -> Answer<ShelfPage> {
                 thumb: bin_section(&drawn, SectionSize::Thumb),
                 verdict: verdict(&attention),
                 next: words::day_words(desk, next),
+                settling: match state.still_settling {
+                    true => STILL_SETTLING_SHORT.to_owned(),
+                    false => String::new(),
+                },
             },
         ));
     }

@@ -11,9 +11,6 @@ const SEEN_SECONDS: i64 = 2 * 86_400;
 /// How far what was seen may be off [share].
 const HALF_WIDTH: f64 = 0.2;
 
-/// Estimated share under which food counts as gone.
-const HARDLY_ANY: f64 = 0.02;
-
 /// What a word on food says is left.
 fn left(word: Word) -> Option<&'static str> {
     Some(match word {
@@ -123,12 +120,6 @@ impl LastFood {
         Some((at, left(word)?))
     }
 
-    /// What was written goes against the estimate.
-    fn disagrees(&self, estimated: &Band, now: i64) -> bool {
-        self.seen(estimated, now)
-            .is_some_and(|share| share > 0.0 || estimated.low > HARDLY_ANY)
-    }
-
     /// What it is a share of, and the latest word: `of what was fed on Sat 21
     /// Nov; ...`. `day` names a day.
     #[must_use]
@@ -177,21 +168,11 @@ impl BinState {
 
 impl Desk {
     /// What "food left" is left of, and the latest word on food; `None` when
-    /// nothing was fed yet. Where the model thinks otherwise, that is named.
+    /// nothing was fed yet.
     #[must_use]
     pub fn food_words(&self, state: &BinState) -> Option<String> {
         let food = state.last_food()?;
-        let words = food.words(&|at| self.day_of(at));
-        let Ok(e) = state.estimated() else {
-            return Some(words);
-        };
-        let thought = super::living::estimated_left(e);
-        Some(if food.disagrees(&thought, state.now) {
-            let percent = report::percent_band(&times(&thought, 100.0));
-            format!("{words}; the model thinks {percent}, so look again")
-        } else {
-            words
-        })
+        Some(food.words(&|at| self.day_of(at)))
     }
 
     /// What was written of the last food beside what the model thinks of it,
@@ -201,13 +182,12 @@ impl Desk {
         let food = state.last_food()?;
         let (at, left) = food.wrote()?;
         let percent = report::percent_band(&times(thought, 100.0));
-        let end = if food.disagrees(thought, state.now) {
-            " The two disagree: look again, and write what you see."
-        } else {
-            ""
+        let end = match food.seen(thought, state.now) {
+            Some(_) => "; for today go by what you saw.",
+            None => ".",
         };
         Some(format!(
-            "You wrote \u{201c}{left}\u{201d} on {}, of what was fed on {}; the model thinks {percent} is left now.{end}",
+            "You wrote \u{201c}{left}\u{201d} on {}, of what was fed on {}; by the model {percent} is left now{end}",
             self.day_of(at),
             self.day_of(food.fed_at)
         ))

@@ -1,9 +1,8 @@
 //! All cores of the machine for the engine, which has no threads of its own.
-//! Every member has its own generator, so the answer does not depend on how
+//! Every member has its own tape, so the answer does not depend on how
 //! the work was shared.
 
 use crate::wanted;
-use engine::estimate::hands::Generator;
 use engine::estimate::track::Track;
 use engine::estimate::{Hands, Possible};
 use engine::living::signs::Signs;
@@ -25,30 +24,16 @@ impl Hands for AllCores {
         wanted::stop_unless_wanted();
     }
 
-    fn each(
-        &self,
-        members: &mut [Possible],
-        generators: &mut [Generator],
-        work: &(dyn Fn(&mut Possible, &mut Generator) + Sync),
-    ) {
-        members
-            .par_iter_mut()
-            .zip(generators.par_iter_mut())
-            .with_min_len(AT_LEAST)
-            .for_each(|(m, g)| work(m, g));
+    fn each(&self, members: &mut [Possible], work: &(dyn Fn(&mut Possible) + Sync)) {
+        members.par_iter_mut().with_min_len(AT_LEAST).for_each(work);
     }
 
-    fn make(
-        &self,
-        generators: &mut [Generator],
-        make: &(dyn Fn(usize, &mut Generator) -> Possible + Sync),
-    ) -> Vec<Possible> {
-        generators
-            .par_iter_mut()
-            .enumerate()
-            .with_min_len(AT_LEAST)
-            .map(|(place, g)| make(place, g))
-            .collect()
+    fn make(&self, count: usize, make: &(dyn Fn(usize) -> Possible + Sync)) -> Vec<Possible> {
+        (0..count).into_par_iter().map(make).collect()
+    }
+
+    fn rows(&self, count: usize, row: &(dyn Fn(usize) -> Vec<f64> + Sync)) -> Vec<Vec<f64>> {
+        (0..count).into_par_iter().map(row).collect()
     }
 
     fn signs(

@@ -1,9 +1,11 @@
 //! Dose plans kept while the slider moves, and beds asked "what if".
 
-use super::{DOSE_MEMBERS, Desk, DeskError, SEED, state::BinState};
+use super::hands::ALL_CORES;
+use super::kept::Kept;
+use super::{Desk, DeskError, SEED, state::BinState};
 use engine::dose::option::Choice;
 use engine::dose::{self, Ask, ShedProduct, plan};
-use engine::estimate::{Estimate, Setup, estimate};
+use engine::estimate::{Along, Estimate, Setup, Told, estimate_along};
 use engine::log::{BinId, EntryId, ShedItem};
 use engine::quantity::Band;
 use std::collections::BTreeMap;
@@ -47,7 +49,7 @@ impl Planned {
     /// pH path [day, band] after `grams` of a material given today.
     #[must_use]
     pub fn path(&self, choice: &Choice, grams: f64) -> Vec<(f64, Band)> {
-        let Ok(e) = self.state.for_dose() else {
+        let Ok(e) = self.state.estimated() else {
             return Vec::new();
         };
         plan::what_if(choice, &e.ensemble, grams, DAYS_AHEAD, EVERY)
@@ -91,7 +93,7 @@ impl Desk {
         self.kept_plan(bin, key, || {
             let state = self.bin(bin)?;
             let product = self.product(material)?;
-            let estimate = state.for_dose()?;
+            let estimate = state.estimated()?;
             let answer = dose::answer(&Ask {
                 tables: &self.tables,
                 estimate,
@@ -141,14 +143,24 @@ impl Desk {
         let setup = Setup {
             tables: &self.tables,
             own: &own,
-            temperature: state.temperature,
+            temperature: self.room(),
             now: at_unix_seconds,
             seed: SEED,
-            members: DOSE_MEMBERS,
+            members: state.estimated()?.ensemble.members.len(),
             bin: Some(&state.description),
             air: Some(self.usual_day()?),
         };
-        estimate(&setup, &log).map_err(DeskError::NoEstimate)
+        let (told, kept) = (Told::new(), Kept::of(self.path(), state.id));
+        let mut before = kept.read();
+        // Held beside the estimate for what one entry taught: a first answer does.
+        let mut along = Along {
+            hands: &ALL_CORES,
+            kept: Some(&mut before),
+            short_silences: true,
+            quick: true,
+            ..Along::told(&told)
+        };
+        estimate_along(&setup, &log, &mut along).map_err(DeskError::NoEstimate)
     }
 
     fn kept_plan(

@@ -181,6 +181,7 @@ impl Desk {
     /// sentences.
     #[must_use]
     pub fn seen_words(&self, state: &BinState) -> Vec<String> {
+        let outside = state.cause_outside(self);
         let alarms = self.soon(state).map(|s| s.ahead.alarms.as_slice());
         let told = |seen: &Seen| {
             let (Ok(all), Some(trouble)) = (&alarms, seen.trouble) else {
@@ -194,11 +195,14 @@ impl Desk {
                 (Some(a), Some(b)) if b.now > a.now => {
                     format!("{} {}", seen.sentence, explained_words(b))
                 }
-                (Some(a), _) => format!("{} {}", seen.sentence, model_words(a)),
+                (Some(a), _) => format!("{} {}", seen.sentence, model_words(a, outside)),
                 (None, _) => seen.sentence.clone(),
             }
         };
         let mut all = self.left_out_words(state);
+        if state.still_settling {
+            all.push(STILL_SETTLING.to_owned());
+        }
         all.extend(self.passed_over_words(state));
         all.extend(self.seen(state).iter().map(told));
         all
@@ -217,13 +221,7 @@ impl Desk {
                 day(*to)
             )
         });
-        let few = e.few_until.map(|at| {
-            format!(
-                "The log is long: what was before {} is followed less closely than what came after.",
-                day(at)
-            )
-        });
-        silent.chain(few).collect()
+        silent.collect()
     }
 
     /// Entries that no figure is made from, each with why, in sentences.
@@ -267,23 +265,40 @@ impl Desk {
 /// What it takes what was seen for, where something else explains it.
 fn explained_words(a: &Alarm) -> String {
     format!(
-        "The model, which cannot see it, takes it for another trouble that shows the same: {}, a chance of {} now.",
+        "With that weighed in, the model takes it for another trouble that shows the same: {}, a chance of {} now.",
         inside_a_sentence(a.trouble.title()),
         report::chance(a.now),
     )
 }
 
-/// What the model, which cannot see the bin, makes of it.
-fn model_words(a: &Alarm) -> String {
-    format!(
-        "The model, which cannot see it, gives this a chance of {} now and {} within {} days{}",
+/// What the model makes of it, what was seen weighed in, and what it leaves to
+/// causes it does not know.
+fn model_words(a: &Alarm, outside: f64) -> String {
+    let known = format!(
+        "With that weighed in, the model gives this a chance of {} now and {} within {} days",
         report::chance(a.now),
         report::chance(a.in_all()),
         super::outlook::SOON_DAYS,
-        if a.now < EVEN {
-            ": go by what you saw."
-        } else {
-            "."
-        },
-    )
+    );
+    let outside = if outside >= TOLD_OUTSIDE {
+        format!(
+            ", and {} to a cause it does not know: something rotten or harmful that nobody wrote down, a draught, a knock",
+            report::chance(outside)
+        )
+    } else {
+        String::new()
+    };
+    let by_sight = if a.now < EVEN {
+        ". Go by what you saw."
+    } else {
+        "."
+    };
+    format!("{known}{outside}{by_sight}")
 }
+
+/// A smaller chance of a cause outside the model is not told of.
+const TOLD_OUTSIDE: f64 = 0.05;
+/// Said while a log has more to teach than was worked out.
+pub const STILL_SETTLING_SHORT: &str = "Still settling: these figures may move.";
+/// The same with what to do.
+const STILL_SETTLING: &str = "Still settling: the log has more to teach than these figures hold yet, and they may move. Ask again in a moment.";

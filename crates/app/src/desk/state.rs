@@ -1,10 +1,14 @@
 //! How one bin stands: its log and its estimate.
 
 use super::hands::ALL_CORES;
-use super::{DOSE_MEMBERS, Desk, DeskError, MEMBERS, SEED};
-use engine::estimate::filter::{Along, estimate_along};
+use super::kept::Kept as KeptSettled;
+use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
+use engine::bed::fill::Own;
+use engine::estimate::filter::{Along, estimate_along, settle};
+use engine::estimate::standing::Standing;
 use engine::estimate::track::{Moment, Track};
-use engine::estimate::{Estimate, EstimateError, Setup, Told};
+use engine::estimate::{Estimate, EstimateError, Possible, Setup, Told};
+use engine::living::observe::Sayings;
 use engine::log::{BinDescription, BinId, Body, Entry, Measured, ShedItem, Word, effective};
 use engine::quantity::Celsius;
 use engine::validation::trust::{Looks, Trust};
@@ -25,7 +29,9 @@ pub struct BinState {
     pub log: Vec<Entry>,
     /// The estimate, or why there is none; its bands as they may be shown.
     pub estimate: Result<Estimate, EstimateError>,
-    /// Bed temperature the estimate was made for [°C].
+    /// The log has more to teach than the estimate knows yet.
+    pub still_settling: bool,
+    /// Temperature of the bed as it was read lately [°C].
     pub temperature: Celsius,
     /// Worms are in.
     pub stocked: bool,
@@ -37,8 +43,6 @@ pub struct BinState {
     pub(super) looks: Looks,
     /// How far each figure is trusted.
     pub(super) trust: Trust,
-    /// The estimate with fewer members, for dose plans.
-    coarse: OnceLock<Estimate>,
     /// The look worth most, once asked for.
     pub(super) look: OnceLock<Option<super::living::WorthALook>>,
     /// The ration with the usual wishes, once asked for.
@@ -60,6 +64,21 @@ impl BinState {
             .map_err(|e| DeskError::NoEstimate(e.clone()))
     }
 
+    /// Chance of a cause that is not in the model [0 to 1].
+    pub fn cause_outside(&self, desk: &Desk) -> f64 {
+        let (Ok(e), Ok(sayings)) = (&self.estimate, Sayings::load(&desk.tables)) else {
+            return 0.0;
+        };
+        let day = e.scene.day(self.now);
+        let chance = |m: &Possible| {
+            let mut unseen = m.unseen;
+            unseen.carry(day, &m.signs(&e.scene), sayings.causes());
+            unseen.any()
+        };
+        let of = e.ensemble.members.iter().map(chance);
+        of.zip(&e.ensemble.weights).map(|(c, w)| c * w).sum()
+    }
+
     /// A moment of this bin with its bands as they may be shown.
     pub(crate) fn shown(&self, moment: &Moment) -> Moment {
         self.trust.shown_moment(&self.looks, moment)
@@ -68,15 +87,6 @@ impl BinState {
     /// A course of this bin with its bands as they may be shown.
     pub(crate) fn shown_course(&self, course: &[Moment]) -> Vec<Moment> {
         self.trust.shown_course(&self.looks, course)
-    }
-
-    /// The estimate with as many members as a dose plan is made with.
-    ///
-    /// # Errors
-    /// As [`BinState::estimated`].
-    pub fn for_dose(&self) -> Result<&Estimate, DeskError> {
-        let whole = self.estimated()?;
-        Ok(self.coarse.get_or_init(|| whole.thinned(DOSE_MEMBERS)))
     }
 }
 
@@ -115,47 +125,140 @@ pub(super) fn lasting(desk: &Desk) -> Result<Lasting, StoreError> {
 
 /// Days a temperature reading counts as the bed's.
 pub(crate) const TEMPERATURE_DAYS: f64 = 30.0;
-/// Possible bins times days that a bin's past is followed for one answer: a
-/// year of all of them. A longer past is followed by fewer.
-const MOST_WORK: f64 = 400.0 * MEMBERS as f64;
 /// Days words count as how it is now.
 const WORDS_DAYS: i64 = 14;
 const DAY: i64 = 86_400;
 
-/// Reads one bin from the store and estimates it.
-pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskError> {
-    let written = match desk.store().entries(Some(bin)) {
-        Err(StoreError::UnknownBin(_)) => return Err(DeskError::NoBin(bin)),
-        read => read?,
-    };
-    let log = effective(&written);
-    let description = described(&log, now).ok_or(DeskError::NoBin(bin))?;
-    let own = desk.own()?;
-    let temperature = bed_temperature(&log, now).unwrap_or_else(|| desk.room());
-    let told = Told::new();
-    let mut bar = desk.bar("reading the log");
-    let mut progress = |done: f64| bar.at(done);
-    let mut along = Along {
-        hands: &ALL_CORES,
-        progress: Some(&mut progress),
-        most_work: Some(MOST_WORK),
-        ..Along::told(&told)
-    };
-    let mut estimate = estimate_along(
-        &Setup {
+/// A bin's log, and all its estimate is made from.
+struct Log {
+    written: Vec<Entry>,
+    effective: Vec<Entry>,
+    description: BinDescription,
+    own: Own,
+}
+
+impl Log {
+    fn of(desk: &Desk, bin: BinId, now: i64) -> Result<Self, DeskError> {
+        let written = match desk.store().entries(Some(bin)) {
+            Err(StoreError::UnknownBin(_)) => return Err(DeskError::NoBin(bin)),
+            read => read?,
+        };
+        let effective = effective(&written);
+        Ok(Self {
+            description: described(&effective, now).ok_or(DeskError::NoBin(bin))?,
+            own: desk.own()?,
+            written,
+            effective,
+        })
+    }
+
+    fn setup<'a>(&'a self, desk: &'a Desk, now: i64) -> Result<Setup<'a>, DeskError> {
+        Ok(Setup {
             tables: &desk.tables,
-            own: &own,
-            temperature,
+            own: &self.own,
+            // Not as it was read today: what is filled in or mixed in is as warm
+            // as the room, and the living bed warms and cools from there.
+            temperature: desk.room(),
             now,
             // That of a bedding judged: filled with it, a bin is the same bed.
             seed: SEED,
             members: MEMBERS,
-            bin: Some(&description),
+            bin: Some(&self.description),
             air: Some(desk.usual_day()?),
-        },
-        &log,
-        &mut along,
-    );
+        })
+    }
+}
+
+/// What a log makes of the members as far as the desk waits for it, kept for the
+/// next time.
+fn settled(
+    desk: &Desk,
+    (bin, log): (BinId, &Log),
+    setup: &Setup<'_>,
+    most_days: Option<f64>,
+) -> Result<Standing, EstimateError> {
+    let told = Told::new();
+    let mut bar = desk.bar("reading the log");
+    let mut progress = |done: f64| bar.at(done);
+    let kept = KeptSettled::of(desk.path(), bin);
+    let by_heart = || desk.by_heart.lock().unwrap_or_else(PoisonError::into_inner);
+    let known = by_heart().remove(&bin.0);
+    let mut before = known.into_iter().chain(kept.read());
+    let mut along = Along {
+        hands: &ALL_CORES,
+        kept: Some(&mut before),
+        progress: Some(&mut progress),
+        short_silences: true,
+        most_days,
+        ..Along::told(&told)
+    };
+    let standing = settle(setup, &log.effective, &mut along)?;
+    if !kept.keep(&standing, &along.stale) {
+        by_heart().insert(bin.0, standing.clone());
+    }
+    Ok(standing)
+}
+
+/// The estimate of a log, and whether it is still settling: then a first answer, of
+/// few members.
+fn estimated(
+    desk: &Desk,
+    bin: (BinId, &Log),
+    setup: &Setup<'_>,
+) -> Result<(Estimate, bool), EstimateError> {
+    let most = desk.tables.value("estimate", "moves", "answer_days")?;
+    let standing = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
+    let is_whole = standing.is_whole();
+    let told = Told::new();
+    let kept = KeptSettled::of(desk.path(), bin.0);
+    let mut by_itself = std::iter::once(standing);
+    let mut before = kept.read();
+    let mut along = Along {
+        hands: &ALL_CORES,
+        short_silences: true,
+        ..Along::told(&told)
+    };
+    let mut few = setup.clone();
+    if is_whole {
+        along.kept = Some(&mut by_itself);
+    } else {
+        along.kept = Some(&mut before);
+        along.quick = true;
+        few.members = FIRST_MEMBERS;
+    }
+    let estimate = estimate_along(&few, &bin.1.effective, &mut along)?;
+    Ok((estimate, !is_whole))
+}
+
+/// Goes on with what a bin's log has to teach; gives whether that is all.
+pub(super) fn settle_on(desk: &Desk, bin: BinId) -> Result<bool, DeskError> {
+    let now = desk.clock.unix_seconds();
+    let log = Log::of(desk, bin, now)?;
+    let setup = log.setup(desk, now)?;
+    let most = desk.tables.value("estimate", "moves", "answer_days")?;
+    let settled = settled(desk, (bin, &log), &setup, Some(most));
+    Ok(settled.is_ok_and(|standing| standing.is_whole()))
+}
+
+/// Reads one bin from the store and estimates it.
+pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskError> {
+    let log = Log::of(desk, bin, now)?;
+    let temperature = bed_temperature(&log.effective, now).unwrap_or_else(|| desk.room());
+    let estimate = estimated(desk, (bin, &log), &log.setup(desk, now)?);
+    let still_settling = estimate.as_ref().is_ok_and(|(_, settling)| *settling);
+    if still_settling {
+        let unsettled = desk.unsettled.lock();
+        unsettled
+            .unwrap_or_else(PoisonError::into_inner)
+            .insert(bin.0);
+    }
+    let mut estimate = estimate.map(|(estimate, _)| estimate);
+    let Log {
+        written,
+        effective: log,
+        description,
+        ..
+    } = log;
     let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
     if let Ok(e) = &mut estimate {
         e.ph = trust.shown(&looks, Track::Ph, e.ph, now);
@@ -171,11 +274,11 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         written,
         log,
         estimate,
+        still_settling,
         temperature,
         now,
         looks,
         trust,
-        coarse: OnceLock::new(),
         look: OnceLock::new(),
         fed: OnceLock::new(),
         soon: OnceLock::new(),

@@ -102,14 +102,14 @@ impl Home {
         self.folder.path().join(name)
     }
 
-    /// Names in the folder, without SQLite's own journals and the automatic
-    /// backups.
+    /// Names in the folder, without SQLite's own journals, the automatic backups
+    /// and what was worked out.
     pub(crate) fn names(&self) -> Vec<String> {
         let mut names: Vec<String> = fs::read_dir(self.folder.path())
             .unwrap()
             .map(|f| f.unwrap().file_name().into_string().unwrap())
             .filter(|n| {
-                !["-wal", "-shm", ".backups"]
+                !["-wal", "-shm", ".backups", ".settled"]
                     .iter()
                     .any(|end| n.ends_with(end))
             })

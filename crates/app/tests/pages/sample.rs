@@ -162,6 +162,7 @@ fn bin_page(forms: Vec<Form>) -> BinPage {
         ],
         ph: Some(Picture::of(|s| ph_chart(&ph_data(), s), "")),
         reading_note: "The 5.7 of 11 Nov was read two hours after ash liquor was poured: it shows the wetted part, not the bed. The whole bed was probably at 4.8 (4.5 to 5.1).".into(),
+        learned: vec!["How much too high the cheap pH pen reads: 0.2 pH (0 to 0.4), from 4 readings of pH. Without them it would be 0 pH (-0.5 to 0.5).".into()],
         log: LogPart {
             entries: log().len(),
             lines: log(),
@@ -259,6 +260,7 @@ impl Answers for Sample {
             thumb: bin_section(section, SectionSize::Thumb),
             verdict,
             next: next.into(),
+            settling: String::new(),
         };
         let s = sections();
         let bins = vec![

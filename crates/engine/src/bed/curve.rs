@@ -1,5 +1,7 @@
 //! A bed's titration curve, tabulated: how much base takes it to which pH.
 
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::sync::Arc;
 
 /// Lowest tabulated pH.
@@ -15,6 +17,23 @@ const POINTS: usize = 111;
 pub struct Curve {
     /// Shared by copies of a bed: it is never changed.
     base: Arc<[f64; POINTS]>,
+}
+
+impl Serialize for Curve {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        self.base.as_slice().serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for Curve {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let base = Vec::<f64>::deserialize(from)?;
+        let base = <[f64; POINTS]>::try_from(base)
+            .map_err(|base| D::Error::invalid_length(base.len(), &"as many as a curve has"))?;
+        Ok(Self {
+            base: Arc::new(base),
+        })
+    }
 }
 
 impl Curve {

@@ -3,32 +3,32 @@
 //! A range in the tables is read as the central 90 % of a two-piece normal
 //! around the value (as `data/README.md` says), cut at three standard
 //! deviations; a factor with a geometric
-//! standard deviation is lognormal. The generator is always the caller's.
+//! standard deviation is lognormal. What chance brings is always the caller's.
 
-use rand::SeedableRng;
+mod tape;
+
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
+pub use tape::{Block, Dice, Tape};
 
 /// Standard deviations from the middle to either end of the central 90 %.
 pub const Z90: f64 = 1.644_853_6;
 
-/// Generator of the possible bin at a place in the list: a stream of its own
-/// from one seed.
-#[must_use]
-pub fn generator(seed: u64, place: usize) -> ChaCha8Rng {
-    let mut g = ChaCha8Rng::seed_from_u64(seed);
-    g.set_stream(place as u64);
-    g
+/// What chance brings, one standard normal number after the other.
+pub trait Chance {
+    /// The next of them [-].
+    fn normal(&mut self) -> f64;
 }
 
-/// A standard normal draw [-].
-pub fn normal(rng: &mut ChaCha8Rng) -> f64 {
-    StandardNormal.sample(rng)
+impl Chance for ChaCha8Rng {
+    fn normal(&mut self) -> f64 {
+        StandardNormal.sample(self)
+    }
 }
 
 /// A draw around `value` whose central 90 % spans `low` to `high`.
-pub fn in_range(rng: &mut ChaCha8Rng, value: f64, low: f64, high: f64) -> f64 {
-    let z = normal(rng).clamp(-3.0, 3.0);
+pub fn in_range(rng: &mut dyn Chance, value: f64, low: f64, high: f64) -> f64 {
+    let z = rng.normal().clamp(-3.0, 3.0);
     if z < 0.0 {
         value + z * (value - low) / Z90
     } else {
@@ -37,19 +37,20 @@ pub fn in_range(rng: &mut ChaCha8Rng, value: f64, low: f64, high: f64) -> f64 {
 }
 
 /// The same on the log scale, for positive numbers whose range is a factor.
-pub fn in_range_log(rng: &mut ChaCha8Rng, value: f64, low: f64, high: f64) -> f64 {
+pub fn in_range_log(rng: &mut dyn Chance, value: f64, low: f64, high: f64) -> f64 {
     let floor = value.min(low).max(value * 1e-3).max(1e-12);
     in_range(rng, value.max(1e-12).ln(), floor.ln(), high.max(1e-12).ln()).exp()
 }
 
 /// A factor with median 1 and geometric standard deviation `gsd`.
-pub fn factor(rng: &mut ChaCha8Rng, gsd: f64) -> f64 {
-    (normal(rng).clamp(-3.0, 3.0) * gsd.ln()).exp()
+pub fn factor(rng: &mut dyn Chance, gsd: f64) -> f64 {
+    (rng.normal().clamp(-3.0, 3.0) * gsd.ln()).exp()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use rand::SeedableRng;
 
     #[test]
     fn the_range_holds_about_90_percent_of_draws() {

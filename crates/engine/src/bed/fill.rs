@@ -6,7 +6,7 @@ mod drawn;
 mod ready;
 
 use crate::bed::curve::Curve;
-use crate::bed::draw::{factor, normal};
+use crate::bed::draw::{Chance, factor};
 use crate::bed::judge::Levels;
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::Action;
@@ -18,7 +18,6 @@ use crate::measure::{Packing, density};
 use crate::table::Material;
 pub use conditions::Conditions;
 pub use drawn::DrawnPart;
-use rand_chacha::ChaCha8Rng;
 pub(crate) use ready::{DRAINED, amount_of, is_a_bed, ready_those, with_own};
 pub use ready::{FillError, Own, ReadyPart, WATER, charge_of, ready, ready_bed};
 
@@ -106,13 +105,13 @@ impl Totals {
 }
 
 /// Draws one possible bed.
-pub fn draw(rng: &mut ChaCha8Rng, parts: &[ReadyPart], c: &Conditions) -> (PossibleBed, Totals) {
+pub fn draw(rng: &mut dyn Chance, parts: &[ReadyPart], c: &Conditions) -> (PossibleBed, Totals) {
     draw_each(rng, parts, c, |_, _| {})
 }
 
 /// As [`draw`], showing `each` part as it was drawn.
 pub fn draw_each(
-    rng: &mut ChaCha8Rng,
+    rng: &mut dyn Chance,
     parts: &[ReadyPart],
     c: &Conditions,
     mut each: impl FnMut(&ReadyPart, &DrawnPart),
@@ -217,15 +216,15 @@ pub fn draw_each(
 
 /// Lets a bed stand somewhat off the sum of its parts, as one that was really
 /// filled does.
-pub fn astray(rng: &mut ChaCha8Rng, bed: &mut PossibleBed, c: &Conditions) {
-    let ph = bed.ph() + c.start_error_ph * normal(rng);
+pub fn astray(rng: &mut dyn Chance, bed: &mut PossibleBed, c: &Conditions) {
+    let ph = bed.ph() + c.start_error_ph * rng.normal();
     bed.set_ph(ph.clamp(c.least_ph, c.most_ph));
 }
 
 /// The material of a part; an unlabelled bag is one row or the other.
-fn chosen<'a>(rng: &mut ChaCha8Rng, part: &'a ReadyPart) -> Option<&'a Material> {
+fn chosen<'a>(rng: &mut dyn Chance, part: &'a ReadyPart) -> Option<&'a Material> {
     match &part.maybe {
-        Some(other) if normal(rng) > 0.0 => Some(other),
+        Some(other) if rng.normal() > 0.0 => Some(other),
         _ => part.material.as_ref(),
     }
 }

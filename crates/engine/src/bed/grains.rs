@@ -3,9 +3,10 @@
 
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::lime::{self, Shape};
+use serde::{Deserialize, Serialize};
 
 /// Undissolved particles of one size.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Grains {
     /// Base when whole [mol_c].
     pub whole: f64,
@@ -62,7 +63,7 @@ fn merged(a: &Grains, b: &Grains) -> Grains {
 }
 
 /// Chalk that caustic lime turns to.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Chalk {
     /// Share of the caustic lime over calcite saturation that turns to chalk
     /// where carbon dioxide is plenty [1/d].

@@ -1,7 +1,7 @@
 //! Will worms stay in this bedding? Judged before they go in, from parts and
 //! whatever is known of them.
 
-use crate::bed::draw::{generator, in_range};
+use crate::bed::draw::{Tape, in_range};
 use crate::bed::fill::{self, Conditions, FillError, Own, ReadyPart, Totals};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Product};
@@ -371,7 +371,7 @@ fn sample(
         .map(|i| {
             // As a possible bin is drawn when it is filled, so that both are
             // the same bed.
-            let mut rng = generator(q.seed, i);
+            let mut rng = Tape::new(q.seed, i);
             let (mut bed, totals) = fill::draw(&mut rng, parts, &conditions);
             fill::astray(&mut rng, &mut bed, &conditions);
             let litres = numbers.stands_at(&totals);

@@ -10,10 +10,11 @@ use crate::bed::curve::Curve;
 pub use crate::bed::grains::{Chalk, Grains};
 use crate::chemistry::lime::Law;
 use crate::quantity::Celsius;
+use serde::{Deserialize, Serialize};
 
 /// Base (or, negative, acid) given up over time whatever the pH: the slow part
 /// of a soluble dose soaking in, or sulphur turned to acid by microbes.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Slow {
     /// Whole amount [mol_c].
     pub whole: f64,
@@ -34,7 +35,7 @@ impl Slow {
 }
 
 /// A pour or dusting that has touched only part of the bed so far.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Touch {
     /// Fast base given to the touched part [mol_c].
     pub base: f64,
@@ -47,7 +48,7 @@ pub struct Touch {
 }
 
 /// One possible bed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PossibleBed {
     /// Titration curve of what lasts of the bed as filled, its water left out.
     pub curve: Curve,

@@ -1,6 +1,6 @@
 //! Liming and acidifying products: what a gram does to a bed, and how fast.
 
-use crate::bed::draw::{in_range, in_range_log};
+use crate::bed::draw::{Chance, in_range, in_range_log};
 use crate::bed::possible::{Grains, PossibleBed, Slow, Touch};
 use crate::chemistry::ash::{self, Ash};
 use crate::chemistry::lime::Shape;
@@ -111,12 +111,12 @@ impl Ranged {
     }
 
     /// A draw on the plain scale.
-    pub fn draw(&self, rng: &mut ChaCha8Rng) -> f64 {
+    pub fn draw(&self, rng: &mut dyn Chance) -> f64 {
         in_range(rng, self.value, self.low, self.high)
     }
 
     /// A draw on the log scale, for positive numbers.
-    pub fn draw_log(&self, rng: &mut ChaCha8Rng) -> f64 {
+    pub fn draw_log(&self, rng: &mut dyn Chance) -> f64 {
         in_range_log(rng, self.value, self.low, self.high)
     }
 }
@@ -275,7 +275,7 @@ impl Product {
     }
 
     /// One possible lot.
-    pub fn draw(&self, rng: &mut ChaCha8Rng) -> Lot {
+    pub fn draw(&self, rng: &mut dyn Chance) -> Lot {
         let percent = if self.neutralising.value > 0.0 {
             self.neutralising.draw_log(rng)
         } else {
@@ -351,8 +351,8 @@ fn ash_numbers(tables: &Tables, material: &Material) -> Result<[Ranged; 8], Tabl
     ])
 }
 
-fn draw_ash(rng: &mut ChaCha8Rng, r: &[Ranged; 8], neutralising_percent: f64) -> Ash {
-    let share = |rng: &mut ChaCha8Rng, i: usize| r[i].draw(rng).clamp(0.0, 1.0);
+fn draw_ash(rng: &mut dyn Chance, r: &[Ranged; 8], neutralising_percent: f64) -> Ash {
+    let share = |rng: &mut dyn Chance, i: usize| r[i].draw(rng).clamp(0.0, 1.0);
     Ash {
         neutralising_percent,
         potassium_percent: r[0].draw_log(rng),

@@ -1,11 +1,10 @@
 //! Air, ammonia and heat of a mix before worms go in.
 
-use crate::bed::draw::{in_range, in_range_log};
+use crate::bed::draw::{Chance, in_range, in_range_log};
 use crate::bed::fill::Totals;
 use crate::bed::product::Ranged;
 use crate::measure::density;
 use crate::table::{TableError, Tables};
-use rand_chacha::ChaCha8Rng;
 
 /// Densities of what has no pores [kg/m³].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -106,7 +105,7 @@ impl RiskNumbers {
     /// How far the middle of a bed warms above the room [°C]: steady
     /// conduction from a layer that makes heat evenly,
     /// `ΔT = q L² / (2 k)`, L half the depth.
-    pub fn heating(&self, rng: &mut ChaCha8Rng, t: &Totals, litres: f64, depth_m: f64) -> f64 {
+    pub fn heating(&self, rng: &mut dyn Chance, t: &Totals, litres: f64, depth_m: f64) -> f64 {
         let n = &self.labile_per_day;
         let k = in_range_log(rng, n.value, n.low, n.high);
         let h = &self.heat_kj_per_g;

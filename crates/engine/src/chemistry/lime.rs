@@ -14,6 +14,7 @@
 //! saturation and never runs backwards here.
 
 use crate::quantity::Celsius;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::LN_10;
 
 /// Numbers of the rate law.
@@ -61,7 +62,7 @@ pub fn forward_rate_mmol_cm2_s(ph: f64, temperature: Celsius, co2_aq: f64) -> f6
 }
 
 /// The rate law with everything but pH worked out, for one possible bed.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Law {
     k1: f64,
     rest: f64,
@@ -121,7 +122,7 @@ impl Law {
 }
 
 /// Shape of a particle.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Shape {
     /// Ground grain: size is the diameter.
     Grain,

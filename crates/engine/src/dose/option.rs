@@ -1,6 +1,7 @@
 //! One material: how much would do it, how fast it acts, and what else it does.
 
 use crate::advice::{PLAIN, Speak};
+use crate::bed::draw::Chance;
 use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Action, Contact, Lot, Ranged};
@@ -128,7 +129,7 @@ impl Lots {
 /// Size of the lot of sour bedding that is drawn and scaled [g].
 const SOUR_LOT_GRAMS: f64 = 1000.0;
 
-fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut ChaCha8Rng) -> Option<Vec<PossibleBed>> {
+fn sour_beds(ask: &Ask<'_>, shed: &ShedProduct, rng: &mut dyn Chance) -> Option<Vec<PossibleBed>> {
     let bed = &ask.estimate.ensemble.members.first()?.bed;
     let conditions = Conditions::usual(ask.tables, bed.temperature).ok()?;
     let sites = ask.tables.sites(&shed.material.key).ok()?;

@@ -1,6 +1,7 @@
 //! Looking ahead: the ensemble carried on under a plan, with the chance of
 //! each trouble day by day.
 
+use crate::bed::draw::{Block, Chance};
 use crate::bed::fill::{Conditions, ReadyPart};
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible};
@@ -14,7 +15,6 @@ use crate::living::signs::Signs;
 use crate::living::trouble::{Limits, Trouble};
 use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
-use rand_chacha::ChaCha8Rng;
 
 /// Seconds in a day.
 const DAY: i64 = 86_400;
@@ -129,7 +129,6 @@ pub struct Outlooker<'a> {
     limits: Limits,
     conditions: Conditions,
     scene: &'a Scene,
-    drift: Ranged,
     start_day: f64,
     start_at: i64,
 }
@@ -144,7 +143,6 @@ impl<'a> Outlooker<'a> {
             limits: Limits::load(tables, e.scene.species)?,
             conditions: Conditions::usual(tables, bed)?,
             scene: &e.scene,
-            drift: e.drift,
             start_day: e.scene.day(e.now),
             start_at: e.now,
         })
@@ -175,16 +173,16 @@ impl<'a> Outlooker<'a> {
         let mut tally = Tally::new(&ahead);
         let mut acts = plan.acts.clone();
         acts.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut acts = acts.into_iter().peekable();
+        let mut acts = acts.into_iter().enumerate().peekable();
         let mut course = Vec::with_capacity(days as usize + 1);
         for day in 0..=days {
             if day > 0 {
                 let from = f64::from(day - 1);
                 let mut at = from;
-                while let Some((when, act)) = acts.next_if(|a| a.0 < f64::from(day)) {
+                while let Some((place, (when, act))) = acts.next_if(|(_, a)| a.0 < f64::from(day)) {
                     self.carry(&mut ahead, &scene, at, when.max(at));
                     at = when.max(at);
-                    self.act(&mut ahead, &scene, &act);
+                    self.act(&mut ahead, &scene, (place, &act));
                 }
                 self.carry(&mut ahead, &scene, at, f64::from(day));
             }
@@ -199,7 +197,7 @@ impl<'a> Outlooker<'a> {
 
     fn carry(&self, ensemble: &mut Ensemble, scene: &Scene, from: f64, to: f64) {
         if to - from > 1e-6 {
-            ensemble.carry(scene, self.start_day + from, to - from, &self.drift);
+            ensemble.carry(scene, self.start_day + from, to - from);
         }
     }
 
@@ -220,11 +218,15 @@ impl<'a> Outlooker<'a> {
         scene
     }
 
-    fn act(&self, ensemble: &mut Ensemble, scene: &Scene, act: &Act) {
-        ensemble.each(|m, chance| self.act_on(m, &mut aside(chance), scene, act));
+    /// What an act draws stands in a block of its own: what else befalls a member
+    /// is the same whatever is done, so that two plans differ by what they do and
+    /// not by luck.
+    fn act(&self, ensemble: &mut Ensemble, scene: &Scene, (place, act): (usize, &Act)) {
+        let block = Block::Planned(place as u64);
+        ensemble.each_by_chance(block, |m, g| self.act_on(m, g, scene, act));
     }
 
-    fn act_on(&self, m: &mut Possible, g: &mut ChaCha8Rng, scene: &Scene, act: &Act) {
+    fn act_on(&self, m: &mut Possible, g: &mut dyn Chance, scene: &Scene, act: &Act) {
         let conditions = &self.conditions;
         match act {
             Act::Feed(parts) => live::feed(m, g, parts, scene),
@@ -242,16 +244,6 @@ impl<'a> Outlooker<'a> {
             Act::Salt(mol) => live::add_mineral(m, 0.0, *mol, scene),
         }
     }
-}
-
-/// A generator for what an act draws, beside the member's own: what else
-/// befalls a member is the same whatever is done, so that two plans differ by
-/// what they do and not by luck.
-fn aside(of: &ChaCha8Rng) -> ChaCha8Rng {
-    const BESIDE: u64 = 1 << 40;
-    let mut g = of.clone();
-    g.set_stream(of.get_stream() ^ BESIDE);
-    g
 }
 
 /// Counts which members have met which trouble.

@@ -4,6 +4,7 @@ use crate::estimate::ensemble::Ensemble;
 use crate::estimate::hands::{Hands, ONE_PAIR};
 use crate::estimate::live::Staged;
 use crate::estimate::scene::Scene;
+use crate::estimate::standing::Standing;
 use crate::estimate::timeline::Told;
 use crate::estimate::track::Track;
 use crate::living::room::Day;
@@ -26,10 +27,24 @@ pub struct Along<'a> {
     pub hands: &'static dyn Hands,
     /// Told how far the run is [0 to 1].
     pub progress: Option<&'a mut dyn FnMut(f64)>,
-    /// Most possible bins times days followed, about; a longer past is
-    /// followed by fewer bins, and long silences not to their end. As many as
-    /// it takes when not given.
-    pub most_work: Option<f64>,
+    /// Long silences are not followed to their end.
+    pub short_silences: bool,
+    /// What beginnings of this log made of the members, worked out before, the
+    /// longest first.
+    pub kept: Option<&'a mut dyn Iterator<Item = Standing>>,
+    /// Digests of those taken of [`Along::kept`] that are of no beginning of this
+    /// log; told after a run.
+    pub stale: Vec<u64>,
+    /// In [`settle`](crate::estimate::filter::settle) moves may live the members
+    /// over for so many days of all together, and are gone on with another time; as
+    /// many as it takes when not given.
+    pub most_days: Option<f64>,
+    /// One round of moves each time, for a first answer of few members; they are
+    /// taken from what was kept of more.
+    pub quick: bool,
+    /// Members are weighed and no more: not drawn anew, not moved. For a
+    /// reference by many draws of what was believed at first.
+    pub unmoved: bool,
     /// Called with every day.
     pub daily: Option<Daily<'a>>,
 }
@@ -45,8 +60,20 @@ impl<'a> Along<'a> {
             staged: &NO_STAGES,
             hands: &ONE_PAIR,
             progress: None,
-            most_work: None,
+            short_silences: false,
+            kept: None,
+            stale: Vec::new(),
+            most_days: None,
+            quick: false,
+            unmoved: false,
             daily: None,
+        }
+    }
+
+    /// Tells how far the run is [0 to 1].
+    pub(crate) fn tell(&mut self, done: f64) {
+        if let Some(progress) = &mut self.progress {
+            progress(done);
         }
     }
 }

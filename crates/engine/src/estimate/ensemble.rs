@@ -1,34 +1,32 @@
 //! Many possible beds with weights.
 
-mod alive;
-mod astray;
+pub(crate) mod noise;
 
-use crate::bed::draw::{generator, in_range_log, normal};
+use crate::bed::draw::{Block, Dice, Tape};
 use crate::bed::possible::PossibleBed;
-use crate::bed::product::Ranged;
-use crate::estimate::hands::{Hands, ONE_PAIR};
+use crate::estimate::hands::Hands;
 use crate::estimate::scene::Scene;
 use crate::estimate::track::Moment;
-use crate::estimate::tuning::Tuning;
 use crate::living::draining;
 use crate::living::life::Life;
 use crate::living::nature::Nature;
-use crate::living::observe::Tare;
+use crate::living::observe::{GaugeKind, Keeper, Said, Tare, Unseen};
 use crate::living::signs::Signs;
 use crate::living::species::Vital;
 use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
-use astray::{another_life, jitter, jitter_life, wander, wander_ph};
-use rand_chacha::ChaCha8Rng;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// One possible bed and what goes with it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Possible {
     /// The bed.
     pub bed: PossibleBed,
     /// Bias of each instrument in this possible world, by key [pH].
     pub bias: BTreeMap<String, f64>,
+    /// Error of each other instrument, by its kind, once read.
+    pub gauge_bias: [Option<f64>; GaugeKind::ALL.len()],
     /// pH of the bed just before the last dose.
     pub before_dose: Option<f64>,
     /// All else that goes on in it.
@@ -37,12 +35,28 @@ pub struct Possible {
     pub nature: Nature,
     /// What its worms are like.
     pub vital: Vital,
+    /// How far its pH goes astray [pH per root day].
+    pub drift: f64,
+    /// The keeper's hands and nose in this possible world.
+    pub keeper: Keeper,
+    /// What the keeper has said before.
+    pub said: Said,
+    /// Chances of a cause outside the model.
+    pub unseen: Unseen,
     /// What the empty container weighs in this possible world, once weighed.
     pub tare: Option<Tare>,
     /// Troubles met so far, a bit each in the order of
     /// [`Trouble::ALL`](crate::living::trouble::Trouble::ALL); kept by who
     /// counts them.
     pub met: u32,
+    /// Everything chance brought it.
+    pub tape: Tape,
+    /// Base that the last dose brought [meq]; negative for acid.
+    pub given_meq: f64,
+    /// Log likelihood of all that was heard, but for the last.
+    pub heard: f64,
+    /// That of the last.
+    pub heard_last: f64,
 }
 
 impl Possible {
@@ -74,6 +88,31 @@ impl Possible {
         draining::take_off(&mut self.life, &mut self.bed, &around, kg);
     }
 
+    /// Log likelihood of all that was heard [-].
+    #[must_use]
+    pub fn log_likelihood(&self) -> f64 {
+        self.heard + self.heard_last
+    }
+
+    /// Does `f` with its tape opened at a block.
+    pub(crate) fn by_chance<T>(
+        &mut self,
+        block: Block,
+        f: impl FnOnce(&mut Self, &mut Tape) -> T,
+    ) -> T {
+        let mut tape = std::mem::replace(&mut self.tape, Tape::new(0, 0));
+        let made = f(self, tape.open(block));
+        self.tape = tape;
+        made
+    }
+
+    /// Carries it by `days` from day `from` of the scene, what chance brings in
+    /// those days with it, through equal steps with each mean air [°C].
+    pub(crate) fn live_on(&mut self, scene: &Scene, (from, days): (f64, f64), airs: &[f64]) {
+        noise::astray(self, scene, from, days);
+        self.carry(scene, days / airs.len() as f64, airs);
+    }
+
     /// Carries it through steps of `dt` days, one for each mean air [°C].
     pub fn carry(&mut self, scene: &Scene, dt: f64, airs: &[f64]) {
         let Self {
@@ -95,83 +134,88 @@ impl Possible {
     }
 }
 
-/// Many possible beds with weights that sum to one, and a generator for each
-/// place in the list, so that copies made by resampling go their own ways.
+/// Many possible beds with weights that sum to one.
 #[derive(Debug, Clone)]
 pub struct Ensemble {
     /// The possible beds.
     pub members: Vec<Possible>,
     /// Their weights.
     pub weights: Vec<f64>,
-    generators: Vec<ChaCha8Rng>,
     hands: &'static dyn Hands,
-    tuning: Tuning,
-}
-
-/// Lives tried for each member after a surprise.
-const LIVES: usize = 6;
-
-/// What weighing by one observation did.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Weighed {
-    /// Went as expected.
-    Agreed,
-    /// The observation contradicted nearly every member; the ensemble was
-    /// widened and weighed again.
-    Contradicted,
 }
 
 impl Ensemble {
-    /// `count` members, each made by `make` with its own generator.
+    /// `count` members, each made by `make` from its own tape, by the hands
+    /// lent for everything this ensemble, and every copy of it, does.
     pub fn new(
         seed: u64,
         count: usize,
-        tuning: Tuning,
-        mut make: impl FnMut(&mut ChaCha8Rng) -> Possible,
+        hands: &'static dyn Hands,
+        make: &(impl Fn(Tape) -> Possible + Sync),
     ) -> Self {
-        let mut generators: Vec<ChaCha8Rng> = (0..count).map(|i| generator(seed, i)).collect();
-        let members = generators.iter_mut().map(&mut make).collect();
+        Self {
+            members: hands.make(count, &|place| make(Tape::new(seed, place))),
+            weights: even(count),
+            hands,
+        }
+    }
+
+    /// Of these members with these weights.
+    pub(crate) const fn of(
+        members: Vec<Possible>,
+        weights: Vec<f64>,
+        hands: &'static dyn Hands,
+    ) -> Self {
         Self {
             members,
-            weights: vec![1.0 / count.max(1) as f64; count],
-            generators,
-            hands: &ONE_PAIR,
-            tuning,
+            weights,
+            hands,
         }
     }
 
-    /// Runs `f` on every member with its generator.
-    pub fn each(&mut self, mut f: impl FnMut(&mut Possible, &mut ChaCha8Rng)) {
+    /// A member for each weight, made by `make` by its place.
+    pub(crate) fn weighted(
+        weights: Vec<f64>,
+        hands: &'static dyn Hands,
+        make: &(impl Fn(usize) -> Possible + Sync),
+    ) -> Self {
+        Self {
+            members: hands.make(weights.len(), make),
+            weights,
+            hands,
+        }
+    }
+
+    /// Runs `f` on every member.
+    pub fn each(&mut self, mut f: impl FnMut(&mut Possible)) {
         self.hands.rest();
-        for (m, g) in self.members.iter_mut().zip(&mut self.generators) {
-            f(m, g);
+        for m in &mut self.members {
+            f(m);
         }
-    }
-
-    /// Lends hands to everything this ensemble, and every copy of it, does.
-    pub fn lend(&mut self, hands: &'static dyn Hands) {
-        self.hands = hands;
     }
 
     /// As [`Ensemble::each`], by whatever hands were lent.
-    pub fn each_by_hands(&mut self, f: impl Fn(&mut Possible, &mut ChaCha8Rng) + Sync) {
+    pub fn each_by_hands(&mut self, f: impl Fn(&mut Possible) + Sync) {
         self.hands.rest();
-        self.hands.each(&mut self.members, &mut self.generators, &f);
+        self.hands.each(&mut self.members, &f);
+    }
+
+    /// As [`Ensemble::each`], with each member's tape opened at a block.
+    pub fn each_by_chance(&mut self, block: Block, f: impl Fn(&mut Possible, &mut Tape) + Sync) {
+        self.each_by_hands(|m| m.by_chance(block, &f));
+    }
+
+    /// Who does the work.
+    pub(crate) fn hands(&self) -> &'static dyn Hands {
+        self.hands
     }
 
     /// Carries every member forward by `days` from day `from` of the scene,
-    /// its pH wandering by `drift` [pH per root day], its water and its room
-    /// by theirs, as it goes.
-    pub fn carry(&mut self, scene: &Scene, from: f64, days: f64, drift: &Ranged) {
+    /// with what chance brings it.
+    pub fn carry(&mut self, scene: &Scene, from: f64, days: f64) {
         let steps = (days / STEP_DAYS).ceil().max(1.0) as u32;
         let airs = scene.airs(from, days, steps);
-        let dt = days / f64::from(steps);
-        self.each_by_hands(|m, g| {
-            let sd = in_range_log(g, drift.value, drift.low, drift.high);
-            wander_ph(m, &scene.tuning, (sd * days.sqrt(), days), g);
-            wander(m, scene, days, g);
-            m.carry(scene, dt, &airs);
-        });
+        self.each_by_hands(|m| m.live_on(scene, (from, days), &airs));
     }
 
     /// A smaller ensemble of `count` members, drawn evenly by weight: the same
@@ -182,24 +226,23 @@ impl Ensemble {
         if count >= self.members.len() {
             return self.clone();
         }
-        let chosen = self.evenly(count);
+        let chosen = self.evenly(count, 0.5);
         Self {
             members: chosen.iter().map(|i| self.members[*i].clone()).collect(),
-            weights: vec![1.0 / count as f64; count],
-            generators: self.generators[..count].to_vec(),
+            weights: even(count),
             hands: self.hands,
-            tuning: self.tuning,
         }
     }
 
-    /// Places of `count` members, as often as their weight says.
-    fn evenly(&self, count: usize) -> Vec<usize> {
+    /// Places of `count` members, as often as their weight says, from so far
+    /// into the first share [0 to 1].
+    pub(crate) fn evenly(&self, count: usize, from: f64) -> Vec<usize> {
         let mut chosen = Vec::with_capacity(count);
         let mut cumulative = self.weights[0];
         let mut i = 0;
         for k in 0..count {
-            let target = (k as f64 + 0.5) / count as f64;
-            while cumulative < target && i + 1 < self.members.len() {
+            let target = (k as f64 + from) / count as f64;
+            while cumulative < target && i + 1 < self.weights.len() {
                 i += 1;
                 cumulative += self.weights[i];
             }
@@ -252,162 +295,15 @@ impl Ensemble {
         self.members.iter().zip(self.weights.iter().copied())
     }
 
-    /// Weighs the members by the log likelihood of one pH reading (given the
-    /// member and its place in the list), `read` being what the instrument
-    /// showed with scatter `sd`, and `shown` what it would show of a member.
-    ///
-    /// A reading further from what the ensemble expects than
-    /// [`Tuning::ph_surprise`] of its standard deviations, scatter included, is a
-    /// contradiction: something happened that the log does not say. Every
-    /// member then moves to where the reading says, instead of all being
-    /// pulled along by the few outermost.
-    pub fn weigh_reading(
-        &mut self,
-        (read, sd): (f64, f64),
-        shown: impl Fn(&Possible) -> f64,
-        log_likelihood: impl Fn(usize, &Possible) -> f64,
-    ) -> Weighed {
-        let (mean, spread) = self.moments(&shown);
-        let gap = read - mean;
-        if gap.abs() <= self.tuning.ph_surprise * spread.hypot(sd) {
-            self.apply(&log_likelihood);
-            if self.effective_share() < self.tuning.copies_below {
-                self.resample();
-            }
-            return Weighed::Agreed;
-        }
-        if gap < 0.0 {
-            // Lower than all thought: the lime still to act may not be there,
-            // or not act.
-            self.each(|m, g| m.bed.lose_grains((-normal(g).abs()).exp()));
-        }
-        // Something happened that the log does not tell: every member takes
-        // the reading as it stands, less its own bias of the instrument, and
-        // keeps the rest of what it was.
-        let moved: Vec<f64> = self.members.iter().map(|m| read - shown(m)).collect();
-        let mut moved = moved.into_iter();
-        let t = self.tuning;
-        self.each(|m, g| {
-            m.bed.restretch((t.fresh_buffer * normal(g)).exp());
-            let ph = m.bed.ph() + moved.next().unwrap_or(0.0) + sd * normal(g);
-            m.bed.set_ph(t.can_be(ph));
-        });
-        Weighed::Contradicted
-    }
-
-    /// Weighs the members by the log likelihood of an observation that no one
-    /// number sums up, and resamples when few are left in play. When next to
-    /// none are, it is a contradiction: the ensemble is widened and weighed
-    /// again.
-    pub fn weigh(&mut self, log_likelihood: impl Fn(usize, &Possible) -> f64) -> Weighed {
-        let before = self.weights.clone();
-        self.apply(&log_likelihood);
-        if self.effective_share() >= self.tuning.surprising_jar {
-            if self.effective_share() < self.tuning.copies_below {
-                self.resample();
-            }
-            return Weighed::Agreed;
-        }
-        self.weights = before;
-        self.widen(&log_likelihood);
-        Weighed::Contradicted
-    }
-
-    /// Weighs the members by what was seen or measured of the living bin.
-    /// `surprise` says that it goes against what the ensemble expects: then
-    /// something may have happened that the log does not tell, and half the
-    /// members are given another life, as if it had, before all are weighed.
-    /// `known` are the signs of the members as they are, if read already.
-    pub(crate) fn weigh_life(
-        &mut self,
-        scene: &Scene,
-        surprise: bool,
-        known: Option<Vec<Signs>>,
-        log_likelihood: impl Fn(&Possible, &Signs) -> f64,
-    ) -> Weighed {
-        let count = self.members.len();
-        if surprise {
-            // Unless they weigh alike already.
-            if self.effective_share() < 0.999 {
-                self.resample();
-            }
-            self.live_other_lives(scene);
-        }
-        let signs = match known {
-            Some(signs) if !surprise => signs,
-            _ => self.signs(scene),
-        };
-        self.apply(&|i, m| log_likelihood(m, &signs[i]));
-        let t = self.tuning;
-        if surprise {
-            self.resample_to(count);
-            self.each_by_hands(|m, g| jitter_life(m, scene, t.fresh_life, g));
-            Weighed::Contradicted
-        } else {
-            if self.effective_share() < t.copies_below {
-                self.resample_living(scene, t.copy_life);
-            }
-            Weighed::Agreed
-        }
-    }
-
-    /// Puts [`LIVES`] in the place of each member: itself as often as another
-    /// life. Few of them will be as was seen, and with one life each a handful
-    /// of members would speak for all from then on.
-    fn live_other_lives(&mut self, scene: &Scene) {
-        let mut lives = Vec::with_capacity(LIVES * self.members.len());
-        for (m, g) in self.members.iter().zip(&mut self.generators) {
-            for life in 0..LIVES {
-                let mut m = m.clone();
-                if life % 2 == 0 {
-                    another_life(&mut m, scene, g);
-                }
-                lives.push(m);
-            }
-        }
-        self.weights = vec![1.0 / lives.len() as f64; lives.len()];
-        self.members = lives;
-    }
-
-    /// Weighs by log likelihoods already worked out, member by member.
-    pub(crate) fn weigh_logs(&mut self, scene: &Scene, logs: &[f64]) -> Weighed {
-        self.apply(&|i, _| logs[i]);
-        if self.effective_share() < self.tuning.copies_below {
-            self.resample_living(scene, self.tuning.copy_life);
-        }
-        Weighed::Agreed
-    }
-
-    fn resample_living(&mut self, scene: &Scene, share: f64) {
-        self.resample();
-        self.each_by_hands(|m, g| jitter_life(m, scene, share, g));
-    }
-
-    /// Spreads pH and buffer afresh and weighs again.
-    fn widen(&mut self, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
-        self.resample();
-        let t = self.tuning;
-        self.each(|m, g| {
-            m.bed.restretch((t.fresh_buffer * normal(g)).exp());
-            let ph = m.bed.ph() + t.fresh_ph * normal(g);
-            m.bed.set_ph(t.can_be(ph));
-        });
-        self.apply(log_likelihood);
-        self.resample();
-    }
-
-    fn apply(&mut self, log_likelihood: &impl Fn(usize, &Possible) -> f64) {
-        let logs: Vec<f64> = self
-            .members
-            .iter()
-            .enumerate()
-            .map(|(i, m)| log_likelihood(i, m))
-            .collect();
-        let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    /// Weighs every member by the log likelihood of what was heard last, times
+    /// `share`.
+    pub(crate) fn weigh(&mut self, share: f64) {
+        let logs = self.members.iter().map(|m| share * m.heard_last);
+        let best = logs.clone().fold(f64::NEG_INFINITY, f64::max);
         if !best.is_finite() {
             return;
         }
-        for (w, l) in self.weights.iter_mut().zip(&logs) {
+        for (w, l) in self.weights.iter_mut().zip(logs) {
             *w *= (l - best).exp();
         }
         let total: f64 = self.weights.iter().sum();
@@ -423,44 +319,25 @@ impl Ensemble {
         1.0 / (squares * self.weights.len().max(1) as f64)
     }
 
-    /// Standard deviation of the beds' pH.
-    fn ph_spread(&self) -> f64 {
-        let mean = |f: &dyn Fn(f64) -> f64| -> f64 {
-            let of = self.members.iter().zip(&self.weights);
-            of.map(|(m, w)| w * f(m.bed.ph())).sum()
-        };
-        let middle = mean(&|ph| ph);
-        mean(&|ph| (ph - middle).powi(2)).sqrt()
+    /// Draws the members anew as often as their weight says: systematic
+    /// resampling from an even start. What comes to a copy from then on is that
+    /// of its own place.
+    pub(crate) fn resample(&mut self, dice: &mut Dice) {
+        let chosen = self.evenly(self.members.len(), dice.even());
+        self.members = chosen
+            .iter()
+            .enumerate()
+            .map(|(place, from)| {
+                let mut m = self.members[*from].clone();
+                m.tape.move_to(place);
+                m
+            })
+            .collect();
+        self.weights = even(self.members.len());
     }
+}
 
-    /// As many members as there are generators, each copy gone its own way.
-    pub(crate) fn grow(&mut self, scene: &Scene) {
-        self.resample_to(self.generators.len());
-        let share = self.tuning.copy_life;
-        self.each_by_hands(|m, g| jitter_life(m, scene, share, g));
-    }
-
-    /// Systematic resampling with a little jitter on copies.
-    fn resample(&mut self) {
-        self.resample_to(self.members.len());
-    }
-
-    /// The same to `n` members, no more than there are generators.
-    fn resample_to(&mut self, n: usize) {
-        // Never so far that a sharp reading would be blurred.
-        let nudge = self.ph_spread() * self.tuning.copy_ph_of_spread;
-        let nudge = nudge.min(self.tuning.copy_ph);
-        let chosen = self.evenly(n);
-        // Chosen places rise: all but the first of a member are copies.
-        let (members, tuning) = (&self.members, &self.tuning);
-        let made = self.hands.make(&mut self.generators[..n], &|slot, chance| {
-            let mut member = members[chosen[slot]].clone();
-            if slot > 0 && chosen[slot - 1] == chosen[slot] {
-                jitter(&mut member, tuning, nudge, chance);
-            }
-            member
-        });
-        self.members = made;
-        self.weights = vec![1.0 / n as f64; n];
-    }
+/// Even weights.
+pub(crate) fn even(count: usize) -> Vec<f64> {
+    vec![1.0 / count.max(1) as f64; count]
 }

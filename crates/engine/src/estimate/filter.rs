@@ -2,15 +2,16 @@
 
 mod answer;
 mod hear;
-mod pace;
 
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
+use crate::estimate::along::LESSONS;
 pub use crate::estimate::along::{Along, Daily, Lesson};
-use crate::estimate::along::{LESSONS, TAUGHT};
-use crate::estimate::ensemble::{Ensemble, Possible};
-use crate::estimate::live::{self, Living};
+use crate::estimate::ensemble::Possible;
+use crate::estimate::live::Living;
 use crate::estimate::scene::Scene;
+use crate::estimate::script::Script;
+use crate::estimate::standing::{Fold, Standing};
 use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
 use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
@@ -20,16 +21,10 @@ use crate::quantity::{Band, Celsius};
 use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
 pub use answer::{Estimate, FedThen, Given, Heard};
-use pace::Pace;
+use hear::Notes;
+use std::sync::Arc;
 use thiserror::Error;
 
-/// Most moments at which the courses of a bin are kept.
-const MOMENTS: i64 = 60;
-/// Most moments at which its pH is kept, beside those of the log.
-const PATH: i64 = 160;
-/// A step [s]; the same whatever day is asked about, for what chance brings is
-/// drawn by the step, and the past must not change with the day of asking.
-const STEP_SECONDS: i64 = DAY as i64;
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
 
@@ -123,297 +118,181 @@ pub fn estimate_along(
     log: &[Entry],
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
-    // What is asked of a moment knows nothing of later ones: no air read since, no
-    // species put in since.
-    let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
-    let log: &[Entry] = &until.cloned().collect::<Vec<_>>();
-    let (events, left_out) = timeline::events(setup.tables, setup.bin, log, setup.own, along.told)?;
-    let start = events
-        .iter()
-        .rposition(|e| matches!(e.event, Event::Filled(_)))
-        .ok_or_else(|| not_filled(log, &left_out))?;
-    let stocked_before = events[..start]
-        .iter()
-        .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));
-    let Event::Filled(parts) = &events[start].event else {
-        return Err(EstimateError::NotFilled);
-    };
-    let mut run = Run::begin(setup, log, parts, events[start].at, stocked_before, along)?;
-    run.left_out = left_out;
-    let events = &events[start + 1..];
-    if let Some(work) = along.most_work {
-        let middle = events.iter().map(|e| e.at);
-        let times: Vec<i64> = [run.at]
-            .into_iter()
-            .chain(middle)
-            .chain([setup.now])
-            .collect();
-        run.at_pace(&Pace::of(&times, setup.members, work));
+    along.most_days = None;
+    let told = Read::of(setup, log, along)?;
+    let script = told.script;
+    let mut fold = Fold::through(&script, (setup.seed, setup.members), along);
+    let standing = Arc::new(fold.standing());
+    fold.carry_to(&script, setup.now, along);
+    let mut notes = Notes::of(setup.tables, told.stocked_before)?;
+    for timed in &script.events {
+        notes.note(&script, &fold, timed);
     }
-    let seen = events.iter().filter(|e| e.event.is_observation()).count();
-    let mut to_come = seen;
-    for event in events {
-        run.carry_to(event.at, along);
-        if event.event.is_observation() {
-            if to_come <= LESSONS {
-                run.learn(event, along);
-            } else {
-                run.hear(event, along);
-            }
-            to_come -= 1;
-        } else {
-            run.hear(event, along);
-        }
-    }
-    run.carry_to(setup.now, along);
-    Ok(run.finish())
+    let notes = (notes, told.left_out);
+    Ok(answer((script, setup.now), fold, standing, notes))
 }
 
-/// A run in progress.
-struct Run {
-    ensemble: Ensemble,
-    scene: Scene,
-    sayings: Sayings,
-    course: Vec<Moment>,
-    course_seconds: i64,
-    conditions: Conditions,
-    drift: Ranged,
-    local_sd: f64,
-    at: i64,
-    now: i64,
-    path_seconds: i64,
-    filled_at: i64,
-    buffer_at_start: Band,
-    path: Vec<(i64, Band)>,
-    heard: Vec<Heard>,
-    lessons: Vec<Lesson>,
-    given: Vec<Given>,
-    fed: Vec<FedThen>,
-    watered: Vec<(i64, Ranged)>,
-    last_dose_at: Option<i64>,
-    wait_until: Option<i64>,
-    wait_days: (f64, f64),
-    smelt_at: Option<i64>,
-    stocked: bool,
-    contradictions: usize,
+/// What a log makes of the members, and no answer: as far as
+/// [`Along::most_days`] lets them be moved.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn settle(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    along: &mut Along<'_>,
+) -> Result<Standing, EstimateError> {
+    let script = Read::of(setup, log, along)?.script;
+    Ok(Fold::through(&script, (setup.seed, setup.members), along).standing())
+}
+
+/// A log, read.
+struct Read {
+    script: Script,
+    stocked_before: bool,
     left_out: Vec<LeftOut>,
-    /// Long silences are cut short.
-    paced: bool,
-    /// When all members are to be followed again.
-    all_from: Option<i64>,
-    few_until: Option<i64>,
-    passed_over: Vec<(i64, i64)>,
 }
 
-impl Run {
-    fn begin(
-        setup: &Setup<'_>,
-        log: &[Entry],
-        parts: &[ReadyPart],
-        at: i64,
-        stocked: bool,
-        along: &mut Along<'_>,
-    ) -> Result<Self, EstimateError> {
-        let conditions = Conditions::usual(setup.tables, setup.temperature)?;
-        let drift = Ranged::of(setup.tables, "bed", "bed", "drift_ph_per_root_day")?;
-        let usual = match setup.air {
-            Some(day) => day,
-            None => Day::around(setup.temperature.0, usual_swing(setup.tables)?),
-        };
-        let mut scene = Scene::of(setup.tables, setup.bin, usual, log, at)?;
-        if !along.air.is_empty() {
-            scene.room.set(0, along.air);
-        }
-        let mut ensemble = Ensemble::new(setup.seed, setup.members, scene.tuning, |g| {
-            live::fill_member(g, parts, &conditions, &scene)
-        });
-        ensemble.lend(along.hands);
-        if let Some(daily) = &mut along.daily {
-            daily(0, &mut ensemble, &scene);
-        }
-        let span = (setup.now - at).max(1);
-        let buffer_at_start = ensemble.band(buffer_meq);
-        let path = vec![(at, ensemble.band(|m| m.bed.ph()))];
-        let first = ensemble.moment(at, &ensemble.signs(&scene));
-        Ok(Self {
-            sayings: Sayings::load(setup.tables)?,
-            course: vec![first],
-            course_seconds: (span / MOMENTS).max(DAY as i64 / 2),
-            scene,
-            ensemble,
-            conditions,
-            drift,
-            local_sd: Rules::from_tables(setup.tables)?.local_sd,
+impl Read {
+    fn of(setup: &Setup<'_>, log: &[Entry], along: &Along<'_>) -> Result<Self, EstimateError> {
+        // What is asked of a moment knows nothing of later ones.
+        let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
+        let log: Vec<Entry> = until.cloned().collect();
+        let (mut events, left_out) =
+            timeline::events(setup.tables, setup.bin, &log, setup.own, along.told)?;
+        let start = events
+            .iter()
+            .rposition(|e| matches!(e.event, Event::Filled(_)))
+            .ok_or_else(|| not_filled(&log, &left_out))?;
+        let stocked_before = events[..start]
+            .iter()
+            .any(|e| matches!(e.event, Event::Living(Living::Stocked { .. })));
+        let after = events.split_off(start + 1);
+        let Some(Timed {
             at,
-            now: setup.now,
-            path_seconds: span / PATH,
-            filled_at: at,
-            buffer_at_start,
-            path,
-            heard: Vec::new(),
-            lessons: Vec::new(),
-            given: Vec::new(),
-            fed: Vec::new(),
-            watered: Vec::new(),
-            last_dose_at: None,
-            wait_until: None,
-            wait_days: (
-                setup.tables.value("bed", "dose", "wait_ground_days")?,
-                setup.tables.value("bed", "dose", "wait_other_days")?,
-            ),
-            smelt_at: None,
-            stocked,
-            contradictions: 0,
-            left_out: Vec::new(),
-            paced: false,
-            all_from: None,
-            few_until: None,
-            passed_over: Vec::new(),
+            event: Event::Filled(parts),
+            ..
+        }) = events.pop()
+        else {
+            return Err(EstimateError::NotFilled);
+        };
+        Ok(Self {
+            script: script_of(setup, &log, (parts, at, after), along)?,
+            stocked_before,
+            left_out,
         })
     }
+}
 
-    /// Follows a long past by fewer members, and long silences not to the end.
-    fn at_pace(&mut self, pace: &Pace) {
-        self.paced = true;
-        if pace.few < self.ensemble.members.len() {
-            self.ensemble.begin_with(pace.few);
-            (self.all_from, self.few_until) = (Some(pace.all_from), Some(pace.all_from));
-        }
+/// What every possible bin is told.
+fn script_of(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    (parts, at, events): (Vec<ReadyPart>, i64, Vec<Timed>),
+    along: &Along<'_>,
+) -> Result<Script, EstimateError> {
+    let tables = setup.tables;
+    let usual = match setup.air {
+        Some(day) => day,
+        None => Day::around(setup.temperature.0, usual_swing(tables)?),
+    };
+    let mut scene = Scene::of(tables, setup.bin, usual, log, at)?;
+    if !along.air.is_empty() {
+        scene.room.set(0, along.air);
     }
+    let mut script = Script {
+        parts,
+        events,
+        scene,
+        conditions: Conditions::usual(tables, setup.temperature)?,
+        drift: Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?,
+        sayings: Sayings::load(tables)?,
+        local_sd: Rules::from_tables(tables)?.local_sd,
+        staged: along.staged.clone(),
+        short_silences: along.short_silences,
+        quick: along.quick,
+        airs: Vec::new(),
+    };
+    script.air_of(((setup.now - at).max(0) / DAY as i64) as usize + 1);
+    Ok(script)
+}
 
-    /// Carries every member to `to`, recording the path on the way.
-    fn carry_to(&mut self, to: i64, along: &mut Along<'_>) {
-        let end = self.silence(to);
-        self.keep_pace(end, &mut |run, from| run.carry_on(from, along));
-        self.carry_on(end, along);
-        self.at = self.at.max(to);
-        self.keep_pace(to, &mut |_, _| {});
-    }
-
-    fn carry_on(&mut self, to: i64, along: &mut Along<'_>) {
-        while self.at < to {
-            let mut next = (self.at + STEP_SECONDS).min(to);
-            if along.daily.is_some() {
-                next = next.min(self.at + DAY as i64 - (self.at - self.filled_at) % DAY as i64);
-            }
-            let days = (next - self.at) as f64 / DAY;
-            let from = self.scene.day(self.at);
-            self.ensemble.carry(&self.scene, from, days, &self.drift);
-            self.at = next;
-            let last = self.path.last().map_or(self.filled_at, |p| p.0);
-            if self.at - last >= self.path_seconds || self.at == self.now {
-                self.record();
-            }
-            let last = self.course.last().map_or(i64::MIN, |m| m.at);
-            if self.at - last >= self.course_seconds || self.at == self.now {
-                self.record_course();
-            }
-            self.tell(along);
-        }
-    }
-
-    /// Tells whoever watches how far the run is, and of each whole day.
-    fn tell(&mut self, along: &mut Along<'_>) {
-        let gone = self.at - self.filled_at;
-        if let Some(daily) = &mut along.daily
-            && gone % DAY as i64 == 0
-        {
-            let day = (gone / DAY as i64) as u32;
-            daily(day, &mut self.ensemble, &self.scene);
-        }
-        if let Some(progress) = &mut along.progress {
-            progress(gone as f64 / (self.now - self.filled_at).max(1) as f64);
-        }
-    }
-
-    /// Hears an observation, keeping what it taught.
-    fn learn(&mut self, timed: &Timed, along: &Along<'_>) {
-        let bands = |run: &Self| -> Vec<Band> {
-            let signs = run.ensemble.signs(&run.scene);
-            TAUGHT
-                .iter()
-                .map(|track| track.band(&signs, &run.ensemble.weights))
-                .collect()
-        };
-        let before = bands(self);
-        let contradictions = self.contradictions;
-        self.hear(timed, along);
-        let after = bands(self);
-        self.lessons.push(Lesson {
-            entry: timed.id,
-            at: timed.at,
-            figures: TAUGHT
-                .iter()
-                .zip(before)
-                .zip(after)
-                .map(|((track, before), after)| (*track, before, after))
-                .collect(),
-            effective_share: self.ensemble.effective_share(),
-            contradicted: self.contradictions > contradictions,
-        });
-    }
-
-    fn record_course(&mut self) {
-        let signs = self.ensemble.signs(&self.scene);
-        let moment = self.ensemble.moment(self.at, &signs);
-        match self.course.last_mut() {
-            Some(last) if last.at == self.at => *last = moment,
-            _ => self.course.push(moment),
-        }
-    }
-
-    fn record(&mut self) {
-        let band = self.ensemble.band(|m| m.bed.ph());
-        match self.path.last_mut() {
-            Some(last) if last.0 == self.at => last.1 = band,
-            _ => self.path.push((self.at, band)),
-        }
-    }
-
-    fn finish(mut self) -> Estimate {
-        self.record_course();
-        let e = &self.ensemble;
-        let change = self.last_dose_at.map(|_| {
-            let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
-            let real = self.scene.tuning.real_change_ph;
-            (e.band(rise), e.chance(|m| rise(m).abs() > real))
-        });
-        let smelt_ammonia = self
-            .smelt_at
-            .is_some_and(|t| (self.now - t) as f64 <= self.scene.tuning.smell_days * DAY);
-        Estimate {
-            ph: e.band(|m| m.bed.ph()),
-            ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
-            pending_meq: e.band(|m| 1000.0 * m.bed.pending()),
-            buffer_meq_per_ph: e.band(buffer_meq),
-            buffer_at_start: self.buffer_at_start,
-            dry_kg: e.band(|m| m.bed.dry_kg),
-            water_kg: e.band(|m| m.bed.water_kg),
-            change,
-            path: self.path,
-            course: self.course,
-            scene: self.scene,
-            heard: self.heard,
-            lessons: self.lessons,
-            given: self.given,
-            fed: self.fed,
-            watered: self.watered,
-            last_dose_at: self.last_dose_at,
-            wait_until: self.wait_until,
-            now: self.now,
-            stocked: self.stocked,
-            smelt_ammonia,
-            filled_at: self.filled_at,
-            contradictions: self.contradictions,
-            left_out: self.left_out,
-            few_until: self.few_until,
-            passed_over: self.passed_over,
-            drift: self.drift,
-            ensemble: self.ensemble,
-        }
+/// What an estimate holds, of members carried to now.
+fn answer(
+    (script, now): (Script, i64),
+    fold: Fold,
+    standing: Arc<Standing>,
+    (notes, left_out): (Notes, Vec<LeftOut>),
+) -> Estimate {
+    let e = &fold.ensemble;
+    let change = notes.last_dose_at.map(|_| {
+        let rise = |m: &Possible| m.bed.ph() - m.before_dose.unwrap_or_else(|| m.bed.ph());
+        let real = script.scene.tuning.real_change_ph;
+        (e.band(rise), e.chance(|m| rise(m).abs() > real))
+    });
+    let smelt_ammonia = notes
+        .smelt_at
+        .is_some_and(|t| (now - t) as f64 <= script.scene.tuning.smell_days * DAY);
+    let ph = e.band(|m| m.bed.ph());
+    let (path, course) = ways_to(&fold, &script, now, ph);
+    Estimate {
+        ph,
+        ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
+        pending_meq: e.band(|m| 1000.0 * m.bed.pending()),
+        buffer_meq_per_ph: e.band(|m| 1000.0 * m.bed.buffer_at(m.bed.ph())),
+        buffer_at_start: fold.ways().map_or(ph, |w| w.buffer_at_start(&e.weights)),
+        dry_kg: e.band(|m| m.bed.dry_kg),
+        water_kg: e.band(|m| m.bed.water_kg),
+        change,
+        path,
+        course,
+        heard: notes.heard,
+        lessons: fold.settled.lessons(LESSONS),
+        given: notes.given,
+        fed: notes.fed,
+        watered: notes.watered,
+        last_dose_at: notes.last_dose_at,
+        wait_until: notes.wait_until,
+        now,
+        stocked: notes.stocked,
+        smelt_ammonia,
+        filled_at: script.scene.start,
+        contradictions: fold.settled.surprises(),
+        left_out,
+        passed_over: passed_over(&script, now),
+        standing,
+        scene: script.scene,
+        ensemble: fold.ensemble,
     }
 }
 
-fn buffer_meq(m: &Possible) -> f64 {
-    1000.0 * m.bed.buffer_at(m.bed.ph())
+/// The courses up to now.
+fn ways_to(fold: &Fold, script: &Script, now: i64, ph: Band) -> (Vec<(i64, Band)>, Vec<Moment>) {
+    let e = &fold.ensemble;
+    let start = script.scene.start;
+    let (mut path, mut course) = (Vec::new(), Vec::new());
+    if let Some(ways) = fold.ways() {
+        path = ways.path(start, &e.weights);
+        course = ways.course(start, &e.weights);
+    }
+    path.retain(|p| p.0 < now);
+    path.push((now, ph));
+    course.retain(|m| m.at < now);
+    course.push(e.moment(now, &e.signs(&script.scene)));
+    (path, course)
+}
+
+/// What of long silences is passed over: from and to
+/// [s since 1970-01-01 00:00 UTC].
+fn passed_over(script: &Script, now: i64) -> Vec<(i64, i64)> {
+    let mut at = script.scene.start;
+    let mut passed = Vec::new();
+    for to in script.events.iter().map(|e| e.at).chain([now]) {
+        let end = script.silence_end(at, to);
+        if end < to {
+            passed.push((end, to));
+        }
+        at = at.max(to);
+    }
+    passed
 }

@@ -2,20 +2,19 @@
 //! worms, castings; and what eyes, nose, hands, scales and thermometers say,
 //! weighed.
 
-use crate::bed::draw::normal;
+use crate::bed::draw::{Block, Chance, Tape};
 use crate::bed::fill::{self, Conditions, ReadyPart};
 use crate::bed::product::Ranged;
-use crate::estimate::ensemble::{Ensemble, Possible, Weighed};
+use crate::estimate::ensemble::Possible;
 use crate::estimate::scene::Scene;
 use crate::living::heat::Zones;
 use crate::living::life::{Life, Load};
 use crate::living::load;
-use crate::living::observe::{Gauge, Level, Sayings, count::Found};
-use crate::living::signs::Signs;
+use crate::living::observe::{Gauge, GaugeKind, Keepers, Level, Said, Unseen, count::Found};
 use crate::living::worms::Worms;
 use crate::log::{TrayTest, Word};
 use crate::measure::Packing;
-use rand_chacha::ChaCha8Rng;
+use std::collections::BTreeMap;
 
 /// What moves or shows the living bin.
 #[derive(Debug, Clone)]
@@ -47,22 +46,26 @@ pub(crate) enum Living {
     Tray(TrayTest),
 }
 
-/// Draws a member as filled: bed and all that lives in it.
+/// A member as filled, by its tape: bed and all that lives in it.
 pub(crate) fn fill_member(
-    g: &mut ChaCha8Rng,
+    mut tape: Tape,
     parts: &[ReadyPart],
     conditions: &Conditions,
-    scene: &Scene,
+    (scene, drift, keepers): (&Scene, &Ranged, &Keepers),
 ) -> Possible {
     let mut life = Life::empty(Worms::none(scene.species));
     let mut loads = Vec::with_capacity(parts.len());
     // The bed first: so judged before it was filled, it is the same bed.
+    let g = tape.open(Block::Bed);
     let (mut bed, _) = fill::draw_each(g, parts, conditions, |part, drawn| {
         loads.push(load::of_drawn(part, drawn, &scene.priors));
     });
     fill::astray(g, &mut bed, conditions);
-    let nature = scene.priors.draw(&scene.home, g);
-    let vital = scene.vitals.draw(g);
+    let nature = scene.priors.draw(&scene.home, tape.open(Block::Nature));
+    let vital = scene.vitals.draw(tape.open(Block::Vital));
+    let drift = drift.draw_log(tape.open(Block::Drift));
+    let g = tape.open(Block::Keeper);
+    let keeper = keepers.draw(&std::array::from_fn(|_| g.normal()));
     let celsius = scene.room.mean(0.0, 0.0) + nature.room_offset;
     for load in &mut loads {
         load.celsius = Some(celsius);
@@ -76,20 +79,29 @@ pub(crate) fn fill_member(
     life.carried.ends = life.told.zones;
     Possible {
         bed,
-        bias: std::collections::BTreeMap::new(),
+        bias: BTreeMap::new(),
+        gauge_bias: [None; GaugeKind::ALL.len()],
         before_dose: None,
+        given_meq: 0.0,
         life,
         nature,
         vital,
+        drift,
+        keeper,
+        said: Said::default(),
+        unseen: Unseen::none(0.0),
         tare: None,
         met: 0,
+        tape,
+        heard: 0.0,
+        heard_last: 0.0,
     }
 }
 
 /// Mixes more bedding, or an acid that passes, into a member.
 pub(crate) fn add_bedding(
     m: &mut Possible,
-    g: &mut ChaCha8Rng,
+    g: &mut dyn Chance,
     parts: &[ReadyPart],
     conditions: &Conditions,
     scene: &Scene,
@@ -107,13 +119,14 @@ pub(crate) fn add_bedding(
 }
 
 /// Feeds a member.
-pub(crate) fn feed(m: &mut Possible, g: &mut ChaCha8Rng, parts: &[ReadyPart], scene: &Scene) {
+pub(crate) fn feed(m: &mut Possible, g: &mut dyn Chance, parts: &[ReadyPart], scene: &Scene) {
     for part in parts {
         let mut fed = load::fed(g, part, &m.nature, &scene.priors);
         fed.load.celsius = Some(m.life.carried.air_celsius);
         fed.meet(&mut m.bed);
         m.life.add(&fed.load, &scene.priors);
     }
+    m.life.seen_pace = (scene.tuning.seen_pace * g.normal()).exp();
 }
 
 /// Adds the mass of a dose [kg] and its neutral salt [mol_c].
@@ -138,12 +151,12 @@ pub(crate) fn warm(m: &mut Possible, kj: f64) {
 /// was ordered.
 pub(crate) fn stock(
     m: &mut Possible,
-    g: &mut ChaCha8Rng,
+    g: &mut dyn Chance,
     grams: Option<f64>,
     count: Option<f64>,
     scene: &Scene,
 ) {
-    let off = (scene.tuning.order_off * normal(g)).exp();
+    let off = (scene.tuning.order_off * g.normal()).exp();
     let new = Worms::stocked(
         scene.species,
         grams.map(|v| v * off),
@@ -180,7 +193,7 @@ pub(crate) fn stock_staged(m: &mut Possible, staged: &Staged, scene: &Scene) {
 
 /// Takes castings out of a member: bedding of the whole bin in proportion,
 /// with the few worms a keeper cannot pick out.
-pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: &Scene) {
+pub(crate) fn harvest(m: &mut Possible, g: &mut dyn Chance, kg: &Ranged, scene: &Scene) {
     let wet = kg.draw_log(g).max(0.0);
     let dry = m.life.dry_kg(&scene.priors);
     let contents = dry + m.life.water_kg;
@@ -190,125 +203,12 @@ pub(crate) fn harvest(m: &mut Possible, g: &mut ChaCha8Rng, kg: &Ranged, scene: 
     m.bed = m.bed.clone().scaled(1.0 - share);
 }
 
-/// Carries one living event out, or weighs by it. What was seen alive lives in
-/// every possible bin, before and after.
-pub(crate) fn happen(
-    ensemble: &mut Ensemble,
-    scene: &Scene,
-    sayings: &Sayings,
-    event: &Living,
-) -> Option<Weighed> {
-    let least = match event {
-        Living::Seen(words) => sayings.least_alive(words),
-        Living::Counted(found) => found.least_alive(),
-        _ => None,
-    };
-    if let Some(least) = least {
-        ensemble.seen_alive(scene, least);
-    }
-    let went = carry_out(ensemble, scene, sayings, event);
-    if let Some(least) = least {
-        ensemble.seen_alive(scene, least);
-    }
-    went
-}
-
-fn carry_out(
-    ensemble: &mut Ensemble,
-    scene: &Scene,
-    sayings: &Sayings,
-    event: &Living,
-) -> Option<Weighed> {
-    match event {
-        Living::Fed(parts) => ensemble.each_by_hands(|m, g| feed(m, g, parts, scene)),
-        Living::Watered(kg) => ensemble.each_by_hands(|m, g| {
-            let kg = kg.draw(g).max(0.0);
-            m.life
-                .pour(kg, Some(m.life.carried.air_celsius), &scene.priors);
-            m.bed.water_kg = m.life.water_kg;
-        }),
-        Living::Drained(kg) => ensemble.each_by_hands(|m, g| {
-            let kg = kg.draw(g).max(0.0);
-            m.take_off(scene, kg);
-        }),
-        Living::Stocked { grams, count } => {
-            ensemble.each_by_hands(|m, g| stock(m, g, *grams, *count, scene));
-        }
-        Living::Harvested(kg) => {
-            let says = |s: &Signs| sayings.harvest_log_likelihood(kg.value, s);
-            let went = ensemble.weigh_life(scene, false, None, |_, s| says(s));
-            ensemble.each_by_hands(|m, g| harvest(m, g, kg, scene));
-            return Some(went);
-        }
-        Living::Seen(words) => {
-            let says = |s: &Signs| sayings.words_log_likelihood(words, s);
-            let signs = ensemble.signs(scene);
-            let chance = |s: &Signs, w| sayings.word_log_likelihood(w, s).exp();
-            let surprise = words.iter().any(|w| {
-                chance_of(ensemble, &signs, |s| chance(s, *w)) < scene.tuning.surprising_word
-            });
-            return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
-        }
-        Living::Counted(found) => {
-            let says = |s: &Signs| sayings.worm_count_log_likelihood(found, s);
-            return Some(ensemble.weigh_life(scene, false, None, |_, s| says(s)));
-        }
-        Living::Gauged(gauge) => {
-            let signs = ensemble.signs(scene);
-            let surprise = far_off(ensemble, &signs, gauge) > scene.tuning.surprise;
-            let says = |s: &Signs| gauge.log_likelihood(s);
-            return Some(ensemble.weigh_life(scene, surprise, Some(signs), |_, s| says(s)));
-        }
-        Living::Stood(level) => {
-            let says = |s: &Signs| level.log_likelihood(s);
-            return Some(ensemble.weigh_life(scene, false, None, |_, s| says(s)));
-        }
-        Living::Tray(test) => {
-            let says = |s: &Signs| sayings.tray_log_likelihood(test, s);
-            return Some(ensemble.weigh_life(scene, false, None, |_, s| says(s)));
-        }
-        Living::Weighed(gross) => return Some(put_on_scale(ensemble, scene, sayings, *gross)),
-    }
-    None
-}
-
-/// Weighs by the mass of the whole bin, learning what it weighs empty.
-fn put_on_scale(ensemble: &mut Ensemble, scene: &Scene, sayings: &Sayings, gross: f64) -> Weighed {
-    let signs = ensemble.signs(scene);
-    let prior = sayings.tare(scene.size_cm, scene.walls);
-    let heard: Vec<_> = ensemble
-        .members
-        .iter()
-        .zip(&signs)
-        .map(|(m, s)| sayings.mass(gross, m.tare.unwrap_or(prior), s))
-        .collect();
-    for (m, (_, tare)) in ensemble.members.iter_mut().zip(&heard) {
-        m.tare = Some(*tare);
-    }
-    let logs: Vec<f64> = heard.iter().map(|h| h.0).collect();
-    ensemble.weigh_logs(scene, &logs)
-}
-
-/// Chance the ensemble gave a word [0 to 1].
-fn chance_of(e: &Ensemble, signs: &[Signs], chance: impl Fn(&Signs) -> f64) -> f64 {
-    signs
-        .iter()
-        .zip(&e.weights)
-        .map(|(s, w)| w * chance(s))
-        .sum()
-}
-
-/// How far a reading lies from what the ensemble expects, in standard
-/// deviations of both together [-].
-fn far_off(e: &Ensemble, signs: &[Signs], gauge: &Gauge) -> f64 {
-    let expected: Vec<f64> = signs.iter().map(|s| gauge.expected(s)).collect();
-    let mean: f64 = expected.iter().zip(&e.weights).map(|(x, w)| x * w).sum();
-    let var: f64 = expected
-        .iter()
-        .zip(&e.weights)
-        .map(|(x, w)| w * (x - mean).powi(2))
-        .sum();
-    (gauge.read() - mean).abs() / (var + gauge.sd().powi(2)).sqrt()
+/// Pours water into a member [kg].
+pub(crate) fn water(m: &mut Possible, g: &mut dyn Chance, kg: &Ranged, scene: &Scene) {
+    let kg = kg.draw(g).max(0.0);
+    let air = m.life.carried.air_celsius;
+    m.life.pour(kg, Some(air), &scene.priors);
+    m.bed.water_kg = m.life.water_kg;
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ impl Estimate {
         let mut path = vec![(0, ahead.band(|m| m.bed.ph()))];
         for day in 1..=i64::from(days) {
             let from = self.scene.day(self.now) + (day - 1) as f64;
-            ahead.carry(&self.scene, from, 1.0, &self.drift);
+            ahead.carry(&self.scene, from, 1.0);
             path.push((day, ahead.band(|m| m.bed.ph())));
         }
         path

@@ -34,6 +34,8 @@ pub struct Scene {
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
+/// Fadings after which nothing of a season is left.
+const SEASONS: f64 = 4.0;
 
 impl Scene {
     /// The scene of a bin from its log.
@@ -117,42 +119,124 @@ pub fn species(log: &[Entry]) -> Species {
 }
 
 /// The air by day: what was read, joined by straight lines where readings lie
-/// near each other, the usual day elsewhere.
+/// near each other. After a reading its weather fades within weeks to the season
+/// that the readings so far tell of, and this within months to the usual day.
+/// Days before the first reading are taken to have been as its season tells.
 fn room(log: &[Entry], (usual, warmest): (Day, f64), start: i64, t: &Tuning) -> Room {
     let mut known: Vec<(f64, f64)> = log
         .iter()
         .filter_map(|e| match &e.body {
             Body::Reading(r) if r.what == Measured::AirCelsius && !r.spots.is_empty() => {
                 let mean = r.spots.iter().sum::<f64>() / r.spots.len() as f64;
-                Some(((e.at_unix_seconds - start) as f64 / DAY, mean))
+                Some((
+                    (e.at_unix_seconds - start) as f64 / DAY,
+                    mean - usual.middle(),
+                ))
             }
             _ => None,
         })
         .collect();
     known.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut room = Room::steady(usual, warmest);
-    let swing = usual.high - usual.low;
     let Some(last) = known.last().map(|k| k.0) else {
         return room;
     };
-    let days = (last + t.room_held_days).max(0.0) as usize + 1;
+    let swing = usual.high - usual.low;
+    let seasons = seasons(&known, t);
+    let days = (last + SEASONS * t.room_season_days).max(0.0) as usize + 1;
     for day in 0..days {
-        if let Some(celsius) = read_near(&known, day as f64 + 0.5, t) {
-            room.set(day, &[Day::around(celsius, swing)]);
-        }
+        let warmer = read_near(&known, &seasons, day as f64 + 0.5, t);
+        room.set(day, &[Day::around(usual.middle() + warmer, swing)]);
     }
     room
 }
 
-fn read_near(known: &[(f64, f64)], at: f64, t: &Tuning) -> Option<f64> {
+/// How much warmer than usual the season is by each reading and those before it
+/// [K]: their mean, the nearer ones counting more and the usual day among them.
+fn seasons(known: &[(f64, f64)], t: &Tuning) -> Vec<f64> {
+    let (mut sum, mut count, mut at) = (0.0, 0.0, 0.0);
+    let season = |&(day, warmer): &(f64, f64)| {
+        let kept = ((at - day) / t.room_season_days).exp();
+        (sum, count, at) = (sum * kept + warmer, count * kept + 1.0, day);
+        sum / (count + t.room_usual_counts)
+    };
+    known.iter().map(season).collect()
+}
+
+/// How much warmer than usual the air is at a moment [d], by what was read [K].
+fn read_near(known: &[(f64, f64)], seasons: &[f64], at: f64, t: &Tuning) -> f64 {
     let after = known.partition_point(|k| k.0 <= at);
-    let before = after.checked_sub(1).map(|i| known[i]);
-    match (before, known.get(after).copied()) {
-        (Some(a), Some(b)) if b.0 - a.0 <= t.room_joined_days => {
-            Some(a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0).max(1e-9))
+    let before = after.checked_sub(1).map(|i| (known[i], seasons[i]));
+    // Of days before them all only the first tells, so that no later one tells
+    // another past.
+    let first = known.first().map_or(at, |k| k.0);
+    let early = seasons.first().copied().unwrap_or(0.0);
+    let faded = |to: f64| match before {
+        Some(((day, warmer), season)) => {
+            let weather = (warmer - season) * ((day - to) / t.room_fades_days).exp();
+            weather + season * ((day - to) / t.room_season_days).exp()
         }
-        (Some(a), _) if at - a.0 <= t.room_held_days => Some(a.1),
-        (_, Some(b)) if b.0 - at <= t.room_held_days => Some(b.1),
-        _ => None,
+        None => early * ((to - first) / t.room_season_days).exp(),
+    };
+    match (before, known.get(after)) {
+        (Some((a, _)), Some(b)) if b.0 - a.0 <= t.room_joined_days => {
+            a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0).max(1e-9)
+        }
+        (_, Some(b)) if b.0 - at <= t.room_held_days => b.1,
+        _ => faded(at),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::log::{BinId, EntryId, Place, Reading};
+
+    fn air(day: i64, celsius: f64) -> Entry {
+        let body = Body::Reading(Reading {
+            what: Measured::AirCelsius,
+            spots: vec![celsius],
+            instrument: "own".into(),
+            place: Place::Spread,
+            text: String::new(),
+            confirmed: false,
+        });
+        let at = day * 86_400 + 43_200;
+        Entry {
+            id: EntryId(day),
+            bin: Some(BinId(1)),
+            at_unix_seconds: at,
+            zone: "UTC".into(),
+            written_unix_seconds: at,
+            body,
+        }
+    }
+
+    /// Air read at 5 °C by a bin in what was told as a room of 20 °C.
+    #[test]
+    fn air_that_was_read_fades_to_the_season_and_this_to_the_usual_day() {
+        let tables = Tables::load().unwrap();
+        let at = |log: &[Entry], day: f64| {
+            let scene = Scene::of(&tables, None, Day::around(20.0, 4.0), log, 0).unwrap();
+            scene.room.day(day).middle()
+        };
+        let log = [air(30, 5.0)];
+        assert!((at(&log, 30.0) - 5.0).abs() < 1e-9);
+        // Not a heated room again a few days later, nor the week before.
+        assert!(at(&log, 34.0) < 12.0 && at(&log, 20.0) < 15.0);
+        let [after, later] = [40.0, 120.0].map(|day| at(&log, day));
+        assert!(after < later && later < 20.0);
+        assert!((at(&log, 400.0) - 20.0).abs() < 0.1);
+        // Many readings outweigh what was told of the room.
+        let often: Vec<Entry> = (0..8).map(|k| air(30 + 20 * k, 5.0)).collect();
+        assert!(at(&often, 160.0) < 9.0 && at(&often, 185.0) < at(&log, 45.0));
+        // No later one tells another past, but for the days just before it.
+        let [one, two] = [&often[..1], &often[..2]];
+        assert!(
+            (0..47).all(|day| (at(one, f64::from(day)) - at(two, f64::from(day))).abs() < 1e-9)
+        );
+        // Two near each other are joined.
+        let both = [air(30, 5.0), air(36, 11.0)];
+        assert!((at(&both, 33.0) - 8.0).abs() < 1e-9);
     }
 }

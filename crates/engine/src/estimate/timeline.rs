@@ -1,5 +1,6 @@
 //! From log entries to the events that move a bed, in order of time.
 
+use crate::bed::draw::Chance;
 use crate::bed::fill::{self, FillError, Own, ReadyPart};
 use crate::bed::product::{Action, Contact, Product, Ranged};
 use crate::estimate::filter::EstimateError;
@@ -448,7 +449,7 @@ impl ContactNumbers {
         })
     }
 
-    pub(crate) fn draw(&self, rng: &mut rand_chacha::ChaCha8Rng) -> Contact {
+    pub(crate) fn draw(&self, rng: &mut dyn Chance) -> Contact {
         Contact {
             how: self.how,
             touched_share: self.touched.draw_log(rng).min(1.0),

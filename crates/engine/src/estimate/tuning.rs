@@ -26,36 +26,50 @@ macro_rules! tuning {
 tuning! {
     /// Share of effective members under which they are drawn anew [0 to 1].
     copies_below: "copies", "made_below";
-    /// Nudge of a copy's pH [pH].
-    copy_ph: "copies", "ph";
-    /// The most of it against the spread of the beds' pH [-].
-    copy_ph_of_spread: "copies", "ph_of_spread";
-    /// Nudge of a copy's instrument bias [pH].
-    copy_bias: "copies", "bias_ph";
-    /// Nudge of a copy's buffer [ln].
-    copy_buffer: "copies", "buffer_ln";
-    /// Nudge of a copy's life, as a share of each number's range [0 to 1].
-    copy_life: "copies", "life_share";
-    /// Nudge of a copy's water at a full share [ln].
-    copy_water: "copies", "water_ln";
-    /// Nudge of a copy's worms at a full share [ln].
-    copy_worms: "copies", "worms_ln";
-    /// Nudge of a copy's castings at a full share [ln].
-    copy_castings: "copies", "castings_ln";
+    /// The same under which what was heard is heard part by part [0 to 1].
+    parts_below: "copies", "parts_below";
+    /// Most rounds of moves at a time.
+    most_rounds: "moves", "most_rounds";
+    /// Fewest.
+    least_rounds: "moves", "least_rounds";
+    /// Days that all members together are lived over in the moves of one time
+    /// [d].
+    most_days: "moves", "most_days";
+    /// Days that all members together are lived over in one portion of them [d].
+    portion_days: "moves", "portion_days";
+    /// Moves go on until figures keep less of what they were [correlation].
+    kept_below: "moves", "kept_below";
+    /// Share of moves that is best taken [0 to 1].
+    taken_wanted: "moves", "taken_wanted";
+    /// Members from which it is sought what the log tells of.
+    seek_from: "moves", "seek_from";
+    /// Step to seek by [standard deviations].
+    seek_step: "moves", "seek_step";
+    /// It is sought again when the log has grown by this factor.
+    seek_again: "moves", "seek_again";
+    /// What the log must tell of a direction for it to lead [-].
+    lead_from: "moves", "lead_from";
+    /// What counts, scatter included, for one standard deviation of an amount in
+    /// seeking [ln].
+    mark_ln: "moves", "mark_ln";
+    /// Standard normal number from which on something happened in a week that
+    /// nobody wrote down.
+    unlogged_from: "another_life", "from_normal";
     /// Standard deviations beyond which a pH reading is a surprise [-].
     ph_surprise: "surprise", "ph_standard_deviations";
     /// Standard deviations beyond which another reading is a surprise [-].
     surprise: "surprise", "standard_deviations";
     /// Chance below which what was said is a surprise [0 to 1].
     surprising_word: "surprise", "word_chance";
-    /// Effective share after one jar test under which it is a surprise.
-    surprising_jar: "surprise", "jar_share";
-    /// Spread of pH given to fresh members [pH].
-    fresh_ph: "surprise", "ph";
-    /// Spread of the buffer given to fresh members [ln].
-    fresh_buffer: "surprise", "buffer_ln";
-    /// Nudge of a life after a surprise, as [`Tuning::copy_life`].
-    fresh_life: "surprise", "life_share";
+    /// Spread of pH in another life [pH].
+    other_ph: "another_life", "ph";
+    /// Worms under which all are thought dead in another life.
+    thought_dead: "another_life", "thought_dead";
+    /// How much wider sizes are tried than they are drawn in moves of what nobody
+    /// wrote down [-].
+    tried_wider: "moves", "tried_wider";
+    /// How near what was read they are tried [standard deviations].
+    tried_near: "moves", "tried_near";
     /// Spread of water in another life [ln].
     other_water: "another_life", "water_ln";
     /// Spread of worms in another life [ln].
@@ -78,16 +92,26 @@ tuning! {
     room_joined_days: "room", "joined_days";
     /// Days for which one reading of the air holds before and after [d].
     room_held_days: "room", "held_days";
+    /// Days in which the weather of a reading of the air fades [d].
+    room_fades_days: "room", "fades_days";
+    /// Days in which the season of readings of the air fades [d].
+    room_season_days: "room", "season_days";
+    /// Readings that the usual day counts for beside them [-].
+    room_usual_counts: "room", "usual_counts";
     /// Days for which an ammonia smell counts [d].
     smell_days: "smell", "ammonia_days";
     /// Degrees of freedom of the error of pH readings [-].
     tail_degrees: "error", "tail_degrees";
+    /// The same of readings that were asked about and confirmed [-].
+    confirmed_degrees: "error", "confirmed_degrees";
     /// Moisture under which bedding is dry under a probe [% of wet mass].
     dry_percent: "dry", "below_percent";
     /// Days for which a word about dryness holds [d].
     dry_days: "dry", "holds_days";
     /// Change of pH after a dose that is called real [pH].
     real_change_ph: "change", "real_ph";
+    /// How far one feeding goes out of sight faster or slower than another [ln].
+    seen_pace: "food", "seen_pace_ln";
     /// How far worms by post are off what was ordered [ln].
     order_off: "order", "off_ln";
     /// Share of worms left in what is harvested [0 to 1].
@@ -106,11 +130,4 @@ tuning! {
     one_feeding_days: "habit", "one_feeding_days";
     /// Interval taken when there was one feeding only [d].
     usual_interval_days: "habit", "usual_interval_days";
-}
-
-impl Tuning {
-    /// The pH nearest to `ph` that a possible bed is taken to have.
-    pub(crate) fn can_be(&self, ph: f64) -> f64 {
-        ph.clamp(self.least_ph, self.most_ph)
-    }
 }

@@ -11,9 +11,10 @@ use crate::living::life::Life;
 use crate::living::now::{Size, Warm};
 use crate::living::rotting::{Paces, slowed};
 use crate::living::step::{ACID_OXYGEN, Around};
+use serde::{Deserialize, Serialize};
 
 /// Share of decay that finds no air.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Airless {
     /// In the bed [0 to 1].
     pub bed: f64,

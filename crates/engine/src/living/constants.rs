@@ -183,6 +183,8 @@ constants! {
     castings_organic: "water", "castings_hold_organic_share";
     /// A first drop shows so far under what is held [% of wet mass].
     drop_under: "water", "drop_under_percent";
+    /// Where a bed stands that drained for days [% of wet mass under what it holds].
+    drained_under: "water", "drained_under_percent";
     /// Driest at which it can [% of wet mass].
     drop_least: "water", "drop_least_percent";
     /// Wettest at which none need show yet [% of wet mass].

@@ -74,7 +74,7 @@ pub(super) fn still_seen(life: &Life, a: &Around<'_>, now: &Now) -> f64 {
     let c = &a.priors.constants;
     let rots = c.seen_fades * a.nature.decay_scale * now.warm.pocket;
     let eaten = (c.seen_eaten * life.carried.appetite_kg / life.seen_kg).min(c.seen_eaten_most);
-    1.0 - gone((rots + eaten) * now.dt)
+    1.0 - gone((rots + eaten) * life.seen_pace * now.dt)
 }
 
 /// Organic matter worms burn to live [kg/d], of `grams` on `found` times their

@@ -6,6 +6,7 @@
 //! by steady profiles. Held against −30 to 60 °C.
 
 use crate::living::comfort::Kindest;
+use serde::{Deserialize, Serialize};
 
 /// What holds the heat: state is heat above ice-free water at 0 °C [kJ].
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -121,7 +122,7 @@ fn stretch(store: &Store, heat: f64, x: &Exchange, left: f64) -> (f64, f64, f64)
 }
 
 /// Temperatures in one bed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Zones {
     /// Middle [°C].
     pub core: f64,

@@ -16,6 +16,7 @@ use crate::living::rot::{Matter, Organic};
 use crate::living::water;
 use crate::living::worms::Worms;
 use crate::measure::Packing;
+use serde::{Deserialize, Serialize};
 
 pub use addition::Load;
 pub use books::Books;
@@ -33,7 +34,7 @@ const CHANGES: f64 = 0.05;
 const NEW_FOOD: f64 = 4.0;
 
 /// One possible bin's life.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Life {
     /// Organic matter.
     pub organic: Organic,
@@ -89,6 +90,8 @@ pub struct Life {
     pub fed_kg: f64,
     /// Recognisable rest of it, and of what was left before [kg].
     pub seen_kg: f64,
+    /// How fast it goes out of sight, against the law: peel or melon [-].
+    pub seen_pace: f64,
     /// Wandering of the room against what is known [°C].
     pub room_wander: f64,
     /// How far the bed's pH has wandered from what its matter says [pH], and the
@@ -142,6 +145,7 @@ impl Life {
             fed_days: -1.0,
             fed_kg: 0.0,
             seen_kg: 0.0,
+            seen_pace: 1.0,
             room_wander: 0.0,
             ph_wander: 0.0,
             base_wander: 0.0,
@@ -381,6 +385,8 @@ impl Life {
         self.books.organic_in += worms_dry + acid * c.acid_mass;
         self.books.carbon_in += worms_dry * c.worm_carbon + acid * c.acid_carbon;
         self.books.nitrogen_in += worms_dry * c.worm_nitrogen + ammonium / c.mol_per_kg;
+        // With what stands against it: no base comes or goes.
+        self.books.ions_out -= ammonium;
     }
 
     /// Takes `share` of the bedding out, worms left behind but for `worms`.
@@ -449,7 +455,7 @@ impl Life {
     /// wet mass].
     #[must_use]
     pub fn drained_moisture_percent(&self, p: &Priors, n: &Nature, dry_kg: f64) -> f64 {
-        water::moisture(self.holds_kg(p, n, dry_kg), dry_kg) - p.constants.drop_under
+        water::moisture(self.holds_kg(p, n, dry_kg), dry_kg) - p.constants.drained_under
     }
 
     /// Where a first drop shows when squeezed [% of wet mass], see

@@ -1,7 +1,7 @@
 //! From parts, as a keeper gives them, to what goes into one possible bin.
 
 use crate::bed::curve::Curve;
-use crate::bed::draw::{in_range, in_range_log};
+use crate::bed::draw::{Chance, in_range, in_range_log};
 use crate::bed::fill::{DrawnPart, ReadyPart};
 use crate::bed::possible::PossibleBed;
 use crate::chemistry::neutralising::meq_per_gram;
@@ -11,7 +11,6 @@ use crate::living::rot::Kind;
 use crate::living::salt;
 use crate::measure::Packing;
 use crate::table::{Material, Property, Role};
-use rand_chacha::ChaCha8Rng;
 
 /// Matter that is castings already: worms need not work it again.
 const WORKED: [&str; 3] = ["vermicompost", "vermicompost_dry_norm", "castings_potting"];
@@ -79,7 +78,7 @@ pub struct Fed {
 /// Draws one part of a feeding: what the keeper's measures weigh is this
 /// possible bin's, how wet and how rich the food is falls anew each time.
 #[must_use]
-pub fn fed(g: &mut ChaCha8Rng, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed {
+pub fn fed(g: &mut dyn Chance, part: &ReadyPart, n: &Nature, p: &Priors) -> Fed {
     let weighed = part.grams.high / part.grams.low.max(1e-9) < p.constants.weighed_within;
     let measure = if weighed { 1.0 } else { n.measured_feed };
     let kg = measure * in_range_log(g, part.grams.value, part.grams.low, part.grams.high) / 1000.0;

@@ -1,7 +1,7 @@
 //! What one possible bin is like: the numbers nobody can know of a bin
 //! beforehand, drawn from their ranges, and those that are the same in all.
 
-use crate::bed::draw::normal;
+use crate::bed::draw::Chance;
 use crate::bed::product::Ranged;
 use crate::bed::risk::Solids;
 use crate::chemistry::pore::Pore;
@@ -12,13 +12,13 @@ use crate::living::rot::{Frost, Rates, Warmth};
 use crate::living::salt;
 use crate::measure::Packing;
 use crate::table::{TableError, Tables};
-use rand_chacha::ChaCha8Rng;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 macro_rules! natures {
     ($($(#[$doc:meta])* $field:ident: $subject:literal, $property:literal;)*) => {
         /// The uncertain numbers of one possible bin.
-        #[derive(Debug, Clone, Copy, PartialEq)]
+        #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
         pub struct Nature {
             $($(#[$doc])* pub $field: f64,)*
             /// Heat passing the walls [W/m²/K].
@@ -49,7 +49,7 @@ macro_rules! natures {
                 }
             }
 
-            fn draw(&self, home: &Home, g: &mut ChaCha8Rng) -> Nature {
+            fn draw(&self, home: &Home, g: &mut dyn Chance) -> Nature {
                 Nature {
                     $($field: drawn(&self.$field, g),)*
                     wall_w_m2_k: home.wall_w_m2_k.draw_log(g),
@@ -69,12 +69,6 @@ macro_rules! natures {
                     ("lid_s_per_m", self.lid_s_per_m),
                     ("lid_air", self.lid_air),
                 ]
-            }
-
-            /// Moves every number a little, by `share` of its range, as a copy
-            /// of a possible bin goes its own way.
-            pub fn jitter(&mut self, priors: &Priors, share: f64, g: &mut ChaCha8Rng) {
-                $(nudge(&mut self.$field, &priors.ranges.$field, share, g);)*
             }
         }
     };
@@ -153,27 +147,11 @@ natures! {
 
 /// A draw on the log scale where the range is one of a positive factor, plain
 /// where it spans nought.
-fn drawn(range: &Ranged, g: &mut ChaCha8Rng) -> f64 {
+fn drawn(range: &Ranged, g: &mut dyn Chance) -> f64 {
     if range.low > 0.0 {
         range.draw_log(g)
     } else {
         range.draw(g)
-    }
-}
-
-/// Standard deviations in the central 90 % of a normal.
-const WIDTH90: f64 = 3.29;
-
-fn nudge(value: &mut f64, range: &Ranged, share: f64, g: &mut ChaCha8Rng) {
-    if range.low > 0.0 {
-        let width = (range.high / range.low).ln() / WIDTH90;
-        *value *= (share * width * normal(g)).exp();
-        *value = value.clamp(
-            range.low * range.low / range.value,
-            range.high * range.high / range.value,
-        );
-    } else {
-        *value += share * (range.high - range.low) / WIDTH90 * normal(g);
     }
 }
 
@@ -252,7 +230,7 @@ impl Priors {
     }
 
     /// One possible bin.
-    pub fn draw(&self, home: &Home, g: &mut ChaCha8Rng) -> Nature {
+    pub fn draw(&self, home: &Home, g: &mut dyn Chance) -> Nature {
         self.ranges.draw(home, g)
     }
 }

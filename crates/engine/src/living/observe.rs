@@ -14,23 +14,29 @@ pub mod chance;
 pub mod count;
 pub mod gain;
 pub mod gauge;
+pub mod keeper;
 pub mod level;
 pub mod place;
 pub mod question;
+pub mod said;
 pub mod smell;
 pub mod state;
 pub mod tare;
 pub mod tray;
+pub mod unseen;
 
-pub use gauge::Gauge;
+pub use gauge::{Gauge, GaugeKind};
+pub use keeper::{Keeper, Keepers};
 pub use level::Level;
 pub use question::{Answers, Question};
+pub use said::Said;
 pub use tare::Tare;
+pub use unseen::{Cause, Causes, Unseen};
 
 use crate::living::signs::Signs;
 use crate::log::{BinDescription, Reading, TrayTest, Walls, Word};
 use crate::table::{TableError, Tables};
-use question::{GROUPS, Group, QUESTIONS};
+use said::Heard;
 
 /// Name of the table.
 const TABLE: &str = "observations";
@@ -76,6 +82,8 @@ pub struct Sayings {
     tares: tare::Tares,
     trays: tray::Trays,
     minutes: gain::Minutes,
+    keepers: keeper::Keepers,
+    causes: unseen::Causes,
     silence_unasked: f64,
     silence_answered: f64,
 }
@@ -96,34 +104,72 @@ impl Sayings {
             tares: tare::Tares::load(tables)?,
             trays: tray::Trays::load(tables)?,
             minutes: gain::Minutes::load(tables)?,
+            keepers: keeper::Keepers::load(tables)?,
+            causes: unseen::Causes::load(tables)?,
             silence_unasked: row(tables, "silence", "unasked")?,
             silence_answered: row(tables, "silence", "answered")?,
         })
+    }
+
+    /// How keepers differ.
+    #[must_use]
+    pub fn keepers(&self) -> &Keepers {
+        &self.keepers
+    }
+
+    /// How causes outside the model come and go, for [`Unseen::carry`].
+    #[must_use]
+    pub fn causes(&self) -> &Causes {
+        &self.causes
     }
 
     /// Probabilities of the answers to one question, in the order of
     /// [`Question`]; they sum to one.
     #[must_use]
     pub fn answers(&self, question: Question, signs: &Signs) -> Answers {
+        self.answers_by(question, signs, &Keeper::default())
+    }
+
+    /// The same of this keeper.
+    #[must_use]
+    pub fn answers_by(&self, question: Question, signs: &Signs, keeper: &Keeper) -> Answers {
         match question {
-            Question::Squeeze => self.state.squeeze(signs),
-            Question::Sour => Answers::yes(self.smell.sour(signs)),
-            Question::Rotten => Answers::yes(self.smell.rotten(signs)),
-            Question::Ammonia => Answers::yes(self.smell.ammonia(signs)),
-            Question::Earthy => Answers::yes(self.smell.earthy(signs)),
+            Question::Squeeze => self.state.squeeze(signs, keeper.squeeze_points),
+            Question::Sour => Answers::yes(self.smell.sour(signs, keeper.nose())),
+            Question::Rotten => Answers::yes(self.smell.rotten(signs, keeper.nose())),
+            Question::Ammonia => Answers::yes(self.smell.ammonia(signs, keeper.nose())),
+            Question::Earthy => Answers::yes(self.smell.earthy(signs, keeper.nose())),
             Question::Place => self.place.place(signs),
             Question::Strays => self.place.strays(signs),
             Question::Condition => self.state.condition(signs),
             Question::Dead => Answers::yes(self.state.dead(signs)),
-            Question::Food => self.state.food(signs),
+            Question::Food => self.state.food(signs, keeper.food_classes),
             Question::Condensation => Answers::yes(self.state.condensation(signs)),
             Question::Pooling => Answers::yes(self.state.pooling(signs)),
             Question::Mould => Answers::yes(self.state.mould(signs)),
             Question::Mites => Answers::yes(self.state.mites(signs)),
             Question::Potworms => Answers::yes(self.state.potworms(signs)),
             Question::Flies => Answers::yes(self.state.flies(signs)),
-            Question::Feel => self.state.feel(signs),
+            Question::Feel => self.state.feel(signs, keeper.warmth_kelvin),
         }
+    }
+
+    /// The same where there is this cause outside the model.
+    #[must_use]
+    pub fn answers_under(
+        &self,
+        cause: Cause,
+        question: Question,
+        signs: &Signs,
+        keeper: &Keeper,
+    ) -> Answers {
+        let mut answers = self.answers_by(question, signs, keeper);
+        for effect in &self.causes.effects {
+            if effect.question == question && effect.cause == cause as usize {
+                answers = effect.on(&answers, signs);
+            }
+        }
+        answers
     }
 
     /// Log probability that a keeper who answers this word's question says
@@ -143,21 +189,15 @@ impl Sayings {
         if words.is_empty() {
             return 0.0;
         }
-        let mut masks = [0u8; QUESTIONS];
-        let mut answered = [false; GROUPS];
-        for word in words {
-            let (question, mask) = question::asked(*word);
-            masks[question as usize] |= mask;
-            answered[question.group() as usize] = true;
-        }
+        let heard = Heard::of(words);
         let mut log = 0.0;
         for question in Question::ALL {
-            let mask = masks[question as usize];
+            let mask = heard.masks[question as usize];
             if mask != 0 {
                 log += self.chance(question, mask, signs).ln();
             }
         }
-        log + self.silence(&masks, &answered, signs)
+        log + self.silence(&heard, signs)
     }
 
     /// Worms that live where these words were said; `None` where no word tells of
@@ -172,13 +212,19 @@ impl Sayings {
 
     fn chance(&self, question: Question, mask: u8, signs: &Signs) -> f64 {
         let answers = self.answers(question, signs);
-        let mut sum = answers.of_mask(mask);
+        self.of_answers(question, mask, &answers).max(LEAST)
+    }
+
+    /// Chance of one of the marked answers [0 to 1].
+    fn of_answers(&self, question: Question, mask: u8, answers: &Answers) -> f64 {
+        let sum = answers.of_mask(mask);
         // "Outside the bin", without how many: some of those who see a few.
         let few_too = mask & question::FEW == 0 && mask & question::LEFT != 0;
         if question == Question::Strays && few_too {
-            sum += self.place.left_few_share * answers.chances[1];
+            sum + self.place.left_few_share * answers.chances[1]
+        } else {
+            sum
         }
-        sum.max(LEAST)
     }
 
     /// How often a keeper who writes of these words tells of something strong
@@ -196,24 +242,15 @@ impl Sayings {
     }
 
     /// Weight of what was not said of strong things.
-    fn silence(&self, masks: &[u8; QUESTIONS], answered: &[bool; GROUPS], signs: &Signs) -> f64 {
+    fn silence(&self, heard: &Heard, signs: &Signs) -> f64 {
         let (mut near, mut far) = (1.0, 1.0);
-        // "Earthy" has said already that no bad smell was there.
-        let earthy = masks[Question::Earthy as usize] != 0;
-        // Who tells that the worms are out of the bedding has looked at the lid
-        // and has told of the worst: that nobody wrote of strays or of dead in
-        // the bedding says nothing of how bad it is.
-        let out = masks[Question::Place as usize] & question::OUT_OF_PLACE != 0
-            || masks[Question::Strays as usize] & question::STRAYING != 0;
         for question in Question::STRONG {
-            let group = question.group();
-            let told = earthy && group == Group::Smell || out && group == Group::Worms;
-            if masks[question as usize] != 0 || told {
+            if !heard.silent_of(question) {
                 continue;
             }
             let answers = self.answers(question, signs);
             let not = (1.0 - answers.of_mask(question.strong_mask())).max(LEAST);
-            if answered[group as usize] {
+            if heard.near(question) {
                 near *= not;
             } else {
                 far *= not;
@@ -233,19 +270,30 @@ impl Sayings {
     /// (`None`: in the whole bin); see [`count`].
     #[must_use]
     pub fn count_log_likelihood(&self, found: f64, litres: Option<f64>, signs: &Signs) -> f64 {
-        self.counts.count(found, litres, signs)
+        self.counts.count(found, litres, signs, 1.0)
     }
 
     /// Log likelihood of a weighed find [g]; see [`count`].
     #[must_use]
     pub fn weighed_log_likelihood(&self, grams: f64, from: count::Weighed, signs: &Signs) -> f64 {
-        self.counts.weighed(grams, from, signs)
+        self.counts.weighed(grams, from, signs, 1.0)
     }
 
     /// Log likelihood of a whole worm count entry: number, mass or both.
     #[must_use]
     pub fn worm_count_log_likelihood(&self, seen: &count::Found, signs: &Signs) -> f64 {
-        self.counts.entry(seen, signs)
+        self.worm_count_log_likelihood_by(seen, signs, &Keeper::default())
+    }
+
+    /// The same of this keeper, who finds more or fewer of those there are.
+    #[must_use]
+    pub fn worm_count_log_likelihood_by(
+        &self,
+        seen: &count::Found,
+        signs: &Signs,
+        keeper: &Keeper,
+    ) -> f64 {
+        self.counts.entry(seen, signs, keeper.count_ln.exp())
     }
 
     /// A reading made ready to weigh by; `None` for what is weighed elsewhere

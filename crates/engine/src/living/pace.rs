@@ -5,10 +5,11 @@ use crate::living::life::{Life, Told};
 use crate::living::rot::Sums;
 use crate::living::step::{ACID_OXYGEN, Around};
 use crate::living::tolerance::leaving_per_day;
+use serde::{Deserialize, Serialize};
 
 /// What the last part showed of how fast things go: how finely the next step is
 /// cut hangs on it, and what is told of the worms; nothing else does.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub(super) struct Pace {
     /// So much came in or went out that how the last step went tells nothing of
     /// the next.

@@ -27,12 +27,13 @@
 //! nothing goes negative.
 
 use super::species::Vital;
+use serde::{Deserialize, Serialize};
 
 /// Stages of worms with a mass: four of young, premature, adult.
 pub const STAGES: usize = 6;
 
 /// Numbers in each stage.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Stages {
     /// Cocoons, by twelfths of their development.
     pub cocoons: [f64; 12],

@@ -30,7 +30,9 @@ impl Day {
         }
     }
 
-    fn middle(self) -> f64 {
+    /// Its middle [°C].
+    #[must_use]
+    pub fn middle(self) -> f64 {
         f64::midpoint(self.low, self.high)
     }
 }
@@ -90,6 +92,11 @@ impl Room {
         }
         self.days.truncate(first);
         self.usual = usual;
+    }
+
+    /// Forgets what is known of days from `day` on.
+    pub fn known_until(&mut self, day: usize) {
+        self.days.truncate(day);
     }
 
     /// Mean of the air from `from` to `to` [°C], a sine through each day with

@@ -5,6 +5,7 @@ mod organic;
 
 use crate::living::constants::Constants;
 use crate::table::{TableError, Tables, embedded};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 pub use organic::{Bite, Organic, Sums};
@@ -180,7 +181,7 @@ impl Rates {
 }
 
 /// Some organic matter: how much, with its carbon and nitrogen [kg].
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Matter {
     /// Organic dry matter [kg].
     pub organic: f64,

@@ -8,9 +8,10 @@
 
 use super::warmth;
 use crate::table::{TableError, Tables};
+use serde::{Deserialize, Serialize};
 
 /// A species of composting worm.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Species {
     /// *Eisenia fetida* and *Eisenia andrei*: red worms, tiger worms.
     EiseniaFetida,
@@ -89,7 +90,7 @@ macro_rules! drawn {
 macro_rules! vital {
     ($($(#[$doc:meta])* $field:ident: $whose:ident, $draw:ident;)*) => {
         /// The numbers of one possible population of one species.
-        #[derive(Debug, Clone, Copy, PartialEq)]
+        #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
         pub struct Vital {
             $($(#[$doc])* pub $field: f64,)*
             /// Growth by warmth at the reference temperature [0 to 1].
@@ -149,7 +150,7 @@ macro_rules! vital {
             /// One possible set of numbers: positive ones lognormal, those on a
             /// scale with a floating zero (temperature, moisture, pH) plain.
             /// The same seed draws the same.
-            pub fn draw(&self, rng: &mut ChaCha8Rng) -> Vital {
+            pub fn draw(&self, rng: &mut dyn Chance) -> Vital {
                 Vital {
                     $($field: drawn!($draw, self.$field, rng),)*
                     grow_at_reference: 1.0,

@@ -21,12 +21,13 @@ use super::species::{Species, Vital};
 use super::stock::{self, mean, mixed, shares_of};
 use super::tolerance::{Felt, leaving_per_day, urge_new, urge_of_the_bin, urge_to_leave};
 use super::{growth, mortality, warmth};
+use serde::{Deserialize, Serialize};
 
 /// Least bedding counted, so that none divides by nothing [L].
 const LEAST_LITRES: f64 = 0.1;
 
 /// Worms of one species in one bin.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Worms {
     /// Species.
     pub species: Species,

@@ -21,6 +21,7 @@
 use super::AmountError;
 use super::convert::grams_per_litre;
 use crate::table::{Material, Property, TableError, Tables};
+use serde::{Deserialize, Serialize};
 
 /// Moisture from which matter falls in as it is wetted [share of wet mass].
 const WETS_FROM: f64 = 0.3;
@@ -36,7 +37,7 @@ const MOST_SETTLED: f64 = 0.8;
 const LEAST_ROOM: f64 = 1.02;
 
 /// How a matter packs.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Packing {
     /// Loose and dry [L/kg dry].
     pub loose: f64,

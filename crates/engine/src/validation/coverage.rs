@@ -4,7 +4,7 @@
 
 use super::ValidationError;
 use super::scored::side;
-use crate::bed::draw::{in_range_log, normal};
+use crate::bed::draw::{Chance, in_range_log};
 use crate::bed::fill::{self, Conditions, Own};
 use crate::bed::possible::PossibleBed;
 use crate::bed::product::{Contact, Product, Ranged};
@@ -122,7 +122,7 @@ impl<'a> Hidden<'a> {
         fill::astray(&mut rng, &mut bed, &conditions);
         let pen = PENS[rng.random_range(0..PENS.len())];
         let instrument = Instrument::from_tables(tables, pen)?;
-        let bias = instrument.systematic_sd() * normal(&mut rng);
+        let bias = instrument.systematic_sd() * rng.normal();
         let drift = n("drift_ph_per_root_day")?;
         let drift_sd = Ranged::exactly(in_range_log(&mut rng, drift.value, drift.low, drift.high));
         let mut hidden = Self {
@@ -156,7 +156,7 @@ impl<'a> Hidden<'a> {
     fn live_to(&mut self, day: u32) {
         while self.day < day {
             self.wandered.0 = self.wandered.0 * (-1.0 / self.forgets_days).exp()
-                + self.drift_sd.value * normal(&mut self.rng);
+                + self.drift_sd.value * self.rng.normal();
             let bed = &mut self.bed;
             let own = bed.base - self.wandered.1;
             bed.set_ph(bed.ph_with(-self.wandered.1) + self.wandered.0);
@@ -176,7 +176,7 @@ impl<'a> Hidden<'a> {
         let met = self.bed.ph_met() - self.instrument.offset + self.bias;
         let step = self.instrument.resolution;
         let shown: Vec<f64> = (0..spots)
-            .map(|_| ((met + sd * normal(&mut self.rng)) / step).round() * step)
+            .map(|_| ((met + sd * self.rng.normal()) / step).round() * step)
             .collect();
         self.write(Body::Reading(Reading {
             what: Measured::Ph,
@@ -218,9 +218,9 @@ impl<'a> Hidden<'a> {
 }
 
 /// Bins behind the page.
-pub const BINS: usize = 600;
+pub const BINS: usize = 300;
 /// Members of each estimate.
-pub const MEMBERS: usize = 300;
+pub const MEMBERS: usize = 100;
 /// Seed of the bins behind the page.
 pub const SEED: u64 = 1;
 
@@ -252,6 +252,8 @@ pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationE
         air: None,
     };
     let e = estimate(&setup, &hidden.log)?;
+    // As it was believed then, not as it is seen from today.
+    let start = estimate(&Setup { now: 0, ..setup }, &hidden.log)?;
     let truth = hidden.bed.ph();
     let buffer = 1000.0 * hidden.bed.buffer_at(truth);
     Ok(Lived {
@@ -259,7 +261,7 @@ pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationE
         ph_side: side(truth, &e.ph),
         buffer_side: side(buffer, &e.buffer_meq_per_ph),
         half_width: e.ph.half_width(),
-        half_width_at_start: e.path.first().map_or(f64::NAN, |(_, b)| b.half_width()),
+        half_width_at_start: start.ph.half_width(),
     })
 }
 

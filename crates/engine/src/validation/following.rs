@@ -5,16 +5,17 @@
 
 use super::ValidationError;
 use super::scored::{Case, Followed};
-use crate::bed::draw::normal;
+use crate::bed::draw::{Block, Chance, Tape};
 use crate::bed::fill::{Conditions, Own, ready};
 use crate::bed::product::Ranged;
-use crate::estimate::ensemble::{Ensemble, Possible};
-use crate::estimate::live::{self, Living};
+use crate::estimate::ensemble::Possible;
+use crate::estimate::live;
 use crate::estimate::scene::Scene;
 use crate::estimate::track::Track;
 use crate::living::observe::{Question, Sayings};
 use crate::living::room::Day;
 use crate::living::signs::Signs;
+use crate::living::step::STEP_DAYS;
 use crate::log::{BinId, Body, Entry, EntryId, Measured, Part, Place, Reading, Word};
 use crate::measure::Amount;
 use crate::quantity::Celsius;
@@ -71,10 +72,10 @@ struct Hidden<'a> {
     sayings: &'a Sayings,
     rng: ChaCha8Rng,
     scene: Scene,
-    truth: Ensemble,
-    drift: Ranged,
+    truth: Possible,
     pen: Instrument,
     pen_bias: f64,
+    thermometer_bias: Option<f64>,
     log: Vec<Entry>,
     day: f64,
 }
@@ -104,21 +105,21 @@ impl<'a> Hidden<'a> {
         let scene = Scene::of(tables, None, usual_day(), &[], 0)?;
         let conditions = Conditions::usual(tables, Celsius(20.0))?;
         let drawn = ready(tables, &parts, &Own::new())?;
-        let n = |property: &str| Ranged::of(tables, "bed", "bed", property);
-        let truth = Ensemble::new(seed ^ 0x5eed ^ (stream << 20), 1, scene.tuning, |g| {
-            live::fill_member(g, &drawn, &conditions, &scene)
-        });
+        let drift = Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?;
+        let tape = Tape::new(seed ^ 0x5eed ^ (stream << 20), 0);
+        let givens = (&scene, &drift, sayings.keepers());
+        let truth = live::fill_member(tape, &drawn, &conditions, givens);
         let pen = Instrument::from_tables(tables, "cheap_pen")?;
-        let pen_bias = pen.systematic_sd() * normal(&mut rng);
+        let pen_bias = pen.systematic_sd() * rng.normal();
         let mut hidden = Self {
             tables,
             sayings,
             rng,
             scene,
             truth,
-            drift: n("drift_ph_per_root_day")?,
             pen,
             pen_bias,
+            thermometer_bias: None,
             log: Vec::new(),
             day: 0.0,
         };
@@ -126,12 +127,8 @@ impl<'a> Hidden<'a> {
         Ok(hidden)
     }
 
-    fn bin(&self) -> &Possible {
-        &self.truth.members[0]
-    }
-
     fn signs(&self) -> Signs {
-        self.bin().signs(&self.scene)
+        self.truth.signs(&self.scene)
     }
 
     fn write(&mut self, body: Body) {
@@ -150,22 +147,24 @@ impl<'a> Hidden<'a> {
     fn live_to(&mut self, day: f64) {
         while self.day < day {
             let next = (self.day.floor() + 1.0).min(day);
-            self.truth
-                .carry(&self.scene, self.day, next - self.day, &self.drift);
+            let days = next - self.day;
+            let steps = (days / STEP_DAYS).ceil().max(1.0) as u32;
+            let airs = self.scene.airs(self.day, days, steps);
+            self.truth.live_on(&self.scene, (self.day, days), &airs);
             self.day = next;
         }
     }
 
-    fn happen(&mut self, living: &Living) {
-        live::happen(&mut self.truth, &self.scene, self.sayings, living);
+    /// Does something to the bin that the entry written next tells of.
+    fn happen(&mut self, act: impl FnOnce(&mut Possible, &mut Tape, &Scene)) {
+        let block = Block::Entry(self.log.len() as i64 + 1);
+        let scene = &self.scene;
+        self.truth.by_chance(block, |m, g| act(m, g, scene));
     }
 
     fn stock(&mut self) {
         let grams = f64::from(self.rng.random_range(15..60_u32)) * 10.0;
-        self.happen(&Living::Stocked {
-            grams: Some(grams),
-            count: None,
-        });
+        self.happen(|m, g, scene| live::stock(m, g, Some(grams), None, scene));
         self.write(Body::WormsIn {
             grams: Some(grams),
             count: None,
@@ -178,7 +177,7 @@ impl<'a> Hidden<'a> {
         let cups = self.rng.random_range(1..=4_u32);
         let parts = vec![part(key, &format!("{cups} cups"))?];
         let drawn = ready(self.tables, &parts, &Own::new())?;
-        self.happen(&Living::Fed(drawn));
+        self.happen(|m, g, scene| live::feed(m, g, &drawn, scene));
         self.write(Body::Feeding { parts });
         Ok(())
     }
@@ -221,7 +220,8 @@ impl<'a> Hidden<'a> {
     /// An answer with the chances of the observation model; only a strong one
     /// when nobody asked.
     fn answer(&mut self, question: Question, signs: &Signs, strong: bool) -> Option<Word> {
-        let answers = self.sayings.answers(question, signs);
+        let keeper = &self.truth.keeper;
+        let answers = self.sayings.answers_by(question, signs, keeper);
         let mut left = self.rng.random::<f64>();
         let said = answers.probabilities().iter().position(|chance| {
             left -= chance;
@@ -245,15 +245,20 @@ impl<'a> Hidden<'a> {
             };
             let signs = self.signs();
             if let Some(gauge) = self.sayings.gauge(&reading(20.0)) {
-                let shown = gauge.expected(&signs) + gauge.sd() * normal(&mut self.rng);
+                let bias = match self.thermometer_bias {
+                    Some(bias) => bias,
+                    None => gauge.bias_sd() * self.rng.normal(),
+                };
+                self.thermometer_bias = Some(bias);
+                let shown = gauge.expected(&signs) + bias + gauge.scatter() * self.rng.normal();
                 self.write(Body::Reading(reading((shown * 2.0).round() / 2.0)));
             }
         }
         if self.rng.random::<f64>() < 0.25 {
-            let met = self.bin().bed.ph_met() - self.pen.offset + self.pen_bias;
+            let met = self.truth.bed.ph_met() - self.pen.offset + self.pen_bias;
             let sd = self.pen.expected.spot_sd.hypot(self.pen.noise_sd);
             let spots = (0..2)
-                .map(|_| ((met + sd * normal(&mut self.rng)) * 10.0).round() / 10.0)
+                .map(|_| ((met + sd * self.rng.normal()) * 10.0).round() / 10.0)
                 .collect();
             self.write(Body::Reading(Reading {
                 what: Measured::Ph,
@@ -266,11 +271,10 @@ impl<'a> Hidden<'a> {
         }
     }
 
-    /// Eight weeks; gives the truth at each of [`WEEKS`].
-    fn live(&mut self) -> Result<[Signs; 3], ValidationError> {
-        let mut truth = [Signs::default(); 3];
-        let mut at = 0;
-        for week in 0..8_u32 {
+    /// So long as `weeks` say; gives the truth at each.
+    fn live(&mut self, weeks: &[u32]) -> Result<Vec<Signs>, ValidationError> {
+        let mut truth = Vec::new();
+        for week in 0..weeks.iter().copied().max().unwrap_or(0) {
             let start = f64::from(7 * week);
             if week == 0 {
                 self.live_to(3.0);
@@ -286,20 +290,18 @@ impl<'a> Hidden<'a> {
             self.look();
             self.measure();
             self.live_to(start + 7.0);
-            if WEEKS.contains(&(week + 1)) {
-                truth[at] = self.signs();
-                at += 1;
+            if weeks.contains(&(week + 1)) {
+                truth.push(self.signs());
             }
         }
         Ok(truth)
     }
 }
 
-/// Bins followed, members of each estimate, and the seed. The jitter of
-/// resampling was sized on seeds 17, 23, 31 and 61.
+/// Bins followed.
 pub const BINS: usize = 300;
 /// Members of each estimate.
-pub const MEMBERS: usize = 1000;
+pub const MEMBERS: usize = 64;
 /// Seed of the bins and of the estimates.
 pub const SEED: u64 = 97;
 
@@ -312,10 +314,11 @@ pub fn follow(
     bin: usize,
     members: usize,
     seed: u64,
+    weeks: &[u32],
 ) -> Result<Followed, ValidationError> {
     let sayings = Sayings::load(tables)?;
     let mut hidden = Hidden::fill(tables, &sayings, seed, bin as u64)?;
-    let truth = hidden.live()?;
+    let truth = hidden.live(weeks)?;
     let figures = |signs: &Signs| FOLLOWED.map(|track| track.of(signs)).to_vec();
     Case {
         number: bin,
@@ -324,10 +327,11 @@ pub fn follow(
         air: usual_day(),
         temperature: Celsius(20.0),
         figures: &FOLLOWED,
-        weeks: &WEEKS,
-        truth: &truth.each_ref().map(figures),
+        weeks,
+        truth: &truth.iter().map(figures).collect::<Vec<_>>(),
         members,
         seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+        as_shown: false,
     }
     .judged(tables)
 }

@@ -127,8 +127,8 @@ impl Long {
                 Ok(all.iter().map(predicted_row).collect())
             }
             Self::Followed => {
-                let (_, members, seed) = self.size();
-                let followed = following::follow(tables, self.bin(name)?, members, seed)?;
+                let ((_, members, seed), weeks) = (self.size(), self.followed().1);
+                let followed = following::follow(tables, self.bin(name)?, members, seed, weeks)?;
                 Ok(self.followed_rows(&followed))
             }
             Self::OtherLaws => {

@@ -54,7 +54,7 @@ pub const WEEKS: [u32; 5] = [2, 4, 8, 26, 52];
 /// Bins followed.
 pub const BINS: usize = 40;
 /// Members of each estimate.
-pub const MEMBERS: usize = 1000;
+pub const MEMBERS: usize = 40;
 /// Seed of the bins and of the estimates.
 pub const SEED: u64 = 2026;
 
@@ -122,6 +122,7 @@ pub fn follow(
         truth: &truth,
         members,
         seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
+        as_shown: true,
     }
     .judged(tables)
 }

@@ -10,9 +10,8 @@
 
 use super::ValidationError;
 use crate::bed::fill::Own;
-use crate::estimate::ensemble::Ensemble;
 use crate::estimate::filter::{Along, estimate_along};
-use crate::estimate::scene::Scene;
+use crate::estimate::standing::Standing;
 use crate::estimate::track::Track;
 use crate::estimate::{Setup, Told};
 use crate::living::room::Day;
@@ -20,6 +19,8 @@ use crate::living::signs::Signs;
 use crate::log::{BinDescription, Body, Entry};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
+use crate::validation::trust::{Looks, Trust};
+use std::sync::Arc;
 
 /// Members of a run that looks at nothing: only its spread is wanted.
 const BLIND_MEMBERS: usize = 150;
@@ -161,6 +162,9 @@ pub(super) struct Case<'a> {
     pub(super) members: usize,
     /// Seed of the estimate.
     pub(super) seed: u64,
+    /// Intervals are those that are shown, the model's own error with them: where
+    /// the truth follows other laws.
+    pub(super) as_shown: bool,
 }
 
 impl Case<'_> {
@@ -203,12 +207,11 @@ impl Case<'_> {
         members: usize,
     ) -> Result<(Vec<Vec<Score>>, usize), ValidationError> {
         static NOTHING_OWN: Own = Own::new();
-        let last = self.weeks.last().map_or(0, |w| w * DAYS_OF_A_WEEK);
-        let setup = Setup {
+        let mut setup = Setup {
             tables,
             own: &NOTHING_OWN,
             temperature: self.temperature,
-            now: i64::from(last) * DAY,
+            now: 0,
             seed: self.seed,
             members,
             bin: self.bin,
@@ -216,27 +219,52 @@ impl Case<'_> {
         };
         let least = self.figures.iter().map(|f| least(tables, *f));
         let least: Vec<f64> = least.collect::<Result<_, _>>()?;
-        let mut scores = Vec::new();
-        let mut daily = |day: u32, ensemble: &mut Ensemble, scene: &Scene| {
-            let at = self.weeks.iter().position(|w| w * DAYS_OF_A_WEEK == day);
-            if let Some(truth) = at.and_then(|at| self.truth.get(at)) {
-                let signs = ensemble.signs(scene);
-                scores.push(self.week(&signs, &ensemble.weights, truth, &least));
-            }
+        let trust = match self.as_shown {
+            true => Some((Looks::of(log), Trust::load(tables)?)),
+            false => None,
         };
         let told = Told::new();
-        let mut along = Along::told(&told);
-        along.daily = Some(&mut daily);
-        let estimate = estimate_along(&setup, log, &mut along)?;
-        Ok((scores, estimate.contradictions))
+        let mut kept: Option<Arc<Standing>> = None;
+        let mut scores = Vec::new();
+        let mut contradictions = 0;
+        for (week, truth) in self.weeks.iter().zip(self.truth) {
+            setup.now = i64::from(week * DAYS_OF_A_WEEK) * DAY;
+            // What came later is not known yet.
+            let mut along = Along::told(&told);
+            let mut before = kept.iter().map(|s| Standing::clone(s));
+            along.kept = Some(&mut before);
+            let estimate = estimate_along(&setup, log, &mut along)?;
+            let ensemble = &estimate.ensemble;
+            let signs = ensemble.signs(&estimate.scene);
+            let shown = |track: Track, band: Band| match &trust {
+                Some((looks, trust)) => trust.shown(looks, track, band, setup.now),
+                None => band,
+            };
+            scores.push(self.week((&signs, &ensemble.weights), (truth, &least), &shown));
+            contradictions = estimate.contradictions;
+            kept = Some(estimate.standing);
+        }
+        Ok((scores, contradictions))
     }
 
-    fn week(&self, signs: &[Signs], weights: &[f64], truth: &[f64], least: &[f64]) -> Vec<Score> {
+    fn week(
+        &self,
+        (signs, weights): (&[Signs], &[f64]),
+        (truth, least): (&[f64], &[f64]),
+        shown: &dyn Fn(Track, Band) -> Band,
+    ) -> Vec<Score> {
         let figures = self.figures.iter().zip(truth).zip(least);
         figures
             .map(|((figure, truth), least)| {
                 let values: Vec<f64> = signs.iter().map(|s| figure.of(s)).collect();
-                score(&values, weights, *truth, *least)
+                let own = score(&values, weights, *truth, *least);
+                let band = Band::weighted(&values, weights).map(|band| shown(*figure, band));
+                let held = |band: Band| Score {
+                    side: side(*truth, &band),
+                    half_width: band.half_width(),
+                    ..own
+                };
+                band.map_or(own, held)
             })
             .collect()
     }

@@ -4,7 +4,6 @@
 
 use super::ValidationError;
 use crate::bed::fill::Own;
-use crate::bed::product::Ranged;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::filter::{Along, Estimate, Setup, estimate_along};
 use crate::estimate::live::Staged;
@@ -237,7 +236,7 @@ impl Trial {
         let mut daily = |day: u32, e: &mut Ensemble, scene: &Scene| {
             let now = (f64::from(day) - self.cohort_day).abs() < 0.5;
             if let (true, Some((number, grams))) = (now, self.cohort) {
-                e.each(|m, _| put_in(m, number, grams, scene));
+                e.each(|m| put_in(m, number, grams, scene));
             }
             course.push((f64::from(day), looks(e, scene, &out)));
             keeping.keep(day, e, scene, &mut out);
@@ -271,7 +270,7 @@ impl Trial {
 impl Keeping {
     fn keep(self, day: u32, e: &mut Ensemble, scene: &Scene, out: &mut [f64]) {
         let mut i = 0;
-        e.each(|m, _| {
+        e.each(|m| {
             if let Some(moisture) = self.moisture {
                 wet(m, moisture, self.printed, scene);
             }
@@ -434,24 +433,17 @@ impl Ran {
     }
 
     /// Puts ice in on wet paper and goes on for so many days.
-    pub(super) fn ice(
-        &mut self,
-        tables: &Tables,
-        kg: f64,
-        days: f64,
-    ) -> Result<(), ValidationError> {
+    pub(super) fn ice(&mut self, kg: f64, days: f64) {
         let (e, scene) = (&mut self.estimate.ensemble, &self.estimate.scene);
         let melt = scene.priors.constants.melt;
-        e.each(|m, _| {
+        e.each(|m| {
             m.life.heat -= kg * melt;
             m.life.pour(kg, Some(0.0), &scene.priors);
         });
-        let drift = Ranged::of(tables, "bed", "bed", "drift_ph_per_root_day")?;
         let from = self.course.last().map_or(0.0, |c| c.0);
-        e.carry(scene, from, days, &drift);
+        e.carry(scene, from, days);
         self.course
             .push((from + days, looks(e, scene, &vec![0.0; e.members.len()])));
-        Ok(())
     }
 }
 

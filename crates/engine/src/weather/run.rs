@@ -1,6 +1,7 @@
 //! The ensemble carried by the hour through a spell of weather, with measures
 //! taken.
 
+use crate::bed::draw::{Block, Chance, Tape};
 use crate::bed::product::Ranged;
 use crate::estimate::ahead::Act;
 use crate::estimate::ensemble::{Ensemble, Possible};
@@ -14,7 +15,6 @@ use crate::quantity::Band;
 use crate::table::{TableError, Tables};
 use crate::weather::measure::{Measure, Sun};
 use crate::weather::physics;
-use rand_chacha::ChaCha8Rng;
 
 /// One hour, all members.
 #[derive(Debug, Clone, PartialEq)]
@@ -189,12 +189,12 @@ struct Luck {
 }
 
 impl Luck {
-    fn draw(n: &Numbers, sun: Sun, g: &mut ChaCha8Rng) -> Self {
+    fn draw(n: &Numbers, sun: Sun, g: &mut dyn Chance) -> Self {
         let sd = n.forecast.draw_log(g);
         let rise = n.sun_rise.draw_log(g);
         let part = n.sun_part.draw(g).clamp(0.0, 1.0);
         Self {
-            error: sd * crate::bed::draw::normal(g),
+            error: sd * g.normal(),
             dew_below: n.dew_below.draw(g).max(0.0),
             sun: match sun {
                 Sun::None => 0.0,
@@ -227,11 +227,14 @@ impl<'a> Spell<'a> {
     pub(crate) fn run(&self, measures: &[Measure]) -> Course {
         let mut ensemble = self.ensemble.clone();
         let mut seen: Vec<Vec<Seen>> = Vec::with_capacity(ensemble.members.len());
-        ensemble.each(|m, g| seen.push(self.member(m, g, measures)));
+        ensemble.each(|m| {
+            let of = |m: &mut Possible, g: &mut Tape| self.member(m, g, measures);
+            seen.push(m.by_chance(Block::Planned(0), of));
+        });
         self.course(&seen, &ensemble.weights)
     }
 
-    fn member(&self, m: &mut Possible, g: &mut ChaCha8Rng, measures: &[Measure]) -> Vec<Seen> {
+    fn member(&self, m: &mut Possible, g: &mut dyn Chance, measures: &[Measure]) -> Vec<Seen> {
         let luck = Luck::draw(&self.numbers, self.sun, g);
         let mut packs: Vec<Pack> = measures
             .iter()

@@ -148,7 +148,7 @@ fn a_jar_test_narrows_the_buffer_and_holds_the_truth() {
     let runs = 20;
     // A jar tells of a kilogram; how many there are in so many litres it does not.
     // So many draws that the spread before does not hang on which they are.
-    const MANY: usize = 2000;
+    const MANY: usize = 600;
     for seed in 0..runs {
         let mut story = peat();
         let (truth, jars) = story.hidden_jars(seed, 0.05);

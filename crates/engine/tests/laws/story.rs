@@ -146,7 +146,7 @@ impl Story {
             .into_iter()
             .zip(expected)
             .map(|(j, ph)| Jar {
-                ph: ph + sd * engine::bed::draw::normal(&mut rng),
+                ph: ph + sd * engine::bed::draw::Chance::normal(&mut rng),
                 ..j
             })
             .collect();

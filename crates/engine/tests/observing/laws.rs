@@ -33,7 +33,7 @@ prop_compose! {
 
 prop_compose! {
     /// Any signs that a model run wild could give.
-    fn any_signs()(
+    pub(crate) fn any_signs()(
         w in water(),
         core in -30.0..90.0f64, hot in 0.0..20.0f64, air in -30.0..50.0f64,
         days in proptest::option::of(0.0..3000.0f64),
@@ -67,7 +67,7 @@ prop_compose! {
 }
 
 /// Signs no model should give.
-fn broken() -> Vec<Signs> {
+pub(crate) fn broken() -> Vec<Signs> {
     let mut list = Vec::new();
     for x in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -5.0, 1e300] {
         list.push(Signs {

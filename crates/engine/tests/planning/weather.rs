@@ -221,7 +221,7 @@ fn a_heater_of_ua_times_the_difference_holds_its_target() {
 #[test]
 fn a_bin_follows_the_air_with_its_time_constant() {
     let e = Kept {
-        members: 40,
+        members: 160,
         ..Kept::default()
     }
     .estimate();

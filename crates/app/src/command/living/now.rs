@@ -41,6 +41,8 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
         "bin": state.id.0,
         "name": state.description.name,
         "stocked": state.stocked,
+        "still_settling": state.still_settling,
+        "cause_outside_the_model_chance": state.cause_outside(desk),
         "now": tracks::bands(&now.moment),
         "units": tracks::units(),
         "troubles": now.troubles.iter().map(|(t, chance)| json!({

@@ -78,7 +78,7 @@ pub(super) fn section(out: &mut String, f: &Following) {
     let _ = write!(
         out,
         "
-The logs went against their ensemble {} times ({:.2} a bin), each time a part of the members was given another life and the estimate went on. This says that the estimate is honest about what it assumes. It does not say that real bins are as assumed; the tables below say how far they are.
+The logs went against their ensemble {} times ({:.2} a bin), each time other histories were sought for longer and the estimate went on. Each week is judged by what the log held until then. This says that the estimate is honest about what it assumes. It does not say that real bins are as assumed; the tables below say how far they are.
 ",
         f.contradictions,
         f.contradictions as f64 / f.bins.max(1) as f64,
@@ -94,7 +94,7 @@ pub(super) fn other_laws(out: &mut String, f: &Following) {
         "
 ## And where the truth follows other laws
 
-{} bins of another world, lived through for a year by another keeper. The world shares no function with the model and differs from it in form: worms die at limits, each at its own, once one was passed for some days, and of no dose; numbers and mass grow logistically towards what floor and food can keep; water is one bucket with a loss through the lid and a drain; food rots from one pool; salt comes out of each load by a first-order law; pH goes to the level of what lies there, and lime lifts it by a linear buffer; castings are a share of what was eaten, some days ago; the bin follows its room with a lag. Its numbers stand in `other_laws.csv`. The keeper feeds, waters what seems dry, adds paper, limes what reads acid, looks once or twice a week, reads now and then with instruments of hidden bias, counts a few cores, has a hand, an eye and a nose that are off, says some words wrong and repeats some without looking. The world was written and frozen before the estimate it judges. {members} members estimated each bin from its log alone, seed {seed}. Were the model right, the truth would lie inside in 80 % of the bins; no model is, and {ASKED} % is asked here. By chance a share moves by ± {chance:.0} points.
+{} bins of another world, lived through for a year by another keeper. The world shares no function with the model and differs from it in form: worms die at limits, each at its own, once one was passed for some days, and of no dose; numbers and mass grow logistically towards what floor and food can keep; water is one bucket with a loss through the lid and a drain; food rots from one pool; salt comes out of each load by a first-order law; pH goes to the level of what lies there, and lime lifts it by a linear buffer; castings are a share of what was eaten, some days ago; the bin follows its room with a lag. Its numbers stand in `other_laws.csv`. The keeper feeds, waters what seems dry, adds paper, limes what reads acid, looks once or twice a week, reads now and then with instruments of hidden bias, counts a few cores, has a hand, an eye and a nose that are off, says some words wrong and repeats some without looking. The world was written and frozen before the estimate it judges. {members} members estimated each bin from its log alone, seed {seed}. Intervals are those that are shown, with the error of the model itself, for here the laws are others. Were the model right, the truth would lie inside in 80 % of the bins; no model is, and {ASKED} % is asked here. By chance a share moves by ± {chance:.0} points.
 
 {COLUMNS}
 ",

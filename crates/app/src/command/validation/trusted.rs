@@ -63,7 +63,10 @@ fn words(t: &Trusted, share: f64) -> String {
     };
     match t.needed {
         None if t.kind == Kind::Castings => {
-            "Nobody measured it day by day; worms make it, so it is trusted no more than their mass.".into()
+            "Nobody measured it day by day; worms make it of what is not lost, so it is trusted no more than their mass and the mass lost.".into()
+        }
+        None if t.error > 0.0 => {
+            "Nobody measured it day by day in a described bin: the error is a judgement.".into()
         }
         None => "Nobody measured it in a described bin: nothing speaks for or against the interval.".into(),
         Some(needed) if needed > most(t.kind) => format!(

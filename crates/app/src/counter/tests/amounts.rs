@@ -63,7 +63,7 @@ fn lime(desk: &Desk) -> String {
 /// Lays out a jar test; `None` when the bed cannot be raised or is not known.
 pub(super) fn layout(desk: &Desk, bin: i64) -> Option<Layout> {
     let state = desk.bin(BinId(bin)).ok()?;
-    let estimate = state.for_dose().ok()?;
+    let estimate = state.estimated().ok()?;
     let material = lime(desk);
     let action = &desk.tables.product(&material).ok()?.action;
     let days = if action == "ground" {

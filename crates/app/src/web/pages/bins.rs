@@ -37,6 +37,8 @@ pub struct ShelfBin {
     pub verdict: Verdict,
     /// When to look next: `Fri 27 Nov (in 3 days)`.
     pub next: String,
+    /// That its figures may move yet; empty when they are settled.
+    pub settling: String,
 }
 
 /// One bin.
@@ -67,6 +69,8 @@ pub struct BinPage {
     pub ph: Option<Picture>,
     /// What the last reading is worth, when it is local or doubtful.
     pub reading_note: String,
+    /// What the log has taught, in sentences.
+    pub learned: Vec<String>,
     /// A page of the log.
     pub log: LogPart,
     /// Forms of the quick entry.

@@ -1,14 +1,13 @@
 //! One part of a bed as drawn: each of its numbers from its own range.
 
 use super::{Conditions, ReadyPart, Totals};
-use crate::bed::draw::in_range;
+use crate::bed::draw::{Chance, in_range};
 use crate::bed::possible::Grains;
 use crate::bed::product::Product;
 use crate::chemistry::lime::Shape;
 use crate::chemistry::neutralising::meq_per_gram;
 use crate::measure::Packing;
 use crate::table::{Material, Property, Role};
-use rand_chacha::ChaCha8Rng;
 
 /// One part as drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,7 +65,7 @@ impl DrawnPart {
     /// Vinegar and the like: water, and an acid that microbes burn within days,
     /// which a bed without life in it does not feel.
     pub(super) fn passing(
-        rng: &mut ChaCha8Rng,
+        rng: &mut dyn Chance,
         part: &ReadyPart,
         m: &Material,
         product: &Product,
@@ -85,7 +84,7 @@ impl DrawnPart {
         }
     }
 
-    pub(super) fn of(rng: &mut ChaCha8Rng, part: &ReadyPart, m: &Material, c: &Conditions) -> Self {
+    pub(super) fn of(rng: &mut dyn Chance, part: &ReadyPart, m: &Material, c: &Conditions) -> Self {
         let dry_per_litre = part.dry_per_litre.draw_log(rng) / 1000.0;
         let amount = if part.by_volume {
             part.litres.draw_log(rng)

@@ -5,12 +5,14 @@ use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::Ensemble;
 use crate::estimate::scene::Scene;
+use crate::estimate::standing::Standing;
 use crate::estimate::timeline::LeftOut;
 use crate::estimate::track::Moment;
 use crate::log::EntryId;
 use crate::quantity::Band;
 use crate::reading::medium::MediumShift;
 use crate::reading::settling::Settling;
+use std::sync::Arc;
 
 /// How the bed stands.
 #[derive(Debug, Clone)]
@@ -66,14 +68,11 @@ pub struct Estimate {
     pub contradictions: usize,
     /// Entries that could not be used, of the whole log of the bin.
     pub left_out: Vec<LeftOut>,
-    /// Until when the past was followed by fewer possible bins, when it is
-    /// long [s since 1970-01-01 00:00 UTC].
-    pub few_until: Option<i64>,
     /// What of long silences was passed over: from and to
     /// [s since 1970-01-01 00:00 UTC].
     pub passed_over: Vec<(i64, i64)>,
-    /// Wandering of the bed's pH [pH per root day], for looking ahead.
-    pub(crate) drift: Ranged,
+    /// The members after the last event, to be kept.
+    pub standing: Arc<Standing>,
 }
 
 impl Estimate {

@@ -1,7 +1,9 @@
 //! The books of one possible bin.
 
+use serde::{Deserialize, Serialize};
+
 /// What went in and out since the start, so that the books can be closed.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Books {
     /// Organic matter put in, worms' included [kg].
     pub organic_in: f64,

@@ -2,10 +2,11 @@
 
 use crate::living::airless::Airless;
 use crate::living::heat::Zones;
+use serde::{Deserialize, Serialize};
 
 /// Where the last part left off: state, as much as the pools are. Without it the
 /// next part would go another way.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Carried {
     /// Air at the bin [°C].
     pub air_celsius: f64,

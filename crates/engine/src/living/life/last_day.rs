@@ -5,6 +5,7 @@
 //! after an evening's feeding; so stretches are kept until they make a day.
 
 use crate::living::heat::Zones;
+use serde::{Deserialize, Serialize};
 
 /// Days that a mean reaches back [d].
 const REACH: f64 = 1.0;
@@ -15,7 +16,7 @@ const STRETCH: f64 = 0.5;
 const KEPT: usize = 5;
 
 /// Temperatures through some time [°C].
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 struct Stretch {
     days: f64,
     core: f64,
@@ -39,7 +40,7 @@ impl Stretch {
 }
 
 /// Stretches of the last day, newest first.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct LastDay {
     stretches: [Stretch; KEPT],
 }

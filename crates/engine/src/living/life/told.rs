@@ -2,10 +2,11 @@
 
 use crate::living::airless::Airless;
 use crate::living::heat::Zones;
+use serde::{Deserialize, Serialize};
 
 /// What the last step tells to whoever looks: signs, estimates, pages. No process
 /// reads it, and a bin from which it is taken goes on as before.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Told {
     /// Zones, mean of the step [°C].
     pub zones: Zones,

@@ -7,6 +7,12 @@ pub(crate) fn logistic(x: f64) -> f64 {
     1.0 / (1.0 + (-x.min(30.0)).exp())
 }
 
+/// The other way about: of a share [0 to 1], endless at its ends.
+pub(crate) fn logit(x: f64) -> f64 {
+    let x = unit(x);
+    (x / (1.0 - x)).ln()
+}
+
 /// `x² / (x² + half²)` for x above 0, else 0: half at `half`.
 pub(crate) fn hill(x: f64, half: f64) -> f64 {
     if x > 0.0 {
@@ -15,6 +21,12 @@ pub(crate) fn hill(x: f64, half: f64) -> f64 {
     } else {
         0.0
     }
+}
+
+/// Chance that a look meets one of `worms`: a half at `half`, and seldom where
+/// there are half as many, for they lie together.
+pub(crate) fn met(worms: f64, half: f64) -> f64 {
+    hill(worms.max(0.0) * worms, half * half)
 }
 
 /// `x` held to 0 to 1; 0 for not-a-number.

@@ -107,15 +107,17 @@ impl Counts {
         (mean, clump + self.number_var)
     }
 
-    pub(super) fn count(&self, found: f64, litres: Option<f64>, s: &Signs) -> f64 {
+    /// `times` is how many times as many as usual this keeper finds.
+    pub(super) fn count(&self, found: f64, litres: Option<f64>, s: &Signs, times: f64) -> f64 {
         let found = at_least(found, 0.0);
         let (mean, over) = self.count_moments(litres, s);
+        let mean = mean * times;
         let usual = negative_binomial_ln(found, mean, 1.0 / over);
         let slip = negative_binomial_ln(found, mean, self.blunder_k);
         ln_mix(usual, slip, self.blunder)
     }
 
-    pub(super) fn weighed(&self, grams: f64, from: Weighed, s: &Signs) -> f64 {
+    pub(super) fn weighed(&self, grams: f64, from: Weighed, s: &Signs, times: f64) -> f64 {
         let grams = at_least(grams, 0.0);
         let litres = match from {
             Weighed::Ball => return self.ball(grams, s),
@@ -123,7 +125,7 @@ impl Counts {
             Weighed::Whole => None,
         };
         if grams <= 0.0 {
-            return self.count(0.0, litres, s);
+            return self.count(0.0, litres, s, times);
         }
         let (share, clump) = self.sampled(litres, s);
         let worm_kg = self.worm_kg(s);
@@ -156,23 +158,24 @@ impl Counts {
 
     /// Number, mass or both: the mass of a counted lot adds what it says of
     /// the mean worm only, as its number has been weighed already.
-    pub(super) fn entry(&self, seen: &Found, s: &Signs) -> f64 {
+    pub(super) fn entry(&self, seen: &Found, s: &Signs, times: f64) -> f64 {
         let Some(grams) = seen.grams else {
-            return self.count(seen.found, seen.litres, s);
+            return self.count(seen.found, seen.litres, s, times);
         };
         if seen.ball {
-            return self.weighed(grams, Weighed::Ball, s);
+            return self.weighed(grams, Weighed::Ball, s, times);
         }
         if seen.found <= 0.0 || grams <= 0.0 {
             let from = seen.litres.map_or(Weighed::Whole, Weighed::Litres);
-            return self.weighed(grams, from, s);
+            return self.weighed(grams, from, s, times);
         }
         let each = (grams / (1000.0 * seen.found)).ln();
-        let missed = self.biomass_detection / self.number_detection;
+        let missed = self.biomass_detection / (self.number_detection * times);
         let variance =
             self.worm_mass_var / seen.found.max(1.0) + self.biomass_var + self.number_var;
         let mean = (self.worm_kg(s) * missed).ln();
-        self.count(seen.found, seen.litres, s) + student_ln(each - mean, variance, self.tail_df)
+        self.count(seen.found, seen.litres, s, times)
+            + student_ln(each - mean, variance, self.tail_df)
     }
 
     /// Mean mass of a worm [kg].

@@ -10,6 +10,45 @@ use crate::living::signs::Signs;
 use crate::log::{Measured, Place, Reading};
 use crate::table::{TableError, Tables};
 
+/// Instruments that are off by one amount in all their readings: what a keeper
+/// has one of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GaugeKind {
+    /// Thermometer; biases in K.
+    Thermometer,
+    /// Salt meter with its way of making an extract; biases in ln mS/cm.
+    SaltMeter,
+    /// Moisture by any way but those below; biases in points.
+    MoistureHand,
+    /// Moisture weighed and dried; biases in points.
+    MoistureOven,
+    /// Moisture probe; biases in points.
+    MoistureProbe,
+}
+
+impl GaugeKind {
+    /// Stable name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Thermometer => "thermometer",
+            Self::SaltMeter => "salt_meter",
+            Self::MoistureHand => "moisture_hand",
+            Self::MoistureOven => "moisture_oven",
+            Self::MoistureProbe => "moisture_probe",
+        }
+    }
+
+    /// All kinds.
+    pub const ALL: [Self; 5] = [
+        Self::Thermometer,
+        Self::SaltMeter,
+        Self::MoistureHand,
+        Self::MoistureOven,
+        Self::MoistureProbe,
+    ];
+}
+
 /// Noise and bias of one method.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Method {
@@ -58,9 +97,13 @@ struct Model {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gauge {
     what: Measured,
+    kind: GaugeKind,
     place: Place,
     /// Mean of the spots, on the scale of the model.
     at: f64,
+    /// Of the reading about what this very instrument would show on average.
+    scatter: f64,
+    bias: f64,
     variance: f64,
     tail_df: f64,
     model: Model,
@@ -107,51 +150,53 @@ impl Gauges {
         let n = spots.len() as f64;
         let mean = |f: fn(f64) -> f64| spots.iter().map(|x| f(*x)).sum::<f64>() / n;
         let place = reading.place;
-        let (at, method, spot, of_place) = match reading.what {
+        let (at, kind, spot, of_place) = match reading.what {
             Measured::BeddingCelsius => (
                 mean(|x| x),
-                self.thermometer,
+                GaugeKind::Thermometer,
                 self.celsius_spot,
                 self.celsius_place[place_index(place)],
             ),
             Measured::EcMsCm => {
                 let least = self.salt_least;
                 let logs = spots.iter().map(|x| x.max(least).ln()).sum::<f64>() / n;
-                (logs, self.salt, self.salt_spot, 0.0)
+                (logs, GaugeKind::SaltMeter, self.salt_spot, 0.0)
             }
             Measured::MoisturePercent => {
-                let method = self.moisture_method(&reading.instrument);
+                let kind = moisture_kind(&reading.instrument);
                 let place = if place == Place::Spread {
                     0.0
                 } else {
                     self.moisture_place
                 };
-                (mean(|x| x), method, self.moisture_spot, place)
+                (mean(|x| x), kind, self.moisture_spot, place)
             }
             // Weighed elsewhere, or no evidence of the bed.
             Measured::Ph | Measured::AirCelsius | Measured::BinKg => return None,
         };
-        let variance =
-            (method.noise.powi(2) + spot.powi(2)) / n + method.bias.powi(2) + of_place.powi(2);
+        let method = self.method(kind);
+        let spots = (method.noise.powi(2) + spot.powi(2)) / n;
+        let variance = spots + method.bias.powi(2) + of_place.powi(2);
         Some(Gauge {
             what: reading.what,
+            kind,
             place,
             at,
+            scatter: spots + of_place.powi(2),
+            bias: method.bias,
             variance,
             tail_df: self.tail_df,
             model: self.model,
         })
     }
 
-    /// Method of a moisture reading, by words in its instrument's key.
-    fn moisture_method(&self, instrument: &str) -> Method {
-        let key = instrument.to_ascii_lowercase();
-        if key.contains("oven") || key.contains("lab") {
-            self.oven
-        } else if key.contains("probe") || key.contains("meter") {
-            self.probe
-        } else {
-            self.moisture
+    fn method(&self, kind: GaugeKind) -> Method {
+        match kind {
+            GaugeKind::Thermometer => self.thermometer,
+            GaugeKind::SaltMeter => self.salt,
+            GaugeKind::MoistureHand => self.moisture,
+            GaugeKind::MoistureOven => self.oven,
+            GaugeKind::MoistureProbe => self.probe,
         }
     }
 
@@ -160,6 +205,18 @@ impl Gauges {
         let t = self.thermometer;
         let place = self.celsius_place[place_index(Place::Middle)];
         (t.noise.powi(2) + self.celsius_spot.powi(2) + t.bias.powi(2) + place.powi(2)).sqrt()
+    }
+}
+
+/// Kind of a moisture reading, by words in its instrument's key.
+fn moisture_kind(instrument: &str) -> GaugeKind {
+    let key = instrument.to_ascii_lowercase();
+    if key.contains("oven") || key.contains("lab") {
+        GaugeKind::MoistureOven
+    } else if key.contains("probe") || key.contains("meter") {
+        GaugeKind::MoistureProbe
+    } else {
+        GaugeKind::MoistureHand
     }
 }
 
@@ -228,5 +285,34 @@ impl Gauge {
     #[must_use]
     pub fn log_likelihood(&self, signs: &Signs) -> f64 {
         student_ln(self.at - self.expected(signs), self.variance, self.tail_df)
+    }
+
+    /// Which instrument it was read on.
+    #[must_use]
+    pub fn kind(&self) -> GaugeKind {
+        self.kind
+    }
+
+    /// Standard deviation of the biases of such instruments, on the scale of
+    /// [`Gauge::expected`].
+    #[must_use]
+    pub fn bias_sd(&self) -> f64 {
+        self.bias
+    }
+
+    /// Standard deviation of the reading about what this very instrument shows
+    /// on average.
+    #[must_use]
+    pub fn scatter(&self) -> f64 {
+        self.scatter.sqrt()
+    }
+
+    /// Log likelihood, up to a constant, where the instrument shows so much more
+    /// than there is, on the scale of [`Gauge::expected`]. Always finite for
+    /// finite signs.
+    #[must_use]
+    pub fn biased_log_likelihood(&self, signs: &Signs, bias: f64) -> f64 {
+        let gap = self.at - self.expected(signs) - bias;
+        student_ln(gap, self.scatter, self.tail_df)
     }
 }

@@ -3,7 +3,7 @@
 //! New worms climb, ball and stray for some nights whatever the bedding, so
 //! that in the first week these say little; after two weeks they mean a fault.
 
-use super::chance::{hill, logistic, unit};
+use super::chance::{logistic, met, unit};
 use super::{Answers, row};
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
@@ -18,12 +18,13 @@ pub(super) struct Places {
     ball: [f64; 4],
     cold: (f64, f64),
     dry: (f64, f64),
-    false_say: f64,
+    slips: [f64; 4],
+    false_alive: f64,
     pub(super) to_be_seen: f64,
     new_strays: f64,
     stray_above: [f64; 2],
     stray_scale: f64,
-    stray_false: f64,
+    stray_slips: [f64; 3],
     pub(super) left_few_share: f64,
 }
 
@@ -31,6 +32,8 @@ impl Places {
     pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
         let p = |property| row(tables, "place", property);
         let s = |property| row(tables, "strays", property);
+        let (faint, clear) = (p("false_say")?, p("false_clear")?);
+        let (few, many) = (s("false_say")?, s("false_clear")?);
         Ok(Self {
             settle_days: p("settle_days")?,
             climb: [p("base_climb")?, p("new_climb")?, p("urge_climb")?],
@@ -44,12 +47,14 @@ impl Places {
             ],
             cold: (p("cold_celsius")?, p("cold_scale")?),
             dry: (p("dry_moisture_percent")?, p("dry_scale")?),
-            false_say: p("false_say")?,
+            // Nobody writes that there are none to be seen.
+            slips: [clear, clear, faint, faint],
+            false_alive: p("false_alive")?,
             to_be_seen: p("worms_to_be_seen")?,
             new_strays: s("new_strays")?,
             stray_above: [s("few_above")?, s("many_above")?],
             stray_scale: s("scale")?,
-            stray_false: s("false_say")?,
+            stray_slips: [many, few, many],
             left_few_share: s("left_few_share")?,
         })
     }
@@ -65,6 +70,12 @@ impl Places {
         }
     }
 
+    /// Chance that worms are seen where some may be: who tells of live worms
+    /// next to never saw none.
+    fn alive(&self, s: &Signs) -> f64 {
+        self.false_alive + (1.0 - self.false_alive) * met(s.worms, self.to_be_seen)
+    }
+
     /// Spread, climbing, edge, ball, none to be seen: weights, each the sum of
     /// its causes, over their sum.
     pub(super) fn place(&self, s: &Signs) -> Answers {
@@ -78,17 +89,27 @@ impl Places {
         let climb = self.climb[0] + self.climb[1] * new + self.climb[2] * urge;
         let edge = self.edge[0] + self.edge[1] * (1.0 - fit) + self.edge[2] * hot;
         let ball = self.ball[0] + self.ball[1] * new + self.ball[2] * cold + self.ball[3] * dry;
-        let seen = hill(s.worms, self.to_be_seen);
-        let share = seen / (spread + climb + edge + ball);
-        let list = [spread, climb, edge, ball].map(|w| w * share);
-        Answers::of(&[list[0], list[1], list[2], list[3], 1.0 - seen]).with_slips(self.false_say)
+        let alive = self.alive(s);
+        let all = spread + climb + edge + ball;
+        let list = [spread, climb, edge, ball].map(|w| w / all);
+        let mut answers = Answers::of(&list).with_slips_each(self.slips);
+        for chance in &mut answers.chances {
+            *chance *= alive;
+        }
+        answers.and(1.0 - alive)
     }
 
     /// None, a few, many out at night.
     pub(super) fn strays(&self, s: &Signs) -> Answers {
         let urge = unit(s.urge_to_leave) + self.new_strays * self.newness(s);
-        let seen = hill(s.worms, self.to_be_seen);
-        let above = |at: f64| seen * logistic((urge - at) / self.stray_scale);
-        Answers::ordered(self.stray_above.map(above)).with_slips(self.stray_false)
+        let alive = self.alive(s);
+        let above = |at: f64| logistic((urge - at) / self.stray_scale);
+        let mut answers =
+            Answers::ordered(self.stray_above.map(above)).with_slips_each(self.stray_slips);
+        for chance in &mut answers.chances[1..] {
+            *chance *= alive;
+        }
+        answers.chances[0] = 1.0 - answers.chances[1] - answers.chances[2];
+        answers
     }
 }

@@ -258,6 +258,22 @@ impl Answers {
         self
     }
 
+    /// With slips of the pen of its own chance for each answer.
+    pub(super) fn with_slips_each<const N: usize>(mut self, slips: [f64; N]) -> Self {
+        let right = 1.0 - slips.iter().sum::<f64>();
+        for (chance, slip) in self.chances[..self.count].iter_mut().zip(slips) {
+            *chance = slip + right * *chance;
+        }
+        self
+    }
+
+    /// With one more answer of that chance.
+    pub(super) fn and(mut self, chance: f64) -> Self {
+        self.chances[self.count] = chance;
+        self.count += 1;
+        self
+    }
+
     /// The probabilities, one an answer.
     #[must_use]
     pub fn probabilities(&self) -> &[f64] {

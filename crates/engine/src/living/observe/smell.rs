@@ -37,27 +37,29 @@ impl Smell {
     }
 
     /// Chance that sour is said [0 to 1]: acids of the pocket, less of them
-    /// where its pH holds them as salts.
-    pub(super) fn sour(&self, s: &Signs) -> f64 {
+    /// where its pH holds them as salts. `nose` is how strong smells seem [-].
+    pub(super) fn sour(&self, s: &Signs, nose: f64) -> f64 {
         let free = logistic((self.sour_half_ph - s.pocket_ph) / self.sour_ph_scale);
         let smelt = s.sour_meq_per_kg * (self.alkaline_left + (1.0 - self.alkaline_left) * free);
-        self.sour.said(hill(smelt, self.sour_half))
+        self.sour.said(hill(nose * smelt, self.sour_half))
     }
 
     /// Chance that rotten is said [0 to 1]: the airless share of decay.
-    pub(super) fn rotten(&self, s: &Signs) -> f64 {
-        self.rotten.said(hill(s.airless, self.rotten_half))
+    pub(super) fn rotten(&self, s: &Signs, nose: f64) -> f64 {
+        self.rotten.said(hill(nose * s.airless, self.rotten_half))
     }
 
     /// Chance that ammonia is said [0 to 1].
-    pub(super) fn ammonia(&self, s: &Signs) -> f64 {
+    pub(super) fn ammonia(&self, s: &Signs, nose: f64) -> f64 {
         self.ammonia
-            .said(hill(s.free_ammonia_mg_per_kg, self.ammonia_half))
+            .said(hill(nose * s.free_ammonia_mg_per_kg, self.ammonia_half))
     }
 
     /// Chance that earthy is said [0 to 1]: only where nothing else smells.
-    pub(super) fn earthy(&self, s: &Signs) -> f64 {
-        let none = (1.0 - self.sour(s)) * (1.0 - self.rotten(s)) * (1.0 - self.ammonia(s));
+    pub(super) fn earthy(&self, s: &Signs, nose: f64) -> f64 {
+        let none = (1.0 - self.sour(s, nose))
+            * (1.0 - self.rotten(s, nose))
+            * (1.0 - self.ammonia(s, nose));
         self.earthy_share * none
     }
 }

@@ -1,6 +1,6 @@
 //! What hands and eyes say of water, food, warmth and the worms' looks.
 
-use super::chance::{at_least, hill, logistic, unit};
+use super::chance::{at_least, hill, logistic, logit, met, unit};
 use super::{Answers, Rates, row};
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
@@ -59,6 +59,7 @@ pub(super) struct State {
     slow_airless: f64,
     condition_false: f64,
     to_be_seen: f64,
+    false_alive: f64,
     dead: Rates,
     dead_seen: f64,
     food: [f64; 2],
@@ -96,6 +97,7 @@ impl State {
             slow_airless: get("condition", "airless_half")?,
             condition_false: get("condition", "false_say")?,
             to_be_seen: get("place", "worms_to_be_seen")?,
+            false_alive: get("place", "false_alive")?,
             dead: Rates::load(tables, "dead")?,
             dead_seen: get("dead", "visible_days")? * get("dead", "seen_share")?,
             food: [get("food", "gone_below")?, get("food", "most_above")?],
@@ -124,12 +126,13 @@ impl State {
     /// moisture of the handful and `m_d` where this bedding gives its first
     /// drops [% of wet mass]. Boundaries lie one step apart, the first drops
     /// at 0, so classes shift with the bedding and crowd together where it
-    /// holds much water. For `m_d` 50 they are 40, 50, 60, 70, 80 %.
-    pub(super) fn squeeze(&self, s: &Signs) -> Answers {
+    /// holds much water. For `m_d` 50 they are 40, 50, 60, 70, 80 %. To this
+    /// hand the handful is so many `points` wetter.
+    pub(super) fn squeeze(&self, s: &Signs, points: f64) -> Answers {
         // A guard: from no wetter do classes begin.
         let drop = unit(s.drop_moisture_percent / 95.0) * 95.0;
         let top = self.squeeze_top;
-        let handful = top * s.top_moisture_percent + (1.0 - top) * s.moisture_percent;
+        let handful = top * s.top_moisture_percent + (1.0 - top) * s.moisture_percent + points;
         let x = (handful - drop) / (100.0 - drop);
         let above = |i: f64| logistic((x - i * self.squeeze_step) / self.squeeze_scatter);
         Answers::ordered([-1.0, 0.0, 1.0, 2.0, 3.0].map(above)).with_slips(self.squeeze_false)
@@ -140,9 +143,12 @@ impl State {
         let cold = self.slow_share * (1.0 - self.slow.above(s.refuge_celsius));
         let airless = self.slow_share * hill(s.airless, self.slow_airless);
         let plump = self.thin.above(s.condition) * (1.0 - cold) * (1.0 - airless);
-        let seen = hill(s.worms, self.to_be_seen);
-        Answers::of(&[seen * plump, seen * (1.0 - plump), 1.0 - seen])
-            .with_slips(self.condition_false)
+        let seen = self.false_alive + (1.0 - self.false_alive) * met(s.worms, self.to_be_seen);
+        let mut answers = Answers::of(&[plump, 1.0 - plump]).with_slips(self.condition_false);
+        for chance in &mut answers.chances {
+            *chance *= seen;
+        }
+        answers.and(1.0 - seen)
     }
 
     /// Dead worms: `1 - e^-n`, with n those expected in what a look turns over.
@@ -151,13 +157,32 @@ impl State {
         self.dead.said(1.0 - (-lying).exp())
     }
 
-    /// Food gone, half, most left; nothing to tell when none was given.
-    pub(super) fn food(&self, s: &Signs) -> Answers {
+    /// Food gone, half, most left; nothing to tell when none was given. To this
+    /// eye so many `classes` more are left.
+    pub(super) fn food(&self, s: &Signs, classes: f64) -> Answers {
         if s.fed_days.is_none() {
             return Answers::of(&[1.0; 3].map(|x: f64| x / 3.0));
         }
-        let above = |at: f64| logistic((s.feed_left - at) / self.food_scale);
+        let left = logit(self.seen_left(s.feed_left, classes));
+        // On the logit scale, as wide at each edge as the table says: who sees a
+        // crumb does not say that half is there.
+        let above = |at: f64| logistic((left - logit(at)) * at * (1.0 - at) / self.food_scale);
         Answers::ordered(self.food.map(above)).with_slips(self.food_false)
+    }
+
+    /// Share that seems to be left [0 to 1], to an eye off by so many classes,
+    /// one being as wide as what is called half. It is moved on the logit
+    /// scale, whose slope at one half is 4: by the whole there, and not at all
+    /// where nothing or all is left.
+    fn seen_left(&self, left: f64, classes: f64) -> f64 {
+        if classes == 0.0 {
+            return left;
+        }
+        let [gone, most] = self.food;
+        let left = unit(left);
+        // A guard: no eye is off by so much.
+        let moved = (4.0 * classes * (most - gone)).clamp(-30.0, 30.0);
+        1.0 / (1.0 + (1.0 - left) / left * (-moved).exp())
     }
 
     /// Droplets.
@@ -204,9 +229,9 @@ impl State {
     }
 
     /// Cold, neither, warm: a hand judges partly against itself, partly
-    /// against the room.
-    pub(super) fn feel(&self, s: &Signs) -> Answers {
-        let felt = s.core_celsius + self.hand_hot * (s.hot_celsius - s.core_celsius);
+    /// against the room. To this hand it is so many `kelvin` warmer.
+    pub(super) fn feel(&self, s: &Signs, kelvin: f64) -> Answers {
+        let felt = kelvin + s.core_celsius + self.hand_hot * (s.hot_celsius - s.core_celsius);
         let against = self.hand + self.hand_air * (s.air_celsius - self.hand);
         let above = |at: f64| logistic((felt - against - at) / self.feel_scale);
         Answers::ordered(self.feel.map(above)).with_slips(self.feel_false)

@@ -12,9 +12,10 @@ use super::row;
 use crate::living::signs::Signs;
 use crate::log::Walls;
 use crate::table::{TableError, Tables};
+use serde::{Deserialize, Serialize};
 
 /// What the empty bin may weigh, in one possible world.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Tare {
     /// Mean [kg].
     pub kg: f64,

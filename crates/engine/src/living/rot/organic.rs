@@ -2,9 +2,10 @@
 //! eaten and taken out.
 
 use super::{KINDS, Kind, Matter, POOLS, Rates};
+use serde::{Deserialize, Serialize};
 
 /// All organic matter of a bed but worms and acids.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Organic {
     /// Pools by kind: labile, slow, lasting.
     pub pools: [[Matter; POOLS]; KINDS],

@@ -1,9 +1,9 @@
 //! The list of the vital numbers: each a row of `species.csv`.
 
 use super::Species;
+use crate::bed::draw::Chance;
 use crate::bed::product::Ranged;
 use crate::table::{TableError, Tables};
-use rand_chacha::ChaCha8Rng;
 
 vital! {
     /// Temperature at which the rates of the stage model hold [°C].

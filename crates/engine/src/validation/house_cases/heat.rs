@@ -165,7 +165,7 @@ fn heat_wave(
     .on(0.1, worms(Some(400.0), None, ""))
     .run(tables)?;
     let mut iced = shallow(5.0 + 8.0 / 24.0)?;
-    iced.ice(tables, cases.value("K61", "in.ice_kg")?, 7.0 / 24.0)?;
+    iced.ice(cases.value("K61", "in.ice_kg")?, 7.0 / 24.0);
     let core = |r: &Ran| r.last(|l| l.bed_celsius);
     let (shallow_c, deep_c, iced_c) = (core(&a), core(&deep), core(&iced));
     for (property, band) in [

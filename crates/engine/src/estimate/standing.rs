@@ -1,0 +1,366 @@
+//! The members as a log leaves them.
+//!
+//! They are a function of the script alone, worked out event by event, so that
+//! what was worked out for the first events of a log serves for all of it. Kept
+//! beside a log they are a cache, and deleting it changes no bit.
+
+mod surprise;
+
+use crate::bed::draw::Tape;
+use crate::estimate::along::{Along, TAUGHT};
+use crate::estimate::ensemble::{Ensemble, Possible, even};
+use crate::estimate::hands::ONE_PAIR;
+use crate::estimate::moves::Now;
+use crate::estimate::script::Script;
+use crate::estimate::settled::{Learned, Settled};
+use crate::estimate::timeline::{Event, Timed};
+use crate::estimate::track::Track;
+use crate::estimate::ways::Ways;
+use crate::quantity::Band;
+use serde::{Deserialize, Serialize};
+use surprise::is_surprising;
+
+/// Share of the work that is in hearing a log; the rest is living it once more.
+const HEARING: f64 = 0.9;
+/// Seconds in a day.
+const DAY: i64 = 86_400;
+
+/// What a log made of the members, and these as they stand after its last event.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub struct Standing {
+    /// What it made of them.
+    pub settled: Settled,
+    lived: Option<Lived>,
+}
+
+/// Members just after the last event, their tapes left out, and their way there.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+struct Lived {
+    members: Vec<Possible>,
+    /// Not known where they were moved to other histories.
+    ways: Option<Ways>,
+}
+
+impl Standing {
+    /// What its members are made from, without themselves: a hundredth as large,
+    /// and their lives have to be lived again.
+    #[must_use]
+    pub fn seeds(&self) -> Self {
+        Self {
+            settled: self.settled.clone(),
+            lived: None,
+        }
+    }
+
+    /// Whether nothing of it is under way, and its members and their way are there.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.settled.is_done() && self.lived.as_ref().is_some_and(|l| l.ways.is_some())
+    }
+
+    /// Whether it is of the beginning of a script.
+    fn begins(&self, script: &Script, (seed, members): (u64, usize)) -> bool {
+        let s = &self.settled;
+        let count = s.tapes.len();
+        // Of what is being moved none can be left out.
+        let enough = count == members || (script.quick && count > members && s.is_done());
+        enough && s.digest == script.digest(seed, s.events)
+    }
+
+    /// The same with few of its members, drawn evenly by weight.
+    fn few(self, count: usize) -> Self {
+        let Self { mut settled, lived } = self;
+        let every = Ensemble::of(Vec::new(), settled.weights, &ONE_PAIR);
+        let chosen = every.evenly(count, 0.5);
+        settled.weights = even(count);
+        settled.tapes = chosen.iter().map(|i| settled.tapes[*i].clone()).collect();
+        for (place, tape) in settled.tapes.iter_mut().enumerate() {
+            tape.move_to(place);
+        }
+        let lived = lived.map(|l| Lived {
+            members: chosen.iter().map(|i| l.members[*i].clone()).collect(),
+            ways: l.ways.map(|ways| ways.few(&chosen)),
+        });
+        Self { settled, lived }
+    }
+}
+
+/// Members on their way through a script.
+pub(crate) struct Fold {
+    pub(crate) settled: Settled,
+    pub(crate) ensemble: Ensemble,
+    /// Their way so far; not known where they were moved to other histories.
+    ways: Option<Ways>,
+    at: i64,
+    heard: usize,
+}
+
+impl Fold {
+    /// Through a whole script, from the first of what was kept that is of its
+    /// beginning.
+    pub(crate) fn through(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Self {
+        let count = script.events.len();
+        let mut fold = match kept(script, of, along) {
+            Some(kept) => Self::from(kept, script, along),
+            None => Self::begin(script, of, along),
+        };
+        // Who is told of every day is told of those of the members as they end.
+        if along.daily.is_some() {
+            fold.ways = None;
+        }
+        // Where nothing is heard any more, chances alone will do.
+        let hears = |k: usize| script.is_heard(&script.events[k]);
+        let last = (0..count).rev().find(|k| hears(*k)).map_or(0, |k| k + 1);
+        let mut left = along.most_days.unwrap_or(f64::INFINITY);
+        loop {
+            if !fold.settled.is_done() {
+                if left <= 0.0 {
+                    break;
+                }
+                left -= fold.portion(script);
+            } else if fold.settled.events < last
+                || (fold.ways.is_some() && fold.settled.events < count)
+            {
+                fold.next(script, along);
+            } else {
+                if fold.ways.is_none() {
+                    fold.live_again(script, along);
+                }
+                fold.settled.events = count;
+                break;
+            }
+        }
+        fold.settled.at = script.time_after(fold.settled.events);
+        fold.settled.digest = script.digest(of.0, fold.settled.events);
+        fold
+    }
+
+    fn begin(script: &Script, (seed, members): (u64, usize), along: &Along<'_>) -> Self {
+        let make = |tape: Tape| script.fill(tape);
+        let ensemble = Ensemble::new(seed, members, along.hands, &make);
+        Self {
+            settled: Settled::begin(seed, script.scene.start),
+            ways: Some(Ways::begin(&ensemble, &script.scene)),
+            ensemble,
+            at: script.scene.start,
+            heard: 0,
+        }
+    }
+
+    fn from(standing: Standing, script: &Script, along: &Along<'_>) -> Self {
+        let Standing { settled, lived } = standing;
+        let events = settled.events;
+        let heard = script.events[..events].iter();
+        let heard = heard.filter(|e| script.is_heard(e)).count();
+        let (tapes, weights) = (&settled.tapes, settled.weights.clone());
+        let (ensemble, ways) = match lived {
+            Some(Lived { members, ways }) => {
+                let mut ensemble = Ensemble::of(members, weights, along.hands);
+                for (m, tape) in ensemble.members.iter_mut().zip(tapes) {
+                    m.tape.clone_from(tape);
+                }
+                (ensemble, ways)
+            }
+            None => {
+                let make = |i: usize| script.live(tapes[i].clone(), events);
+                (Ensemble::weighted(weights, along.hands, &make), None)
+            }
+        };
+        Self {
+            ensemble,
+            ways,
+            at: script.time_after(events),
+            heard,
+            settled,
+        }
+    }
+
+    /// Lives the script once more with the members' chances as they are now.
+    fn live_again(&mut self, script: &Script, along: &mut Along<'_>) {
+        let tapes: Vec<Tape> = self
+            .ensemble
+            .members
+            .iter()
+            .map(|m| m.tape.clone())
+            .collect();
+        let weights = self.ensemble.weights.clone();
+        let make = |i: usize| script.fill(tapes[i].clone());
+        self.ensemble = Ensemble::weighted(weights, along.hands, &make);
+        self.ways = Some(Ways::begin(&self.ensemble, &script.scene));
+        self.at = script.scene.start;
+        if let Some(daily) = &mut along.daily {
+            daily(0, &mut self.ensemble, &script.scene);
+        }
+        for timed in &script.events {
+            self.carry_to(script, timed.at, along);
+            self.meet(script, timed);
+            let lived = self.at - script.scene.start;
+            let whole = (script.time_after(script.events.len()) - script.scene.start).max(1);
+            along.tell(HEARING + (1.0 - HEARING) * lived as f64 / whole as f64);
+        }
+    }
+
+    /// Carries every member to a moment [s since 1970-01-01 00:00 UTC], its way
+    /// kept where it is known.
+    pub(crate) fn carry_to(&mut self, script: &Script, to: i64, along: &mut Along<'_>) {
+        let end = script.silence_end(self.at, to);
+        if self.ways.is_none() {
+            let at = self.at;
+            self.ensemble.each_by_hands(|m| script.carry(m, at, to));
+            self.at = at.max(to);
+            return;
+        }
+        while self.at < end {
+            let (at, next) = (self.at, script.step_end(self.at, end));
+            self.ensemble.each_by_hands(|m| script.step(m, at, next));
+            self.at = next;
+            if let Some(ways) = &mut self.ways {
+                ways.see(&self.ensemble, &script.scene, next);
+            }
+            let gone = next - script.scene.start;
+            if gone % DAY == 0
+                && let Some(daily) = &mut along.daily
+            {
+                daily((gone / DAY) as u32, &mut self.ensemble, &script.scene);
+            }
+        }
+        self.at = self.at.max(to);
+    }
+
+    /// Does or hears an event.
+    fn meet(&mut self, script: &Script, timed: &Timed) {
+        self.ensemble.each_by_hands(|m| script.meet(m, timed));
+        if let (Some(ways), Event::Dosed(_)) = (&mut self.ways, &timed.event) {
+            ways.see_dose(&self.ensemble, timed.id);
+        }
+    }
+
+    /// On through the next event.
+    fn next(&mut self, script: &Script, along: &mut Along<'_>) {
+        let timed = &script.events[self.settled.events];
+        self.carry_to(script, timed.at, along);
+        self.settled.events += 1;
+        let share = self.settled.events as f64 / script.events.len() as f64;
+        // Each event costs the more the longer the log before it is.
+        along.tell(HEARING * share * share);
+        if !script.is_heard(timed) {
+            self.meet(script, timed);
+            return;
+        }
+        self.heard += 1;
+        let surprising = is_surprising(script, &self.ensemble, timed);
+        let (figures, spread) = self.taught(script);
+        self.meet(script, timed);
+        self.settled.learning = Some(Learned {
+            entry: timed.id,
+            at: timed.at,
+            surprising,
+            ph_spread: (spread, spread),
+            ph: self.ensemble.band(|m| m.bed.ph()),
+            figures: figures.into_iter().map(|band| (band, band)).collect(),
+            share: 1.0,
+        });
+        let share = self.weigh(script, surprising, along);
+        if let Some(learning) = &mut self.settled.learning {
+            learning.share = share;
+        }
+        if !self.settled.moves.is_moving() {
+            self.learned(script);
+        }
+    }
+
+    /// One portion of the moves under way; gives the days that it lived over, of
+    /// all members together.
+    fn portion(&mut self, script: &Script) -> f64 {
+        let moved = self.settled.moves.portion(&mut self.ensemble, script);
+        if !self.settled.moves.is_moving() {
+            self.learned(script);
+        }
+        let age = script.scene.day(script.time_after(self.settled.events));
+        age.max(1.0) * moved as f64
+    }
+
+    /// Keeps what the last event taught, its moves over.
+    fn learned(&mut self, script: &Script) {
+        let Some(mut learned) = self.settled.learning.take() else {
+            return;
+        };
+        let (figures, spread) = self.taught(script);
+        learned.ph_spread.1 = spread;
+        learned.ph = self.ensemble.band(|m| m.bed.ph());
+        for (both, after) in learned.figures.iter_mut().zip(figures) {
+            both.1 = after;
+        }
+        self.settled.learned.push(learned);
+    }
+
+    /// Weighs the members by what was heard last, and begins to move them where
+    /// few are left in play; gives the share it left.
+    fn weigh(&mut self, script: &Script, surprising: bool, along: &Along<'_>) -> f64 {
+        if along.unmoved {
+            self.ensemble.weigh(1.0);
+            return self.ensemble.effective_share();
+        }
+        let now = Now {
+            events: self.settled.events,
+            heard: self.heard,
+            surprising,
+        };
+        let share = self.settled.moves.weigh(&mut self.ensemble, script, now);
+        if self.settled.moves.is_moving() {
+            self.ways = None;
+        }
+        share
+    }
+
+    /// The figures a lesson is told by, and the spread of pH, as they stand.
+    fn taught(&self, script: &Script) -> (Vec<Band>, f64) {
+        let signs = self.ensemble.signs(&script.scene);
+        let band = |track: &Track| track.band(&signs, &self.ensemble.weights);
+        let spread = self.ensemble.moments(|m| m.bed.ph()).1;
+        (TAUGHT.iter().map(band).collect(), spread)
+    }
+
+    /// The members as they stand now, to be kept.
+    pub(crate) fn standing(&self) -> Standing {
+        let e = &self.ensemble;
+        let mut settled = self.settled.clone();
+        settled.weights.clone_from(&e.weights);
+        settled.tapes = e.members.iter().map(|m| m.tape.clone()).collect();
+        let bare = |m: &Possible| Possible {
+            tape: Tape::new(0, 0),
+            ..m.clone()
+        };
+        let lived = Some(Lived {
+            members: e.members.iter().map(bare).collect(),
+            ways: self.ways.clone(),
+        });
+        Standing { settled, lived }
+    }
+
+    /// Their way, as far as they were carried.
+    pub(crate) fn ways(&self) -> Option<&Ways> {
+        self.ways.as_ref()
+    }
+}
+
+/// The first of what was kept that is of the beginning of a script.
+fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Standing> {
+    let kept = along.kept.as_mut()?;
+    for standing in kept.by_ref() {
+        // What holds later events tells nothing of the moment asked about, and a
+        // first answer does not wait for what is being moved.
+        if script.quick && !standing.settled.is_done() {
+            continue;
+        }
+        if standing.settled.events > script.events.len() {
+            continue;
+        }
+        if standing.begins(script, of) {
+            let more = standing.settled.tapes.len() > of.1;
+            return Some(if more { standing.few(of.1) } else { standing });
+        }
+        along.stale.push(standing.settled.digest());
+    }
+    None
+}

@@ -1,0 +1,207 @@
+//! What a log makes of the members hangs on the log alone: not on how it was worked
+//! out, in how many portions, nor on what was kept of it before.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+use engine::bed::fill::Own;
+use engine::estimate::filter::settle;
+use engine::estimate::standing::Standing;
+use engine::estimate::{Along, Estimate, Setup, Told, estimate_along};
+use engine::log::*;
+use engine::measure::Amount;
+use engine::quantity::Celsius;
+use engine::table::Tables;
+use std::sync::LazyLock;
+
+static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables::load().unwrap());
+static NOTHING_OWN: Own = Own::new();
+const DAY: i64 = 86_400;
+const MEMBERS: usize = 40;
+
+fn entry(id: i64, day: i64, body: Body) -> Entry {
+    Entry {
+        id: EntryId(id),
+        bin: Some(BinId(1)),
+        at_unix_seconds: day * DAY,
+        zone: "UTC".into(),
+        written_unix_seconds: day * DAY,
+        body,
+    }
+}
+
+fn part(material: &str, amount: &str) -> Part {
+    Part::plain(material, Amount::parse(amount).unwrap())
+}
+
+fn looked(words: &[Word]) -> Body {
+    Body::Observation {
+        words: words.to_vec(),
+        text: String::new().into(),
+    }
+}
+
+/// A month with food, words, a dose and a reading that goes against all before.
+fn log() -> Vec<Entry> {
+    let ph = |value: f64| {
+        Body::Reading(Reading {
+            what: Measured::Ph,
+            spots: vec![value, value + 0.1],
+            instrument: "good_pen".into(),
+            place: Place::Spread,
+            text: String::new(),
+            confirmed: true,
+        })
+    };
+    let fed = |amount| Body::Feeding {
+        parts: vec![part("kitchen_scraps_veg", amount)],
+    };
+    let bodies = vec![
+        (
+            0,
+            Body::Filled {
+                parts: vec![part("coir_pith", "20 L"), part("water", "4 L")],
+            },
+        ),
+        (
+            1,
+            Body::WormsIn {
+                grams: Some(300.0),
+                count: None,
+                species: String::new(),
+            },
+        ),
+        (4, fed("200 g")),
+        (6, looked(&[Word::SqueezeSeveral, Word::WormsSpread])),
+        (9, ph(6.4)),
+        (11, fed("300 g")),
+        (14, looked(&[Word::FoodGone, Word::WormsPlump])),
+        (18, fed("300 g")),
+        (20, ph(4.9)),
+        (22, looked(&[Word::WormsClimbing])),
+        (27, looked(&[Word::FoodGone, Word::SqueezeDrops])),
+    ];
+    let numbered = bodies.into_iter().zip(1..);
+    numbered
+        .map(|((day, body), id)| entry(id, day, body))
+        .collect()
+}
+
+fn setup(now: i64) -> Setup<'static> {
+    Setup {
+        tables: &TABLES,
+        own: &NOTHING_OWN,
+        temperature: Celsius(20.0),
+        now: now * DAY,
+        seed: 11,
+        members: MEMBERS,
+        bin: None,
+        air: None,
+    }
+}
+
+/// What a log makes of the members, from what was kept, by so much work.
+fn settled(kept: Option<Standing>, log: &[Entry], now: i64, most_days: Option<f64>) -> Standing {
+    let told = Told::new();
+    let mut kept = kept.into_iter();
+    let mut along = Along {
+        kept: Some(&mut kept),
+        most_days,
+        ..Along::told(&told)
+    };
+    settle(&setup(now), log, &mut along).unwrap()
+}
+
+fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Estimate {
+    let told = Told::new();
+    let mut kept = kept.into_iter();
+    let mut along = Along {
+        kept: Some(&mut kept),
+        quick,
+        ..Along::told(&told)
+    };
+    let members = if quick { 16 } else { MEMBERS };
+    let setup = Setup {
+        members,
+        ..setup(30)
+    };
+    estimate_along(&setup, log, &mut along).unwrap()
+}
+
+fn same(a: &Estimate, b: &Estimate) {
+    assert_eq!(a.course, b.course);
+    assert_eq!(a.path, b.path);
+    assert_eq!(a.ensemble.weights, b.ensemble.weights);
+    assert_eq!(a.lessons, b.lessons);
+    assert_eq!(a.standing.settled, b.standing.settled);
+}
+
+#[test]
+fn in_portions_or_in_one_go_it_is_the_same_to_the_bit() {
+    let log = log();
+    let whole = estimated(None, &log, false);
+    assert!(whole.standing.settled.moves().settlings > 2);
+    let mut portions = 0;
+    let mut standing = settled(None, &log, 30, Some(1.0));
+    while !standing.is_whole() {
+        portions += 1;
+        standing = settled(Some(standing), &log, 30, Some(1.0));
+    }
+    assert!(portions > 10, "{portions}");
+    same(&whole, &estimated(Some(standing), &log, false));
+}
+
+#[test]
+fn what_was_kept_of_the_first_entries_serves_for_all_of_them() {
+    let log = log();
+    let whole = estimated(None, &log, false);
+    for first in [1, 5, 9, 10] {
+        let now = log[first].at_unix_seconds / DAY;
+        let kept = settled(None, &log[..=first], now, None);
+        assert!(kept.is_whole());
+        same(&whole, &estimated(Some(kept.seeds()), &log, false));
+        same(&whole, &estimated(Some(kept), &log, false));
+    }
+}
+
+/// What was kept is of no use where an entry before its end is another: it is named,
+/// and nothing of it taken.
+#[test]
+fn what_was_kept_of_another_log_is_not_taken() {
+    let log = log();
+    let mut other = log.clone();
+    other[4] = entry(5, 9, looked(&[Word::SqueezeDrops]));
+    let kept = settled(None, &log, 30, None);
+    let told = Told::new();
+    let digest = kept.settled.digest();
+    let mut before = std::iter::once(kept);
+    let mut along = Along {
+        kept: Some(&mut before),
+        ..Along::told(&told)
+    };
+    let by_kept = estimate_along(&setup(30), &other, &mut along).unwrap();
+    assert_eq!(along.stale, [digest]);
+    same(&estimated(None, &other, false), &by_kept);
+}
+
+/// A first answer takes a few of the members kept, is moved toward what was read,
+/// and its range holds the settled answer.
+#[test]
+fn the_range_of_a_first_answer_holds_the_settled_one() {
+    let log = log();
+    let kept = settled(None, &log[..8], 18, None);
+    let (first, whole) = (
+        estimated(Some(kept), &log, true),
+        estimated(None, &log, false),
+    );
+    assert_eq!(first.ensemble.members.len(), 16);
+    let within = first.ph.low <= whole.ph.median && whole.ph.median <= first.ph.high;
+    assert!(within, "{:?} {:?}", first.ph, whole.ph);
+    // Before the reading of 4.9 the bed was believed above it.
+    let before = estimated(None, &log[..8], false);
+    assert!(
+        first.ph.median < before.ph.median,
+        "{:?} {:?}",
+        first.ph,
+        before.ph
+    );
+}
