@@ -2,6 +2,10 @@
 //! are a keeper's of another world (`validation/other_laws`), which no law of ours
 //! wrote.
 
+#![allow(clippy::unwrap_used)] // tests may unwrap
+// The figures are read off a run with `--nocapture`.
+#![allow(clippy::disallowed_macros)]
+
 use engine::bed::fill::Own;
 use engine::estimate::filter::{Along, estimate_along};
 use engine::estimate::track::Track;

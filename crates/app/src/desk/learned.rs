@@ -263,7 +263,7 @@ impl Desk {
             count => format!("{count} readings of pH"),
         };
         let narrowed = Scale::Plain.width(&now) < NARROWED * Scale::Plain.width(&before);
-        Ok(narrowed.then(|| Learned {
+        Ok(narrowed.then_some(Learned {
             key: "pen",
             what: instrument.name,
             unit: "pH",
