@@ -65,7 +65,7 @@ pub fn most(kind: Kind) -> f64 {
 
 /// Error of a figure that nobody published, on its scale: moisture 2.5 points,
 /// for what a lid lets out and what a bed holds differ by more between sources
-/// than one bin's log tells (judgement).
+/// than one bin's log tells (judgement, made with the bins of other laws in view).
 fn unpublished(kind: Kind) -> f64 {
     match kind {
         Kind::Moisture => 2.5,
