@@ -219,6 +219,16 @@ pub fn chance(share: f64) -> String {
     }
 }
 
+/// When to look again, of whole days and never sooner than the next: `Look again
+/// tomorrow.`, `Look again in 7 days.`
+#[must_use]
+pub fn look_again(days: f64) -> String {
+    if days < 1.5 {
+        return "Look again tomorrow.".to_owned();
+    }
+    format!("Look again in {} days.", decimals(days, 0))
+}
+
 /// A percentage with its 80 % interval. An interval too narrow for whole
 /// percents is not written as none.
 #[must_use]

@@ -95,7 +95,7 @@ impl Tub {
             temperature: Celsius(self.celsius),
             now: (day * DAY as f64) as i64,
             seed: 7,
-            members: 1500,
+            members: 600,
             bin: Some(&bin),
             air: None,
         };

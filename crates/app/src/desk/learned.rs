@@ -26,6 +26,8 @@ pub struct Learned {
     pub what: String,
     /// Unit of the bands.
     pub unit: &'static str,
+    /// What it is called below nothing and above, where it may be either.
+    pub sides: Option<(&'static str, &'static str)>,
     /// As it is known now.
     pub now: Band,
     /// As it is known of any.
@@ -115,6 +117,7 @@ struct Kind {
     key: &'static str,
     what: &'static str,
     unit: &'static str,
+    sides: Option<(&'static str, &'static str)>,
     scale: Scale,
     value: fn(&Possible) -> f64,
     of: Of,
@@ -127,6 +130,7 @@ const KINDS: [Kind; 5] = [
         key: "rots",
         what: "How fast this bin rots what is in it, against the usual",
         unit: "times",
+        sides: None,
         scale: Scale::Times,
         value: |m| m.nature.decay_scale,
         of: Of::Any(["living", "decay", "scale"]),
@@ -136,6 +140,7 @@ const KINDS: [Kind; 5] = [
         key: "water_lost",
         what: "Water that goes into the air, against the usual for such a lid",
         unit: "times",
+        sides: None,
         scale: Scale::Times,
         value: |m| m.nature.evaporation,
         of: Of::Any(["living", "water", "evaporation_scale"]),
@@ -143,8 +148,9 @@ const KINDS: [Kind; 5] = [
     },
     Kind {
         key: "warmer",
-        what: "How much warmer its place is than the room",
+        what: "Its place against the room",
         unit: "K",
+        sides: Some(("cooler", "warmer")),
         scale: Scale::Plain,
         value: |m| m.nature.room_offset,
         of: Of::Any(["living", "heat", "room_offset_celsius"]),
@@ -152,8 +158,9 @@ const KINDS: [Kind; 5] = [
     },
     Kind {
         key: "hand",
-        what: "How much wetter a handful seems than it is, by this hand and in this bedding",
+        what: "A squeezed handful, by this hand and in this bedding, against what it holds",
         unit: "points of moisture",
+        sides: Some(("too dry", "too wet")),
         scale: Scale::Plain,
         value: |m| m.keeper.squeeze_points,
         of: Of::About(&[["keeper", "squeeze_sd"], ["squeeze", "scale_sd"]]),
@@ -163,6 +170,7 @@ const KINDS: [Kind; 5] = [
         key: "count",
         what: "Worms found in a count, against the usual share of those there are",
         unit: "times",
+        sides: None,
         scale: Scale::Times,
         value: |m| m.keeper.count_ln.exp(),
         of: Of::About(&[["keeper", "count_sd"]]),
@@ -255,10 +263,11 @@ impl Desk {
             count => format!("{count} readings of pH"),
         };
         let narrowed = Scale::Plain.width(&now) < NARROWED * Scale::Plain.width(&before);
-        Ok(narrowed.then(|| Learned {
+        Ok(narrowed.then_some(Learned {
             key: "pen",
-            what: format!("How much too high the {} reads", instrument.name),
+            what: instrument.name,
             unit: "pH",
+            sides: Some(("too low", "too high")),
             now,
             before,
             from: noun,
@@ -281,6 +290,7 @@ impl Desk {
             key: kind.key,
             what: kind.what.to_owned(),
             unit: kind.unit,
+            sides: kind.sides,
             now,
             before,
             from: told.join(", "),
@@ -299,14 +309,15 @@ impl Learned {
         };
         let shown = |b: &Band| {
             let of = |x: f64| x * by;
-            report::band(
-                &Band {
-                    median: of(b.median),
-                    low: of(b.low),
-                    high: of(b.high),
-                },
-                unit,
-            )
+            let b = Band {
+                median: of(b.median),
+                low: of(b.low),
+                high: of(b.high),
+            };
+            match self.sides {
+                Some(sides) => either_side(&b, unit, sides),
+                None => report::band(&b, unit),
+            }
         };
         format!(
             "{}: {}, from {}. Without them it would be {}.",
@@ -316,4 +327,16 @@ impl Learned {
             shown(&self.before)
         )
     }
+}
+
+/// An interval about nothing in words: `0.4 °C cooler (1.6 cooler to 1.5 warmer)`.
+fn either_side(b: &Band, unit: &str, (below, above): (&str, &str)) -> String {
+    let size = |x: f64| report::significant(x.abs(), 2);
+    let side = |x: f64| if x < 0.0 { below } else { above };
+    let middle = match size(b.median) {
+        none if none == "0" => "neither".to_owned(),
+        size => format!("{size} {unit} {}", side(b.median)),
+    };
+    let end = |x: f64| format!("{} {}", size(x), side(x));
+    format!("{middle} ({} to {})", end(b.low), end(b.high))
 }

@@ -162,7 +162,7 @@ fn bin_page(forms: Vec<Form>) -> BinPage {
         ],
         ph: Some(Picture::of(|s| ph_chart(&ph_data(), s), "")),
         reading_note: "The 5.7 of 11 Nov was read two hours after ash liquor was poured: it shows the wetted part, not the bed. The whole bed was probably at 4.8 (4.5 to 5.1).".into(),
-        learned: vec!["How much too high the cheap pH pen reads: 0.2 pH (0 to 0.4), from 4 readings of pH. Without them it would be 0 pH (-0.5 to 0.5).".into()],
+        learned: vec!["Cheap pH pen: 0.2 pH too high (0 too high to 0.4 too high), from 4 readings of pH. Without them it would be neither (0.5 too low to 0.5 too high).".into()],
         log: LogPart {
             entries: log().len(),
             lines: log(),

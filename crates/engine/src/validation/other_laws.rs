@@ -32,7 +32,7 @@ use super::ValidationError;
 use super::scored::{Case, Followed};
 use crate::estimate::track::Track;
 use crate::living::room::Day;
-use crate::log::{BinDescription, Lid, Walls};
+use crate::log::{BinDescription, Entry, Lid, Walls};
 use crate::quantity::Celsius;
 use crate::table::Tables;
 use chance::Book;
@@ -92,6 +92,53 @@ fn description(c: &Container) -> BinDescription {
     }
 }
 
+/// What a keeper of that world wrote of one bin, and the truth by week.
+#[derive(Debug, Clone)]
+pub struct Written {
+    /// The log.
+    pub log: Vec<Entry>,
+    /// The container.
+    pub bin: BinDescription,
+    /// The room as the keeper tells of it [°C].
+    pub celsius: f64,
+    /// [`FIGURES`] at the end of each week asked for.
+    pub truth: Vec<Vec<f64>>,
+}
+
+impl Written {
+    /// The usual day of the air around it.
+    #[must_use]
+    pub fn air(&self) -> Day {
+        Day::around(self.celsius, SWING)
+    }
+}
+
+/// Lives through one bin for as long as `weeks` say.
+///
+/// # Errors
+/// [`ValidationError`] when a number is missing.
+pub fn live(
+    tables: &Tables,
+    bin: usize,
+    seed: u64,
+    weeks: &[u32],
+) -> Result<Written, ValidationError> {
+    let mut keeper = Keeper::begin(Book(tables), seed, bin as u64)?;
+    let mut truth = Vec::new();
+    for week in weeks {
+        while keeper.world.day < week * DAYS_OF_A_WEEK {
+            keeper.live_a_day()?;
+        }
+        truth.push(figures(&keeper.world.seen()));
+    }
+    Ok(Written {
+        bin: description(&keeper.container),
+        celsius: keeper.told_celsius,
+        log: keeper.log,
+        truth,
+    })
+}
+
 /// Lives through one bin for as long as `weeks` say, and estimates it.
 ///
 /// # Errors
@@ -103,23 +150,16 @@ pub fn follow(
     seed: u64,
     weeks: &[u32],
 ) -> Result<Followed, ValidationError> {
-    let mut keeper = Keeper::begin(Book(tables), seed, bin as u64)?;
-    let mut truth = Vec::new();
-    for week in weeks {
-        while keeper.world.day < week * DAYS_OF_A_WEEK {
-            keeper.live_a_day()?;
-        }
-        truth.push(figures(&keeper.world.seen()));
-    }
+    let written = live(tables, bin, seed, weeks)?;
     Case {
         number: bin,
-        log: &keeper.log,
-        bin: Some(&description(&keeper.container)),
-        air: Day::around(keeper.told_celsius, SWING),
-        temperature: Celsius(keeper.told_celsius),
+        log: &written.log,
+        bin: Some(&written.bin),
+        air: written.air(),
+        temperature: Celsius(written.celsius),
         figures: &FIGURES,
         weeks,
-        truth: &truth,
+        truth: &written.truth,
         members,
         seed: seed.wrapping_mul(31).wrapping_add(bin as u64),
         as_shown: true,

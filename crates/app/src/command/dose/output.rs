@@ -207,11 +207,7 @@ pub(in crate::command) fn text(
     for line in &a.also {
         let _ = writeln!(out, "\n{line}");
     }
-    let _ = writeln!(
-        out,
-        "\nLook again in {} days.",
-        report::decimals(a.look_again_days, 0)
-    );
+    let _ = writeln!(out, "\n{}", report::look_again(a.look_again_days));
     out
 }
 

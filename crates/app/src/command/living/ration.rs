@@ -196,11 +196,7 @@ fn text(desk: &Desk, fed: &Fed) -> String {
             report::litres(r.water_grams / 1000.0, units)
         );
     }
-    let _ = writeln!(
-        out,
-        "Look again in {} days.",
-        report::decimals(r.look_in_days, 0)
-    );
+    let _ = writeln!(out, "{}", report::look_again(r.look_in_days));
     if let Some(h) = r.held.first() {
         let _ = writeln!(out, "\nWhy not more: {}", held_words(*h));
     }
