@@ -28,6 +28,7 @@ const GRAMS: f64 = 454.0;
 struct Tub {
     log: Vec<Entry>,
     celsius: f64,
+    members: usize,
 }
 
 impl Tub {
@@ -39,6 +40,7 @@ impl Tub {
         let mut tub = Self {
             log: Vec::new(),
             celsius: 20.0,
+            members: 1500,
         };
         tub.write(0.0, Body::Filled { parts: vec![peat] });
         tub.write(
@@ -95,7 +97,7 @@ impl Tub {
             temperature: Celsius(self.celsius),
             now: (day * DAY as f64) as i64,
             seed: 7,
-            members: 600,
+            members: self.members,
             bin: Some(&bin),
             air: None,
         };
@@ -178,6 +180,7 @@ fn fibre_gives_its_first_drops_under_the_moisture_worms_want() {
 fn worms_seen_alive_are_never_given_as_none() {
     let mut tub = Tub::new(Some("12 L"));
     tub.celsius = 42.0;
+    tub.members = 400;
     let dead = tub.on(6.0);
     assert!(band(&dead, Track::Worms).median < 1.0, "not a deadly bin");
     tub.look(6.0, &[Word::WormsSpread]);
