@@ -63,8 +63,9 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
                 aims: &aims,
                 tuning: &tuning,
             };
-            let (other, ratio) = proposal.make(&now, &mut dice).unwrap();
-            if dice.even().ln() < ratio {
+            if let Some((other, ratio)) = proposal.make(&now, &mut dice)
+                && dice.even().ln() < ratio
+            {
                 now = other;
             }
         }
@@ -77,8 +78,9 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
 fn moves_leave_what_was_believed_at_first() {
     for (kind, keeps) in [
         (Kind::Lead, 0.3),
-        (Kind::Rest, 0.6),
-        (Kind::Rest, 0.0),
+        (Kind::Lasting, 0.6),
+        (Kind::Passing, 0.6),
+        (Kind::Passing, 0.0),
         (Kind::Unlogged, 0.0),
     ] {
         let tapes = moved(kind, keeps);
@@ -111,7 +113,7 @@ fn moves_leave_what_was_believed_at_first() {
 #[test]
 fn every_kind_but_leads_leaves_where_bins_stand_along_them() {
     let leads = leads();
-    for kind in [Kind::Rest, Kind::Unlogged] {
+    for kind in [Kind::Lasting, Kind::Passing, Kind::Unlogged] {
         for (place, after) in moved(kind, 0.4).iter().take(50).enumerate() {
             let (was, is) = (leads.along(&tape(place)), leads.along(after));
             for (a, b) in was.iter().zip(&is) {
