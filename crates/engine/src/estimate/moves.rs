@@ -263,7 +263,7 @@ impl Moves {
         let others = others.filter(|(i, _)| i % groups != m.group);
         let fit = match kind {
             Kind::Lead => Fit::of(&self.leads, others.map(|(_, m)| &m.tape)),
-            Kind::Lasting | Kind::Passing | Kind::Unlogged => None,
+            Kind::Rest | Kind::Unlogged => None,
         };
         let turn = m.part * TURNS + 8 * (m.round + 1) + m.kind as u64;
         let members = &e.members;
@@ -304,7 +304,7 @@ impl Moves {
         match kind {
             Kind::Lead if dice.even() < 0.5 => 0.0,
             Kind::Lead => dice.even().sqrt(),
-            Kind::Lasting | Kind::Passing | Kind::Unlogged => self.keeps[kind as usize],
+            Kind::Rest | Kind::Unlogged => self.keeps[kind as usize],
         }
     }
 

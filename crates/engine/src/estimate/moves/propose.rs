@@ -12,20 +12,17 @@ use serde::{Deserialize, Serialize};
 pub(super) enum Kind {
     /// Along what the log tells of, around what the members are like.
     Lead,
-    /// Along all else that lasts, toward fresh chances.
-    Lasting,
-    /// The same of what passes.
-    Passing,
+    /// Along all else, toward fresh chances.
+    Rest,
     /// What nobody wrote down in a few weeks, drawn afresh.
     Unlogged,
 }
 
 /// How many kinds.
-pub(super) const KINDS: usize = 4;
+pub(super) const KINDS: usize = 3;
 
 impl Kind {
-    pub(super) const ALL: [Self; KINDS] =
-        [Self::Lead, Self::Lasting, Self::Passing, Self::Unlogged];
+    pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Rest, Self::Unlogged];
 
     /// Whether it has its turn in a round: there is nothing to move along before
     /// there are leads, and what nobody wrote down is sought over and over only
@@ -33,8 +30,8 @@ impl Kind {
     pub(super) fn is_due(self, round: u64, surprising: bool, leads: &Leads) -> bool {
         match self {
             Self::Lead => leads.count() > 0,
-            Self::Lasting | Self::Passing => true,
-            Self::Unlogged => surprising || round % 2 == 0,
+            Self::Rest => true,
+            Self::Unlogged => surprising || round.is_multiple_of(2),
         }
     }
 }
@@ -119,8 +116,7 @@ impl Proposal<'_> {
     pub(super) fn make(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
         match self.kind {
             Kind::Lead => self.lead(was, dice),
-            Kind::Lasting => Some((self.rest(was, true, dice), 0.0)),
-            Kind::Passing => Some((self.rest(was, false, dice), 0.0)),
+            Kind::Rest => Some((self.rest(was, dice), 0.0)),
             Kind::Unlogged => self.unlogged(was, dice),
         }
     }
@@ -145,7 +141,7 @@ impl Proposal<'_> {
     /// All numbers toward fresh chances, but for how it stands along the leads
     /// (preconditioned Crank and Nicolson: Cotter, Roberts, Stuart and White,
     /// Statist. Sci. 28, 424 (2013)).
-    fn rest(&self, was: &Tape, lasts: bool, dice: &mut Dice) -> Tape {
+    fn rest(&self, was: &Tape, dice: &mut Dice) -> Tape {
         let stood = self.leads.along(was);
         let mut tape = was.clone();
         let fresh = (1.0 - self.keeps.powi(2)).sqrt() as f32;
@@ -157,9 +153,6 @@ impl Proposal<'_> {
                 Block::Unlogged(_) => 1,
                 _ => 0,
             };
-            if block.lasts() != lasts {
-                continue;
-            }
             for number in &mut numbers[from..] {
                 *number = keeps * *number + fresh * dice.normal();
             }

@@ -78,9 +78,8 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
 fn moves_leave_what_was_believed_at_first() {
     for (kind, keeps) in [
         (Kind::Lead, 0.3),
-        (Kind::Lasting, 0.6),
-        (Kind::Passing, 0.6),
-        (Kind::Passing, 0.0),
+        (Kind::Rest, 0.6),
+        (Kind::Rest, 0.0),
         (Kind::Unlogged, 0.0),
     ] {
         let tapes = moved(kind, keeps);
@@ -113,7 +112,7 @@ fn moves_leave_what_was_believed_at_first() {
 #[test]
 fn every_kind_but_leads_leaves_where_bins_stand_along_them() {
     let leads = leads();
-    for kind in [Kind::Lasting, Kind::Passing, Kind::Unlogged] {
+    for kind in [Kind::Rest, Kind::Unlogged] {
         for (place, after) in moved(kind, 0.4).iter().take(50).enumerate() {
             let (was, is) = (leads.along(&tape(place)), leads.along(after));
             for (a, b) in was.iter().zip(&is) {
