@@ -81,6 +81,8 @@ struct Moving {
     kind: usize,
     group: usize,
     taken: usize,
+    /// Nothing more is heard: they are moved until they are as good as fresh.
+    last: bool,
 }
 
 impl Moves {
@@ -173,7 +175,16 @@ impl Moves {
             kind: 0,
             group: 0,
             taken: 0,
+            last: false,
         });
+    }
+
+    /// Begins to move the members until they are as good as fresh.
+    pub(crate) fn finish(&mut self, e: &mut Ensemble, script: &Script, now: Now) {
+        self.settle(e, script, now, (1.0, LAST));
+        if let Some(m) = &mut self.moving {
+            m.last = true;
+        }
     }
 
     /// One portion of the moves under way: one kind of move of one group of the
@@ -216,7 +227,12 @@ impl Moves {
         self.done.kept = kept(&m.begin, &figures(e, script));
         let forgotten = self.done.kept < t.kept_below;
         let least = if m.now.surprising { SEARCHES } else { 1 };
-        if m.round < rounds(e, script, m.now) && !(forgotten && m.round >= least) {
+        let most = if m.last {
+            t.last_rounds as u64
+        } else {
+            rounds(e, script, m.now)
+        };
+        if m.round < most && !(forgotten && m.round >= least) {
             self.moving = Some(m);
         } else if m.share < 1.0 {
             self.weigh_part(e, script, m.now, (m.share, m.part + 1));
@@ -258,7 +274,7 @@ impl Moves {
                 kind,
                 leads: &self.leads,
                 fit: fit.as_ref(),
-                keeps: self.keeps[kind as usize],
+                keeps: self.keeps(kind, &mut dice),
                 aims: &m.aims,
                 tuning: &script.scene.tuning,
             };
@@ -280,6 +296,16 @@ impl Moves {
             e.members[place] = other;
         }
         taken
+    }
+
+    /// How much of the old a move keeps. Along leads it is now nothing, now more:
+    /// what lies far out is left by small steps only.
+    fn keeps(&self, kind: Kind, dice: &mut Dice) -> f64 {
+        match kind {
+            Kind::Lead if dice.even() < 0.5 => 0.0,
+            Kind::Lead => dice.even().sqrt(),
+            Kind::Rest | Kind::Unlogged => self.keeps[kind as usize],
+        }
     }
 
     /// Bolder where much is taken, more careful where little is.
@@ -314,6 +340,8 @@ const AS_DRAWN: Aim = Aim {
 const SEARCHES: u64 = 6;
 /// Parts of what leaves next to none in play, at most.
 const MOST_PARTS: u64 = 12;
+/// The part that stands for moves after the last.
+const LAST: u64 = MOST_PARTS;
 /// Halvings in search of a part.
 const HALVINGS: u32 = 30;
 /// Turns kept for one part.

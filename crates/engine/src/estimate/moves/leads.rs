@@ -23,9 +23,9 @@ pub(super) struct Leads {
 }
 
 /// So many of the numbers that the log tells most of take part.
-const MOST_NUMBERS: usize = 240;
+const MOST_NUMBERS: usize = 1000;
 /// Numbers it tells less of do not [standard deviations squared].
-const LEAST_TOLD: f64 = 1e-3;
+const LEAST_TOLD: f64 = 1e-4;
 
 impl Leads {
     /// Of these numbers, with a column of weights for each lead.
@@ -123,8 +123,7 @@ impl Leads {
         let eigen = SymmetricEigen::new(matrix.transpose() * matrix);
         let mut order: Vec<usize> = (0..kept.len()).collect();
         order.sort_by(|a, b| eigen.eigenvalues[*b].total_cmp(&eigen.eigenvalues[*a]));
-        // A covariance of more is not known from so many members.
-        let most = members / MEMBERS_A_LEAD;
+        let most = members * MOST_LEADS;
         let columns = order
             .iter()
             .take_while(|i| eigen.eigenvalues[**i] > lead_from)
@@ -144,8 +143,8 @@ impl Leads {
     }
 }
 
-/// Members that one lead must have.
-const MEMBERS_A_LEAD: usize = 4;
+/// Leads for each member, at most.
+const MOST_LEADS: usize = 1;
 
 fn number(tape: &Tape, (block, place): (Block, usize)) -> f64 {
     tape.get(block, place).map_or(0.0, f64::from)
