@@ -31,6 +31,9 @@ pub(crate) struct Moves {
     led_at: usize,
     /// How much of the old each kind of move keeps [0 to 1].
     keeps: [f64; KINDS],
+    /// Members for each that is a possible bin of its own and no copy: what a mean
+    /// over them strays by, squared, over what it would if all were fresh.
+    copies: f64,
     /// What is being done.
     moving: Option<Moving>,
     /// What was done so far.
@@ -76,6 +79,8 @@ struct Moving {
     part: u64,
     /// Figures before the first round.
     begin: Vec<Vec<f64>>,
+    /// Members for each that was no copy then.
+    copies: f64,
     aims: [Aim; SIZES],
     round: u64,
     kind: usize,
@@ -92,6 +97,7 @@ impl Moves {
             leads: Leads::default(),
             led_at: 0,
             keeps: [0.3; KINDS],
+            copies: 1.0,
             moving: None,
             done: Done::default(),
         }
@@ -100,6 +106,11 @@ impl Moves {
     /// Whether members are being moved.
     pub(crate) fn is_moving(&self) -> bool {
         self.moving.is_some()
+    }
+
+    /// Members for each that is a possible bin of its own, weighed as they are.
+    pub(crate) fn copies(&self, e: &Ensemble) -> f64 {
+        self.copies / e.effective_share().max(1e-9)
     }
 
     /// After something was heard: weighs the members by it, and where few are
@@ -157,6 +168,7 @@ impl Moves {
     fn settle(&mut self, e: &mut Ensemble, script: &Script, now: Now, (share, part): (f64, u64)) {
         let turn = part * TURNS;
         let aims = aims(e, script, now);
+        let copies = self.copies(e);
         e.resample(&mut Dice::keyed(
             self.seed,
             usize::MAX,
@@ -170,6 +182,7 @@ impl Moves {
             share,
             part,
             begin: figures(e, script),
+            copies,
             aims,
             round: 0,
             kind: 0,
@@ -224,13 +237,15 @@ impl Moves {
         let t = &script.scene.tuning;
         (m.round, m.kind) = (m.round + 1, 0);
         self.done.rounds += 1;
-        self.done.kept = kept(&m.begin, &figures(e, script));
-        let forgotten = self.done.kept < t.kept_below;
+        self.done.kept = kept(&m.begin, &figures(e, script)).max(0.0);
+        // Two copies, each moved by itself, hang together by the square.
+        self.copies = 1.0 + (m.copies - 1.0) * self.done.kept.powi(2);
         let least = if m.now.surprising { SEARCHES } else { 1 };
-        let most = if m.last {
-            t.last_rounds as u64
+        let (most, forgotten) = if m.last {
+            (t.last_rounds as u64, self.copies <= t.last_copies)
         } else {
-            rounds(e, script, m.now)
+            let forgotten = self.done.kept < t.kept_below;
+            (rounds(e, script, m.now), forgotten)
         };
         if m.round < most && !(forgotten && m.round >= least) {
             self.moving = Some(m);

@@ -141,7 +141,7 @@ impl Fold {
                 left -= fold.portion(script);
             } else if fold.settled.events < last {
                 fold.next(script, along);
-            } else if fold.before.is_none() && fold.was_moved() && !script.quick {
+            } else if fold.before.is_none() && fold.has_copies(script) && !script.quick {
                 fold.finish(script, of.0);
             } else if fold.ways.is_some() && fold.settled.events < count {
                 fold.next(script, along);
@@ -371,9 +371,11 @@ impl Fold {
         }
     }
 
-    /// Whether members are copies of each other that were moved.
-    fn was_moved(&self) -> bool {
-        self.settled.moves.done.settlings > 0
+    /// Whether more of the members are copies of each other than an answer may rest
+    /// on.
+    fn has_copies(&self, script: &Script) -> bool {
+        let moves = &self.settled.moves;
+        moves.copies(&self.ensemble) > script.scene.tuning.last_copies
     }
 
     /// Begins the moves after the last thing heard, by which members become as good
