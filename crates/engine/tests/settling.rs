@@ -5,8 +5,9 @@
 
 use engine::bed::fill::Own;
 use engine::estimate::filter::settle;
+use engine::estimate::settled::Settled;
 use engine::estimate::standing::Standing;
-use engine::estimate::{Along, Estimate, Setup, Told, estimate_along};
+use engine::estimate::{Along, Estimate, Setup, Told};
 use engine::log::*;
 use engine::measure::Amount;
 use engine::quantity::Celsius;
@@ -108,10 +109,10 @@ fn settled(kept: Option<Standing>, log: &[Entry], now: i64, most_days: Option<f6
         most_days,
         ..Along::told(&told)
     };
-    settle(&setup(now), log, &mut along).unwrap()
+    settle(&setup(now), log, &mut along).unwrap().standing()
 }
 
-fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Estimate {
+fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
     let told = Told::new();
     let mut kept = kept.into_iter();
     let mut along = Along {
@@ -124,22 +125,31 @@ fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Estimate {
         members,
         ..setup(30)
     };
-    estimate_along(&setup, log, &mut along).unwrap()
+    answered(&setup, log, &mut along)
 }
 
-fn same(a: &Estimate, b: &Estimate) {
+/// What is believed, and the members it rests on.
+type Answered = (Estimate, Settled);
+
+fn answered(setup: &Setup<'_>, log: &[Entry], along: &mut Along<'_>) -> Answered {
+    let settling = settle(setup, log, along).unwrap();
+    let settled = settling.standing().settled;
+    (settling.answer(setup, along).unwrap(), settled)
+}
+
+fn same((a, settled): &Answered, (b, other): &Answered) {
     assert_eq!(a.course, b.course);
     assert_eq!(a.path, b.path);
     assert_eq!(a.ensemble.weights, b.ensemble.weights);
     assert_eq!(a.lessons, b.lessons);
-    assert_eq!(a.standing.settled, b.standing.settled);
+    assert_eq!(settled, other);
 }
 
 #[test]
 fn in_portions_or_in_one_go_it_is_the_same_to_the_bit() {
     let log = log();
     let whole = estimated(None, &log, false);
-    assert!(whole.standing.settled.moves().settlings > 2);
+    assert!(whole.1.moves().settlings > 2);
     let mut portions = 0;
     let mut standing = settled(None, &log, 30, Some(1.0));
     while !standing.is_whole() {
@@ -178,7 +188,7 @@ fn what_was_kept_of_another_log_is_not_taken() {
         kept: Some(&mut before),
         ..Along::told(&told)
     };
-    let by_kept = estimate_along(&setup(30), &other, &mut along).unwrap();
+    let by_kept = answered(&setup(30), &other, &mut along);
     assert_eq!(along.stale, [digest]);
     same(&estimated(None, &other, false), &by_kept);
 }
@@ -189,15 +199,13 @@ fn what_was_kept_of_another_log_is_not_taken() {
 fn the_range_of_a_first_answer_holds_the_settled_one() {
     let log = log();
     let kept = settled(None, &log[..8], 18, None);
-    let (first, whole) = (
-        estimated(Some(kept), &log, true),
-        estimated(None, &log, false),
-    );
+    let first = estimated(Some(kept), &log, true).0;
+    let whole = estimated(None, &log, false).0;
     assert_eq!(first.ensemble.members.len(), 16);
     let within = first.ph.low <= whole.ph.median && whole.ph.median <= first.ph.high;
     assert!(within, "{:?} {:?}", first.ph, whole.ph);
     // Before the reading of 4.9 the bed was believed above it.
-    let before = estimated(None, &log[..8], false);
+    let before = estimated(None, &log[..8], false).0;
     assert!(
         first.ph.median < before.ph.median,
         "{:?} {:?}",

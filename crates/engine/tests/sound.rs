@@ -221,7 +221,6 @@ fn held(case: &Case) -> Vec<String> {
     );
     assert!(effective >= EFFECTIVE, "{}: {effective}", case.name);
     let e = run(case, 7, MEMBERS, false);
-    println!("  {:?}", e.standing.settled.moves());
     let signs = e.ensemble.signs(&e.scene);
     let mut wrong = Vec::new();
     for (i, track) in FIGURES.iter().enumerate() {

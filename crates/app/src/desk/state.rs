@@ -4,8 +4,7 @@ use super::hands::ALL_CORES;
 use super::kept::Kept as KeptSettled;
 use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
 use engine::bed::fill::Own;
-use engine::estimate::filter::{Along, estimate_along, settle};
-use engine::estimate::standing::Standing;
+use engine::estimate::filter::{Along, Settling, estimate_along, settle};
 use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Possible, Setup, Told};
 use engine::living::observe::Sayings;
@@ -176,13 +175,14 @@ fn settled(
     (bin, log): (BinId, &Log),
     setup: &Setup<'_>,
     most_days: Option<f64>,
-) -> Result<Standing, EstimateError> {
+) -> Result<Settling, EstimateError> {
     let told = Told::new();
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
     let kept = KeptSettled::of(desk.path(), bin);
     let by_heart = || desk.by_heart.lock().unwrap_or_else(PoisonError::into_inner);
     let known = by_heart().remove(&bin.0);
+    let in_folder = known.is_none();
     let mut before = known.into_iter().chain(kept.read());
     let mut along = Along {
         hands: &ALL_CORES,
@@ -192,11 +192,15 @@ fn settled(
         most_days,
         ..Along::told(&told)
     };
-    let standing = settle(setup, &log.effective, &mut along)?;
-    if !kept.keep(&standing, &along.stale) {
-        by_heart().insert(bin.0, standing.clone());
+    let settling = settle(setup, &log.effective, &mut along)?;
+    if in_folder && settling.is_as_kept() && along.stale.is_empty() {
+        return Ok(settling);
     }
-    Ok(standing)
+    let standing = settling.standing();
+    if !kept.keep(&standing, &along.stale) {
+        by_heart().insert(bin.0, standing);
+    }
+    Ok(settling)
 }
 
 /// The estimate of a log, and whether it is still settling: then a first answer, of
@@ -207,27 +211,26 @@ fn estimated(
     setup: &Setup<'_>,
 ) -> Result<(Estimate, bool), EstimateError> {
     let most = desk.tables.value("estimate", "moves", "answer_days")?;
-    let standing = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
-    let is_whole = standing.is_whole();
+    let settling = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
     let told = Told::new();
-    let kept = KeptSettled::of(desk.path(), bin.0);
-    let mut by_itself = std::iter::once(standing);
-    let mut before = kept.read();
     let mut along = Along {
         hands: &ALL_CORES,
         short_silences: true,
         ..Along::told(&told)
     };
-    let mut few = setup.clone();
-    if is_whole {
-        along.kept = Some(&mut by_itself);
-    } else {
-        along.kept = Some(&mut before);
-        along.quick = true;
-        few.members = FIRST_MEMBERS;
+    if settling.is_whole() {
+        return Ok((settling.answer(setup, &mut along)?, false));
     }
+    let kept = KeptSettled::of(desk.path(), bin.0);
+    let mut before = kept.read();
+    along.kept = Some(&mut before);
+    along.quick = true;
+    let few = Setup {
+        members: FIRST_MEMBERS,
+        ..setup.clone()
+    };
     let estimate = estimate_along(&few, &bin.1.effective, &mut along)?;
-    Ok((estimate, !is_whole))
+    Ok((estimate, true))
 }
 
 /// Goes on with what a bin's log has to teach; gives whether that is all.
@@ -237,7 +240,7 @@ pub(super) fn settle_on(desk: &Desk, bin: BinId) -> Result<bool, DeskError> {
     let setup = log.setup(desk, now)?;
     let most = desk.tables.value("estimate", "moves", "answer_days")?;
     let settled = settled(desk, (bin, &log), &setup, Some(most));
-    Ok(settled.is_ok_and(|standing| standing.is_whole()))
+    Ok(settled.is_ok_and(|settling| settling.is_whole()))
 }
 
 /// Reads one bin from the store and estimates it.

@@ -22,7 +22,6 @@ use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
 pub use answer::{Estimate, FedThen, Given, Heard};
 use hear::Notes;
-use std::sync::Arc;
 use thiserror::Error;
 
 /// Seconds in a day.
@@ -119,21 +118,11 @@ pub fn estimate_along(
     along: &mut Along<'_>,
 ) -> Result<Estimate, EstimateError> {
     along.most_days = None;
-    let told = Read::of(setup, log, along)?;
-    let script = told.script;
-    let mut fold = Fold::through(&script, (setup.seed, setup.members), along);
-    let standing = Arc::new(fold.standing());
-    fold.carry_to(&script, setup.now, along);
-    let mut notes = Notes::of(setup.tables, told.stocked_before)?;
-    for timed in &script.events {
-        notes.note(&script, &fold, timed);
-    }
-    let notes = (notes, told.left_out);
-    Ok(answer((script, setup.now), fold, standing, notes))
+    settle(setup, log, along)?.answer(setup, along)
 }
 
-/// What a log makes of the members, and no answer: as far as
-/// [`Along::most_days`] lets them be moved.
+/// What a log makes of the members, as far as [`Along::most_days`] lets them be
+/// moved.
 ///
 /// # Errors
 /// As [`estimate`].
@@ -141,9 +130,55 @@ pub fn settle(
     setup: &Setup<'_>,
     log: &[Entry],
     along: &mut Along<'_>,
-) -> Result<Standing, EstimateError> {
-    let script = Read::of(setup, log, along)?.script;
-    Ok(Fold::through(&script, (setup.seed, setup.members), along).standing())
+) -> Result<Settling, EstimateError> {
+    let read = Read::of(setup, log, along)?;
+    let fold = Fold::through(&read.script, (setup.seed, setup.members), along);
+    Ok(Settling { read, fold })
+}
+
+/// A log and what it made of the members so far.
+pub struct Settling {
+    read: Read,
+    fold: Fold,
+}
+
+impl Settling {
+    /// The members as they stand, to be kept.
+    #[must_use]
+    pub fn standing(&self) -> Standing {
+        self.fold.standing()
+    }
+
+    /// Whether they were kept just so, and nothing was done.
+    #[must_use]
+    pub fn is_as_kept(&self) -> bool {
+        self.fold.is_as_kept()
+    }
+
+    /// Whether no moves are left, so that it can be answered by them.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.fold.is_whole()
+    }
+
+    /// What is believed at the moment of a set-up: the same it was settled by.
+    ///
+    /// # Errors
+    /// [`EstimateError`] when a number is missing.
+    pub fn answer(
+        mut self,
+        setup: &Setup<'_>,
+        along: &mut Along<'_>,
+    ) -> Result<Estimate, EstimateError> {
+        let (script, fold) = (self.read.script, &mut self.fold);
+        fold.carry_to(&script, setup.now, along);
+        let mut notes = Notes::of(setup.tables, self.read.stocked_before)?;
+        for timed in &script.events {
+            notes.note(&script, fold, timed);
+        }
+        let notes = (notes, self.read.left_out);
+        Ok(answer((script, setup.now), self.fold, notes))
+    }
 }
 
 /// A log, read.
@@ -221,7 +256,6 @@ fn script_of(
 fn answer(
     (script, now): (Script, i64),
     fold: Fold,
-    standing: Arc<Standing>,
     (notes, left_out): (Notes, Vec<LeftOut>),
 ) -> Estimate {
     let e = &fold.ensemble;
@@ -260,7 +294,6 @@ fn answer(
         contradictions: fold.settled.surprises(),
         left_out,
         passed_over: passed_over(&script, now),
-        standing,
         scene: script.scene,
         ensemble: fold.ensemble,
     }

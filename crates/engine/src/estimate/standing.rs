@@ -115,6 +115,8 @@ pub(crate) struct Fold {
     before: Option<(usize, Box<Standing>)>,
     at: i64,
     heard: usize,
+    /// Nothing was done since it was kept.
+    as_kept: bool,
 }
 
 impl Fold {
@@ -149,6 +151,7 @@ impl Fold {
                 if fold.ways.is_none() {
                     fold.live_again(script, along);
                 }
+                fold.as_kept &= fold.settled.events == count;
                 fold.settled.events = count;
                 break;
             }
@@ -168,24 +171,26 @@ impl Fold {
             before: None,
             at: script.scene.start,
             heard: 0,
+            as_kept: false,
         }
     }
 
     fn from(standing: Standing, script: &Script, along: &Along<'_>) -> Self {
         let Standing {
-            settled,
+            mut settled,
             lived,
             before,
         } = standing;
         let events = settled.events;
         let heard = script.events[..events].iter();
         let heard = heard.filter(|e| script.is_heard(e)).count();
-        let (tapes, weights) = (&settled.tapes, settled.weights.clone());
+        let tapes = std::mem::take(&mut settled.tapes);
+        let weights = std::mem::take(&mut settled.weights);
         let (ensemble, ways) = match lived {
             Some(Lived { members, ways }) => {
                 let mut ensemble = Ensemble::of(members, weights, along.hands);
                 for (m, tape) in ensemble.members.iter_mut().zip(tapes) {
-                    m.tape.clone_from(tape);
+                    m.tape = tape;
                 }
                 (ensemble, ways)
             }
@@ -201,11 +206,13 @@ impl Fold {
             at: script.time_after(events),
             heard,
             settled,
+            as_kept: true,
         }
     }
 
     /// Lives the script once more with the members' chances as they are now.
     fn live_again(&mut self, script: &Script, along: &mut Along<'_>) {
+        self.as_kept = false;
         let tapes: Vec<Tape> = self
             .ensemble
             .members
@@ -266,6 +273,7 @@ impl Fold {
 
     /// On through the next event.
     fn next(&mut self, script: &Script, along: &mut Along<'_>) {
+        self.as_kept = false;
         let timed = &script.events[self.settled.events];
         self.carry_to(script, timed.at, along);
         self.settled.events += 1;
@@ -301,6 +309,7 @@ impl Fold {
     /// One portion of the moves under way; gives the days that it lived over, of
     /// all members together.
     fn portion(&mut self, script: &Script) -> f64 {
+        self.as_kept = false;
         let moved = self.settled.moves.portion(&mut self.ensemble, script);
         if !self.settled.moves.is_moving() {
             self.learned(script);
@@ -381,6 +390,7 @@ impl Fold {
     /// Begins the moves after the last thing heard, by which members become as good
     /// as fresh. They serve what is shown and not what is heard later.
     fn finish(&mut self, script: &Script, seed: u64) {
+        self.as_kept = false;
         let events = self.settled.events;
         self.settled.at = script.time_after(events);
         self.settled.digest = script.digest(seed, events);
@@ -394,6 +404,16 @@ impl Fold {
         moves.finish(&mut self.ensemble, script, now);
         self.ways = None;
         self.settled.learning = self.settled.learned.pop();
+    }
+
+    /// Whether they were kept just so, and nothing was done since.
+    pub(crate) fn is_as_kept(&self) -> bool {
+        self.as_kept
+    }
+
+    /// Whether no moves are left, and their way is known.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.settled.is_done() && self.ways.is_some()
     }
 
     /// Their way, as far as they were carried.

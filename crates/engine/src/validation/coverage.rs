@@ -264,12 +264,3 @@ pub fn live(tables: &Tables, bin: usize, seed: u64) -> Result<Lived, ValidationE
         half_width_at_start: start.ph.half_width(),
     })
 }
-
-/// Lives through `bins` bins of sixty days, from `seed`.
-///
-/// # Errors
-/// [`ValidationError`] when a number is missing.
-pub fn coverage(tables: &Tables, bins: usize, seed: u64) -> Result<Coverage, ValidationError> {
-    let lived = (0..bins).map(|bin| live(tables, bin, seed));
-    Ok(Coverage::over(&lived.collect::<Result<Vec<_>, _>>()?))
-}

@@ -10,7 +10,7 @@
 
 use super::ValidationError;
 use crate::bed::fill::Own;
-use crate::estimate::filter::{Along, estimate_along};
+use crate::estimate::filter::{Along, settle};
 use crate::estimate::standing::Standing;
 use crate::estimate::track::Track;
 use crate::estimate::{Setup, Told};
@@ -20,7 +20,6 @@ use crate::log::{BinDescription, Body, Entry};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
 use crate::validation::trust::{Looks, Trust};
-use std::sync::Arc;
 
 /// Members of a run that looks at nothing: only its spread is wanted.
 const BLIND_MEMBERS: usize = 150;
@@ -224,16 +223,18 @@ impl Case<'_> {
             false => None,
         };
         let told = Told::new();
-        let mut kept: Option<Arc<Standing>> = None;
+        let mut kept: Option<Standing> = None;
         let mut scores = Vec::new();
         let mut contradictions = 0;
         for (week, truth) in self.weeks.iter().zip(self.truth) {
             setup.now = i64::from(week * DAYS_OF_A_WEEK) * DAY;
             // What came later is not known yet.
             let mut along = Along::told(&told);
-            let mut before = kept.iter().map(|s| Standing::clone(s));
+            let mut before = kept.into_iter();
             along.kept = Some(&mut before);
-            let estimate = estimate_along(&setup, log, &mut along)?;
+            let settling = settle(&setup, log, &mut along)?;
+            kept = Some(settling.standing());
+            let estimate = settling.answer(&setup, &mut along)?;
             let ensemble = &estimate.ensemble;
             let signs = ensemble.signs(&estimate.scene);
             let shown = |track: Track, band: Band| match &trust {
@@ -242,7 +243,6 @@ impl Case<'_> {
             };
             scores.push(self.week((&signs, &ensemble.weights), (truth, &least), &shown));
             contradictions = estimate.contradictions;
-            kept = Some(estimate.standing);
         }
         Ok((scores, contradictions))
     }

@@ -5,14 +5,12 @@ use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::Ensemble;
 use crate::estimate::scene::Scene;
-use crate::estimate::standing::Standing;
 use crate::estimate::timeline::LeftOut;
 use crate::estimate::track::Moment;
 use crate::log::EntryId;
 use crate::quantity::Band;
 use crate::reading::medium::MediumShift;
 use crate::reading::settling::Settling;
-use std::sync::Arc;
 
 /// How the bed stands.
 #[derive(Debug, Clone)]
@@ -71,8 +69,6 @@ pub struct Estimate {
     /// What of long silences was passed over: from and to
     /// [s since 1970-01-01 00:00 UTC].
     pub passed_over: Vec<(i64, i64)>,
-    /// The members after the last event, to be kept.
-    pub standing: Arc<Standing>,
 }
 
 impl Estimate {
