@@ -230,7 +230,7 @@ fn check(desk: &Desk, story: &Story) -> Result<(), DeskError> {
     for (.., body) in &story.entries {
         desk.check_materials(Some(&story.description), body)?;
         if let Body::Reading(r) = body
-            && let Ok(instrument) = Instrument::from_tables(&desk.tables, &r.instrument)
+            && let Ok(instrument) = Instrument::from_tables(desk.tables, &r.instrument)
         {
             let asked = questions(&r.spots, &instrument, None);
             if !asked.is_empty() {

@@ -50,10 +50,10 @@ use engine::living::room::usual_swing;
 use engine::log::{BinId, Part, ShedItem};
 use engine::measure::System;
 use engine::quantity::Celsius;
-use engine::table::Tables;
+use engine::table::{TableError, Tables};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, RwLock, TryLockError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, RwLock, TryLockError};
 use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
@@ -76,10 +76,17 @@ pub const SETTINGS: [(&str, &str); 4] = [
     ("demo", "no"),
 ];
 
+/// The tables, read once in the life of the program.
+fn tables() -> Result<&'static Tables, TableError> {
+    static READ: OnceLock<Result<Tables, TableError>> = OnceLock::new();
+    let read = READ.get_or_init(Tables::load).as_ref();
+    read.map_err(TableError::clone)
+}
+
 /// The desk.
 pub struct Desk {
     /// The tables.
-    pub tables: Tables,
+    pub tables: &'static Tables,
     /// The clock.
     pub clock: Clock,
     store: Mutex<Store>,
@@ -154,7 +161,7 @@ impl Desk {
 
     fn with(store: Store, path: Option<PathBuf>, clock: Clock) -> Result<Self, DeskError> {
         Ok(Self {
-            tables: Tables::load()?,
+            tables: tables()?,
             clock,
             store: Mutex::new(store),
             path,
@@ -226,7 +233,7 @@ impl Desk {
     /// # Errors
     /// [`engine::table::TableError`] when a number is missing.
     pub fn usual_day(&self) -> Result<Day, engine::table::TableError> {
-        Ok(Day::around(self.room().0, usual_swing(&self.tables)?))
+        Ok(Day::around(self.room().0, usual_swing(self.tables)?))
     }
 
     /// Where the data file is; `None` in memory.
@@ -325,7 +332,7 @@ impl Desk {
     pub fn judge(&self, parts: &[Part], depth_cm: Option<f64>) -> Result<Judgement, DeskError> {
         let own = self.own()?;
         Ok(judge::judge(
-            &self.tables,
+            self.tables,
             &judge::Question {
                 parts,
                 own: &own,
@@ -390,10 +397,10 @@ impl Desk {
         let mut values = item.own.clone();
         values.remove("particle_mm");
         let material = self.tables.material(&item.material)?.with_own(&values)?;
-        let product = Product::of(&self.tables, &material, &item.own)?;
+        let product = Product::of(self.tables, &material, &item.own)?;
         let available_grams = item
             .available
-            .map(|a| a.grams(&material, &self.tables).map(|g| g.grams))
+            .map(|a| a.grams(&material, self.tables).map(|g| g.grams))
             .transpose()?;
         Ok(ShedProduct {
             product,
@@ -452,7 +459,7 @@ impl Desk {
         }
         let (shed, left_out) = self.shed_products()?;
         let mut answer = dose::answer(&Ask {
-            tables: &self.tables,
+            tables: self.tables,
             estimate,
             shed: &shed,
             stocked: estimate.stocked,
@@ -472,7 +479,7 @@ impl Desk {
             true => self.soon(state).ok(),
             false => None,
         };
-        let mut found = attention::attention(&self.tables, state, soon.map(|s| &s.ahead));
+        let mut found = attention::attention(self.tables, state, soon.map(|s| &s.ahead));
         if let Some(due) = self.feed_due(state).ok().flatten() {
             if due.wants_food {
                 found.feed_days = Some(due.days);

@@ -117,7 +117,6 @@ impl Band {
     }
 }
 
-/// Weighted percentile by midpoint interpolation over sorted `order`.
 /// Places of the values in rising order, equal ones as they stand: value and
 /// place are sorted side by side, which is twice as quick as looking each up.
 fn rising(values: &[f64]) -> Vec<usize> {
@@ -126,6 +125,7 @@ fn rising(values: &[f64]) -> Vec<usize> {
     pairs.into_iter().map(|(_, place)| place).collect()
 }
 
+/// Weighted percentile by midpoint interpolation over sorted `order`.
 fn percentile(values: &[f64], weights: &[f64], order: &[usize], target: f64) -> f64 {
     let mut below = 0.0;
     let mut last: Option<(f64, f64)> = None;

@@ -167,7 +167,7 @@ fn bin_json(desk: &Desk, state: &BinState) -> Value {
                 "left_out": e.left_out.iter().map(|l| json!({
                     "entry": l.entry.0, "why": l.why.to_string(),
                 })).collect::<Vec<_>>(),
-                "readings": readings(&desk.tables, e),
+                "readings": readings(desk.tables, e),
                 "doses": e.given.iter().map(|g| json!({
                     "entry": g.entry.0, "material": g.material, "base_meq": g.base_meq,
                 })).collect::<Vec<_>>(),
@@ -283,7 +283,7 @@ fn log_text(out: &mut String, desk: &Desk, state: &BinState) {
             report::date(at.date(), today),
             at.hour(),
             at.minute(),
-            words::say(&desk.tables, &entry.body)
+            words::say(desk.tables, &entry.body)
         );
         let heard = state
             .estimate
@@ -332,7 +332,7 @@ pub(super) fn add(a: &Add, session: &Session) -> Result<Reply, Fault> {
         ));
     }
     let mut first = Vec::new();
-    match parts::from_words(&desk.tables, &a.filled) {
+    match parts::from_words(desk.tables, &a.filled) {
         Ok(parts) if parts.is_empty() => {}
         Ok(parts) => first.push(Body::Filled { parts }),
         Err(Fault::Input(list)) => faults.extend(list),

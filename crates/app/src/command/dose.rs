@@ -27,15 +27,15 @@ pub struct Arguments {
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let desk = session.empty_desk()?;
     let asked = input::read(
-        &desk.tables,
+        desk.tables,
         &mix::name(&a.file),
         &given_file::text(&a.file)?,
     )?;
     let estimate = estimated(&desk, &asked)?;
     let answer = answered(&desk, &asked, &estimate)?;
-    let mut json = output::json("bedwright-dose-1", &desk.tables, &estimate, &answer);
+    let mut json = output::json("bedwright-dose-1", desk.tables, &estimate, &answer);
     json["questions"] = asked.questions.clone().into();
-    let mut text = output::text(&desk.tables, &estimate, &answer, &|day| {
+    let mut text = output::text(desk.tables, &estimate, &answer, &|day| {
         format!("day {}", report::decimals(day, 0))
     });
     for question in &asked.questions {
@@ -48,7 +48,7 @@ fn estimated(desk: &Desk, asked: &input::Asked) -> Result<Estimate, Fault> {
     let own = own(&asked.shed);
     estimate_told(
         &Setup {
-            tables: &desk.tables,
+            tables: desk.tables,
             own: &own,
             temperature: asked.temperature,
             now: input::NOW,
@@ -86,7 +86,7 @@ fn answered(desk: &Desk, asked: &input::Asked, estimate: &Estimate) -> Result<An
         }
     }
     let mut answer = dose::answer(&Ask {
-        tables: &desk.tables,
+        tables: desk.tables,
         estimate,
         shed: &shed,
         stocked: asked.stocked,

@@ -191,7 +191,7 @@ pub(super) fn log(a: &Log, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_there_to_write()?;
     let body = body(&desk, &a.kind, a.confirmed)?;
     let at = session.when(a.when.as_deref())?;
-    let said = words::say(&desk.tables, &body);
+    let said = words::say(desk.tables, &body);
     desk.check_materials(None, &body)?;
     desk.description(BinId(a.bin))?;
     let id = desk
@@ -211,7 +211,7 @@ pub(super) fn correct(a: &Correct, session: &Session) -> Result<Reply, Fault> {
     let said = format!(
         "entry {} now says: {}",
         a.entry,
-        words::say(&desk.tables, &body)
+        words::say(desk.tables, &body)
     );
     let correction = Body::Correction {
         corrects: EntryId(a.entry),
@@ -335,7 +335,7 @@ fn amount(text: &str) -> Result<Amount, Fault> {
 }
 
 fn body(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Body, Fault> {
-    let parts = |typed: &[String]| parts::from_words(&desk.tables, typed);
+    let parts = |typed: &[String]| parts::from_words(desk.tables, typed);
     Ok(match kind {
         Kind::Reading { .. } => Body::Reading(reading(desk, kind, confirmed)?),
         Kind::Look { words, text } => Body::Observation {
@@ -415,7 +415,7 @@ fn reading(desk: &Desk, kind: &Kind, confirmed: bool) -> Result<Reading, Fault> 
     })?;
     let instrument = match (what, instrument) {
         (Measured::Ph, Some(typed)) => {
-            find_instrument(&desk.tables, typed)
+            find_instrument(desk.tables, typed)
                 .map_err(Fault::input)?
                 .key
         }
@@ -483,7 +483,7 @@ fn dosed(desk: &Desk, typed: &str, how: &str) -> Result<Dose, Fault> {
         ))
     })?;
     let typed = typed.trim();
-    let part = parts::read(&desk.tables, typed)
+    let part = parts::read(desk.tables, typed)
         .map_err(|fault| Fault::input(format!("dose `{typed}`: {fault}")))?;
     Ok(Dose {
         material: part.material,

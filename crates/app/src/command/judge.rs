@@ -24,15 +24,15 @@ pub struct Arguments {
 
 pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_if_any()?;
-    let parts = parts::from_words(&desk.tables, &a.parts)?;
+    let parts = parts::from_words(desk.tables, &a.parts)?;
     if let Some(depth) = a.depth {
         engine::bounds::BIN_DEPTH_CM.check(depth)?;
     }
     let judged = desk.judge(&parts, a.depth)?;
-    let mut json = verdict::json("bedwright-judge-1", &desk.tables, &judged);
+    let mut json = verdict::json("bedwright-judge-1", desk.tables, &judged);
     json["parts"] = (parts.iter())
         .map(|p| json!({ "material": p.material, "amount": p.amount.to_string() }))
         .collect();
-    let judged_of = format!("Judged: {}.\n", words::parts(&desk.tables, &parts));
+    let judged_of = format!("Judged: {}.\n", words::parts(desk.tables, &parts));
     Reply::new(judged_of + &verdict::text(&judged, units(&desk)), json)
 }

@@ -58,11 +58,11 @@ pub(super) fn list(a: &List, session: &Session) -> Result<Reply, Fault> {
 
 pub(super) fn one(a: &One, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk_if_any()?;
-    let key = parts::key_of(&desk.tables, &a.key).map_err(Fault::input)?;
+    let key = parts::key_of(desk.tables, &a.key).map_err(Fault::input)?;
     let mut own = desk.own()?.remove(&key).unwrap_or_default();
     own.remove("particle_mm");
     let material = desk.tables.material(&key)?.with_own(&own)?;
-    Reply::new(text(&desk.tables, &material), json(&desk.tables, &material))
+    Reply::new(text(desk.tables, &material), json(desk.tables, &material))
 }
 
 /// Every number, known or not, computed ones too.

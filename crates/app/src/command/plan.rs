@@ -27,7 +27,7 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
         .estimate
         .as_ref()
         .map_err(|e| DeskError::NoEstimate(e.clone()))?;
-    let mut text = output::text(&desk.tables, estimate, &answer, &|days| {
+    let mut text = output::text(desk.tables, estimate, &answer, &|days| {
         let at = state.now + (days * 86_400.0) as i64;
         report::date(desk.clock.local(at).date(), desk.clock.now().date())
     });
@@ -36,7 +36,7 @@ pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
             "\nThere is nothing in the shed to use: `bedwright shed add limestone_calcitic` puts garden lime there.\n",
         );
     }
-    let mut json = output::json("bedwright-plan-1", &desk.tables, estimate, &answer);
+    let mut json = output::json("bedwright-plan-1", desk.tables, estimate, &answer);
     json["bin"] = a.bin.into();
     Reply::new(text, json)
 }

@@ -45,7 +45,7 @@ pub struct Calibrate {
 
 pub(super) fn spots(a: &Spots, session: &Session) -> Result<Reply, Fault> {
     let desk = session.empty_desk()?;
-    let instrument = find_instrument(&desk.tables, &a.instrument).map_err(Fault::input)?;
+    let instrument = find_instrument(desk.tables, &a.instrument).map_err(Fault::input)?;
     let asked = questions(&a.values, &instrument, None);
     let refused: Vec<String> = asked
         .iter()
@@ -125,7 +125,7 @@ fn buffer(given: &str) -> Result<(Buffer, f64), Fault> {
 
 pub(super) fn calibrate(a: &Calibrate, session: &Session) -> Result<Reply, Fault> {
     let desk = session.empty_desk()?;
-    let buffers = Buffers::from_tables(&desk.tables)?;
+    let buffers = Buffers::from_tables(desk.tables)?;
     let (first, second) = (buffer(&a.first)?, buffer(&a.second)?);
     let celsius = Celsius(bounds::CHEMISTRY_CELSIUS.check(a.at)?);
     let shown = a.shown.map(|s| bounds::PH.check(s)).transpose()?;

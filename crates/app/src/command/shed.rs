@@ -130,7 +130,7 @@ fn item(
     own: &[String],
     called: &str,
 ) -> Result<ShedItem, Fault> {
-    let material = parts::key_of(&desk.tables, key).map_err(Fault::input)?;
+    let material = parts::key_of(desk.tables, key).map_err(Fault::input)?;
     let before = desk.shed()?.into_iter().find(|i| i.material == material);
     let mut values = before.map(|i| i.own).unwrap_or_default();
     values.extend(own_values(own)?);
@@ -170,7 +170,7 @@ fn own_values(typed: &[String]) -> Result<BTreeMap<String, f64>, Fault> {
 }
 
 fn remove(desk: &Desk, key: &str) -> Result<Reply, Fault> {
-    let material = parts::key_of(&desk.tables, key).map_err(Fault::input)?;
+    let material = parts::key_of(desk.tables, key).map_err(Fault::input)?;
     let Some(mut item) = desk
         .shed()?
         .into_iter()

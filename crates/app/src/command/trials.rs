@@ -87,7 +87,7 @@ pub(super) fn jars(a: &Jars, session: &Session) -> Result<Reply, Fault> {
         true => session.desk()?,
         false => session.desk_there_to_write()?,
     };
-    let material = parts::key_of(&desk.tables, &a.material).map_err(Fault::input)?;
+    let material = parts::key_of(desk.tables, &a.material).map_err(Fault::input)?;
     desk.tables.product(&material)?;
     let usual = if a.jars.is_empty() { "500 g" } else { "100 g" };
     let bedding = bedding_grams(&desk, a.bedding.as_deref().unwrap_or(usual))?;
@@ -99,7 +99,7 @@ pub(super) fn jars(a: &Jars, session: &Session) -> Result<Reply, Fault> {
             "say what the jars were read with, --instrument",
         ));
     };
-    let instrument = find_instrument(&desk.tables, typed).map_err(Fault::input)?;
+    let instrument = find_instrument(desk.tables, typed).map_err(Fault::input)?;
     let test = JarTest {
         wet_bedding_grams: bedding,
         material,
@@ -253,7 +253,7 @@ pub(super) fn tray(a: &Tray, session: &Session) -> Result<Reply, Fault> {
             json!({ "schema": "bedwright-tray-test-how-1", "how": TRAY_HOW }),
         );
     };
-    let rules = tray::Rules::from_tables(&session.empty_desk()?.tables)?;
+    let rules = tray::Rules::from_tables(session.empty_desk()?.tables)?;
     let (low, high) = rules.hours;
     if !(low..=high).contains(&a.hours) {
         return Err(Fault::input(format!(

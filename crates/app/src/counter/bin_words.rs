@@ -204,7 +204,7 @@ pub(super) fn figures(desk: &Desk, state: &BinState) -> Vec<Figure> {
         report::ph_band(&e.ph),
         &e.ph,
         PH_AXIS,
-        PhScale::of(&desk.tables).map_or("", |s| s.words(e.ph.median)),
+        PhScale::of(desk.tables).map_or("", |s| s.words(e.ph.median)),
     )];
     if e.pending_meq.median > LITTLE_MEQ {
         list.push(Figure::new(
@@ -359,7 +359,7 @@ fn spots(desk: &Desk, state: &BinState, last: &Heard) -> Option<String> {
     let Body::Reading(r) = &entry.body else {
         return None;
     };
-    let instrument = Instrument::from_tables(&desk.tables, &r.instrument).ok()?;
+    let instrument = Instrument::from_tables(desk.tables, &r.instrument).ok()?;
     let advice = more_spots(&combine(&r.spots, &instrument)?, &instrument.expected);
     let name = words::lower(&instrument.name);
     Some(if advice.add == 0 && advice.instrument_limits {

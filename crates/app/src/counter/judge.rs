@@ -236,7 +236,7 @@ fn before(j: &Judgement) -> Vec<String> {
 
 fn figures(desk: &Desk, j: &Judgement) -> Vec<Figure> {
     let air = scaled(&j.air_filled_porosity, 100.0);
-    let best = PhScale::of(&desk.tables).map_or_else(
+    let best = PhScale::of(desk.tables).map_or_else(
         |_| String::new(),
         |s| {
             let (low, high) = (report::ph(s.best.0), report::ph(s.best.1));

@@ -215,7 +215,7 @@ fn part(desk: &Desk, fields: &Fields, suffix: &str, check: &mut Check) -> Option
         known_or(fields.get(&name("label")), "what the label says"),
     );
     let (found, amount) = (found?, much?);
-    if let Err(e) = amount.grams(found, &desk.tables) {
+    if let Err(e) = amount.grams(found, desk.tables) {
         check.faults.push((name("amount"), sentence(&e)));
         return None;
     }

@@ -36,7 +36,7 @@ pub(super) fn section(desk: &Desk, state: &BinState, attention: &Attention) -> B
         walls: b.walls,
         lid: b.lid,
         drains: b.drains,
-        moist: wetness(&desk.tables, state).map_or(Moist::NotKnown, moist),
+        moist: wetness(desk.tables, state).map_or(Moist::NotKnown, moist),
         wet_line_cm: said(&[Word::Pooling]).then_some(2.0),
         feed: fed_lately(state).then_some(Feed {
             along: 0.3,
@@ -149,7 +149,7 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
 
 /// What worms stand, by the tables.
 fn levels(desk: &Desk) -> Option<PhLevels> {
-    let scale = PhScale::of(&desk.tables).ok()?;
+    let scale = PhScale::of(desk.tables).ok()?;
     Some(PhLevels {
         best: scale.best,
         too_acid: scale.too_acid,

@@ -80,7 +80,7 @@ impl Desk {
         let now = self.clock.unix_seconds();
         let last = self.store().written_last()?;
         match last {
-            Some(last) if after_silence(&self.tables, last, now)? => {
+            Some(last) if after_silence(self.tables, last, now)? => {
                 let at = format!("{} by the clock of this machine", self.clock.minute(now));
                 let why = format!(
                     "long after what was written last in this log ({})",

@@ -249,7 +249,7 @@ impl Desk {
         let Ok(e) = &state.estimate else {
             return Ok(None);
         };
-        let instrument = Instrument::from_tables(&self.tables, pen)?;
+        let instrument = Instrument::from_tables(self.tables, pen)?;
         let off = Z80 * instrument.systematic_sd();
         let before = Band {
             median: 0.0,
@@ -283,7 +283,7 @@ impl Desk {
             (count > 0).then(|| t.noun(count))
         });
         let told: Vec<String> = told.collect();
-        let before = kind.before(&self.tables)?;
+        let before = kind.before(self.tables)?;
         let now = e.ensemble.band(kind.value);
         let narrowed = kind.scale.width(&now) < NARROWED * kind.scale.width(&before);
         Ok((narrowed && !told.is_empty()).then(|| Learned {

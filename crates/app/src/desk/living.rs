@@ -203,7 +203,7 @@ impl Desk {
     /// whether trouble comes where that is in doubt, how much it could be fed
     /// elsewhere.
     fn worth_a_look(&self, state: &BinState) -> Result<Option<WorthALook>, DeskError> {
-        let sayings = Sayings::load(&self.tables)?;
+        let sayings = Sayings::load(self.tables)?;
         let soon = self.soon(state)?;
         let weights = &soon.from.weights;
         let chance: f64 = soon.troubled.iter().zip(weights).map(|(t, w)| t * w).sum();
@@ -226,7 +226,7 @@ impl Desk {
         };
         let instrument = state.log.iter().rev().find_map(|x| match &x.body {
             Body::Reading(r) if r.what == Measured::Ph => {
-                Instrument::from_tables(&self.tables, &r.instrument).ok()
+                Instrument::from_tables(self.tables, &r.instrument).ok()
             }
             _ => None,
         });
@@ -277,7 +277,7 @@ impl Desk {
         let food = state.last_food();
         let left = estimated_left(e);
         let mut ration = ration::ration(&RationAsk {
-            tables: &self.tables,
+            tables: self.tables,
             own: &own,
             estimate: e,
             bed: state.temperature,
@@ -321,7 +321,7 @@ impl Desk {
         state.log.iter().rev().find_map(|x| match &x.body {
             Body::Feeding { parts }
                 if x.at_unix_seconds <= state.now
-                    && ration::may_be_fed(&self.tables, parts).is_ok() =>
+                    && ration::may_be_fed(self.tables, parts).is_ok() =>
             {
                 Some(parts.clone())
             }
@@ -333,7 +333,7 @@ impl Desk {
     pub(super) fn helping(&self, key: &str, grams: f64) -> Helping {
         let material = self.tables.material(key);
         let measure = match &material {
-            Ok(m) if grams >= 1.0 => describe_grams(grams, m, &self.tables, self.system())
+            Ok(m) if grams >= 1.0 => describe_grams(grams, m, self.tables, self.system())
                 .map(|h| h.text)
                 .unwrap_or_default(),
             _ => String::new(),

@@ -37,13 +37,13 @@ impl Desk {
         };
         let own = self.own()?;
         // What the estimate leaves out counts for nothing here either.
-        let counts = |e: &Entry| usable(&self.tables, &own, Some(&description), &e.body).is_ok();
+        let counts = |e: &Entry| usable(self.tables, &own, Some(&description), &e.body).is_ok();
         held.rest.retain(counts);
         let at = held.at;
         let past = held.past();
         let mut asked = match body {
             Body::Reading(reading) if reading.what == Measured::Ph => {
-                let instrument = Instrument::from_tables(&self.tables, &reading.instrument)?;
+                let instrument = Instrument::from_tables(self.tables, &reading.instrument)?;
                 let asked = questions(&reading.spots, &instrument, None);
                 // The estimate takes a second: it is worked out before the entry
                 // is written only where it may raise a question.
@@ -60,12 +60,12 @@ impl Desk {
             {
                 unlikely_warmth(&r.spots).into_iter().collect()
             }
-            body => doubts(&self.tables, &own, &description, &past, body)?,
+            body => doubts(self.tables, &own, &description, &past, body)?,
         };
         let far = |old: &Entry| (old.at_unix_seconds - at).abs() > FAR_SECONDS;
         let is_new = !matches!(new, Body::Correction { .. });
         let odd = match is_new || held.old.as_ref().is_some_and(far) {
-            true => early(&self.tables, &past, body)?,
+            true => early(self.tables, &past, body)?,
             false => before_filled(&past, body),
         };
         let odd = odd.or_else(|| held.left_behind());
@@ -89,7 +89,7 @@ impl Desk {
         let Some((changed, after)) = held.with_it() else {
             return Ok(None);
         };
-        let undone = undone(&self.tables, own, before, &after, &changed)?;
+        let undone = undone(self.tables, own, before, &after, &changed)?;
         Ok(undone.map(|(entry, asked)| {
             let asked = asked.text_in(self.system());
             Question::InWords(format!("Entry {} would then be odd. {asked}", entry.0))
@@ -158,11 +158,11 @@ impl Desk {
         let described = Body::Bin(bin.clone());
         let own = self.own()?;
         let past = Past { log: &[], at };
-        let mut asked = doubts(&self.tables, &own, bin, &past, &described)?;
+        let mut asked = doubts(self.tables, &own, bin, &past, &described)?;
         for body in first {
-            asked.extend(doubts(&self.tables, &own, bin, &past, body)?);
+            asked.extend(doubts(self.tables, &own, bin, &past, body)?);
         }
-        if begun_long_ago(&self.tables, at, self.clock.unix_seconds())? {
+        if begun_long_ago(self.tables, at, self.clock.unix_seconds())? {
             let (at, why) = (self.clock.minute(at), "long ago for a new bin".to_owned());
             asked.push(Question::When { at, why });
         }
@@ -237,7 +237,7 @@ impl Desk {
             self.check_unlikely(bin, at_unix_seconds, &new.body, given.confirmed)?;
         }
         if let Body::Shed(item) = said {
-            let asked = self.in_units(shed_doubts(&self.tables, item)?);
+            let asked = self.in_units(shed_doubts(self.tables, item)?);
             if !asked.is_empty() && !given.confirmed {
                 return Err(DeskError::Asked(asked));
             }
@@ -298,7 +298,7 @@ impl Desk {
         bin: Option<&BinDescription>,
         body: &Body,
     ) -> Result<(), DeskError> {
-        fits(&self.tables, &self.own()?, bin, body)
+        fits(self.tables, &self.own()?, bin, body)
     }
 }
 

@@ -143,7 +143,7 @@ impl Desk {
             AIR_CELSIUS.check(t)?;
         }
         let e = state.estimated()?;
-        let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
+        let outlooker = Outlooker::new(self.tables, e, state.temperature)?;
         let given = self.plan_ahead(state, e, what_if, days)?;
         let mut bar = self.bar("looking ahead");
         let from = e.ensemble.thinned(members_for(days));
@@ -198,7 +198,7 @@ impl Desk {
             return Ok(kept);
         }
         let e = state.estimated()?;
-        let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
+        let outlooker = Outlooker::new(self.tables, e, state.temperature)?;
         let plan = self
             .plan_ahead(state, e, &WhatIf::default(), SOON_DAYS)?
             .plan;

@@ -62,7 +62,7 @@ impl Desk {
         let e = state.estimated()?;
         let own = self.own()?;
         let ask = AwayAsk {
-            tables: &self.tables,
+            tables: self.tables,
             own: &own,
             estimate: e,
             bed: state.temperature,
@@ -96,7 +96,7 @@ impl Desk {
     pub fn weather_ask<'a>(&'a self, e: &'a Estimate, spell: &Spell) -> WeatherAsk<'a> {
         let local = self.clock.now();
         WeatherAsk {
-            tables: &self.tables,
+            tables: self.tables,
             estimate: e,
             days: spell.days.clone(),
             start_hour: f64::from(local.hour()) + f64::from(local.minute()) / 60.0,

@@ -95,7 +95,7 @@ impl Desk {
             let product = self.product(material)?;
             let estimate = state.estimated()?;
             let answer = dose::answer(&Ask {
-                tables: &self.tables,
+                tables: self.tables,
                 estimate,
                 shed: &[product],
                 stocked: false,
@@ -141,7 +141,7 @@ impl Desk {
             .cloned()
             .collect();
         let setup = Setup {
-            tables: &self.tables,
+            tables: self.tables,
             own: &own,
             temperature: self.room(),
             now: at_unix_seconds,

@@ -65,7 +65,7 @@ impl BinState {
 
     /// Chance of a cause that is not in the model [0 to 1].
     pub fn cause_outside(&self, desk: &Desk) -> f64 {
-        let (Ok(e), Ok(sayings)) = (&self.estimate, Sayings::load(&desk.tables)) else {
+        let (Ok(e), Ok(sayings)) = (&self.estimate, Sayings::load(desk.tables)) else {
             return 0.0;
         };
         let day = e.scene.day(self.now);
@@ -153,7 +153,7 @@ impl Log {
 
     fn setup<'a>(&'a self, desk: &'a Desk, now: i64) -> Result<Setup<'a>, DeskError> {
         Ok(Setup {
-            tables: &desk.tables,
+            tables: desk.tables,
             own: &self.own,
             // Not as it was read today: what is filled in or mixed in is as warm
             // as the room, and the living bed warms and cools from there.
@@ -262,7 +262,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         description,
         ..
     } = log;
-    let (looks, trust) = (Looks::of(&log), Trust::load(&desk.tables)?);
+    let (looks, trust) = (Looks::of(&log), Trust::load(desk.tables)?);
     if let Ok(e) = &mut estimate {
         e.ph = trust.shown(&looks, Track::Ph, e.ph, now);
         e.course = trust.shown_course(&looks, &e.course);

@@ -41,7 +41,7 @@ impl Desk {
         after: (&[Entry], &Own),
     ) -> Result<(), DeskError> {
         let of = |(log, own): (&[Entry], &Own)| -> Result<Vec<LeftOut>, DeskError> {
-            left_out(&self.tables, log, own).map_err(DeskError::NoEstimate)
+            left_out(self.tables, log, own).map_err(DeskError::NoEstimate)
         };
         let was = of(before)?;
         let lost = of(after)?.into_iter();

@@ -26,7 +26,7 @@ impl Desk {
         let mut unused = BTreeSet::new();
         for bin in bins.keys() {
             let log = effective(&self.store().entries(Some(*bin))?);
-            let out = left_out(&self.tables, &log, &own).map_err(DeskError::NoEstimate)?;
+            let out = left_out(self.tables, &log, &own).map_err(DeskError::NoEstimate)?;
             unused.extend(out.into_iter().map(|l| l.entry));
         }
         let mut own_in_the_end = own.clone();
@@ -41,7 +41,7 @@ impl Desk {
                 };
                 super::moment::may_stand(new, now)?;
                 let described = new.bin.and_then(|b| bins.get(&b));
-                fits(&self.tables, &own, described, &new.body).map_err(|e| e.to_string())?;
+                fits(self.tables, &own, described, &new.body).map_err(|e| e.to_string())?;
                 follow(&mut own, &new.body);
                 if let (Some(bin), Some(described)) = (new.bin, description_in(&new.body)) {
                     bins.insert(bin, described.clone());
@@ -74,7 +74,7 @@ impl Desk {
         let loose = self.store().entries(None)?;
         let new = loose.iter().filter(|e| e.id > last);
         for (entry, item) in new.filter_map(|e| Some((e.id, shed_item(&e.body)?))) {
-            let why = self.told(&shed_doubts(&self.tables, item)?);
+            let why = self.told(&shed_doubts(self.tables, item)?);
             told.extend(why.map(|why| format!("entry {}, {}: {why}", entry.0, item.material)));
             if told.len() >= own_from + MOST_TOLD {
                 break;
@@ -110,7 +110,7 @@ impl Desk {
                     let body = Body::Bin(new.clone());
                     let past = Past { log, at };
                     let was = before.unwrap_or(new);
-                    let asked = doubts(&self.tables, &own, was, &past, &body)?;
+                    let asked = doubts(self.tables, &own, was, &past, &body)?;
                     odd.extend(self.told(&asked).map(|why| {
                         format!("entry {} describes bin {}: {why}", entry.id.0, bin.id.0)
                     }));
@@ -155,7 +155,7 @@ impl Desk {
 
     /// All entries of a bin can be used, but for those that could not before.
     fn all_fit(&self, log: &[Entry], own: &Own, before: &BTreeSet<EntryId>) -> Result<(), Unfit> {
-        let out = left_out(&self.tables, &effective(log), own).map_err(|e| e.to_string())?;
+        let out = left_out(self.tables, &effective(log), own).map_err(|e| e.to_string())?;
         match out.into_iter().find(|l| !before.contains(&l.entry)) {
             Some(l) => Err(Unfit {
                 entry: Some(l.entry),

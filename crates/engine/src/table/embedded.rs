@@ -1,6 +1,8 @@
 //! The CSV files, part of the program, and the reading of their cells.
 
 use super::TableError;
+use csv::StringRecord;
+use std::rc::Rc;
 
 /// One embedded file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -143,8 +145,8 @@ pub const NUMBER_TABLES: &[Embedded] = &[
 pub(crate) struct Cells {
     file: &'static str,
     line: usize,
-    headings: Vec<String>,
-    cells: Vec<String>,
+    headings: Rc<StringRecord>,
+    record: StringRecord,
 }
 
 impl Embedded {
@@ -161,14 +163,9 @@ impl Embedded {
                 .map_or(1, |p| usize::try_from(p.line()).unwrap_or(1)),
             what: e.to_string(),
         };
-        let headings: Vec<String> = reader
-            .headers()
-            .map_err(|e| wrong(&e))?
-            .iter()
-            .map(str::to_owned)
-            .collect();
+        let headings = Rc::new(reader.headers().map_err(|e| wrong(&e))?.clone());
         reader
-            .records()
+            .into_records()
             .map(|record| {
                 let record = record.map_err(|e| wrong(&e))?;
                 Ok(Cells {
@@ -176,8 +173,8 @@ impl Embedded {
                     line: record
                         .position()
                         .map_or(1, |p| usize::try_from(p.line()).unwrap_or(1)),
-                    headings: headings.clone(),
-                    cells: record.iter().map(str::to_owned).collect(),
+                    headings: Rc::clone(&headings),
+                    record,
                 })
             })
             .collect()
@@ -202,7 +199,7 @@ impl Cells {
     /// Text of a cell, empty allowed.
     pub(crate) fn text(&self, heading: &str) -> Result<String, TableError> {
         let at = self.headings.iter().position(|h| h == heading);
-        at.map(|i| self.cells[i].trim().to_owned())
+        at.map(|i| self.record[i].trim().to_owned())
             .ok_or_else(|| self.wrong(format!("there is no column `{heading}`")))
     }
 

@@ -51,7 +51,7 @@ fn json(desk: &Desk, state: &BinState, now: &Now) -> Value {
         "taught": now.lessons.iter().map(|l| lesson(state, l)).collect::<Vec<_>>(),
         "look": now.look.as_ref().map(look),
         "fed_days_ago": now.fed_days_ago,
-        "wetness": wetness(&desk.tables, state).map(Wetness::words),
+        "wetness": wetness(desk.tables, state).map(Wetness::words),
         "food_left_of": desk.food_words(state),
         "food_seen_gone": state.last_food().is_some_and(|f| f.is_gone()),
         "food_left": super::seen::food_left(state),
@@ -130,7 +130,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
         let said = match track {
             Track::FoodLeft => food_left(desk, state, band),
             Track::Moisture => {
-                let wet = wetness(&desk.tables, state).map_or("", Wetness::words);
+                let wet = wetness(desk.tables, state).map_or("", Wetness::words);
                 format!("{}, {wet}", tracks::say(*track, &band, units))
             }
             _ => tracks::say(*track, &band, units),
@@ -175,7 +175,7 @@ fn food_left(desk: &Desk, state: &BinState, estimated: Band) -> String {
 /// A lesson in a line: the entry and the figure it changed most.
 fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     let entry = state.log.iter().find(|e| e.id == l.entry);
-    let said = entry.map_or_else(String::new, |e| words::say(&desk.tables, &e.body));
+    let said = entry.map_or_else(String::new, |e| words::say(desk.tables, &e.body));
     let narrowed = |(_, before, after): &&(Track, _, _)| {
         let (before, after): (&engine::quantity::Band, &engine::quantity::Band) = (before, after);
         let width = (after.high - after.low) / (before.high - before.low).max(1e-12);

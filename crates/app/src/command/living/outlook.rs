@@ -69,7 +69,7 @@ pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply,
         },
         move_to: a.move_to,
         move_from: 0,
-        bedding: parts::from_words(&desk.tables, &a.add_bedding)?,
+        bedding: parts::from_words(desk.tables, &a.add_bedding)?,
         away: a
             .away
             .as_deref()

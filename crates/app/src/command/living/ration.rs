@@ -46,17 +46,17 @@ const LOOK_DAYS: Bound = Bound {
 pub(in crate::command) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let desk = session.desk()?;
     let wish = RationWish {
-        feed: parts::from_words(&desk.tables, &a.feed)?,
+        feed: parts::from_words(desk.tables, &a.feed)?,
         prepared: prepared(&a.prepared)?,
         bedding: a
             .bedding
             .as_deref()
-            .map(|typed| parts::key_of(&desk.tables, typed).map_err(Fault::input))
+            .map(|typed| parts::key_of(desk.tables, typed).map_err(Fault::input))
             .transpose()?,
         look_days: a.look.as_deref().map(look_days).transpose()?,
     };
     // Told before the bin is followed, which takes seconds.
-    may_be_fed(&desk.tables, &wish.feed).map_err(DeskError::from)?;
+    may_be_fed(desk.tables, &wish.feed).map_err(DeskError::from)?;
     let state = desk.bin(BinId(a.bin))?;
     let fed = desk.ration(&state, &wish)?;
     let mut json = json(&desk, &state, &fed);
@@ -145,7 +145,7 @@ fn json(desk: &Desk, state: &BinState, fed: &Fed) -> Value {
         })).collect::<Vec<_>>(),
         "could_take_grams_per_day": r.could_take_per_day,
         "kg_per_kg_worms_per_day": r.per_worms_per_day,
-        "published_kg_per_kg_worms_per_day": published(&desk.tables).unwrap_or_default().iter().map(|p| json!({
+        "published_kg_per_kg_worms_per_day": published(desk.tables).unwrap_or_default().iter().map(|p| json!({
             "rate": p.rate, "from": p.from,
         })).collect::<Vec<_>>(),
         "food_left_share": r.food_left,
@@ -220,7 +220,7 @@ fn text(desk: &Desk, fed: &Fed) -> String {
             "\nThis is {} kg of feed per kg of worms a day. Published advice:",
             report::band(&rate, "")
         );
-        for p in published(&desk.tables).unwrap_or_default() {
+        for p in published(desk.tables).unwrap_or_default() {
             let _ = writeln!(out, "  {}: {}", p.rate, p.from);
         }
     }

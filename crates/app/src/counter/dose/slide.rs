@@ -119,7 +119,7 @@ fn amount_words(desk: &Desk, choice: &Choice, grams: f64) -> String {
     }
     let material = desk.product(&choice.material).map(|p| p.material);
     let words = material.ok().and_then(|m| {
-        let said = describe_grams(grams, &m, &desk.tables, desk.system()).ok()?;
+        let said = describe_grams(grams, &m, desk.tables, desk.system()).ok()?;
         Some(said.text)
     });
     let words = words.unwrap_or_else(|| format!("{} g", report::significant(grams, 2)));

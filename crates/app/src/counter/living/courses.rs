@@ -66,7 +66,7 @@ impl<'a> Drawn<'a> {
             midnight,
             marks: Vec::new(),
             from: 0.0,
-            sayings: Sayings::load(&desk.tables).ok(),
+            sayings: Sayings::load(desk.tables).ok(),
         };
         drawn.from = (drawn.day(state.now) - back).max(drawn.day(estimate.filled_at));
         drawn.marks = drawn.done(estimate.filled_at);
@@ -363,5 +363,5 @@ fn act_words(act: &Act, units: Units) -> Option<(MarkKind, String)> {
 /// Where the worms kept in a bin are warned of heat and cold.
 pub(in crate::counter) fn comfort(desk: &Desk, state: &BinState) -> Option<Comfort> {
     let e = state.estimate.as_ref().ok()?;
-    Comfort::of(&desk.tables, e.scene.species).ok()
+    Comfort::of(desk.tables, e.scene.species).ok()
 }

@@ -72,7 +72,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
     };
     let drawn = Drawn::of(desk, state, e, &[], BACK_DAYS);
     let units = units(desk);
-    let scale = PhScale::of(&desk.tables).ok();
+    let scale = PhScale::of(desk.tables).ok();
     LINES
         .into_iter()
         .filter(|t| e.stocked || !matches!(t, Track::WormKg | Track::Worms))
@@ -81,7 +81,7 @@ fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
             let band = now.band(track);
             let note = match track {
                 Track::Moisture => {
-                    wetness(&desk.tables, state).map_or_else(String::new, |w| w.words().to_owned())
+                    wetness(desk.tables, state).map_or_else(String::new, |w| w.words().to_owned())
                 }
                 Track::FoodLeft => desk.food_words(state).unwrap_or_default(),
                 _ => note(track, &band, now.band(Track::Castings), units, scale),
@@ -123,7 +123,7 @@ fn warmth_note(desk: &Desk, state: &BinState, track: Track, celsius: f64) -> Opt
     let species = state.estimate.as_ref().ok()?.scene.species;
     let (comfort, kindest) = (
         comfort(desk, state)?,
-        Kindest::of(&desk.tables, species).ok()?,
+        Kindest::of(desk.tables, species).ok()?,
     );
     let said = match celsius {
         v if v > comfort.hot_celsius => "too hot",

@@ -268,7 +268,7 @@ fn bedding(desk: &Desk, fields: &Fields, wish: &mut Wish, check: &mut Check) {
     let (Some(found), Some(amount)) = (found, amount) else {
         return;
     };
-    if let Err(e) = amount.grams(found, &desk.tables) {
+    if let Err(e) = amount.grams(found, desk.tables) {
         check.faults.push(("bedding_amount".into(), sentence(&e)));
         return;
     }

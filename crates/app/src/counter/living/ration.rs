@@ -97,7 +97,7 @@ fn read(desk: &Desk, fields: &Fields) -> Result<Asked, Faults> {
         .flatten();
     if let Some(found) = found {
         if let Some(amount) = &amount {
-            let grams = amount.grams(found, &desk.tables).map_err(|e| sentence(&e));
+            let grams = amount.grams(found, desk.tables).map_err(|e| sentence(&e));
             asked.on_hand = check.take("amount", grams).map(|g| g.grams);
         }
         asked.wish.feed = vec![Part::plain(
@@ -354,7 +354,7 @@ fn scale(desk: &Desk, state: &BinState, fed: &Fed, share: f64) -> FeedScale {
         ours: ours
             .filter(|b| b.median > 0.0)
             .map(|b| crate::counter::cite::scaled(&b, share)),
-        advice: published(&desk.tables)
+        advice: published(desk.tables)
             .unwrap_or_default()
             .iter()
             .map(|p| Advice {
@@ -382,7 +382,7 @@ fn scale_line(desk: &Desk, fed: &Fed, share: f64) -> String {
         return "Published advice goes by the weight of the worms.".to_owned();
     };
     let ours = ours.median * share;
-    let advice = published(&desk.tables).unwrap_or_default();
+    let advice = published(desk.tables).unwrap_or_default();
     let where_it_lies = if advice.first().is_some_and(|p| ours < p.rate) {
         "Below all published advice"
     } else if advice.last().is_some_and(|p| ours > p.rate) {

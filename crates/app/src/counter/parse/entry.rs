@@ -223,7 +223,7 @@ fn dose(desk: &Desk, fields: &Fields, check: &mut Check) -> Option<Body> {
         check.faults.push(("material".into(), fault));
         return None;
     }
-    if let Err(e) = amount.grams(found, &desk.tables) {
+    if let Err(e) = amount.grams(found, desk.tables) {
         check.faults.push(("amount".into(), sentence(&e)));
         return None;
     }

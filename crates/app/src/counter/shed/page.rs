@@ -219,7 +219,7 @@ fn measures(desk: &Desk, m: &Material) -> Vec<NumberRow> {
         .filter(|(_, _, u)| !(fibre && spoons(*u)))
         .filter_map(|(name, number, unit)| {
             let amount = Amount::new(*number, *unit).ok()?;
-            let g = amount.grams(m, &desk.tables).ok()?;
+            let g = amount.grams(m, desk.tables).ok()?;
             let n = |v: f64| report::grams(v, read_in);
             Some(NumberRow {
                 name: (*name).to_owned(),

@@ -84,7 +84,7 @@ pub(super) fn layout(desk: &Desk, bin: i64) -> Option<Layout> {
     let rise = back.map(|g| risen(choice, estimate, g, days));
     let product = desk.product(&material).ok()?;
     let say = |g: f64| {
-        describe_grams(g, &product.material, &desk.tables, desk.system())
+        describe_grams(g, &product.material, desk.tables, desk.system())
             .map_or_else(|_| format!("{g} g"), |h| h.text)
     };
     Some(Layout {

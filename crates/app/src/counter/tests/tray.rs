@@ -150,7 +150,7 @@ fn counts(fields: &Fields, check: &mut Check) -> Option<TrayTest> {
 }
 
 fn answer(desk: &Desk, test: &TrayTest) -> Answer<TrayResult> {
-    let rules = Rules::from_tables(&desk.tables).map_err(|e| refused(e.into()))?;
+    let rules = Rules::from_tables(desk.tables).map_err(|e| refused(e.into()))?;
     let Some(r) = tray::read(test, &rules) else {
         return Ok(TrayResult {
             verdict: Banner {

@@ -71,7 +71,7 @@ impl Desk {
             ));
         }
         if !asked.bedding.is_empty() {
-            let parts = ready(&self.tables, &asked.bedding, &self.own()?)?;
+            let parts = ready(self.tables, &asked.bedding, &self.own()?)?;
             let names: Vec<&str> = parts.iter().map(|p| p.name.as_str()).collect();
             more.push(format!("bedding added today: {}", names.join(", ")));
             plan = what_if::with_bedding(plan, parts, 0.0);
@@ -112,7 +112,7 @@ impl Desk {
     ) -> Result<f64, DeskError> {
         plan.acts.retain(|(_, act)| !matches!(act, Act::Water(_)));
         let few = e.ensemble.thinned(WATER_MEMBERS);
-        let outlooker = Outlooker::new(&self.tables, e, state.temperature)?;
+        let outlooker = Outlooker::new(self.tables, e, state.temperature)?;
         let over = days.clamp(14, WATER_DAYS);
         let moist_with = |kg: f64| {
             let tried = watered_weekly(plan.clone(), kg, over);
