@@ -14,7 +14,7 @@ const SOUR_PKA: f64 = 4.76;
 /// The titration curve: pH from which it starts, and height, middle and width of
 /// each step along base over buffer.
 const LOWEST: f64 = 3.0;
-const STEPS: [(f64, f64, f64); 2] = [(3.6, -2.5, 0.9), (2.9, 0.6, 0.8)];
+const STEPS: [(f64, f64, f64); 2] = [(3.6, -2.5, 0.9), (2.2, 0.3, 0.8)];
 
 /// pH at so much base over buffer [pH units from the middle].
 pub(super) fn titrated(base: f64) -> f64 {

@@ -19,7 +19,7 @@ const WEEK: u32 = 7;
 const CUP: f64 = 0.2366;
 /// Days of the week of the first and the second feeding, and of the look.
 const FEEDS: [u32; 2] = [2, 5];
-const LOOKS: u32 = 0;
+const LOOKS: u32 = 1;
 /// Paper, among the beddings.
 const PAPER: usize = 2;
 /// Days between limings at least.
@@ -27,12 +27,12 @@ const LIMES_EVERY: u32 = 28;
 /// Base in a kilogram of garden lime [mol], 95 % of pure.
 const LIME: f64 = 19.0;
 /// Beddings by share of volume, and water by volume of bedding [L/L] that brings
-/// them to somewhat over 70 % by the densities of the table.
+/// them to 65 to 75 % by the densities of the table.
 const RECIPES: [(&[(usize, f64)], f64); 8] = [
     (&[(0, 0.5), (1, 0.5)], 0.05),
-    (&[(2, 0.8), (5, 0.2)], 0.20),
+    (&[(2, 0.8), (5, 0.2)], 0.13),
     (&[(3, 0.6), (4, 0.4)], 0.16),
-    (&[(1, 0.6), (6, 0.4)], 0.14),
+    (&[(1, 0.6), (6, 0.4)], 0.11),
     (&[(3, 0.5), (1, 0.5)], 0.17),
     (&[(0, 0.6), (5, 0.2), (2, 0.2)], 0.08),
     (&[(2, 1.0)], 0.14),
@@ -128,7 +128,7 @@ pub(super) struct Keeper {
     tongue: Tongue,
     habits: Habits,
     cups: f64,
-    most_cups: f64,
+    cups_between: (f64, f64),
     stocks_on: u32,
     away_until: u32,
     held_until: u32,
@@ -148,12 +148,11 @@ impl Keeper {
         let container = CONTAINERS[c.one_of(CONTAINERS.len())];
         let world = World::begin(book, container, Chance::new(seed, 3 * bin + 1))?;
         let told_off = book.plain("room", "told_off_kelvin")? * c.bell();
-        let cups = c.between(1.0, 3.5);
         let mut keeper = Self {
             tongue: Tongue::drawn(book, &mut c)?,
             habits: Habits::drawn(book, &mut c)?,
-            cups,
-            most_cups: 2.0 * cups,
+            cups: 1.0,
+            cups_between: (0.5, 2.0),
             stocks_on: 1 + c.one_of(7) as u32,
             away_until: 0,
             held_until: 0,
@@ -193,7 +192,7 @@ impl Keeper {
         if day == self.stocks_on {
             self.stock();
         }
-        if day % WEEK == LOOKS {
+        if day.is_multiple_of(WEEK) {
             self.leave();
         }
         if day <= self.stocks_on || day < self.away_until {
@@ -255,6 +254,11 @@ impl Keeper {
     fn stock(&mut self) {
         let grams = 50.0 * (3.0 + self.chance.one_of(16) as f64);
         self.world.stock(grams / 1000.0);
+        // From a pound of food a week by pound of worms to about three.
+        let cups = grams / 450.0 * self.chance.between(4.0, 12.0);
+        let times = if self.habits.feeds_twice { 2.0 } else { 1.0 };
+        self.cups = (cups / times).max(0.5);
+        self.cups_between = (0.5 * self.cups, 2.2 * self.cups);
         self.write(Body::WormsIn {
             grams: Some(grams),
             count: None,
@@ -301,18 +305,21 @@ impl Keeper {
         let wets = match () {
             () if said(&[Word::SqueezeDusty]) => 0.06,
             () if said(&[Word::SqueezeWeak]) => 0.03,
+            () if said(&[Word::SqueezeDrops]) && self.chance.happens(0.35) => 0.02,
             () => 0.0,
         };
         if wets > 0.0 {
             self.wet(wets * seen.litres)?;
         }
-        if said(&[Word::Pooling]) || self.world.container.drains && self.chance.happens(0.5) {
+        if said(&[Word::Pooling, Word::SqueezeStream])
+            || self.world.container.drains && self.chance.happens(0.5)
+        {
             self.empty()?;
         }
-        let wet = said(&[Word::SqueezeTrickle]) && self.chance.happens(0.4)
+        let wet = said(&[Word::SqueezeTrickle]) && self.chance.happens(0.6)
             || said(&[Word::SqueezeStream, Word::Pooling]);
         if wet && seen.litres < 0.9 * self.world.container.litres() {
-            let litres = self.chance.between(3.0, 8.0).round();
+            let litres = self.chance.between(5.0, 12.0).round();
             self.world.bed(PAPER, litres);
             let parts = vec![part(BEDDINGS[PAPER], &format!("{litres} L"))?];
             self.write(Body::BeddingAdded { parts });
@@ -323,11 +330,11 @@ impl Keeper {
     /// More when all is gone, less and later when most is left.
     fn mind_food(&mut self, gone: bool, most: bool) {
         if gone {
-            self.cups = (1.08 * self.cups).min(self.most_cups);
+            self.cups = (1.08 * self.cups).min(self.cups_between.1);
         }
         if most {
-            self.cups = (0.85 * self.cups).max(0.5);
-            self.held_until = self.world.day + WEEK;
+            self.cups = (0.93 * self.cups).max(self.cups_between.0);
+            self.held_until = self.world.day + 3;
         }
     }
 

@@ -17,6 +17,8 @@ const WATER_MADE: f64 = 0.55;
 /// Places of the papers with chalk among the beddings, and their rows.
 const CARDBOARD: usize = 1;
 const NEWSPRINT: usize = 2;
+/// Moisture of the first drop of manure, in which worms were tried [% of wet mass].
+const MANURE_DROPS: f64 = 50.0;
 /// Base in a kilogram of pure chalk [mol].
 const CHALK: f64 = 19.98;
 
@@ -287,7 +289,7 @@ impl World {
         let (upper, lower) = self.water.moisture(dry);
         Lived {
             celsius: self.warmth.core,
-            moisture: upper.max(lower),
+            moisture: (upper.max(lower) + MANURE_DROPS - self.heap.drops()).clamp(1.0, 99.0),
             saturation: self.water.saturation(holds).0,
             acid: self.sour.whole_acid,
             ph: self.sour.ph,

@@ -22,7 +22,7 @@ const TROUBLES: [&str; 8] = [
 pub(super) struct Lived {
     /// Warmth [°C].
     pub(super) celsius: f64,
-    /// Moisture of the wetter layer [% of wet mass].
+    /// Moisture of the wetter layer, of manure that feels as wet [% of wet mass].
     pub(super) moisture: f64,
     /// Saturation of the upper layer [-].
     pub(super) saturation: f64,
@@ -171,6 +171,11 @@ impl Herd {
         self.plump
     }
 
+    /// How strong they are: 0 at one plumpness, 1 from another on [-].
+    fn strong(&self, none: f64, full: f64) -> f64 {
+        ((self.plump - none) / (full - none)).clamp(0.0, 1.0)
+    }
+
     fn warmth(&self, celsius: f64, width: f64) -> f64 {
         let narrower = if celsius > self.best { 0.7 } else { 1.0 };
         (-((celsius - self.best) / (width * narrower)).powi(2)).exp()
@@ -231,8 +236,8 @@ impl Herd {
         let broods = COCOONS as f64 * WEEK * (warm - 4.0).max(0.0) / 483.0;
         let broods = broods.min(0.98);
         let ripens = YOUNG as f64 / self.ripens_weeks * grows * 1.2 * fed / (fed + 0.2);
-        let ripens = ripens.min(0.98);
-        let breeds = fed * fed / (fed * fed + 0.16) * 1.16;
+        let ripens = (ripens * self.strong(0.25, 0.6)).min(0.98);
+        let breeds = fed * fed / (fed * fed + 0.16) * 1.16 * self.strong(0.3, 0.8);
         let laid = self.grown * self.lays * grows * breeds * c.factor(self.week_scatter);
         self.grown += self.young[YOUNG - 1] * ripens;
         for i in (0..YOUNG).rev() {
@@ -273,7 +278,8 @@ impl Herd {
         });
         self.worst = z.fold(-9.0, f64::max);
         let stood = 1.0 - below(self.worst);
-        let hunger = (1.0 - fed).powi(4) * self.starves;
+        let thin = 1.0 - self.strong(0.12, 0.4);
+        let hunger = (1.0 - fed).powi(4).max(thin) * self.starves;
         let weeks = days / WEEK;
         let grown = stood * self.grown_live.powf(weeks) * (1.0 - 0.3 * hunger);
         let young = stood * self.young_live.powf(weeks) * (1.0 - hunger);
