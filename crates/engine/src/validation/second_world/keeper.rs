@@ -303,9 +303,9 @@ impl Keeper {
             self.held_until = self.world.day + WEEK;
         }
         let wets = match () {
-            () if said(&[Word::SqueezeDusty]) => 0.06,
-            () if said(&[Word::SqueezeWeak]) => 0.03,
-            () if said(&[Word::SqueezeDrops]) && self.chance.happens(0.35) => 0.02,
+            () if said(&[Word::SqueezeDusty]) => 0.10,
+            () if said(&[Word::SqueezeWeak]) => 0.06,
+            () if said(&[Word::SqueezeDrops]) && self.chance.happens(0.5) => 0.03,
             () => 0.0,
         };
         if wets > 0.0 {
@@ -339,7 +339,7 @@ impl Keeper {
     }
 
     fn wet(&mut self, litres: f64) -> Result<(), ValidationError> {
-        let litres = halves(litres).clamp(0.5, 3.0);
+        let litres = halves(litres).clamp(0.5, 4.0);
         self.world.pour(litres * self.chance.factor(0.1));
         let amount = amount(&format!("{litres} L"))?;
         self.write(Body::Water {
