@@ -127,6 +127,7 @@ impl Ways {
     /// Every figure through time.
     pub(crate) fn course(&self, start: i64, weights: &[f64]) -> Vec<Moment> {
         let of = |numbers: &[f32], track: usize| {
+            // Members lie one after another, each with all its figures.
             band(numbers.iter().skip(track).step_by(TRACKS), weights)
         };
         let moments = self.course.moments.iter();
