@@ -132,9 +132,9 @@ fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
 type Answered = (Estimate, Settled);
 
 fn answered(setup: &Setup<'_>, log: &[Entry], along: &mut Along<'_>) -> Answered {
-    let settling = settle(setup, log, along).unwrap();
-    let settled = settling.standing().settled;
-    (settling.answer(setup, along).unwrap(), settled)
+    let run = settle(setup, log, along).unwrap();
+    let settled = run.standing().settled;
+    (run.answer(setup, along).unwrap(), settled)
 }
 
 fn same((a, settled): &Answered, (b, other): &Answered) {

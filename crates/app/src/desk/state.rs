@@ -4,7 +4,7 @@ use super::hands::ALL_CORES;
 use super::kept::Kept as KeptSettled;
 use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
 use engine::bed::fill::Own;
-use engine::estimate::filter::{Along, Settling, estimate_along, settle};
+use engine::estimate::filter::{Along, Run, estimate_along, settle};
 use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Possible, Setup, Told};
 use engine::living::observe::Sayings;
@@ -175,7 +175,7 @@ fn settled(
     (bin, log): (BinId, &Log),
     setup: &Setup<'_>,
     most_days: Option<f64>,
-) -> Result<Settling, EstimateError> {
+) -> Result<Run, EstimateError> {
     let told = Told::new();
     let mut bar = desk.bar("reading the log");
     let mut progress = |done: f64| bar.at(done);
@@ -192,15 +192,15 @@ fn settled(
         most_days,
         ..Along::told(&told)
     };
-    let settling = settle(setup, &log.effective, &mut along)?;
-    if in_folder && settling.is_as_kept() && along.stale.is_empty() {
-        return Ok(settling);
+    let run = settle(setup, &log.effective, &mut along)?;
+    if in_folder && run.is_as_kept() && along.stale.is_empty() {
+        return Ok(run);
     }
-    let standing = settling.standing();
+    let standing = run.standing();
     if !kept.keep(&standing, &along.stale) {
         by_heart().insert(bin.0, standing);
     }
-    Ok(settling)
+    Ok(run)
 }
 
 /// The estimate of a log, and whether it is still settling: then a first answer, of
@@ -211,15 +211,15 @@ fn estimated(
     setup: &Setup<'_>,
 ) -> Result<(Estimate, bool), EstimateError> {
     let most = desk.tables.value("estimate", "moves", "answer_days")?;
-    let settling = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
+    let run = settled(desk, bin, setup, (!desk.patient).then_some(most))?;
     let told = Told::new();
     let mut along = Along {
         hands: &ALL_CORES,
         short_silences: true,
         ..Along::told(&told)
     };
-    if settling.is_whole() {
-        return Ok((settling.answer(setup, &mut along)?, false));
+    if run.is_whole() {
+        return Ok((run.answer(setup, &mut along)?, false));
     }
     let kept = KeptSettled::of(desk.path(), bin.0);
     let mut before = kept.read();
@@ -240,7 +240,7 @@ pub(super) fn settle_on(desk: &Desk, bin: BinId) -> Result<bool, DeskError> {
     let setup = log.setup(desk, now)?;
     let most = desk.tables.value("estimate", "moves", "answer_days")?;
     let settled = settled(desk, (bin, &log), &setup, Some(most));
-    Ok(settled.is_ok_and(|settling| settling.is_whole()))
+    Ok(settled.is_ok_and(|run| run.is_whole()))
 }
 
 /// Reads one bin from the store and estimates it.

@@ -130,19 +130,19 @@ pub fn settle(
     setup: &Setup<'_>,
     log: &[Entry],
     along: &mut Along<'_>,
-) -> Result<Settling, EstimateError> {
+) -> Result<Run, EstimateError> {
     let read = Read::of(setup, log, along)?;
     let fold = Fold::through(&read.script, (setup.seed, setup.members), along);
-    Ok(Settling { read, fold })
+    Ok(Run { read, fold })
 }
 
-/// A log and what it made of the members so far.
-pub struct Settling {
+/// A log run through, and what it made of the members so far.
+pub struct Run {
     read: Read,
     fold: Fold,
 }
 
-impl Settling {
+impl Run {
     /// The members as they stand, to be kept.
     #[must_use]
     pub fn standing(&self) -> Standing {

@@ -232,9 +232,9 @@ impl Case<'_> {
             let mut along = Along::told(&told);
             let mut before = kept.into_iter();
             along.kept = Some(&mut before);
-            let settling = settle(&setup, log, &mut along)?;
-            kept = Some(settling.standing());
-            let estimate = settling.answer(&setup, &mut along)?;
+            let run = settle(&setup, log, &mut along)?;
+            kept = Some(run.standing());
+            let estimate = run.answer(&setup, &mut along)?;
             let ensemble = &estimate.ensemble;
             let signs = ensemble.signs(&estimate.scene);
             let shown = |track: Track, band: Band| match &trust {
