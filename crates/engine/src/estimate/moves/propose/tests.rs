@@ -63,8 +63,9 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
                 aims: &aims,
                 tuning: &tuning,
             };
-            let (other, ratio) = proposal.make(&now, &mut dice).unwrap();
-            if dice.even().ln() < ratio {
+            if let Some((other, ratio)) = proposal.make(&now, &mut dice)
+                && dice.even().ln() < ratio
+            {
                 now = other;
             }
         }
