@@ -11,11 +11,15 @@ use super::following;
 use super::other_laws;
 use super::predicted::{self, Prediction};
 use super::scored::{Followed, Pair, Score};
+use super::second_world;
 use super::trial;
 use crate::estimate::track::Track;
 use crate::quantity::Band;
 use crate::table::Tables;
 use std::collections::BTreeMap;
+
+/// Lives through a bin of so many members by a seed, and judges it by week.
+type Follow = fn(&Tables, usize, usize, u64, &[u32]) -> Result<Followed, ValidationError>;
 
 /// One long table: how it is called, its heading, and what is run for a row or
 /// a few that stand together.
@@ -27,16 +31,19 @@ pub enum Long {
     Followed,
     /// Followed bins whose truth follows other laws, a bin at a time.
     OtherLaws,
+    /// The same of a second world of other laws.
+    SecondWorld,
     /// Dosed bins whose pH was read, a bin at a time.
     Dosed,
 }
 
 impl Long {
     /// All of them.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 5] = [
         Self::Predicted,
         Self::Followed,
         Self::OtherLaws,
+        Self::SecondWorld,
         Self::Dosed,
     ];
 
@@ -47,6 +54,7 @@ impl Long {
             Self::Predicted => "predicted",
             Self::Followed => "followed",
             Self::OtherLaws => "other_laws",
+            Self::SecondWorld => "second_world",
             Self::Dosed => "dosed",
         }
     }
@@ -69,6 +77,11 @@ impl Long {
             Self::Predicted => (0, trial::MEMBERS, trial::SEED),
             Self::Followed => (following::BINS, following::MEMBERS, following::SEED),
             Self::OtherLaws => (other_laws::BINS, other_laws::MEMBERS, other_laws::SEED),
+            Self::SecondWorld => (
+                second_world::BINS,
+                second_world::MEMBERS,
+                second_world::SEED,
+            ),
             Self::Dosed => (coverage::BINS, coverage::MEMBERS, coverage::SEED),
         }
     }
@@ -77,7 +90,7 @@ impl Long {
     const fn followed(self) -> (&'static [Track], &'static [u32]) {
         match self {
             Self::Followed => (&following::FOLLOWED, &following::WEEKS),
-            Self::OtherLaws => (&other_laws::FIGURES, &other_laws::WEEKS),
+            Self::OtherLaws | Self::SecondWorld => (&other_laws::FIGURES, &other_laws::WEEKS),
             Self::Predicted | Self::Dosed => (&[], &[]),
         }
     }
@@ -87,7 +100,7 @@ impl Long {
     pub fn heading(self) -> String {
         match self {
             Self::Predicted => "experiment,treatment,day,quantity,median,low,high".to_owned(),
-            Self::Followed | Self::OtherLaws => {
+            Self::Followed | Self::OtherLaws | Self::SecondWorld => {
                 let mut heading = "bin,week,contradictions".to_owned();
                 for figure in self.followed().0 {
                     for how in ["", "_blind"] {
@@ -126,22 +139,26 @@ impl Long {
                 let all = predicted::run(tables, experiment, treatment)?;
                 Ok(all.iter().map(predicted_row).collect())
             }
-            Self::Followed => {
-                let ((_, members, seed), weeks) = (self.size(), self.followed().1);
-                let followed = following::follow(tables, self.bin(name)?, members, seed, weeks)?;
-                Ok(self.followed_rows(&followed))
-            }
-            Self::OtherLaws => {
-                let ((_, members, seed), weeks) = (self.size(), self.followed().1);
-                let bin = self.bin(name)?;
-                let followed = other_laws::follow(tables, bin, members, seed, weeks)?;
-                Ok(self.followed_rows(&followed))
-            }
+            Self::Followed => self.follow(tables, name, following::follow),
+            Self::OtherLaws => self.follow(tables, name, other_laws::follow),
+            Self::SecondWorld => self.follow(tables, name, second_world::follow),
             Self::Dosed => {
                 let lived = coverage::live(tables, self.bin(name)?, coverage::SEED)?;
                 Ok(vec![dosed_row(&lived)])
             }
         }
+    }
+
+    /// Follows one bin by one kind of laws.
+    fn follow(
+        self,
+        tables: &Tables,
+        name: &str,
+        by: Follow,
+    ) -> Result<Vec<String>, ValidationError> {
+        let ((_, members, seed), weeks) = (self.size(), self.followed().1);
+        let followed = by(tables, self.bin(name)?, members, seed, weeks)?;
+        Ok(self.followed_rows(&followed))
     }
 
     fn bin(self, name: &str) -> Result<usize, ValidationError> {
@@ -276,6 +293,8 @@ pub struct Kept {
     pub followed: Vec<Followed>,
     /// Bins that were followed, of another world.
     pub other_laws: Vec<Followed>,
+    /// The same of a second world.
+    pub second_world: Vec<Followed>,
     /// Bins that were dosed.
     pub dosed: Vec<Lived>,
 }
@@ -285,11 +304,12 @@ impl Kept {
     ///
     /// # Errors
     /// [`ValidationError::Long`] naming the row that cannot be read.
-    pub fn read(texts: &[String; 4]) -> Result<Self, ValidationError> {
-        let [predicted, followed, other_laws, dosed] = texts;
+    pub fn read(texts: &[String; 5]) -> Result<Self, ValidationError> {
+        let [predicted, followed, other_laws, second_world, dosed] = texts;
         let mut kept = Self {
             followed: Long::Followed.read_bins(followed)?,
             other_laws: Long::OtherLaws.read_bins(other_laws)?,
+            second_world: Long::SecondWorld.read_bins(second_world)?,
             ..Self::default()
         };
         for row in rows(predicted) {
@@ -434,6 +454,7 @@ mod tests {
             "# how\nheading\na2000,b,14.00,ph,7.1,6.5,8\n".to_owned(),
             followed(Long::Followed, following::BINS),
             followed(Long::OtherLaws, other_laws::BINS),
+            followed(Long::SecondWorld, second_world::BINS),
             dosed(coverage::BINS),
         ];
         let kept = Kept::read(&whole).unwrap();
@@ -454,7 +475,7 @@ mod tests {
         };
         assert!(with(1, followed(Long::Followed, following::BINS - 1)).is_err());
         assert!(with(2, followed(Long::OtherLaws, other_laws::BINS - 1)).is_err());
-        assert!(with(3, dosed(3)).is_err());
+        assert!(with(4, dosed(3)).is_err());
         assert!(with(1, whole[1].replace("12346", "x")).is_err());
         let gone = |row: &&str| !row.starts_with("5,26,");
         let left: Vec<&str> = whole[2].lines().filter(gone).collect();
@@ -463,7 +484,7 @@ mod tests {
 
     #[test]
     fn every_row_has_a_cell_for_every_heading() {
-        for long in [Long::Followed, Long::OtherLaws] {
+        for long in [Long::Followed, Long::OtherLaws, Long::SecondWorld] {
             let text = followed(long, 1);
             let cells: Vec<usize> = text.lines().skip(1).map(|l| l.split(',').count()).collect();
             assert!(cells.iter().all(|n| *n == cells[0]), "{cells:?}");
