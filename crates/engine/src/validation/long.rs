@@ -18,6 +18,9 @@ use crate::quantity::Band;
 use crate::table::Tables;
 use std::collections::BTreeMap;
 
+/// Cells of one score in a row.
+const SCORES: usize = 6;
+
 /// Lives through a bin of so many members by a seed, and judges it by week.
 type Follow = fn(&Tables, usize, usize, u64, &[u32]) -> Result<Followed, ValidationError>;
 
@@ -105,7 +108,8 @@ impl Long {
                 for figure in self.followed().0 {
                     for how in ["", "_blind"] {
                         let f = format!("{}{how}", figure.name());
-                        heading += &format!(",{f}_side,{f}_error,{f}_half,{f}_crps,{f}_log");
+                        heading +=
+                            &format!(",{f}_side,{f}_error,{f}_half,{f}_crps,{f}_log,{f}_rank");
                     }
                 }
                 heading
@@ -176,7 +180,7 @@ impl Long {
 
     fn followed_rows(self, f: &Followed) -> Vec<String> {
         let cells = |s: &Score| {
-            let numbers = [s.error, s.half_width, s.crps, s.log_score].map(digits);
+            let numbers = [s.error, s.half_width, s.crps, s.log_score, s.rank].map(digits);
             format!(",{},{}", s.side, numbers.join(","))
         };
         let weeks = self.followed().1.iter().zip(&f.held);
@@ -208,11 +212,11 @@ impl Long {
             });
         }
         let followed = bins.last_mut().filter(|b| b.bin == bin)?;
-        if followed.held.len() != at || scores.len() != 10 * figures.len() {
+        if followed.held.len() != at || scores.len() != 2 * SCORES * figures.len() {
             return None;
         }
-        let pairs = scores.chunks_exact(10).map(|cells| {
-            let (looked, blind) = cells.split_at(5);
+        let pairs = scores.chunks_exact(2 * SCORES).map(|cells| {
+            let (looked, blind) = cells.split_at(SCORES);
             let (looked, blind) = (read_score(looked)?, read_score(blind)?);
             Some(Pair { looked, blind })
         });
@@ -341,7 +345,7 @@ fn read_predicted(row: &str) -> Option<(&str, Band)> {
 }
 
 fn read_score(cells: &[&str]) -> Option<Score> {
-    let [side, error, half_width, crps, log_score] = cells else {
+    let [side, error, half_width, crps, log_score, rank] = cells else {
         return None;
     };
     Some(Score {
@@ -350,6 +354,7 @@ fn read_score(cells: &[&str]) -> Option<Score> {
         half_width: half_width.parse().ok()?,
         crps: crps.parse().ok()?,
         log_score: log_score.parse().ok()?,
+        rank: rank.parse().ok()?,
     })
 }
 
@@ -414,6 +419,7 @@ mod tests {
             half_width: 0.123_456,
             crps: 12_345.6,
             log_score: -3.0,
+            rank: 0.25,
         };
         let pair = Pair {
             looked: score(-1),
@@ -460,6 +466,7 @@ mod tests {
         let kept = Kept::read(&whole).unwrap();
         assert_eq!(kept.followed[7].held[2][4].looked.half_width, 0.123_46);
         assert_eq!(kept.followed[7].held[0][0].looked.side, -1);
+        assert_eq!(kept.followed[7].held[0][0].looked.rank, 0.25);
         assert_eq!(kept.other_laws[3].held[4][6].blind.crps, 12_346.0);
         assert_eq!(kept.other_laws[3].held[4][6].blind.side, 1);
         assert_eq!(kept.dosed[3].buffer_side, 1);
