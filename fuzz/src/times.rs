@@ -28,6 +28,7 @@ fn as_option(text: &str) {
         data: None,
         now: Some(now.to_owned()),
         settled: false,
+        seed: None,
     };
     if let Err(refused) = Session::new(global(text)) {
         every_line(&refused);

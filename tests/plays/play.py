@@ -5,6 +5,7 @@ and what the program answered, kept as a table that a reviewer reads.
     play.py PROGRAM            compares the answers with the tables, prints what differs
     play.py PROGRAM --write    records them anew
     --only NAME                one play
+    --seeds N COMMIT           each play under N seeds: how far they agree, into seeds.md
 
 A play is NAME.play, its table NAME.md. Lines of a play, each with a moment
 (2026-03-01T09:00, in UTC) before it:
@@ -39,18 +40,22 @@ MOMENT = re.compile(r"(\d{4}-\d\d-\d\dT\d\d:\d\d) (.+)")
 EVERY = re.compile(r"every (\d+) days (\S+) to (\S+): (.+)")
 HEAD = ["date", "asked", "pH", "moisture %", "worms g", "worms", "urge to leave",
         "what to do, and warnings"]
+FIGURES = ["ph", "moisture_percent", "worms_kg", "worms", "urge_to_leave"]
 SHOWN = 0.10  # chances from here on are warnings
 
 
 class Play:
     """One play against one program, in a data file of its own."""
 
-    def __init__(self, program, folder):
+    def __init__(self, program, folder, seed=None):
         self.program, self.data = program, str(pathlib.Path(folder) / "log.db")
         self.waiting, self.rows, self.entries = [], [], 0
+        self.figures = []  # of each row
+        self.seeded = [] if seed is None else ["--seed", str(seed)]
 
     def run(self, at, *words):
-        command = [self.program, "--data", self.data, "--now", at, "--settled", *words]
+        command = [self.program, "--data", self.data, "--now", at, "--settled",
+                   *self.seeded, *words]
         return subprocess.run(command, capture_output=True, text=True, timeout=900,
                               env={**os.environ, "TZ": "UTC"})
 
@@ -109,6 +114,7 @@ class Play:
         grams = kg and {k: 1000 * v for k, v in kg.items()}
         cells = [band(f.get("ph"), 1), band(f.get("moisture_percent"), 0), band(grams),
                  band(f.get("worms")), band(f.get("urge_to_leave"), 2)]
+        self.figures.append({k: f[k] for k in FIGURES if f.get(k)})
         self.rows.append([at[:10], asked, *cells, todo.replace("|", "/")])
 
     def ask(self, at, name):
@@ -243,13 +249,18 @@ def lines(text):
     return sorted(found, key=lambda f: f[0]), "\n".join(prose).strip()
 
 
-def played(program, path):
-    began = time.monotonic()
+def live(program, path, seed=None):
     script, prose = lines(path.read_text())
     with tempfile.TemporaryDirectory() as folder:
-        play = Play(program, folder)
+        play = Play(program, folder, seed)
         for at, text in script:
             play.line(at, text)
+    return play, prose
+
+
+def played(program, path):
+    began = time.monotonic()
+    play, prose = live(program, path)
     table = [HEAD, ["---"] * len(HEAD), *play.rows]
     rows = "".join("| " + " | ".join(r) + " |\n" for r in table)
     note = (f"Recorded by `tests/plays/play.py` from `{path.name}`. Figures are the median and, in brackets, "
@@ -257,14 +268,63 @@ def played(program, path):
     return f"{prose}\n\n{note}\n\n{rows}", time.monotonic() - began
 
 
+def apart(bands):
+    """The furthest two medians, in mean widths of the ranges; whether one lies outside another's range."""
+    medians = [b["median"] for b in bands]
+    width = sum(b["high"] - b["low"] for b in bands) / len(bands)
+    outside = any(not b["low"] <= m <= b["high"] for b in bands for m in medians)
+    return (max(medians) - min(medians)) / width if width else 0.0, outside
+
+
+def agreement(plays):
+    """Rows of the table on one play under several seeds, and what it says otherwise."""
+    rows, first = [], plays[0]
+    for name in FIGURES:
+        found = [(*apart([p.figures[i][name] for p in plays]), first.rows[i])
+                 for i in range(len(first.rows)) if all(name in p.figures[i] for p in plays)]
+        if found:
+            worst = max(found, key=lambda f: f[0])
+            mean = sum(f[0] for f in found) / len(found)
+            rows.append([name, str(len(found)), f"{mean:.2f}", f"{worst[0]:.2f}",
+                         f"{worst[2][0]}, {worst[2][1]}", str(sum(f[1] for f in found))])
+    plain = [[re.sub(r"[-+]?\d[\d.,]*(e[-+]\d+)?", "N", r[-1]) for r in p.rows] for p in plays]
+    differ = [i for i, words in enumerate(zip(*plain)) if len(set(words)) > 1]
+    told = [[f"{first.rows[i][0]}, {first.rows[i][1]}", *(p.rows[i][-1] for p in plays)] for i in differ]
+    return rows, told, len(first.rows)
+
+
+def compare_seeds(program, paths, count, commit):
+    seeds = list(range(21, 21 + count))
+    jobs = [(p, s) for p in sorted(paths, key=lambda p: not p.stem.startswith("year")) for s in seeds]
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        lived = dict(zip(jobs, pool.map(lambda j: live(program, *j)[0], jobs)))
+    text = (f"# Plays under {count} seeds\n\nWritten by `tests/plays/play.py --seeds`, commit {commit}, "
+            f"{datetime.date.today()}, seeds {', '.join(map(str, seeds))}. *Apart* is the distance of the "
+            "furthest two medians in mean widths of their ranges.\n")
+    for path in paths:
+        rows, told, of = agreement([lived[path, s] for s in seeds])
+        table = [["figure", "answers", "apart, mean", "apart, at most", "where", "a median outside another's range"],
+                 ["---"] * 6, *rows]
+        text += f"\n## {path.stem.replace('_', ' ')}\n\n" + "".join("| " + " | ".join(r) + " |\n" for r in table)
+        text += f"\nSaid in other words by another seed, amounts aside: {len(told)} of {of} answers.\n"
+        if told:
+            table = [["asked", *(f"seed {s}" for s in seeds)], ["---"] * (1 + count), *told]
+            text += "\n" + "".join("| " + " | ".join(r) + " |\n" for r in table)
+    (HERE / "seeds.md").write_text(text)
+
+
 def main():
     ask = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     ask.add_argument("program")
     ask.add_argument("--write", action="store_true")
     ask.add_argument("--only")
+    ask.add_argument("--seeds", nargs=2, metavar=("N", "COMMIT"))
     a = ask.parse_args()
     paths = [p for p in sorted(HERE.glob("*.play")) if a.only in (None, p.stem)]
     program, differ = str(pathlib.Path(a.program).resolve()), 0
+    if a.seeds:
+        compare_seeds(program, paths, int(a.seeds[0]), a.seeds[1])
+        return
     # The longest first, as many at a time as there are cores: a play only waits.
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         longest = sorted(paths, key=lambda p: p.stem.startswith("year"), reverse=True)

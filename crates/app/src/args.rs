@@ -38,6 +38,9 @@ pub struct Global {
     /// Wait until all that the log has to teach is worked out.
     #[arg(long, global = true)]
     pub settled: bool,
+    /// Another draw of all chances: how far its answers differ is chance.
+    #[arg(long, global = true, value_name = "NUMBER")]
+    pub seed: Option<u64>,
 }
 
 /// Reads the command line of this process and runs it.

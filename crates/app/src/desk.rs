@@ -65,7 +65,7 @@ pub const FIRST_MEMBERS: usize = 64;
 pub const DOSE_MEMBERS: usize = 250;
 /// Draws behind a judgement of bedding: those of the bin filled with it.
 pub const DRAWS: usize = MEMBERS;
-/// Seed of every run: the same log gives the same answer.
+/// Seed of every run when none is asked for: the same log gives the same answer.
 pub const SEED: u64 = 20;
 
 /// Settings a keeper may choose, with what is taken when they have not.
@@ -103,6 +103,8 @@ pub struct Desk {
     bars: bool,
     /// Answers wait for all that a log has to teach.
     patient: bool,
+    /// Seed of every run.
+    pub seed: u64,
     /// Bins whose answers did not.
     unsettled: Mutex<BTreeSet<i64>>,
     /// Held while a bin is read for whoever asks: idle time is when nobody does.
@@ -175,6 +177,7 @@ impl Desk {
             plans: plans::Plans::default(),
             bars: false,
             patient: false,
+            seed: SEED,
             unsettled: Mutex::default(),
             asked: RwLock::default(),
             by_heart: Mutex::default(),
@@ -193,6 +196,13 @@ impl Desk {
     #[must_use]
     pub const fn waiting(mut self, patient: bool) -> Self {
         self.patient = patient;
+        self
+    }
+
+    /// Draws all chances by another seed.
+    #[must_use]
+    pub const fn seeded(mut self, seed: u64) -> Self {
+        self.seed = seed;
         self
     }
 
@@ -340,7 +350,7 @@ impl Desk {
                 temperature: self.room(),
                 depth_cm,
                 lime: self.lime()?.as_str(),
-                seed: SEED,
+                seed: self.seed,
                 draws: DRAWS,
                 lime_draws: DOSE_MEMBERS,
             },
@@ -466,7 +476,7 @@ impl Desk {
             stocked: estimate.stocked,
             target_ph: target,
             system: self.system(),
-            seed: SEED,
+            seed: self.seed,
         })?;
         answer.refused.extend(left_out);
         Ok((state, answer))

@@ -6,7 +6,7 @@ pub(super) mod output;
 use super::given_file;
 use super::mix;
 use super::session::{Fault, Reply, Session};
-use crate::desk::{DOSE_MEMBERS, Desk, DeskError, SEED};
+use crate::desk::{DOSE_MEMBERS, Desk, DeskError};
 use crate::report;
 use engine::bed::fill::Own;
 use engine::dose::{self, Answer, Ask, Refused};
@@ -52,7 +52,7 @@ fn estimated(desk: &Desk, asked: &input::Asked) -> Result<Estimate, Fault> {
             own: &own,
             temperature: asked.temperature,
             now: input::NOW,
-            seed: SEED,
+            seed: desk.seed,
             members: DOSE_MEMBERS,
             bin: None,
             air: None,
@@ -92,7 +92,7 @@ fn answered(desk: &Desk, asked: &input::Asked, estimate: &Estimate) -> Result<An
         stocked: asked.stocked,
         target_ph: asked.target_ph,
         system: desk.system(),
-        seed: SEED,
+        seed: desk.seed,
     })?;
     answer.refused.extend(not_products);
     Ok(answer)

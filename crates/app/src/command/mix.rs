@@ -5,7 +5,7 @@ use super::parts;
 use super::session::{Fault, Reply, Session};
 use super::toml_file::File;
 use super::verdict;
-use crate::desk::{DOSE_MEMBERS, DRAWS, SEED};
+use crate::desk::{DOSE_MEMBERS, DRAWS};
 use crate::report::Units;
 use engine::bed::fill::Own;
 use engine::bed::judge::{self, Judgement};
@@ -36,17 +36,17 @@ pub(super) struct Asked {
     depth_cm: Option<f64>,
 }
 
-pub(super) fn run(a: &Arguments, _session: &Session) -> Result<Reply, Fault> {
+pub(super) fn run(a: &Arguments, session: &Session) -> Result<Reply, Fault> {
     let tables = Tables::load()?;
     let asked = read(&tables, &name(&a.file), &given_file::text(&a.file)?)?;
-    let judged = judge(&tables, &asked)?;
+    let judged = judge(&tables, &asked, session.seed)?;
     Reply::new(
         verdict::text(&judged, Units::Metric),
         verdict::json("bedwright-mix-1", &tables, &judged),
     )
 }
 
-fn judge(tables: &Tables, asked: &Asked) -> Result<Judgement, Fault> {
+fn judge(tables: &Tables, asked: &Asked, seed: u64) -> Result<Judgement, Fault> {
     Ok(judge::judge(
         tables,
         &judge::Question {
@@ -55,7 +55,7 @@ fn judge(tables: &Tables, asked: &Asked) -> Result<Judgement, Fault> {
             temperature: asked.temperature,
             depth_cm: asked.depth_cm,
             lime: "limestone_calcitic",
-            seed: SEED,
+            seed,
             draws: DRAWS,
             lime_draws: DOSE_MEMBERS,
         },

@@ -2,7 +2,7 @@
 
 use crate::args::Global;
 use crate::desk::keeping::may_be_rescued;
-use crate::desk::{Clock, Desk, DeskError, clock, place};
+use crate::desk::{Clock, Desk, DeskError, SEED, clock, place};
 use crate::report::Units;
 use crate::{shown, typed};
 use engine::bed::fill::FillError;
@@ -156,6 +156,8 @@ pub struct Session {
     pub clock: Clock,
     /// Answers wait for all that a log has to teach.
     patient: bool,
+    /// Seed of every run.
+    pub seed: u64,
     notices: RefCell<Vec<String>>,
     writes: Cell<bool>,
 }
@@ -177,6 +179,7 @@ impl Session {
             data: global.data,
             clock,
             patient: global.settled,
+            seed: global.seed.unwrap_or(SEED),
             notices: RefCell::default(),
             writes: Cell::new(false),
         })
@@ -267,7 +270,10 @@ impl Session {
     /// Keeps what is to be said of the log itself.
     fn told(&self, desk: Desk) -> Result<Desk, Fault> {
         self.notices.borrow_mut().extend(desk.notices());
-        Ok(desk.with_bars(bars()).waiting(self.patient))
+        Ok(desk
+            .with_bars(bars())
+            .waiting(self.patient)
+            .seeded(self.seed))
     }
 
     /// Says something of the log beside the answer.
@@ -292,7 +298,8 @@ impl Session {
     /// # Errors
     /// [`Fault`] when the tables are damaged.
     pub fn empty_desk(&self) -> Result<Desk, Fault> {
-        Ok(Desk::in_memory(self.clock.clone())?.with_bars(bars()))
+        let desk = Desk::in_memory(self.clock.clone())?;
+        Ok(desk.with_bars(bars()).seeded(self.seed))
     }
 
     /// When something was seen or done, as typed [s since 1970-01-01 00:00

@@ -2,7 +2,7 @@
 
 use super::hands::ALL_CORES;
 use super::kept::Kept;
-use super::{Desk, DeskError, SEED, state::BinState};
+use super::{Desk, DeskError, state::BinState};
 use engine::dose::option::Choice;
 use engine::dose::{self, Ask, ShedProduct, plan};
 use engine::estimate::{Along, Estimate, Setup, Told, estimate_along};
@@ -101,7 +101,7 @@ impl Desk {
                 stocked: false,
                 target_ph: Some(target),
                 system: self.system(),
-                seed: SEED,
+                seed: self.seed,
             })?;
             Ok((Arc::clone(&state), answer))
         })
@@ -145,7 +145,7 @@ impl Desk {
             own: &own,
             temperature: self.room(),
             now: at_unix_seconds,
-            seed: SEED,
+            seed: self.seed,
             members: state.estimated()?.ensemble.members.len(),
             bin: Some(&state.description),
             air: Some(self.usual_day()?),

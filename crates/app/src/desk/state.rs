@@ -2,7 +2,7 @@
 
 use super::hands::ALL_CORES;
 use super::kept::Kept as KeptSettled;
-use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS, SEED};
+use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS};
 use engine::bed::fill::Own;
 use engine::estimate::filter::{Along, Run, estimate_along, settle};
 use engine::estimate::track::{Moment, Track};
@@ -160,7 +160,7 @@ impl Log {
             temperature: desk.room(),
             now,
             // That of a bedding judged: filled with it, a bin is the same bed.
-            seed: SEED,
+            seed: desk.seed,
             members: MEMBERS,
             bin: Some(&self.description),
             air: Some(desk.usual_day()?),

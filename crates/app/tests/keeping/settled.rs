@@ -81,6 +81,27 @@ fn asked_again_and_again_an_answer_settles_where_waiting_would_bring_it() {
     assert_eq!(last, now(&home, true));
 }
 
+/// Another seed is another draw, and leaves what the first one answers as it was.
+#[test]
+fn another_seed_is_another_draw_of_the_same_log() {
+    let home = home();
+    let first = now(&home, true);
+    let with = |seed: &str| {
+        let words = ["now", "1", "--json", "--settled", "--seed", seed];
+        home.run_at("log.db", "2026-11-20T10:00Z", &words).json()
+    };
+    let other = with("7");
+    assert_ne!(first["now"]["ph"], other["now"]["ph"]);
+    assert_eq!(other, with("7"));
+    assert_eq!(first, now(&home, true));
+    let refused = home.run(&["now", "1", "--seed", "many"]);
+    assert!(
+        refused.code != 0 && refused.err.contains("--seed"),
+        "{}",
+        refused.err
+    );
+}
+
 /// Nothing is kept of a log that is not there.
 #[test]
 fn no_folder_is_made_for_a_log_that_is_not_there() {
