@@ -12,26 +12,30 @@ const ACT_DAYS: f64 = 3.0;
 
 /// The line, or a graver one of what is coming. What was seen or read and asks
 /// for a deed stands; a line that says all is well, or only asks for a look,
-/// gives way, and so do worms on the move to what drives them out.
+/// gives way, and so do worms on the move to what drives them out. The likeliest
+/// comes first, but nothing that another deed settles: salt is not rinsed out of
+/// a bed that stands in liquid.
 pub(super) fn foreseen(found: Attention, coming: &[Coming]) -> Attention {
     let seen = found.trouble.is_some_and(|t| t != Trouble::Leaving);
     if seen || matches!(found.level, Level::Act | Level::Unknown) {
         return found;
     }
+    let acted: Vec<Trouble> = coming.iter().filter(|c| c.act).map(|c| c.trouble).collect();
     let is_new = |c: &&Coming| {
         c.trouble.is_bad()
+            && !c.trouble.is_settled_by(&acted)
             && found.trouble != Some(c.trouble)
             && !found.wrong.iter().any(|w| meant(w) == Some(c.trouble))
     };
     let new: Vec<Coming> = coming.iter().filter(is_new).copied().collect();
     let acts = |c: &&Coming| c.act && c.likely_days.is_some_and(|d| d <= ACT_DAYS);
-    if let Some(c) = new.iter().find(acts) {
+    let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
+    if let Some(c) = new.iter().filter(acts).max_by(by) {
         return warned(found, c, Level::Act);
     }
     if found.level == Level::Watch {
         return found;
     }
-    let by = |a: &&Coming, b: &&Coming| a.chance.total_cmp(&b.chance);
     if let Some(c) = new.iter().filter(|c| c.act).max_by(by) {
         return warned(found, c, Level::Watch);
     }
