@@ -1,5 +1,7 @@
+use super::super::long::crc32;
 use super::acid::{base_at, titrated};
 use super::chance::{Book, Chance};
+use super::figures;
 use super::keeper::Keeper;
 use super::live;
 use super::matter::{FOODS, Heap};
@@ -312,3 +314,30 @@ fn salt_and_ph_of_year_old_bins_lie_where_castings_do() {
     let within = seen.iter().filter(|s| (4.6..8.6).contains(&s.ph)).count();
     assert!(within > 32, "{within}");
 }
+
+/// Whoever finds an error in this world makes another beside it.
+#[test]
+fn the_world_is_the_one_that_was_frozen() {
+    let table = include_str!("../../../data/second_world.csv");
+    assert_eq!(crc32(table), 0x6110_23b9, "its numbers");
+    let tables = tables();
+    let lived = |bin| figures(&lived(&tables, bin, 210).world.seen());
+    let now: Vec<Vec<f64>> = (0..3).map(lived).collect();
+    for (now, frozen) in now.iter().zip(FROZEN) {
+        let mut pairs = now.iter().zip(frozen);
+        assert!(pairs.all(|(a, b)| (a - b).abs() <= 1e-3 * b), "{now:?}");
+    }
+}
+
+/// Figures after 30 weeks of the first bins of [`lived`].
+const FROZEN: [[f64; 7]; 3] = [
+    [
+        7.66527, 66.5599, 11.6108, 2.89682, 26004.3, 5.12344, 1.71971,
+    ],
+    [
+        7.57228, 75.9768, 17.9687, 0.836863, 15429.5, 1.73123, 1.76477,
+    ],
+    [
+        8.04382, 67.6019, 12.9121, 0.768806, 13055.3, 1.00502, 1.45308,
+    ],
+];
