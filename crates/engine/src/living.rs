@@ -23,6 +23,7 @@ pub mod ledger;
 pub mod life;
 pub mod load;
 pub mod microbes;
+pub mod moment;
 pub mod mortality;
 pub mod nature;
 pub mod nitrogen;

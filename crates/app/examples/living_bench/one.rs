@@ -30,26 +30,26 @@ use std::error::Error;
 /// Days followed.
 pub(crate) const DAYS: u32 = 90;
 /// Day the worms come.
-const STOCKED: u32 = 3;
+pub(crate) const STOCKED: u32 = 3;
 /// Worms put in [g].
 const WORMS_G: f64 = 450.0;
 /// Days between feedings.
-const FED_EVERY: u32 = 4;
+pub(crate) const FED_EVERY: u32 = 4;
 /// Food of one feeding [g].
 const FED_G: f64 = 250.0;
 /// Day water is poured, and how much [kg].
-const POURED: (u32, f64) = (40, 1.0);
+pub(crate) const POURED: (u32, f64) = (40, 1.0);
 
 /// Everything one run starts from.
 pub(crate) struct Bin {
-    priors: Priors,
-    home: Home,
-    nature: Nature,
-    vital: Vital,
+    pub(crate) priors: Priors,
+    pub(crate) home: Home,
+    pub(crate) nature: Nature,
+    pub(crate) vital: Vital,
     room: Room,
-    life: Life,
-    bed: PossibleBed,
-    fed: Fed,
+    pub(crate) life: Life,
+    pub(crate) bed: PossibleBed,
+    pub(crate) fed: Fed,
 }
 
 /// Parts named by material and amount.
@@ -68,10 +68,10 @@ pub(crate) const BEDDING: [(&str, &str); 4] = [
 ];
 
 /// Bedding and food of one bin.
-type Filling = (&'static [(&'static str, &'static str)], &'static str);
+pub(crate) type Filling = (&'static [(&'static str, &'static str)], &'static str);
 
 /// The bins, by what there is of nitrogen.
-const FILLINGS: [(&str, Filling); 2] = [
+pub(crate) const FILLINGS: [(&str, Filling); 2] = [
     ("poor", (&BEDDING, "kitchen_scraps_veg")),
     (
         "rich",
@@ -98,7 +98,7 @@ impl Bin {
         Self::filled(FILLINGS[0].1)
     }
 
-    fn filled((bedding, food): Filling) -> Result<Self, Box<dyn Error>> {
+    pub(crate) fn filled((bedding, food): Filling) -> Result<Self, Box<dyn Error>> {
         let tables = Tables::load()?;
         let priors = Priors::load(&tables)?;
         let home = Home::of(&tables, &usual_tote(&tables)?, Species::EiseniaFetida)?;
@@ -136,7 +136,7 @@ impl Bin {
     }
 
     /// What happens in the morning of a day.
-    fn happen(&self, day: u32, life: &mut Life, bed: &mut PossibleBed) {
+    pub(crate) fn happen(&self, day: u32, life: &mut Life, bed: &mut PossibleBed) {
         if day == STOCKED {
             let species = Species::EiseniaFetida;
             let new = Worms::stocked(species, Some(WORMS_G), None, &self.vital);
@@ -191,7 +191,13 @@ impl Bin {
         Value::Object(days)
     }
 
-    fn figures(&self, l: &Life, bed: &PossibleBed, core: f64, hot: f64) -> Vec<(&str, f64)> {
+    pub(crate) fn figures(
+        &self,
+        l: &Life,
+        bed: &PossibleBed,
+        core: f64,
+        hot: f64,
+    ) -> Vec<(&str, f64)> {
         let dry = l.dry_kg(&self.priors);
         let total = l.organic.total();
         vec![

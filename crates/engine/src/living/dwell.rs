@@ -87,7 +87,7 @@ fn respired(grams: f64, found: f64, a: &Around<'_>, celsius: f64) -> f64 {
 
 /// What worms meet where they sit: the bed above standing liquid and outside the
 /// pocket of food, unless that is most of the bin.
-fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
+pub(super) fn habitat(life: &Life, bed: &PossibleBed, a: &Around<'_>, now: &Now) -> Habitat {
     let (size, z, c) = (&now.size, &now.zones, &a.priors.constants);
     let ph = bed.ph_with_near(0.0, now.ph);
     let dry = size.dry_kg.max(1e-6);

@@ -234,7 +234,7 @@ pub(super) fn slowed(c: &Constants, airless: f64, ferments: f64) -> f64 {
 /// How far the acids already in the food, `pocket_kg` at `ph`, keep more of it from
 /// fermenting [0 to 1]: by what of them is not dissociated, in the water of the
 /// food. As in silage, which keeps.
-fn pickled(life: &Life, c: &Constants, pocket_kg: f64, ph: f64) -> f64 {
+pub(super) fn pickled(life: &Life, c: &Constants, pocket_kg: f64, ph: f64) -> f64 {
     let water = pocket_kg * c.pocket_water;
     if water < LEAST_KG {
         return 0.0;
