@@ -29,6 +29,7 @@ pub mod setting;
 pub mod state;
 mod staying;
 mod taking_in;
+pub mod taught;
 pub mod today;
 pub mod wetness;
 

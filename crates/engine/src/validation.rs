@@ -25,6 +25,7 @@ mod practice;
 pub mod predicted;
 mod reading;
 pub mod scored;
+pub mod second_world;
 mod tolerance;
 mod trial;
 mod trials;

@@ -31,6 +31,9 @@ pub(crate) struct Moves {
     led_at: usize,
     /// How much of the old each kind of move keeps [0 to 1].
     keeps: [f64; KINDS],
+    /// Members for each that is a possible bin of its own and no copy: what a mean
+    /// over them strays by, squared, over what it would if all were fresh.
+    copies: f64,
     /// What is being done.
     moving: Option<Moving>,
     /// What was done so far.
@@ -76,11 +79,15 @@ struct Moving {
     part: u64,
     /// Figures before the first round.
     begin: Vec<Vec<f64>>,
+    /// Members for each that was no copy then.
+    copies: f64,
     aims: [Aim; SIZES],
     round: u64,
     kind: usize,
     group: usize,
     taken: usize,
+    /// Nothing more is heard: they are moved until they are as good as fresh.
+    last: bool,
 }
 
 impl Moves {
@@ -90,6 +97,7 @@ impl Moves {
             leads: Leads::default(),
             led_at: 0,
             keeps: [0.3; KINDS],
+            copies: 1.0,
             moving: None,
             done: Done::default(),
         }
@@ -98,6 +106,11 @@ impl Moves {
     /// Whether members are being moved.
     pub(crate) fn is_moving(&self) -> bool {
         self.moving.is_some()
+    }
+
+    /// Members for each that is a possible bin of its own, weighed as they are.
+    pub(crate) fn copies(&self, e: &Ensemble) -> f64 {
+        self.copies / e.effective_share().max(1e-9)
     }
 
     /// After something was heard: weighs the members by it, and where few are
@@ -155,6 +168,7 @@ impl Moves {
     fn settle(&mut self, e: &mut Ensemble, script: &Script, now: Now, (share, part): (f64, u64)) {
         let turn = part * TURNS;
         let aims = aims(e, script, now);
+        let copies = self.copies(e);
         e.resample(&mut Dice::keyed(
             self.seed,
             usize::MAX,
@@ -168,12 +182,22 @@ impl Moves {
             share,
             part,
             begin: figures(e, script),
+            copies,
             aims,
             round: 0,
             kind: 0,
             group: 0,
             taken: 0,
+            last: false,
         });
+    }
+
+    /// Begins to move the members until they are as good as fresh.
+    pub(crate) fn finish(&mut self, e: &mut Ensemble, script: &Script, now: Now) {
+        self.settle(e, script, now, (1.0, LAST));
+        if let Some(m) = &mut self.moving {
+            m.last = true;
+        }
     }
 
     /// One portion of the moves under way: one kind of move of one group of the
@@ -213,10 +237,17 @@ impl Moves {
         let t = &script.scene.tuning;
         (m.round, m.kind) = (m.round + 1, 0);
         self.done.rounds += 1;
-        self.done.kept = kept(&m.begin, &figures(e, script));
-        let forgotten = self.done.kept < t.kept_below;
+        self.done.kept = kept(&m.begin, &figures(e, script)).max(0.0);
+        // Two copies, each moved by itself, hang together by the square.
+        self.copies = 1.0 + (m.copies - 1.0) * self.done.kept.powi(2);
         let least = if m.now.surprising { SEARCHES } else { 1 };
-        if m.round < rounds(e, script, m.now) && !(forgotten && m.round >= least) {
+        let (most, forgotten) = if m.last {
+            (t.last_rounds as u64, self.copies <= t.last_copies)
+        } else {
+            let forgotten = self.done.kept < t.kept_below;
+            (rounds(e, script, m.now), forgotten)
+        };
+        if m.round < most && !(forgotten && m.round >= least) {
             self.moving = Some(m);
         } else if m.share < 1.0 {
             self.weigh_part(e, script, m.now, (m.share, m.part + 1));
@@ -258,7 +289,7 @@ impl Moves {
                 kind,
                 leads: &self.leads,
                 fit: fit.as_ref(),
-                keeps: self.keeps[kind as usize],
+                keeps: self.keeps(kind, &mut dice),
                 aims: &m.aims,
                 tuning: &script.scene.tuning,
             };
@@ -280,6 +311,16 @@ impl Moves {
             e.members[place] = other;
         }
         taken
+    }
+
+    /// How much of the old a move keeps. Along leads it is now nothing, now more:
+    /// what lies far out is left by small steps only.
+    fn keeps(&self, kind: Kind, dice: &mut Dice) -> f64 {
+        match kind {
+            Kind::Lead if dice.even() < 0.5 => 0.0,
+            Kind::Lead => dice.even().sqrt(),
+            Kind::Rest | Kind::Unlogged => self.keeps[kind as usize],
+        }
     }
 
     /// Bolder where much is taken, more careful where little is.
@@ -314,6 +355,8 @@ const AS_DRAWN: Aim = Aim {
 const SEARCHES: u64 = 6;
 /// Parts of what leaves next to none in play, at most.
 const MOST_PARTS: u64 = 12;
+/// The part that stands for moves after the last.
+const LAST: u64 = MOST_PARTS;
 /// Halvings in search of a part.
 const HALVINGS: u32 = 30;
 /// Turns kept for one part.

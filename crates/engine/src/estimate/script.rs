@@ -156,6 +156,12 @@ impl Script {
         }
     }
 
+    /// How many events are over when the last was heard.
+    pub(crate) fn last_heard(&self) -> usize {
+        let last = self.events.iter().rposition(|e| self.is_heard(e));
+        last.map_or(0, |k| k + 1)
+    }
+
     /// When the first `count` events are over [s since 1970-01-01 00:00 UTC].
     pub(crate) fn time_after(&self, count: usize) -> i64 {
         let before = self.events[..count].iter().map(|e| e.at);

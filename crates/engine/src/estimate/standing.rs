@@ -31,6 +31,9 @@ pub struct Standing {
     /// What it made of them.
     pub settled: Settled,
     lived: Option<Lived>,
+    /// As it stood before its last moves, and how many events were over then: what
+    /// comes later goes on from there.
+    before: Option<(usize, Box<Standing>)>,
 }
 
 /// Members just after the last event, their tapes left out, and their way there.
@@ -46,9 +49,11 @@ impl Standing {
     /// and their lives have to be lived again.
     #[must_use]
     pub fn seeds(&self) -> Self {
+        let before = self.before.as_ref();
         Self {
             settled: self.settled.clone(),
             lived: None,
+            before: before.map(|(events, b)| (*events, Box::new(b.seeds()))),
         }
     }
 
@@ -69,7 +74,9 @@ impl Standing {
 
     /// The same with few of its members, drawn evenly by weight.
     fn few(self, count: usize) -> Self {
-        let Self { mut settled, lived } = self;
+        let Self {
+            mut settled, lived, ..
+        } = self;
         let every = Ensemble::of(Vec::new(), settled.weights, &ONE_PAIR);
         let chosen = every.evenly(count, 0.5);
         settled.weights = even(count);
@@ -81,7 +88,20 @@ impl Standing {
             members: chosen.iter().map(|i| l.members[*i].clone()).collect(),
             ways: l.ways.map(|ways| ways.few(&chosen)),
         });
-        Self { settled, lived }
+        Self {
+            settled,
+            lived,
+            before: None,
+        }
+    }
+
+    /// What of it serves a script: where more is heard in that, or a first answer
+    /// is wanted, it as it stood before its last moves.
+    fn serving(self, script: &Script) -> Self {
+        match self.before {
+            Some((events, before)) if script.quick || events < script.last_heard() => *before,
+            before => Self { before, ..self },
+        }
     }
 }
 
@@ -91,6 +111,8 @@ pub(crate) struct Fold {
     pub(crate) ensemble: Ensemble,
     /// Their way so far; not known where they were moved to other histories.
     ways: Option<Ways>,
+    /// As they stood before the last moves, and how many events were over then.
+    before: Option<(usize, Box<Standing>)>,
     at: i64,
     heard: usize,
     /// Nothing was done since it was kept.
@@ -111,8 +133,7 @@ impl Fold {
             fold.ways = None;
         }
         // Where nothing is heard any more, chances alone will do.
-        let hears = |k: usize| script.is_heard(&script.events[k]);
-        let last = (0..count).rev().find(|k| hears(*k)).map_or(0, |k| k + 1);
+        let last = script.last_heard();
         let mut left = along.most_days.unwrap_or(f64::INFINITY);
         loop {
             if !fold.settled.is_done() {
@@ -120,9 +141,11 @@ impl Fold {
                     break;
                 }
                 left -= fold.portion(script);
-            } else if fold.settled.events < last
-                || (fold.ways.is_some() && fold.settled.events < count)
-            {
+            } else if fold.settled.events < last {
+                fold.next(script, along);
+            } else if fold.before.is_none() && fold.has_copies(script) && !script.quick {
+                fold.finish(script, of.0);
+            } else if fold.ways.is_some() && fold.settled.events < count {
                 fold.next(script, along);
             } else {
                 if fold.ways.is_none() {
@@ -145,6 +168,7 @@ impl Fold {
             settled: Settled::begin(seed, script.scene.start),
             ways: Some(Ways::begin(&ensemble, &script.scene)),
             ensemble,
+            before: None,
             at: script.scene.start,
             heard: 0,
             as_kept: false,
@@ -152,7 +176,11 @@ impl Fold {
     }
 
     fn from(standing: Standing, script: &Script, along: &Along<'_>) -> Self {
-        let Standing { mut settled, lived } = standing;
+        let Standing {
+            mut settled,
+            lived,
+            before,
+        } = standing;
         let events = settled.events;
         let heard = script.events[..events].iter();
         let heard = heard.filter(|e| script.is_heard(e)).count();
@@ -174,6 +202,7 @@ impl Fold {
         Self {
             ensemble,
             ways,
+            before,
             at: script.time_after(events),
             heard,
             settled,
@@ -344,7 +373,37 @@ impl Fold {
             members: e.members.iter().map(bare).collect(),
             ways: self.ways.clone(),
         });
-        Standing { settled, lived }
+        Standing {
+            settled,
+            lived,
+            before: self.before.clone(),
+        }
+    }
+
+    /// Whether more of the members are copies of each other than an answer may rest
+    /// on.
+    fn has_copies(&self, script: &Script) -> bool {
+        let moves = &self.settled.moves;
+        moves.copies(&self.ensemble) > script.scene.tuning.last_copies
+    }
+
+    /// Begins the moves after the last thing heard, by which members become as good
+    /// as fresh. They serve what is shown and not what is heard later.
+    fn finish(&mut self, script: &Script, seed: u64) {
+        self.as_kept = false;
+        let events = self.settled.events;
+        self.settled.at = script.time_after(events);
+        self.settled.digest = script.digest(seed, events);
+        self.before = Some((events, Box::new(self.standing())));
+        let now = Now {
+            events,
+            heard: self.heard,
+            surprising: false,
+        };
+        let moves = &mut self.settled.moves;
+        moves.finish(&mut self.ensemble, script, now);
+        self.ways = None;
+        self.settled.learning = self.settled.learned.pop();
     }
 
     /// Whether they were kept just so, and nothing was done since.
@@ -367,6 +426,7 @@ impl Fold {
 fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Standing> {
     let kept = along.kept.as_mut()?;
     for standing in kept.by_ref() {
+        let standing = standing.serving(script);
         // What holds later events tells nothing of the moment asked about, and a
         // first answer does not wait for what is being moved.
         if script.quick && !standing.settled.is_done() {

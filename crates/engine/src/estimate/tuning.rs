@@ -32,6 +32,10 @@ tuning! {
     most_rounds: "moves", "most_rounds";
     /// Fewest.
     least_rounds: "moves", "least_rounds";
+    /// Rounds of moves at most after the last thing heard.
+    last_rounds: "moves", "last_rounds";
+    /// Members for each that is no copy, which end them.
+    last_copies: "moves", "last_copies";
     /// Days that all members together are lived over in the moves of one time
     /// [d].
     most_days: "moves", "most_days";

@@ -86,6 +86,8 @@ embedded! {
     TRUST: "trust", "subject";
     /// Another world of bins, for validation: its laws and its keepers.
     OTHER_LAWS: "other_laws", "subject";
+    /// A second world of bins and keepers, for validation: frozen, of laws not tuned against.
+    SECOND_WORLD: "second_world", "subject";
     /// How liming and acidifying products act.
     PRODUCTS: "products", "key";
     /// Names of instruments and how to use them.
@@ -138,6 +140,7 @@ pub const NUMBER_TABLES: &[Embedded] = &[
     ESTIMATE,
     TRUST,
     OTHER_LAWS,
+    SECOND_WORLD,
 ];
 
 /// One row of a file, cell by heading.

@@ -5,17 +5,27 @@
 //! every check works out anew the tenth of their rows that its own commit picks,
 //! so that no table can stay behind the laws for long.
 
+#[cfg(test)]
+mod tests;
+
 use super::ValidationError;
 use super::coverage::{self, Lived};
 use super::following;
 use super::other_laws;
 use super::predicted::{self, Prediction};
 use super::scored::{Followed, Pair, Score};
+use super::second_world;
 use super::trial;
 use crate::estimate::track::Track;
 use crate::quantity::Band;
 use crate::table::Tables;
 use std::collections::BTreeMap;
+
+/// Cells of one score in a row.
+const SCORES: usize = 6;
+
+/// Lives through a bin of so many members by a seed, and judges it by week.
+type Follow = fn(&Tables, usize, usize, u64, &[u32]) -> Result<Followed, ValidationError>;
 
 /// One long table: how it is called, its heading, and what is run for a row or
 /// a few that stand together.
@@ -27,16 +37,19 @@ pub enum Long {
     Followed,
     /// Followed bins whose truth follows other laws, a bin at a time.
     OtherLaws,
+    /// The same of a second world of other laws.
+    SecondWorld,
     /// Dosed bins whose pH was read, a bin at a time.
     Dosed,
 }
 
 impl Long {
     /// All of them.
-    pub const ALL: [Self; 4] = [
+    pub const ALL: [Self; 5] = [
         Self::Predicted,
         Self::Followed,
         Self::OtherLaws,
+        Self::SecondWorld,
         Self::Dosed,
     ];
 
@@ -47,6 +60,7 @@ impl Long {
             Self::Predicted => "predicted",
             Self::Followed => "followed",
             Self::OtherLaws => "other_laws",
+            Self::SecondWorld => "second_world",
             Self::Dosed => "dosed",
         }
     }
@@ -69,6 +83,11 @@ impl Long {
             Self::Predicted => (0, trial::MEMBERS, trial::SEED),
             Self::Followed => (following::BINS, following::MEMBERS, following::SEED),
             Self::OtherLaws => (other_laws::BINS, other_laws::MEMBERS, other_laws::SEED),
+            Self::SecondWorld => (
+                second_world::BINS,
+                second_world::MEMBERS,
+                second_world::SEED,
+            ),
             Self::Dosed => (coverage::BINS, coverage::MEMBERS, coverage::SEED),
         }
     }
@@ -77,7 +96,7 @@ impl Long {
     const fn followed(self) -> (&'static [Track], &'static [u32]) {
         match self {
             Self::Followed => (&following::FOLLOWED, &following::WEEKS),
-            Self::OtherLaws => (&other_laws::FIGURES, &other_laws::WEEKS),
+            Self::OtherLaws | Self::SecondWorld => (&other_laws::FIGURES, &other_laws::WEEKS),
             Self::Predicted | Self::Dosed => (&[], &[]),
         }
     }
@@ -87,12 +106,13 @@ impl Long {
     pub fn heading(self) -> String {
         match self {
             Self::Predicted => "experiment,treatment,day,quantity,median,low,high".to_owned(),
-            Self::Followed | Self::OtherLaws => {
+            Self::Followed | Self::OtherLaws | Self::SecondWorld => {
                 let mut heading = "bin,week,contradictions".to_owned();
                 for figure in self.followed().0 {
                     for how in ["", "_blind"] {
                         let f = format!("{}{how}", figure.name());
-                        heading += &format!(",{f}_side,{f}_error,{f}_half,{f}_crps,{f}_log");
+                        heading +=
+                            &format!(",{f}_side,{f}_error,{f}_half,{f}_crps,{f}_log,{f}_rank");
                     }
                 }
                 heading
@@ -126,22 +146,26 @@ impl Long {
                 let all = predicted::run(tables, experiment, treatment)?;
                 Ok(all.iter().map(predicted_row).collect())
             }
-            Self::Followed => {
-                let ((_, members, seed), weeks) = (self.size(), self.followed().1);
-                let followed = following::follow(tables, self.bin(name)?, members, seed, weeks)?;
-                Ok(self.followed_rows(&followed))
-            }
-            Self::OtherLaws => {
-                let ((_, members, seed), weeks) = (self.size(), self.followed().1);
-                let bin = self.bin(name)?;
-                let followed = other_laws::follow(tables, bin, members, seed, weeks)?;
-                Ok(self.followed_rows(&followed))
-            }
+            Self::Followed => self.follow(tables, name, following::follow),
+            Self::OtherLaws => self.follow(tables, name, other_laws::follow),
+            Self::SecondWorld => self.follow(tables, name, second_world::follow),
             Self::Dosed => {
                 let lived = coverage::live(tables, self.bin(name)?, coverage::SEED)?;
                 Ok(vec![dosed_row(&lived)])
             }
         }
+    }
+
+    /// Follows one bin by one kind of laws.
+    fn follow(
+        self,
+        tables: &Tables,
+        name: &str,
+        by: Follow,
+    ) -> Result<Vec<String>, ValidationError> {
+        let ((_, members, seed), weeks) = (self.size(), self.followed().1);
+        let followed = by(tables, self.bin(name)?, members, seed, weeks)?;
+        Ok(self.followed_rows(&followed))
     }
 
     fn bin(self, name: &str) -> Result<usize, ValidationError> {
@@ -159,7 +183,7 @@ impl Long {
 
     fn followed_rows(self, f: &Followed) -> Vec<String> {
         let cells = |s: &Score| {
-            let numbers = [s.error, s.half_width, s.crps, s.log_score].map(digits);
+            let numbers = [s.error, s.half_width, s.crps, s.log_score, s.rank].map(digits);
             format!(",{},{}", s.side, numbers.join(","))
         };
         let weeks = self.followed().1.iter().zip(&f.held);
@@ -191,11 +215,11 @@ impl Long {
             });
         }
         let followed = bins.last_mut().filter(|b| b.bin == bin)?;
-        if followed.held.len() != at || scores.len() != 10 * figures.len() {
+        if followed.held.len() != at || scores.len() != 2 * SCORES * figures.len() {
             return None;
         }
-        let pairs = scores.chunks_exact(10).map(|cells| {
-            let (looked, blind) = cells.split_at(5);
+        let pairs = scores.chunks_exact(2 * SCORES).map(|cells| {
+            let (looked, blind) = cells.split_at(SCORES);
             let (looked, blind) = (read_score(looked)?, read_score(blind)?);
             Some(Pair { looked, blind })
         });
@@ -276,6 +300,8 @@ pub struct Kept {
     pub followed: Vec<Followed>,
     /// Bins that were followed, of another world.
     pub other_laws: Vec<Followed>,
+    /// The same of a second world.
+    pub second_world: Vec<Followed>,
     /// Bins that were dosed.
     pub dosed: Vec<Lived>,
 }
@@ -285,11 +311,12 @@ impl Kept {
     ///
     /// # Errors
     /// [`ValidationError::Long`] naming the row that cannot be read.
-    pub fn read(texts: &[String; 4]) -> Result<Self, ValidationError> {
-        let [predicted, followed, other_laws, dosed] = texts;
+    pub fn read(texts: &[String; 5]) -> Result<Self, ValidationError> {
+        let [predicted, followed, other_laws, second_world, dosed] = texts;
         let mut kept = Self {
             followed: Long::Followed.read_bins(followed)?,
             other_laws: Long::OtherLaws.read_bins(other_laws)?,
+            second_world: Long::SecondWorld.read_bins(second_world)?,
             ..Self::default()
         };
         for row in rows(predicted) {
@@ -321,7 +348,7 @@ fn read_predicted(row: &str) -> Option<(&str, Band)> {
 }
 
 fn read_score(cells: &[&str]) -> Option<Score> {
-    let [side, error, half_width, crps, log_score] = cells else {
+    let [side, error, half_width, crps, log_score, rank] = cells else {
         return None;
     };
     Some(Score {
@@ -330,6 +357,7 @@ fn read_score(cells: &[&str]) -> Option<Score> {
         half_width: half_width.parse().ok()?,
         crps: crps.parse().ok()?,
         log_score: log_score.parse().ok()?,
+        rank: rank.parse().ok()?,
     })
 }
 
@@ -352,121 +380,4 @@ pub(super) fn crc32(text: &str) -> u32 {
             (s >> 1) ^ (0xEDB8_8320 * (s & 1))
         })
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_sum_is_the_one_of_zip() {
-        assert_eq!(crc32("123456789"), 0xCBF4_3926);
-        assert_eq!(crc32(""), 0);
-    }
-
-    #[test]
-    fn a_commit_picks_about_a_tenth_and_another_commit_another() {
-        let of = |commit: &str| -> Vec<usize> {
-            (0..1000)
-                .filter(|n| picked(commit, &n.to_string()))
-                .collect()
-        };
-        let (one, other) = (of("ee8b486"), of("b8b9ad2"));
-        assert!((60..140).contains(&one.len()), "{}", one.len());
-        assert!(one.iter().filter(|n| other.contains(n)).count() < one.len() / 2);
-    }
-
-    #[test]
-    fn a_commit_never_picks_none() {
-        let of = vec!["a".to_owned(), "b".to_owned()];
-        let none = (0..100)
-            .map(|n| n.to_string())
-            .find(|c| !picked(c, "a") && !picked(c, "b"))
-            .unwrap();
-        assert_eq!(tenth(&none, &of), ["a"]);
-    }
-
-    /// A table of so many bins, each with the same scores in every week.
-    fn followed(long: Long, bins: usize) -> String {
-        let score = |side: i8| Score {
-            side,
-            error: -0.25,
-            half_width: 0.123_456,
-            crps: 12_345.6,
-            log_score: -3.0,
-        };
-        let pair = Pair {
-            looked: score(-1),
-            blind: score(1),
-        };
-        let (figures, weeks) = long.followed();
-        let mut text = format!("# how\n{}\n", long.heading());
-        for bin in 0..bins {
-            let one = Followed {
-                bin,
-                contradictions: 2,
-                held: vec![vec![pair; figures.len()]; weeks.len()],
-            };
-            for row in long.followed_rows(&one) {
-                text += &format!("{row}\n");
-            }
-        }
-        text
-    }
-
-    fn dosed(bins: usize) -> String {
-        let mut text = "# how\nheading\n".to_owned();
-        for bin in 0..bins {
-            let one = Lived {
-                bin,
-                buffer_side: 1,
-                half_width: 0.5,
-                ..Lived::default()
-            };
-            text += &format!("{}\n", dosed_row(&one));
-        }
-        text
-    }
-
-    #[test]
-    fn what_is_written_is_read() {
-        let whole = [
-            "# how\nheading\na2000,b,14.00,ph,7.1,6.5,8\n".to_owned(),
-            followed(Long::Followed, following::BINS),
-            followed(Long::OtherLaws, other_laws::BINS),
-            dosed(coverage::BINS),
-        ];
-        let kept = Kept::read(&whole).unwrap();
-        assert_eq!(kept.followed[7].held[2][4].looked.half_width, 0.123_46);
-        assert_eq!(kept.followed[7].held[0][0].looked.side, -1);
-        assert_eq!(kept.other_laws[3].held[4][6].blind.crps, 12_346.0);
-        assert_eq!(kept.other_laws[3].held[4][6].blind.side, 1);
-        assert_eq!(kept.dosed[3].buffer_side, 1);
-        assert_eq!(kept.band("a2000,b,14.00,ph").unwrap().low, 6.5);
-        assert!(kept.band("a2000,b,15.00,ph").is_err());
-        let rows = Long::Followed.kept(&whole[1], "1");
-        assert_eq!(rows.len(), following::WEEKS.len());
-        // A bin too few, a week left out, or a cell that is no number, is told.
-        let with = |at: usize, text: String| {
-            let mut spoiled = whole.clone();
-            spoiled[at] = text;
-            Kept::read(&spoiled)
-        };
-        assert!(with(1, followed(Long::Followed, following::BINS - 1)).is_err());
-        assert!(with(2, followed(Long::OtherLaws, other_laws::BINS - 1)).is_err());
-        assert!(with(3, dosed(3)).is_err());
-        assert!(with(1, whole[1].replace("12346", "x")).is_err());
-        let gone = |row: &&str| !row.starts_with("5,26,");
-        let left: Vec<&str> = whole[2].lines().filter(gone).collect();
-        assert!(with(2, left.join("\n")).is_err());
-    }
-
-    #[test]
-    fn every_row_has_a_cell_for_every_heading() {
-        for long in [Long::Followed, Long::OtherLaws] {
-            let text = followed(long, 1);
-            let cells: Vec<usize> = text.lines().skip(1).map(|l| l.split(',').count()).collect();
-            assert!(cells.iter().all(|n| *n == cells[0]), "{cells:?}");
-        }
-    }
 }

@@ -20,6 +20,7 @@ use crate::log::{BinDescription, Body, Entry};
 use crate::quantity::{Band, Celsius};
 use crate::table::{TableError, Tables};
 use crate::validation::trust::{Looks, Trust};
+use std::cmp::Ordering;
 
 /// Members of a run that looks at nothing: only its spread is wanted.
 const BLIND_MEMBERS: usize = 150;
@@ -39,6 +40,10 @@ pub struct Score {
     pub crps: f64,
     /// Log of the density at the truth, per unit of the figure.
     pub log_score: f64,
+    /// Rank of the truth: share of the ensemble below it, half of what equals it
+    /// with it [0 to 1]. Over many bins all ranks are as frequent if the ensemble
+    /// is honest (Talts et al. 2018).
+    pub rank: f64,
 }
 
 /// The same figure with what was looked at and without.
@@ -89,9 +94,14 @@ impl Sums {
     }
 }
 
+/// Parts that ranks are counted in.
+pub const RANKS: usize = 10;
+
 /// What came of one figure in one week.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Cell {
+    /// Bins by the rank of their truth, by tenths.
+    pub ranks: [usize; RANKS],
     /// By the whole logs.
     pub looked: Sums,
     /// By the same logs, but nothing looked at.
@@ -120,6 +130,8 @@ impl Following {
             for (cells, held) in cells.iter_mut().zip(&bin.held) {
                 for (cell, pair) in cells.iter_mut().zip(held) {
                     cell.looked.add(&pair.looked);
+                    let tenth = (pair.looked.rank * RANKS as f64) as usize;
+                    cell.ranks[tenth.min(RANKS - 1)] += 1;
                     cell.blind.add(&pair.blind);
                 }
             }
@@ -287,6 +299,7 @@ pub(super) fn score(values: &[f64], weights: &[f64], truth: f64, least: f64) -> 
             half_width: nothing,
             crps: nothing,
             log_score: nothing,
+            rank: nothing,
         };
     };
     Score {
@@ -295,7 +308,19 @@ pub(super) fn score(values: &[f64], weights: &[f64], truth: f64, least: f64) -> 
         half_width: band.half_width(),
         crps: crps(values, weights, truth),
         log_score: log_score(values, weights, truth, least),
+        rank: rank(values, weights, truth),
     }
+}
+
+/// Share of the values below a truth [0 to 1].
+fn rank(values: &[f64], weights: &[f64], truth: f64) -> f64 {
+    let of = |x: f64| match x.total_cmp(&truth) {
+        Ordering::Less => 1.0,
+        Ordering::Equal => 0.5,
+        Ordering::Greater => 0.0,
+    };
+    let below: f64 = values.iter().zip(weights).map(|(x, w)| w * of(*x)).sum();
+    below / weights.iter().sum::<f64>()
 }
 
 /// Where a truth lies: below the interval (-1), in it (0), above it (1).
@@ -375,6 +400,13 @@ mod tests {
     }
 
     #[test]
+    fn a_rank_is_the_share_below() {
+        let (x, w) = ([3.0, 1.0, 2.0], [1.0, 2.0, 1.0]);
+        let of = |truth: f64| rank(&x, &w, truth);
+        assert_eq!([of(0.0), of(1.5), of(2.0), of(4.0)], [0.0, 0.5, 0.625, 1.0]);
+    }
+
+    #[test]
     fn right_and_narrow_beats_wide_and_both_beat_wrong() {
         let spread = |middle: f64, by: f64| -> Vec<f64> {
             (-50..=50)
@@ -417,6 +449,8 @@ mod tests {
         };
         let all = Following::over(&[bin(0), bin(-1), bin(1), bin(0)]);
         let looked = all.cells[0][0].looked;
+        // The default rank is nought.
+        assert_eq!(all.cells[0][0].ranks, [4, 0, 0, 0, 0, 0, 0, 0, 0, 0]);
         assert_eq!((looked.inside, looked.below, all.contradictions), (2, 1, 4));
         assert!((looked.crps - 2.0).abs() < 1e-12);
         assert!((all.share(0, 0) - 0.5).abs() < 1e-12);

@@ -15,7 +15,7 @@ fn peat() -> Story {
 
 #[test]
 fn eighty_percent_intervals_hold_the_truth_about_eight_times_in_ten() {
-    const BINS: usize = 240;
+    const BINS: usize = 480;
     // By twos, for each takes long and hangs on none of the others.
     let half = |of: usize| {
         (of..BINS)

@@ -6,6 +6,7 @@ use crate::command::session::{Fault, Reply, Session, units};
 use crate::command::words;
 use crate::desk::living::{Decision, Now, WorthALook};
 use crate::desk::ph_lesson::PhLesson;
+use crate::desk::taught;
 use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{BinState, Desk};
 use crate::report;
@@ -176,28 +177,24 @@ fn food_left(desk: &Desk, state: &BinState, estimated: Band) -> String {
 fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     let entry = state.log.iter().find(|e| e.id == l.entry);
     let said = entry.map_or_else(String::new, |e| words::say(desk.tables, &e.body));
-    let narrowed = |(_, before, after): &&(Track, _, _)| {
-        let (before, after): (&engine::quantity::Band, &engine::quantity::Band) = (before, after);
-        let width = (after.high - after.low) / (before.high - before.low).max(1e-12);
-        let moved = (after.median - before.median).abs() / (before.high - before.low).max(1e-12);
-        moved + (1.0 - width).max(0.0)
-    };
+    let told = |track: &Track, band| tracks::say(*track, band, units(desk));
     let most = l
         .figures
         .iter()
-        .max_by(|a, b| narrowed(a).total_cmp(&narrowed(b)))
-        .filter(|f| narrowed(f) > 0.05);
-    let changed = match most {
-        None => "as expected, little learnt".to_owned(),
-        Some((track, before, after)) => format!(
-            "{} was {}, is {}",
-            tracks::title(*track),
-            tracks::say(*track, before, units(desk)),
-            tracks::say(*track, after, units(desk))
-        ),
-    };
+        .filter_map(|(track, before, after)| {
+            let (was, is) = (told(track, before), told(track, after));
+            let worth = taught::taught(*track, before, after)?;
+            (was != is).then(|| {
+                (
+                    worth,
+                    format!("{} was {was}, is {is}", tracks::title(*track)),
+                )
+            })
+        })
+        .max_by(|a, b| a.0.total_cmp(&b.0));
+    let changed = most.map_or_else(|| "as expected, little learnt".to_owned(), |most| most.1);
     let doubt = if l.contradicted {
-        "; it went against what was believed, so the intervals were widened first"
+        "; it went against nearly all that was believed"
     } else {
         ""
     };

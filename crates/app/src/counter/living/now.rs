@@ -8,6 +8,7 @@ use crate::counter::{cite, words};
 use crate::desk::living::{Decision, WorthALook};
 use crate::desk::ph_lesson::PhLesson;
 use crate::desk::ph_scale::PhScale;
+use crate::desk::taught;
 use crate::desk::wetness::wetness;
 use crate::desk::{BinState, Desk};
 use crate::report::{self, Units};
@@ -157,7 +158,6 @@ fn note(track: Track, b: &Band, castings: Band, units: Units, scale: Option<PhSc
 
 /// What an entry taught: the figures it moved or narrowed most.
 fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
-    const WORTH: f64 = 0.12;
     const TOLD: usize = 2;
     let entry = state.log.iter().find(|e| e.id == lesson.entry)?;
     let units = units(desk);
@@ -169,8 +169,8 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
                 figures::words(*track, before, units),
                 figures::words(*track, after, units),
             );
-            let worth = moved_by(before, after);
-            (worth > WORTH && from != to).then(|| {
+            let worth = taught::taught(*track, before, after)?;
+            (from != to).then(|| {
                 (
                     worth,
                     format!("{} {from} became {to}", figures::name(*track)),
@@ -190,8 +190,7 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
     }
     let of_ph = PhLesson::of(state, lesson).map(|l| l.words());
     if lesson.contradicted {
-        changed =
-            format!("against nearly all that was believed, so the ranges were widened; {changed}");
+        changed = format!("against nearly all that was believed; {changed}");
     }
     Some(Taught {
         when: words::when(desk, lesson.at),
@@ -205,16 +204,6 @@ fn taught(desk: &Desk, state: &BinState, lesson: &Lesson) -> Option<Taught> {
             None => crate::counter::around::sentence(&changed),
         },
     })
-}
-
-/// How far a figure moved or narrowed, against its range before.
-fn moved_by(before: &Band, after: &Band) -> f64 {
-    let width = |b: &Band| b.high - b.low;
-    let was = width(before).max(1e-9);
-    let moved = (after.median - before.median).abs() / was;
-    let narrowed = 1.0 - width(after) / was;
-    let worth = moved + narrowed.max(0.0);
-    if worth.is_finite() { worth } else { 0.0 }
 }
 
 fn next_look(state: &BinState, worth: &WorthALook) -> NextLook {

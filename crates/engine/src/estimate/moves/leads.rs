@@ -22,10 +22,12 @@ pub(super) struct Leads {
     known: Vec<f64>,
 }
 
+/// Members for each that is lived over and over in seeking.
+const MEMBERS_TO_SEEK: usize = 20;
 /// So many of the numbers that the log tells most of take part.
-const MOST_NUMBERS: usize = 240;
+const MOST_NUMBERS: usize = 1000;
 /// Numbers it tells less of do not [standard deviations squared].
-const LEAST_TOLD: f64 = 1e-3;
+const LEAST_TOLD: f64 = 1e-4;
 
 impl Leads {
     /// Of these numbers, with a column of weights for each lead.
@@ -77,11 +79,9 @@ impl Leads {
         let mut numbers: Vec<(Block, usize)> = Vec::new();
         let mut rows: Vec<Vec<f64>> = Vec::new();
         let mut probes = 0;
-        let from = if script.quick {
-            1
-        } else {
-            t.seek_from as usize
-        };
+        // As many as there are members to spare: seeking is lives too.
+        let most = (e.members.len() / MEMBERS_TO_SEEK).clamp(1, t.seek_from as usize);
+        let from = if script.quick { 1 } else { most };
         for _ in 0..from {
             let place = (dice.even() * e.members.len() as f64) as usize;
             let probe = Probe::of(script, &e.members[place].tape, events);
@@ -120,16 +120,25 @@ impl Leads {
             return Self::default();
         }
         let matrix = DMatrix::from_fn(rows.len(), kept.len(), |r, c| rows[r][kept[c].0]);
-        let eigen = SymmetricEigen::new(matrix.transpose() * matrix);
-        let mut order: Vec<usize> = (0..kept.len()).collect();
+        // By the smaller of the two: both have the same eigenvalues above zero.
+        let by_rows = rows.len() < kept.len();
+        let eigen = SymmetricEigen::new(match by_rows {
+            true => &matrix * matrix.transpose(),
+            false => matrix.transpose() * &matrix,
+        });
+        let mut order: Vec<usize> = (0..eigen.eigenvalues.len()).collect();
         order.sort_by(|a, b| eigen.eigenvalues[*b].total_cmp(&eigen.eigenvalues[*a]));
-        // A covariance of more is not known from so many members.
-        let most = members / MEMBERS_A_LEAD;
+        let most = members * MOST_LEADS;
         let columns = order
             .iter()
             .take_while(|i| eigen.eigenvalues[**i] > lead_from)
             .take(most)
-            .map(|i| eigen.eigenvectors.column(*i).iter().copied().collect())
+            .map(|i| match (by_rows, eigen.eigenvectors.column(*i)) {
+                (true, v) => (matrix.transpose() * v / eigen.eigenvalues[*i].sqrt())
+                    .data
+                    .into(),
+                (false, v) => v.iter().copied().collect(),
+            })
             .collect();
         let columns: Vec<Vec<f64>> = columns;
         let known = order
@@ -144,8 +153,8 @@ impl Leads {
     }
 }
 
-/// Members that one lead must have.
-const MEMBERS_A_LEAD: usize = 4;
+/// Leads for each member, at most.
+const MOST_LEADS: usize = 1;
 
 fn number(tape: &Tape, (block, place): (Block, usize)) -> f64 {
     tape.get(block, place).map_or(0.0, f64::from)

@@ -31,7 +31,7 @@ impl Kind {
         match self {
             Self::Lead => leads.count() > 0,
             Self::Rest => true,
-            Self::Unlogged => surprising || round == 0,
+            Self::Unlogged => surprising || round.is_multiple_of(2),
         }
     }
 }
@@ -42,6 +42,8 @@ pub(super) struct Fit {
     spread: Cholesky<f64, Dyn>,
 }
 
+/// Members that a lead must have for how it hangs together with others.
+const MEMBERS_A_LEAD: usize = 2;
 /// Members that the spread a linear law would leave counts as, for each lead.
 const SHRUNK: f64 = 1.0;
 
@@ -62,9 +64,15 @@ impl Fit {
         });
         // Few members tell little of many directions: what a linear law would
         // leave of each counts as so many more.
-        let more = SHRUNK * count as f64;
         let left = leads.known().iter().map(|known| 1.0 / (1.0 + known));
         let linear = DMatrix::from_diagonal(&DVector::from_iterator(count, left));
+        // How more of them hang together is not known from so many members.
+        let fitted = (at.len() / MEMBERS_A_LEAD).min(count);
+        let all = DMatrix::from_fn(count, count, |a, b| {
+            let known = a == b || a.max(b) < fitted;
+            if known { all[(a, b)] } else { 0.0 }
+        });
+        let more = SHRUNK * fitted as f64;
         let cov = (all + linear * more) / (n + more);
         Some(Self {
             mean,
@@ -138,9 +146,14 @@ impl Proposal<'_> {
         let mut tape = was.clone();
         let fresh = (1.0 - self.keeps.powi(2)).sqrt() as f32;
         let keeps = self.keeps as f32;
-        let moved = |block: Block| !matches!(block, Block::Unlogged(_) | Block::Planned(_));
-        for (_, numbers) in tape.blocks_mut().filter(|b| moved(b.0)) {
-            for number in numbers {
+        for (block, numbers) in tape.blocks_mut() {
+            let from = match block {
+                Block::Planned(_) => continue,
+                // Whether something happened stays, what it was moves.
+                Block::Unlogged(_) => 1,
+                _ => 0,
+            };
+            for number in &mut numbers[from..] {
                 *number = keeps * *number + fresh * dice.normal();
             }
         }
@@ -150,39 +163,54 @@ impl Proposal<'_> {
         tape
     }
 
-    /// What nobody wrote down in one week drawn afresh, of the latest weeks as
-    /// often as of all others together; every second time as if something had
-    /// happened, and that large.
+    /// Something that nobody wrote down put into a week, or taken out of one (a jump
+    /// and its way back: Green, Biometrika 82, 711 (1995)). `None` where there is
+    /// none to take out, or one already.
     fn unlogged(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
-        let week = |block: Block| match block {
-            Block::Unlogged(week) => Some(week),
-            _ => None,
+        let happened = |numbers: &[f32]| f64::from(numbers[0]) >= self.tuning.unlogged_from;
+        let weeks = || {
+            was.blocks().filter_map(|(block, numbers)| match block {
+                Block::Unlogged(week) => Some((week, happened(numbers))),
+                _ => None,
+            })
         };
-        let last = was.blocks().filter_map(|b| week(b.0)).max()?;
-        let chosen = if dice.even() < 0.5 {
-            last.saturating_sub((RECENT * dice.even().powi(2)) as u32)
+        let last = weeks().map(|w| w.0).max()?;
+        let there: Vec<u32> = weeks().filter(|w| w.1).map(|w| w.0).collect();
+        let begins = dice.even() < 0.5;
+        let week = if begins {
+            let week = a_week(last, dice);
+            (!there.contains(&week)).then_some(week)?
         } else {
-            (dice.even() * f64::from(last + 1)) as u32
+            *there.get((dice.even() * there.len() as f64) as usize)?
         };
-        let block = Block::Unlogged(chosen);
+        let block = Block::Unlogged(week);
         let mut tape = was.clone();
         let before: [f64; UNLOGGED] = tape.first(block);
-        let is = self.unlogged_drawn(dice);
+        let is = self.unlogged_drawn(begins, dice);
         for (place, number) in is.iter().enumerate() {
             if let Some(to) = tape.get_mut(block, place) {
                 *to = *number as f32;
             }
         }
-        Some((tape, self.odds(&before) - self.odds(&is)))
+        let with = there.len() + usize::from(begins);
+        let gain =
+            |sizes: &[f64]| self.odds(sizes) - share_of_week(week, last).ln() - (with as f64).ln();
+        let ratio = if begins {
+            gain(&is[2..])
+        } else {
+            -gain(&before[2..])
+        };
+        Some((tape, ratio))
     }
 
-    fn unlogged_drawn(&self, dice: &mut Dice) -> [f64; UNLOGGED] {
-        let happens = dice.even() < 0.5;
+    /// The numbers of a week in which something happened, or nothing.
+    fn unlogged_drawn(&self, happens: bool, dice: &mut Dice) -> [f64; UNLOGGED] {
+        let from = self.tuning.unlogged_from;
         let mut numbers: [f64; UNLOGGED] = std::array::from_fn(|_| f64::from(dice.normal()));
+        while (f64::from(numbers[0] as f32) >= from) != happens {
+            numbers[0] = f64::from(dice.normal());
+        }
         if happens {
-            while numbers[0] < self.tuning.unlogged_from {
-                numbers[0] = f64::from(dice.normal());
-            }
             for (size, aim) in numbers[2..].iter_mut().zip(self.aims) {
                 *size = aim.middle + aim.spread * *size;
             }
@@ -190,24 +218,42 @@ impl Proposal<'_> {
         numbers
     }
 
-    /// Log of how much likelier they are tried than they are drawn at first.
-    fn odds(&self, numbers: &[f64; UNLOGGED]) -> f64 {
-        let t = self.tuning;
-        if numbers[0] < t.unlogged_from {
-            return 0.5_f64.ln();
-        }
+    /// Log odds at first that something happened in a week, and of its sizes against
+    /// how they are tried.
+    fn odds(&self, sizes: &[f64]) -> f64 {
         let log = |(x, aim): (&f64, &Aim)| {
             let off = (x - aim.middle) / aim.spread;
-            0.5 * x * x - 0.5 * off * off - aim.spread.ln()
+            0.5 * off * off + aim.spread.ln() - 0.5 * x * x
         };
-        let larger: f64 = numbers[2..].iter().zip(self.aims).map(log).sum();
-        let rare = upper_tail(t.unlogged_from);
-        (0.5 + 0.5 * larger.exp() / rare).ln()
+        let rare = upper_tail(self.tuning.unlogged_from);
+        let sizes: f64 = sizes.iter().zip(self.aims).map(log).sum();
+        (rare / (1.0 - rare)).ln() + sizes
     }
 }
 
 /// Weeks that count as the latest.
-const RECENT: f64 = 4.0;
+const RECENT: u32 = 4;
+
+/// A week up to the last one: of the latest as often as of all together.
+fn a_week(last: u32, dice: &mut Dice) -> u32 {
+    if dice.even() < 0.5 {
+        last.saturating_sub((f64::from(RECENT) * dice.even().powi(2)) as u32)
+    } else {
+        (dice.even() * f64::from(last + 1)) as u32
+    }
+}
+
+/// How often [`a_week`] gives that week [0 to 1].
+fn share_of_week(week: u32, last: u32) -> f64 {
+    let up_to = |ago: u32| (f64::from(ago.min(RECENT)) / f64::from(RECENT)).sqrt();
+    let ago = last - week;
+    let recent = if week == 0 {
+        1.0 - up_to(ago)
+    } else {
+        up_to(ago + 1) - up_to(ago)
+    };
+    0.5 * recent + 0.5 / f64::from(last + 1)
+}
 
 /// Chance that a standard normal number is above `z` [0 to 1]: by Simpson's rule.
 fn upper_tail(z: f64) -> f64 {

@@ -13,6 +13,8 @@ use crate::table::{TableError, Tables};
 pub(super) struct Places {
     settle_days: f64,
     climb: [f64; 3],
+    /// Urges from which on some worms climb, and as many as will.
+    climbing: (f64, f64),
     edge: [f64; 3],
     hot: (f64, f64),
     ball: [f64; 4],
@@ -32,11 +34,13 @@ impl Places {
     pub(super) fn load(tables: &Tables) -> Result<Self, TableError> {
         let p = |property| row(tables, "place", property);
         let s = |property| row(tables, "strays", property);
+        let worms = |property| tables.value("species", "worms", property);
         let (faint, clear) = (p("false_say")?, p("false_clear")?);
         let (few, many) = (s("false_say")?, s("false_clear")?);
         Ok(Self {
             settle_days: p("settle_days")?,
             climb: [p("base_climb")?, p("new_climb")?, p("urge_climb")?],
+            climbing: (worms("wall_urge_from")?, worms("wall_urge_full")?),
             edge: [p("base_edge")?, p("uneven_edge")?, p("hot_edge")?],
             hot: (p("hot_celsius")?, p("hot_scale")?),
             ball: [
@@ -86,7 +90,10 @@ impl Places {
         let cold = logistic((self.cold.0 - s.refuge_celsius) / self.cold.1);
         let dry = logistic((self.dry.0 - s.moisture_percent) / self.dry.1);
         let spread = (1.0 - urge) * fit;
-        let climb = self.climb[0] + self.climb[1] * new + self.climb[2] * urge;
+        // As the model has them climb: a mild unease shows at the edge.
+        let (from, full) = self.climbing;
+        let risen = ((urge - from) / (full - from)).clamp(0.0, 1.0);
+        let climb = self.climb[0] + self.climb[1] * new + self.climb[2] * risen;
         let edge = self.edge[0] + self.edge[1] * (1.0 - fit) + self.edge[2] * hot;
         let ball = self.ball[0] + self.ball[1] * new + self.ball[2] * cold + self.ball[3] * dry;
         let alive = self.alive(s);

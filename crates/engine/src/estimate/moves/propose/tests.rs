@@ -63,8 +63,9 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
                 aims: &aims,
                 tuning: &tuning,
             };
-            let (other, ratio) = proposal.make(&now, &mut dice).unwrap();
-            if dice.even().ln() < ratio {
+            if let Some((other, ratio)) = proposal.make(&now, &mut dice)
+                && dice.even().ln() < ratio
+            {
                 now = other;
             }
         }
@@ -119,4 +120,31 @@ fn every_kind_but_leads_leaves_where_bins_stand_along_them() {
             }
         }
     }
+}
+
+/// Happenings are rare, so that means of their numbers say little of how many there
+/// are: they are counted, where they are put in and taken out and sizes are tried
+/// off the mark.
+#[test]
+fn as_much_happens_after_moves_as_before() {
+    let from = Tuning::load(&Tables::load().unwrap())
+        .unwrap()
+        .unlogged_from;
+    let count = |tapes: &[Tape]| {
+        let weeks = tapes.iter().flat_map(|t| t.blocks());
+        weeks
+            .filter(|(b, n)| matches!(b, Block::Unlogged(_)) && f64::from(n[0]) >= from)
+            .count() as f64
+    };
+    let before: Vec<Tape> = (0..BINS).map(tape).collect();
+    let (was, is) = (count(&before), count(&moved(Kind::Unlogged, 0.0)));
+    let expected = 2.0 * BINS as f64 * upper_tail(from);
+    assert!(
+        (was - expected).abs() < 4.0 * expected.sqrt(),
+        "{was} of {expected}"
+    );
+    assert!(
+        (is - expected).abs() < 4.0 * expected.sqrt(),
+        "{is} of {expected}"
+    );
 }
