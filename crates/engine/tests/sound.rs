@@ -32,12 +32,13 @@ static TABLES: LazyLock<Tables> = LazyLock::new(|| Tables::load().unwrap());
 
 const DAY: i64 = 86_400;
 /// Draws of the reference.
-const DRAWS: usize = 56_000;
+const DRAWS: usize = 160_000;
 /// Drawn at a time, so that they need not be held together.
 const AT_A_TIME: usize = 500;
 /// Members of the estimate: so many that what is held is the law of it and not
-/// the chance of one seed, by which a tail of 250 lies off by a tenth of a width.
-const MEMBERS: usize = 800;
+/// the chance of one seed, by which the long tail of food left lies off by a fifth
+/// of a width where there are 800.
+const MEMBERS: usize = 3000;
 /// Fewest effective draws of a reference.
 const EFFECTIVE: f64 = 1000.0;
 /// How far a point of the estimate may lie from the reference's

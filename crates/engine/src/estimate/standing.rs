@@ -143,7 +143,7 @@ impl Fold {
                 left -= fold.portion(script);
             } else if fold.settled.events < last {
                 fold.next(script, along);
-            } else if fold.before.is_none() && fold.has_copies(script) && !script.quick {
+            } else if fold.is_to_finish(script, along) {
                 fold.finish(script, of.0);
             } else if fold.ways.is_some() && fold.settled.events < count {
                 fold.next(script, along);
@@ -381,10 +381,11 @@ impl Fold {
     }
 
     /// Whether more of the members are copies of each other than an answer may rest
-    /// on.
-    fn has_copies(&self, script: &Script) -> bool {
-        let moves = &self.settled.moves;
-        moves.copies(&self.ensemble) > script.scene.tuning.last_copies
+    /// on, and may still be moved.
+    fn is_to_finish(&self, script: &Script, along: &Along<'_>) -> bool {
+        let copies = self.settled.moves.copies(&self.ensemble);
+        let may = self.before.is_none() && !script.quick && !along.unmoved;
+        may && copies > script.scene.tuning.last_copies
     }
 
     /// Begins the moves after the last thing heard, by which members become as good

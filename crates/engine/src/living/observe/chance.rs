@@ -23,6 +23,16 @@ pub(crate) fn hill(x: f64, half: f64) -> f64 {
     }
 }
 
+/// `xⁿ / (xⁿ + halfⁿ)` for x above 0, else 0: half at `half`, the steeper the
+/// larger `n`.
+pub(crate) fn steep(x: f64, half: f64, n: f64) -> f64 {
+    if x > 0.0 {
+        1.0 / (1.0 + (half / x).powf(n))
+    } else {
+        0.0
+    }
+}
+
 /// Chance that a look meets one of `worms`: a half at `half`, and seldom where
 /// there are half as many, for they lie together.
 pub(crate) fn met(worms: f64, half: f64) -> f64 {
@@ -123,7 +133,11 @@ mod tests {
     #[test]
     fn odd_input_stays_finite() {
         for x in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e308, 0.0] {
-            assert!(logistic(x).is_finite() && hill(x, 1.0).is_finite());
+            assert!(
+                logistic(x).is_finite()
+                    && hill(x, 1.0).is_finite()
+                    && steep(x, 1.0, 4.0).is_finite()
+            );
             assert!(unit(x).is_finite() && at_least(x, 1.0) >= 1.0);
         }
     }

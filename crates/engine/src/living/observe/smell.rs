@@ -1,6 +1,6 @@
 //! What the nose says.
 
-use super::chance::{hill, logistic};
+use super::chance::{logistic, steep};
 use super::{Rates, row};
 use crate::living::signs::Signs;
 use crate::table::{TableError, Tables};
@@ -18,6 +18,7 @@ pub(super) struct Smell {
     ammonia: Rates,
     ammonia_half: f64,
     earthy_share: f64,
+    steepness: f64,
 }
 
 impl Smell {
@@ -33,6 +34,7 @@ impl Smell {
             ammonia: Rates::load(tables, "ammonia")?,
             ammonia_half: row(tables, "ammonia", "half_mg_per_kg")?,
             earthy_share: row(tables, "earthy", "said_share")?,
+            steepness: row(tables, "nose", "steepness")?,
         })
     }
 
@@ -41,18 +43,25 @@ impl Smell {
     pub(super) fn sour(&self, s: &Signs, nose: f64) -> f64 {
         let free = logistic((self.sour_half_ph - s.pocket_ph) / self.sour_ph_scale);
         let smelt = s.sour_meq_per_kg * (self.alkaline_left + (1.0 - self.alkaline_left) * free);
-        self.sour.said(hill(nose * smelt, self.sour_half))
+        self.sour.said(self.smelt(nose * smelt, self.sour_half))
     }
 
     /// Chance that rotten is said [0 to 1]: the airless share of decay.
     pub(super) fn rotten(&self, s: &Signs, nose: f64) -> f64 {
-        self.rotten.said(hill(nose * s.airless, self.rotten_half))
+        self.rotten
+            .said(self.smelt(nose * s.airless, self.rotten_half))
     }
 
     /// Chance that ammonia is said [0 to 1].
     pub(super) fn ammonia(&self, s: &Signs, nose: f64) -> f64 {
         self.ammonia
-            .said(hill(nose * s.free_ammonia_mg_per_kg, self.ammonia_half))
+            .said(self.smelt(nose * s.free_ammonia_mg_per_kg, self.ammonia_half))
+    }
+
+    /// Chance that one nose notices a smell so strong, `half` being as strong as it
+    /// notices half the time [0 to 1].
+    fn smelt(&self, strong: f64, half: f64) -> f64 {
+        steep(strong, half, self.steepness)
     }
 
     /// Chance that earthy is said [0 to 1]: only where nothing else smells.
