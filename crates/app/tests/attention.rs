@@ -25,7 +25,7 @@ impl House {
     fn new() -> Self {
         let clock = Clock::stopped("2026-11-24T18:05[Europe/Paris]".parse().unwrap());
         let now = clock.unix_seconds();
-        let desk = Desk::in_memory(clock).unwrap();
+        let desk = Desk::in_memory(clock).unwrap().waiting(true);
         let described = BinDescription {
             name: "Cellar".into(),
             length_cm: 60.0,

@@ -185,8 +185,8 @@ fn drawn(case: &Case, seeds: std::ops::Range<u64>) -> Drawn {
 }
 
 /// The draws of a case, by two hands.
-fn reference(case: &Case) -> Drawn {
-    let batches = (DRAWS / AT_A_TIME) as u64;
+fn reference(case: &Case, draws: usize) -> Drawn {
+    let batches = (draws / AT_A_TIME) as u64;
     thread::scope(|scope| {
         let late = scope.spawn(|| drawn(case, batches / 2..batches));
         let mut all = drawn(case, 0..batches / 2);
@@ -210,8 +210,8 @@ fn point(values: &[(f64, f64)], share: f64) -> f64 {
     f64::NAN
 }
 
-fn held(case: &Case) -> Vec<String> {
-    let all = reference(case);
+fn held(case: &Case, draws: usize) -> Vec<String> {
+    let all = reference(case, draws);
     let best = all.iter().map(|d| d.1).fold(f64::NEG_INFINITY, f64::max);
     let weights: Vec<f64> = all.iter().map(|d| (d.1 - best).exp()).collect();
     let sum: f64 = weights.iter().sum();
@@ -243,11 +243,22 @@ fn held(case: &Case) -> Vec<String> {
     wrong
 }
 
-#[test]
-fn the_estimate_is_what_many_draws_of_the_prior_say() {
+fn all_held(draws: usize) {
     let wrong: Vec<String> = [counted(), limed(), squeezed()]
         .iter()
-        .flat_map(held)
+        .flat_map(|case| held(case, draws))
         .collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn the_estimate_is_what_many_draws_of_the_prior_say() {
+    all_held(DRAWS);
+}
+
+/// A quarter of an hour of two cores: `./check long brute` runs it.
+#[test]
+#[ignore = "a quarter of an hour"]
+fn the_estimate_is_what_a_million_draws_of_the_prior_say() {
+    all_held(1_000_000);
 }

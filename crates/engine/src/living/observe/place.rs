@@ -94,7 +94,8 @@ impl Places {
         let (from, full) = self.climbing;
         let risen = ((urge - from) / (full - from)).clamp(0.0, 1.0);
         let climb = self.climb[0] + self.climb[1] * new + self.climb[2] * risen;
-        let edge = self.edge[0] + self.edge[1] * (1.0 - fit) + self.edge[2] * hot;
+        // What is a little unfit is so in few places.
+        let edge = self.edge[0] + self.edge[1] * (1.0 - fit).powi(2) + self.edge[2] * hot;
         let ball = self.ball[0] + self.ball[1] * new + self.ball[2] * cold + self.ball[3] * dry;
         let alive = self.alive(s);
         let all = spread + climb + edge + ball;
