@@ -292,7 +292,7 @@ pub(super) fn reading_note(desk: &Desk, state: &BinState) -> String {
     let mut notes: Vec<String> = Vec::new();
     notes.extend(local(desk, state, last));
     if last.contradicted {
-        notes.push("The last reading went against nearly all that was believed, so the range was widened. Read once more, with a clean and rested instrument.".into());
+        notes.push("The last reading went against nearly all that was believed, so the figures now go by what could have led to it. Read once more, with a clean and rested instrument.".into());
     }
     notes.extend(changed(desk, e));
     notes.extend(spots(desk, state, last));

@@ -321,6 +321,8 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
             )
         });
     }
+    // With worms in, no dose is planned by what went in alone.
+    let unread = e.stocked && !is_read(e);
     let mut a = line(
         if e.ph.median < scale.too_acid {
             Level::Act
@@ -329,6 +331,8 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
         },
         if e.wait_until.is_some_and(|t| t > e.now) {
             format!("Acid, pH {}: let the dose act", range(&e.ph))
+        } else if unread {
+            format!("Probably acid, pH {}: read it before you lime", range(&e.ph))
         } else {
             format!("Acid, pH {}: plan a dose", range(&e.ph))
         },
@@ -336,7 +340,7 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
         Remedy::of(Trouble::Acid).waits,
         2.0,
     );
-    a.dose = true;
+    a.dose = !unread;
     Some(a)
 }
 

@@ -11,7 +11,7 @@ use crate::desk::wetness::{Wetness, wetness};
 use crate::desk::{BinState, Desk};
 use crate::report;
 use engine::estimate::{Lesson, Track};
-use engine::log::BinId;
+use engine::log::{BinId, Body, Entry, Measured};
 use engine::quantity::Band;
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -159,7 +159,7 @@ fn text(desk: &Desk, state: &BinState, now: &Now) -> String {
             let _ = writeln!(out, "  {}", taught(desk, state, l));
         }
     }
-    let _ = writeln!(out, "\n{}", worth(now.look.as_ref()));
+    let _ = writeln!(out, "\n{}", worth(state, now.look.as_ref()));
     out
 }
 
@@ -202,9 +202,15 @@ fn taught(desk: &Desk, state: &BinState, l: &Lesson) -> String {
     format!("entry {} ({said}): {changed}{doubt}{of_ph}", l.entry.0)
 }
 
-fn worth(look: Option<&WorthALook>) -> String {
+fn worth(state: &BinState, look: Option<&WorthALook>) -> String {
     let Some(w) = look else {
-        return "No look is worth taking for the next decision.".to_owned();
+        let read = |e: &Entry| matches!(&e.body, Body::Reading(r) if r.what == Measured::Ph);
+        return if state.log.iter().any(read) {
+            "No look would narrow the next decision by much."
+        } else {
+            "No look by eye, nose or hand would narrow the next decision by much; a pH reading may, where you have a probe or strips."
+        }
+        .to_owned();
     };
     let what = match w.decision {
         Decision::Feed => "what they can take",

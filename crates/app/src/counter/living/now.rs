@@ -235,7 +235,7 @@ fn doubt(desk: &Desk, e: &Estimate) -> String {
     let late = |l: &&Lesson| l.contradicted && e.now - l.at < DOUBT_DAYS * DAY;
     e.lessons.iter().rev().find(late).map_or_else(String::new, |l| {
         format!(
-            "The entry of {} goes against nearly all that was worked out before. What you wrote counts: the ranges were widened. One more look would narrow them.",
+            "The entry of {} goes against nearly all that was worked out before. What you wrote counts: the figures now go by what could have led to it. One more look would make surer.",
             words::when(desk, l.at)
         )
     })
