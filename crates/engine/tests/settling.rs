@@ -2,6 +2,8 @@
 //! out, in how many portions, nor on what was kept of it before.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+// The figures are read off a run with `--nocapture`.
+#![allow(clippy::disallowed_macros)]
 
 use engine::bed::fill::Own;
 use engine::estimate::filter::settle;
@@ -87,13 +89,20 @@ fn log() -> Vec<Entry> {
         .collect()
 }
 
+/// Seeds that a first answer is tried by.
+const SEEDS: std::ops::Range<u64> = 11..19;
+
 fn setup(now: i64) -> Setup<'static> {
+    setup_by(SEEDS.start, now)
+}
+
+fn setup_by(seed: u64, now: i64) -> Setup<'static> {
     Setup {
         tables: &TABLES,
         own: &NOTHING_OWN,
         temperature: Celsius(20.0),
         now: now * DAY,
-        seed: 11,
+        seed,
         members: MEMBERS,
         bin: None,
         air: None,
@@ -102,6 +111,15 @@ fn setup(now: i64) -> Setup<'static> {
 
 /// What a log makes of the members, from what was kept, by so much work.
 fn settled(kept: Option<Standing>, log: &[Entry], now: i64, most_days: Option<f64>) -> Standing {
+    settled_by(SEEDS.start, kept, log, (now, most_days))
+}
+
+fn settled_by(
+    seed: u64,
+    kept: Option<Standing>,
+    log: &[Entry],
+    (now, most_days): (i64, Option<f64>),
+) -> Standing {
     let told = Told::new();
     let mut kept = kept.into_iter();
     let mut along = Along {
@@ -109,10 +127,16 @@ fn settled(kept: Option<Standing>, log: &[Entry], now: i64, most_days: Option<f6
         most_days,
         ..Along::told(&told)
     };
-    settle(&setup(now), log, &mut along).unwrap().standing()
+    settle(&setup_by(seed, now), log, &mut along)
+        .unwrap()
+        .standing()
 }
 
 fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
+    estimated_by(SEEDS.start, kept, log, quick)
+}
+
+fn estimated_by(seed: u64, kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
     let told = Told::new();
     let mut kept = kept.into_iter();
     let mut along = Along {
@@ -123,7 +147,7 @@ fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
     let members = if quick { 16 } else { MEMBERS };
     let setup = Setup {
         members,
-        ..setup(30)
+        ..setup_by(seed, 30)
     };
     answered(&setup, log, &mut along)
 }
@@ -194,22 +218,28 @@ fn what_was_kept_of_another_log_is_not_taken() {
 }
 
 /// A first answer takes a few of the members kept, is moved toward what was read,
-/// and its range holds the settled answer.
+/// and its range, of four chances in five, holds the settled answer for three seeds
+/// of four or more.
 #[test]
 fn the_range_of_a_first_answer_holds_the_settled_one() {
     let log = log();
-    let kept = settled(None, &log[..8], 18, None);
-    let first = estimated(Some(kept), &log, true).0;
-    let whole = estimated(None, &log, false).0;
-    assert_eq!(first.ensemble.members.len(), 16);
-    let within = first.ph.low <= whole.ph.median && whole.ph.median <= first.ph.high;
-    assert!(within, "{:?} {:?}", first.ph, whole.ph);
-    // Before the reading of 4.9 the bed was believed above it.
-    let before = estimated(None, &log[..8], false).0;
-    assert!(
-        first.ph.median < before.ph.median,
-        "{:?} {:?}",
-        first.ph,
-        before.ph
-    );
+    let mut within = 0;
+    for seed in SEEDS {
+        let kept = settled_by(seed, None, &log[..8], (18, None));
+        let first = estimated_by(seed, Some(kept), &log, true).0;
+        let whole = estimated_by(seed, None, &log, false).0;
+        assert_eq!(first.ensemble.members.len(), 16);
+        println!("seed {seed}: {:.2?} settled {:.2?}", first.ph, whole.ph);
+        let holds = first.ph.low <= whole.ph.median && whole.ph.median <= first.ph.high;
+        within += usize::from(holds);
+        // Before the reading of 4.9 the bed was believed above it.
+        let before = estimated_by(seed, None, &log[..8], false).0;
+        assert!(
+            first.ph.median < before.ph.median,
+            "{:?} {:?}",
+            first.ph,
+            before.ph
+        );
+    }
+    assert!(4 * within >= 3 * SEEDS.count(), "{within}");
 }

@@ -332,7 +332,10 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
         if e.wait_until.is_some_and(|t| t > e.now) {
             format!("Acid, pH {}: let the dose act", range(&e.ph))
         } else if unread {
-            format!("Probably acid, pH {}: read it before you lime", range(&e.ph))
+            format!(
+                "Probably acid, pH {}: read it before you lime",
+                range(&e.ph)
+            )
         } else {
             format!("Acid, pH {}: plan a dose", range(&e.ph))
         },
