@@ -201,7 +201,7 @@ fn no_bin_of_the_demo_is_well_while_trouble_is_likely() {
         let Ok(soon) = desk.soon(&state) else {
             continue;
         };
-        let feared = app::desk::coming::coming(&soon.ahead)
+        let feared = app::desk::coming::coming(&soon.ahead, false)
             .into_iter()
             .find(|c| c.trouble.is_bad() && c.act);
         assert!(

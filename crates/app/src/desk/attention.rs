@@ -122,7 +122,7 @@ pub fn attention(tables: &Tables, state: &BinState, ahead: Option<&Ahead>) -> At
     found.wrong.extend(wrong_words(tables, state, e, &scale));
     found.wrong.dedup();
     match ahead {
-        Some(ahead) => foreseen::foreseen(found, &coming(ahead)),
+        Some(ahead) => foreseen::foreseen(found, &coming(ahead, is_unread(e))),
         None => found,
     }
 }
@@ -322,7 +322,7 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
         });
     }
     // With worms in, no dose is planned by what went in alone.
-    let unread = e.stocked && !is_read(e);
+    let unread = is_unread(e);
     let mut a = line(
         if e.ph.median < scale.too_acid {
             Level::Act
@@ -345,6 +345,12 @@ fn acid(e: &Estimate, scale: &PhScale) -> Option<Attention> {
     );
     a.dose = !unread;
     Some(a)
+}
+
+/// Worms are in, and nobody read the pH.
+#[must_use]
+pub fn is_unread(e: &Estimate) -> bool {
+    e.stocked && !is_read(e)
 }
 
 /// The pH was read, and not beside a fresh dose.

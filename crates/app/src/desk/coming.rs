@@ -53,9 +53,11 @@ impl Coming {
 
 /// What may come, as worth a word. Worms flee something: where the cause is
 /// said, that they want to leave is not. Food only when likely short, castings
-/// only while nothing bad is acted on: a harvest then makes two troubles.
+/// only while nothing bad is acted on: a harvest then makes two troubles. Where
+/// worms are in and the pH is `unread`, acid is looked for: nothing is limed by
+/// what went in alone.
 #[must_use]
-pub fn coming(ahead: &Ahead) -> Vec<Coming> {
+pub fn coming(ahead: &Ahead, unread: bool) -> Vec<Coming> {
     let all: Vec<Coming> = ahead.alarms.iter().filter_map(Coming::of).collect();
     let has_cause = all.iter().any(|c| c.trouble.drives_out());
     let bad = all.iter().any(|c| c.act && c.trouble.is_bad());
@@ -65,6 +67,10 @@ pub fn coming(ahead: &Ahead) -> Vec<Coming> {
             Trouble::Starving => c.act,
             Trouble::Ready => !bad,
             _ => true,
+        })
+        .map(|c| Coming {
+            act: c.act && !(unread && c.trouble == Trouble::Acid),
+            ..c
         })
         .collect()
 }

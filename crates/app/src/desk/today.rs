@@ -1,5 +1,6 @@
 //! What is worth doing today, over all bins.
 
+use super::attention::is_unread;
 use super::coming::{Coming, coming, meant};
 use super::living::{Fed, Helping, RationWish, held_words};
 use super::outlook::SOON_DAYS;
@@ -128,7 +129,8 @@ impl Desk {
         if state.estimate.is_err() || !state.stocked {
             return Ok(());
         }
-        let coming = coming(&self.soon(state)?.ahead);
+        let unread = state.estimate.as_ref().is_ok_and(is_unread);
+        let coming = coming(&self.soon(state)?.ahead, unread);
         let acted = self.acted_on(state, &attention, &coming);
         self.seen_tasks(state, &attention, &acted, tasks);
         self.alarms(state, &attention, (&coming, &acted), tasks);
