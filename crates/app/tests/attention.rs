@@ -390,7 +390,7 @@ fn soaked_bedding_that_was_felt_comes_before_acid_that_was_only_thought() {
         },
     );
     assert!(
-        sour.line().line.starts_with("Acid, pH"),
+        sour.line().line.starts_with("Probably acid, pH"),
         "{:?}",
         sour.line()
     );
