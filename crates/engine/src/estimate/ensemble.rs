@@ -17,6 +17,7 @@ use crate::living::step::{self, Around, STEP_DAYS};
 use crate::quantity::Band;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One possible bed and what goes with it.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -57,6 +58,17 @@ pub struct Possible {
     pub heard: f64,
     /// That of the last.
     pub heard_last: f64,
+    /// As it stood some time ago, where that is at hand: other chances of late are
+    /// lived from there.
+    #[serde(skip)]
+    pub(crate) stood: Option<Arc<Stood>>,
+}
+
+/// A possible bin as it stood just after so many events, its tape left out.
+#[derive(Debug, Clone)]
+pub(crate) struct Stood {
+    pub(crate) events: usize,
+    pub(crate) bin: Possible,
 }
 
 impl Possible {

@@ -182,14 +182,18 @@ impl Run {
 }
 
 /// A log, read.
-struct Read {
-    script: Script,
+pub(crate) struct Read {
+    pub(crate) script: Script,
     stocked_before: bool,
     left_out: Vec<LeftOut>,
 }
 
 impl Read {
-    fn of(setup: &Setup<'_>, log: &[Entry], along: &Along<'_>) -> Result<Self, EstimateError> {
+    pub(crate) fn of(
+        setup: &Setup<'_>,
+        log: &[Entry],
+        along: &Along<'_>,
+    ) -> Result<Self, EstimateError> {
         // What is asked of a moment knows nothing of later ones.
         let until = log.iter().filter(|e| e.at_unix_seconds <= setup.now);
         let log: Vec<Entry> = until.cloned().collect();

@@ -95,6 +95,7 @@ pub(crate) fn fill_member(
         tape,
         heard: 0.0,
         heard_last: 0.0,
+        stood: None,
     }
 }
 

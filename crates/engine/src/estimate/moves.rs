@@ -7,19 +7,24 @@
 //! Kinds of move take turns (Cui, Law and Marzouk, J. Comput. Phys. 304, 109
 //! (2016)): along the few directions that the log tells of ([`Leads`]), around a
 //! normal distribution fitted to the members; and along all others, where what is
-//! believed is next to what was at first, toward fresh chances.
+//! believed is next to what was at first, toward fresh chances, those of the last
+//! weeks ([`Lately`]) more often. What nobody wrote down is put in, taken out and
+//! made larger or smaller, near what happened in other members as often as anywhere:
+//! else a few that found it stand for all.
 
+mod lately;
 mod leads;
 mod propose;
 
-use crate::bed::draw::Dice;
+use crate::bed::draw::{Dice, Tape};
 use crate::estimate::along::TAUGHT;
 use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::script::Script;
 use crate::estimate::timeline::Event;
 use crate::estimate::tuning::Tuning;
+use lately::Lately;
 use leads::Leads;
-use propose::{Aim, Fit, KINDS, Kind, Proposal, SIZES};
+use propose::{Aid, Aim, KINDS, Kind, Proposal, SIZES};
 use serde::{Deserialize, Serialize};
 
 /// What moves have learned of how to move.
@@ -201,18 +206,25 @@ impl Moves {
     }
 
     /// One portion of the moves under way: one kind of move of one group of the
-    /// members. After the last the members are as good as fresh. Gives how many
-    /// were lived over.
-    pub(crate) fn portion(&mut self, e: &mut Ensemble, script: &Script) -> usize {
+    /// members. After the last the members are as good as fresh. Gives the days that
+    /// were lived over, of all members together.
+    pub(crate) fn portion(&mut self, e: &mut Ensemble, script: &Script) -> f64 {
         let Some(mut m) = self.moving.take() else {
-            return 0;
+            return 0.0;
         };
         let kind = Kind::ALL[m.kind];
-        let mut moved = 0;
-        if kind.is_due(m.round, m.now.surprising, &self.leads) {
+        let mut moved = 0.0;
+        let lately = Lately::of(script, m.now);
+        if kind.is_due(m.round, m.now.surprising, &self.leads, lately.is_some()) {
             let groups = groups(e, script, m.now);
-            moved = e.members.len() / groups;
-            m.taken += self.turn(e, script, &m);
+            let age = script.scene.day(script.time_after(m.now.events)).max(1.0);
+            let days = if kind == Kind::Late {
+                script.scene.tuning.late_days
+            } else {
+                age
+            };
+            moved = days * (e.members.len() / groups) as f64;
+            m.taken += self.turn(e, script, &m, lately.as_ref());
             m.group += 1;
             if m.group < groups {
                 self.moving = Some(m);
@@ -269,18 +281,26 @@ impl Moves {
     }
 
     /// One move of every member of a group; gives how many were taken.
-    fn turn(&self, e: &mut Ensemble, script: &Script, m: &Moving) -> usize {
+    fn turn(
+        &self,
+        e: &mut Ensemble,
+        script: &Script,
+        m: &Moving,
+        lately: Option<&Lately>,
+    ) -> usize {
         let kind = Kind::ALL[m.kind];
         let groups = groups(e, script, m.now);
         let places: Vec<usize> = (m.group..e.members.len()).step_by(groups).collect();
         // A group moves by what all others are like.
         let others = e.members.iter().enumerate();
         let others = others.filter(|(i, _)| i % groups != m.group);
-        let fit = match kind {
-            Kind::Lead => Fit::of(&self.leads, others.map(|(_, m)| &m.tape)),
-            Kind::Rest | Kind::Unlogged => None,
-        };
+        let others: Vec<&Tape> = others.map(|(_, m)| &m.tape).collect();
+        let tuning = &script.scene.tuning;
+        let aid = Aid::of(kind, &self.leads, &others, lately, tuning);
         let turn = m.part * TURNS + 8 * (m.round + 1) + m.kind as u64;
+        if let (Some(lately), Kind::Late | Kind::Unlogged) = (lately, kind) {
+            lately.stand(e, script, &places);
+        }
         let members = &e.members;
         let propose = |i: usize| -> Possible {
             let (place, was) = (places[i], &members[places[i]]);
@@ -288,21 +308,23 @@ impl Moves {
             let proposal = Proposal {
                 kind,
                 leads: &self.leads,
-                fit: fit.as_ref(),
+                aid: &aid,
                 keeps: self.keeps(kind, &mut dice),
                 aims: &m.aims,
-                tuning: &script.scene.tuning,
+                lately,
+                tuning,
             };
-            let Some((tape, ratio)) = proposal.make(&was.tape, &mut dice) else {
+            let Some(other) = proposal.make(&was.tape, &mut dice) else {
                 return was.clone();
             };
-            let other = script.live(tape, m.now.events);
+            let ratio = other.ratio;
+            let other = match lately {
+                Some(lately) => lately.live(script, other, was, m.now.events),
+                None => script.live(other.tape, m.now.events),
+            };
             let gain = target(&other, m.share) - target(was, m.share) + ratio;
-            if dice.even().ln() < gain {
-                other
-            } else {
-                was.clone()
-            }
+            let is_taken = dice.even().ln() < gain;
+            if is_taken { other } else { was.clone() }
         };
         let moved = e.hands().make(places.len(), &propose);
         let mut taken = 0;
@@ -319,7 +341,7 @@ impl Moves {
         match kind {
             Kind::Lead if dice.even() < 0.5 => 0.0,
             Kind::Lead => dice.even().sqrt(),
-            Kind::Rest | Kind::Unlogged => self.keeps[kind as usize],
+            _ => self.keeps[kind as usize],
         }
     }
 
@@ -353,6 +375,9 @@ const AS_DRAWN: Aim = Aim {
 };
 /// Rounds at least where what was heard goes against what is believed.
 const SEARCHES: u64 = 6;
+/// Whole lives of each member that a round is counted as: the other moves are of a part
+/// of a log, or rare.
+const WHOLE_LIVES: usize = 2;
 /// Parts of what leaves next to none in play, at most.
 const MOST_PARTS: u64 = 12;
 /// The part that stands for moves after the last.
@@ -392,7 +417,7 @@ fn rounds(e: &Ensemble, script: &Script, now: Now) -> u64 {
         return if now.surprising { SEARCHES / 2 } else { 1 };
     }
     let days = script.scene.day(script.time_after(now.events)).max(1.0);
-    let one = days * (e.members.len() * KINDS) as f64;
+    let one = days * (e.members.len() * WHOLE_LIVES) as f64;
     (t.most_days / one).clamp(t.least_rounds, t.most_rounds) as u64
 }
 

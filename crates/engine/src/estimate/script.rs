@@ -11,7 +11,7 @@ mod marks;
 use crate::bed::draw::Tape;
 use crate::bed::fill::{Conditions, ReadyPart};
 use crate::bed::product::Ranged;
-use crate::estimate::ensemble::Possible;
+use crate::estimate::ensemble::{Possible, Stood};
 use crate::estimate::live::{self, Staged};
 use crate::estimate::scene::Scene;
 use crate::estimate::timeline::Timed;
@@ -20,6 +20,7 @@ use crate::living::step::STEP_DAYS;
 use crate::log::EntryId;
 use std::collections::BTreeMap;
 use std::fmt::{self, Write};
+use std::sync::Arc;
 
 /// Seconds in a day.
 const DAY: f64 = 86_400.0;
@@ -144,6 +145,35 @@ impl Script {
         let mut m = self.fill(tape);
         self.go_on(&mut m, 0, count);
         m
+    }
+
+    /// The same, and how it stood after the first `stop` of them kept with it.
+    pub(crate) fn live_past(&self, tape: Tape, stop: usize, count: usize) -> Possible {
+        let mut m = self.live(tape, stop);
+        let stood = Self::stood(&m, stop);
+        self.go_on(&mut m, stop, count);
+        m.stood = Some(stood);
+        m
+    }
+
+    /// The same from how one of the same chances until then stood: to the bit what
+    /// living all of it makes.
+    pub(crate) fn live_from(&self, stood: &Arc<Stood>, tape: Tape, count: usize) -> Possible {
+        let mut m = stood.bin.clone();
+        m.tape = tape;
+        self.go_on(&mut m, stood.events, count);
+        m.stood = Some(Arc::clone(stood));
+        m
+    }
+
+    /// How a bin just after the first `stop` events stands.
+    pub(crate) fn stood(m: &Possible, stop: usize) -> Arc<Stood> {
+        let bin = Possible {
+            tape: Tape::new(0, 0),
+            stood: None,
+            ..m.clone()
+        };
+        Arc::new(Stood { events: stop, bin })
     }
 
     /// Carries a bin just after the first `from` events on to the first `count`.

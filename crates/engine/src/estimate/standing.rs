@@ -314,8 +314,7 @@ impl Fold {
         if !self.settled.moves.is_moving() {
             self.learned(script);
         }
-        let age = script.scene.day(script.time_after(self.settled.events));
-        age.max(1.0) * moved as f64
+        moved
     }
 
     /// Keeps what the last event taught, its moves over.

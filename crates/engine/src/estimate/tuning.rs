@@ -36,6 +36,9 @@ tuning! {
     last_rounds: "moves", "last_rounds";
     /// Members for each that is no copy, which end them.
     last_copies: "moves", "last_copies";
+    /// Last days of a log that are late, in which other chances are tried more
+    /// often [d].
+    late_days: "moves", "late_days";
     /// Days that all members together are lived over in the moves of one time
     /// [d].
     most_days: "moves", "most_days";

@@ -214,17 +214,24 @@ pub fn pocket_days(half_m: f64, w_m_k: f64, j_m3_k: f64) -> f64 {
 
 /// Rise of a pocket [K], mean through a step and at its end, that was `last` and
 /// goes toward `steady(rise)` as fast as τ says, of which the step is `x`; no
-/// more than `most`. Warmth makes more warmth, so it is gone through in pieces.
+/// more than `most`. Warmth makes more warmth, so it is gone through in pieces,
+/// until it moves no more.
 pub fn pocket_through(last: f64, most: f64, x: f64, steady: impl Fn(f64) -> f64) -> (f64, f64) {
     const PIECE: f64 = 0.25;
     const MOST_PIECES: f64 = 32.0;
+    const STILL_KELVIN: f64 = 1e-4;
     let pieces = (x / PIECE).ceil().clamp(1.0, MOST_PIECES);
     let follows = -(-x / pieces).exp_m1();
     let (mut rise, mut sum) = (last.clamp(0.0, most), 0.0);
-    for _ in 0..pieces as u32 {
+    for piece in 1..=pieces as u32 {
         let next = rise + (steady(rise).clamp(0.0, most) - rise) * follows;
         sum += f64::midpoint(rise, next);
+        let moved = next - rise;
         rise = next;
+        if moved.abs() < STILL_KELVIN {
+            sum += rise * (pieces - f64::from(piece));
+            break;
+        }
     }
     (sum / pieces, rise)
 }

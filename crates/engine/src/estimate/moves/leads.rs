@@ -57,6 +57,41 @@ impl Leads {
         self.columns.iter().map(dot).collect()
     }
 
+    /// What of some blocks lies along the leads, of those the log tells most of: no
+    /// more of them than half as many as there are numbers.
+    pub(super) fn across(&self, is_moved: impl Fn(Block) -> bool, tape: &Tape) -> Across {
+        let is_in = |(_, (block, _)): &(usize, &(Block, usize))| is_moved(*block);
+        let places: Vec<usize> = self
+            .numbers
+            .iter()
+            .enumerate()
+            .filter(is_in)
+            .map(|x| x.0)
+            .collect();
+        let moved = tape.blocks().filter(|(block, _)| is_moved(*block));
+        let most = moved.map(|(_, numbers)| numbers.len()).sum::<usize>() / 2;
+        let mut basis: Vec<Vec<f64>> = Vec::new();
+        for column in &self.columns {
+            if basis.len() >= most {
+                break;
+            }
+            let mut v: Vec<f64> = places.iter().map(|i| column[*i]).collect();
+            // Twice: once leaves what rounding left.
+            for _ in 0..2 {
+                for b in &basis {
+                    let along = dot(b, &v);
+                    v.iter_mut().zip(b).for_each(|(x, b)| *x -= along * b);
+                }
+            }
+            let length = dot(&v, &v).sqrt();
+            if length > NO_LENGTH {
+                basis.push(v.into_iter().map(|x| x / length).collect());
+            }
+        }
+        let numbers = places.iter().map(|i| self.numbers[*i]).collect();
+        Across { numbers, basis }
+    }
+
     /// Moves a tape so far along each lead.
     pub(super) fn shift(&self, tape: &mut Tape, by: &[f64]) {
         for (i, (block, place)) in self.numbers.iter().enumerate() {
@@ -149,6 +184,41 @@ impl Leads {
             numbers: kept.iter().map(|(i, _)| numbers[*i]).collect(),
             known: known.collect(),
             columns,
+        }
+    }
+}
+
+/// Of a lead no more than this lies among some numbers: none.
+const NO_LENGTH: f64 = 1e-3;
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
+
+/// Directions among some numbers that are left as they are while all else of
+/// these numbers moves.
+pub(super) struct Across {
+    numbers: Vec<(Block, usize)>,
+    basis: Vec<Vec<f64>>,
+}
+
+impl Across {
+    /// Takes a tape back to where another stood along them.
+    pub(super) fn hold(&self, tape: &mut Tape, was: &Tape) {
+        let gone = |n: &(Block, usize)| number(tape, *n) - number(was, *n);
+        let mut by: Vec<f64> = self.numbers.iter().map(gone).collect();
+        let mut back = vec![0.0; by.len()];
+        for b in &self.basis {
+            let along = dot(b, &by);
+            for ((to, x), b) in back.iter_mut().zip(&mut by).zip(b) {
+                *to += along * b;
+                *x -= along * b;
+            }
+        }
+        for ((block, place), back) in self.numbers.iter().zip(back) {
+            if let Some(number) = tape.get_mut(*block, *place) {
+                *number -= back as f32;
+            }
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Other chances for one member, and what their taking must be weighed by.
 
-use super::leads::Leads;
+use super::lately::Lately;
+use super::leads::{Across, Leads};
 use crate::bed::draw::{Block, Dice, Tape};
 use crate::estimate::ensemble::noise::UNLOGGED;
 use crate::estimate::tuning::Tuning;
@@ -14,24 +15,38 @@ pub(super) enum Kind {
     Lead,
     /// Along all else, toward fresh chances.
     Rest,
+    /// The same of what chance brought late only.
+    Late,
     /// What nobody wrote down in a few weeks, drawn afresh.
     Unlogged,
 }
 
 /// How many kinds.
-pub(super) const KINDS: usize = 3;
+pub(super) const KINDS: usize = 4;
 
 impl Kind {
-    pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Rest, Self::Unlogged];
+    pub(super) const ALL: [Self; KINDS] = [Self::Lead, Self::Rest, Self::Late, Self::Unlogged];
 
     /// Whether it has its turn in a round: there is nothing to move along before
     /// there are leads, and what nobody wrote down is sought over and over only
     /// where what is heard goes against what is believed.
-    pub(super) fn is_due(self, round: u64, surprising: bool, leads: &Leads) -> bool {
+    pub(super) fn is_due(self, round: u64, surprising: bool, leads: &Leads, long: bool) -> bool {
         match self {
             Self::Lead => leads.count() > 0,
-            Self::Rest => true,
+            Self::Rest => !long || !round.is_multiple_of(2),
+            Self::Late => long,
             Self::Unlogged => surprising || round.is_multiple_of(2),
+        }
+    }
+}
+
+impl Kind {
+    /// Whether it moves numbers of a block toward fresh chances.
+    pub(super) fn moves(self, block: Block, lately: Option<&Lately>) -> bool {
+        match self {
+            Self::Rest => !matches!(block, Block::Planned(_)),
+            Self::Late => lately.is_some_and(|late| late.holds(block)),
+            Self::Lead | Self::Unlogged => false,
         }
     }
 }
@@ -87,15 +102,75 @@ impl Fit {
     }
 }
 
+/// Another tape for a member.
+pub(super) struct Other {
+    pub(super) tape: Tape,
+    /// Log of what its taking is weighed by beside the likelihood.
+    pub(super) ratio: f64,
+    /// It differs in what is late only.
+    pub(super) late: bool,
+}
+
+impl Other {
+    fn whole(tape: Tape, ratio: f64) -> Self {
+        Self {
+            tape,
+            ratio,
+            late: false,
+        }
+    }
+}
+
+/// What the members that stay are like, by which the others are moved.
+pub(super) struct Aid {
+    fit: Option<Fit>,
+    /// What is left as it is by moves toward fresh chances.
+    across: Option<Across>,
+    /// What nobody wrote down in them, and when.
+    happened: Vec<Happening>,
+}
+
+impl Aid {
+    /// For moves of one kind.
+    pub(super) fn of(
+        kind: Kind,
+        leads: &Leads,
+        others: &[&Tape],
+        lately: Option<&Lately>,
+        tuning: &Tuning,
+    ) -> Self {
+        let mut aid = Self {
+            fit: None,
+            across: None,
+            happened: Vec::new(),
+        };
+        match kind {
+            Kind::Lead => aid.fit = Fit::of(leads, others.iter().copied()),
+            Kind::Rest | Kind::Late => {
+                let across = |tape: &&Tape| leads.across(|b| kind.moves(b, lately), tape);
+                aid.across = others.first().map(across);
+            }
+            Kind::Unlogged => {
+                let from = tuning.unlogged_from;
+                let all = others.iter().flat_map(|tape| Happening::all(tape, from));
+                aid.happened = all.collect();
+            }
+        }
+        aid
+    }
+}
+
 /// How one member is moved.
 pub(super) struct Proposal<'a> {
     pub(super) kind: Kind,
     pub(super) leads: &'a Leads,
-    pub(super) fit: Option<&'a Fit>,
+    pub(super) aid: &'a Aid,
     /// How much of the old is kept [0 to 1].
     pub(super) keeps: f64,
     /// Where sizes of what nobody wrote down are tried.
     pub(super) aims: &'a [Aim; SIZES],
+    /// What of the log is late, where not most of it is.
+    pub(super) lately: Option<&'a Lately>,
     pub(super) tuning: &'a Tuning,
 }
 
@@ -111,12 +186,15 @@ pub(super) struct Aim {
 pub(super) const SIZES: usize = UNLOGGED - 2;
 
 impl Proposal<'_> {
-    /// Another tape, and the log of what its taking is weighed by beside the
-    /// likelihood.
-    pub(super) fn make(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
+    /// Another tape; `None` where there is none to try.
+    pub(super) fn make(&self, was: &Tape, dice: &mut Dice) -> Option<Other> {
         match self.kind {
             Kind::Lead => self.lead(was, dice),
-            Kind::Rest => Some((self.rest(was, dice), 0.0)),
+            Kind::Rest | Kind::Late => Some(Other {
+                tape: self.afresh(was, dice),
+                ratio: 0.0,
+                late: self.kind == Kind::Late,
+            }),
             Kind::Unlogged => self.unlogged(was, dice),
         }
     }
@@ -124,8 +202,8 @@ impl Proposal<'_> {
     /// Along the leads: `a' = m + r (a - m) + sqrt(1 - r²) S^½ z`, which leaves
     /// the fitted normal unchanged; weighed by how that differs from the normal
     /// of unit variance the numbers have of themselves (Rudolf and Sprungk 2018).
-    fn lead(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
-        let fit = self.fit?;
+    fn lead(&self, was: &Tape, dice: &mut Dice) -> Option<Other> {
+        let fit = self.aid.fit.as_ref()?;
         let at = DVector::from_vec(self.leads.along(was));
         let z = DVector::from_fn(at.len(), |_, _| f64::from(dice.normal()));
         let fresh = (1.0 - self.keeps.powi(2)).sqrt();
@@ -135,100 +213,172 @@ impl Proposal<'_> {
         let mut tape = was.clone();
         let by: Vec<f64> = (&to - &at).iter().copied().collect();
         self.leads.shift(&mut tape, &by);
-        Some((tape, ratio))
+        Some(Other::whole(tape, ratio))
     }
 
-    /// All numbers toward fresh chances, but for how it stands along the leads
+    /// Numbers toward fresh chances, but for how they stand along the leads
     /// (preconditioned Crank and Nicolson: Cotter, Roberts, Stuart and White,
     /// Statist. Sci. 28, 424 (2013)).
-    fn rest(&self, was: &Tape, dice: &mut Dice) -> Tape {
-        let stood = self.leads.along(was);
+    fn afresh(&self, was: &Tape, dice: &mut Dice) -> Tape {
         let mut tape = was.clone();
         let fresh = (1.0 - self.keeps.powi(2)).sqrt() as f32;
         let keeps = self.keeps as f32;
-        for (block, numbers) in tape.blocks_mut() {
-            let from = match block {
-                Block::Planned(_) => continue,
-                // Whether something happened stays, what it was moves.
-                Block::Unlogged(_) => 1,
-                _ => 0,
-            };
+        for (block, numbers) in tape
+            .blocks_mut()
+            .filter(|(block, _)| self.kind.moves(*block, self.lately))
+        {
+            // Whether something happened stays, what it was moves.
+            let from = usize::from(matches!(block, Block::Unlogged(_)));
             for number in &mut numbers[from..] {
                 *number = keeps * *number + fresh * dice.normal();
             }
         }
-        let is = self.leads.along(&tape);
-        let back: Vec<f64> = stood.iter().zip(&is).map(|(a, b)| a - b).collect();
-        self.leads.shift(&mut tape, &back);
+        if let Some(across) = &self.aid.across {
+            across.hold(&mut tape, was);
+        }
         tape
     }
 
     /// Something that nobody wrote down put into a week, or taken out of one (a jump
-    /// and its way back: Green, Biometrika 82, 711 (1995)). `None` where there is
-    /// none to take out, or one already.
-    fn unlogged(&self, was: &Tape, dice: &mut Dice) -> Option<(Tape, f64)> {
-        let happened = |numbers: &[f32]| f64::from(numbers[0]) >= self.tuning.unlogged_from;
-        let weeks = || {
-            was.blocks().filter_map(|(block, numbers)| match block {
-                Block::Unlogged(week) => Some((week, happened(numbers))),
-                _ => None,
-            })
-        };
-        let last = weeks().map(|w| w.0).max()?;
-        let there: Vec<u32> = weeks().filter(|w| w.1).map(|w| w.0).collect();
-        let begins = dice.even() < 0.5;
-        let week = if begins {
-            let week = a_week(last, dice);
-            (!there.contains(&week)).then_some(week)?
-        } else {
-            *there.get((dice.even() * there.len() as f64) as usize)?
-        };
+    /// and its way back: Green, Biometrika 82, 711 (1995)), or made larger or smaller.
+    /// `None` where there is none, or one already.
+    fn unlogged(&self, was: &Tape, dice: &mut Dice) -> Option<Other> {
+        let from = self.tuning.unlogged_from;
+        let last = weeks(was).map(|(week, _)| week).max()?;
+        let there: Vec<Happening> = Happening::all(was, from).collect();
+        let one = |dice: &mut Dice| there.get((dice.even() * there.len() as f64) as usize);
+        let turn = dice.even();
+        if turn < 1.0 / 3.0 {
+            let new = self.happening(last, dice);
+            let is_free = there.iter().all(|h| h.week != new.week);
+            return is_free.then(|| {
+                let ratio = self.gain(&new, last, there.len() + 1);
+                self.with_week(was, new.week, &self.drawn(Some(&new), dice), ratio)
+            });
+        }
+        let old = one(dice)?;
+        if turn < 2.0 / 3.0 {
+            let ratio = -self.gain(old, last, there.len());
+            return Some(self.with_week(was, old.week, &self.drawn(None, dice), ratio));
+        }
+        let keeps = dice.even();
+        let mut numbers: [f64; UNLOGGED] = was.clone().first(Block::Unlogged(old.week));
+        for size in &mut numbers[2..] {
+            if dice.even() < 0.5 {
+                *size = keeps * *size + (1.0 - keeps * keeps).sqrt() * f64::from(dice.normal());
+            }
+        }
+        Some(self.with_week(was, old.week, &numbers, 0.0))
+    }
+
+    /// A tape with other numbers in one week.
+    fn with_week(&self, was: &Tape, week: u32, is: &[f64; UNLOGGED], ratio: f64) -> Other {
         let block = Block::Unlogged(week);
         let mut tape = was.clone();
-        let before: [f64; UNLOGGED] = tape.first(block);
-        let is = self.unlogged_drawn(begins, dice);
         for (place, number) in is.iter().enumerate() {
             if let Some(to) = tape.get_mut(block, place) {
                 *to = *number as f32;
             }
         }
-        let with = there.len() + usize::from(begins);
-        let gain =
-            |sizes: &[f64]| self.odds(sizes) - share_of_week(week, last).ln() - (with as f64).ln();
-        let ratio = if begins {
-            gain(&is[2..])
-        } else {
-            -gain(&before[2..])
-        };
-        Some((tape, ratio))
+        let late = self.lately.is_some_and(|late| late.holds(block));
+        Other { tape, ratio, late }
     }
 
-    /// The numbers of a week in which something happened, or nothing.
-    fn unlogged_drawn(&self, happens: bool, dice: &mut Dice) -> [f64; UNLOGGED] {
+    /// Something that may have happened: as often one near what did in another
+    /// member as any.
+    fn happening(&self, last: u32, dice: &mut Dice) -> Happening {
+        if !self.aid.happened.is_empty() && dice.even() < 0.5 {
+            let like = &self.aid.happened[(dice.even() * self.aid.happened.len() as f64) as usize];
+            let near = |size: f64| size + ALIKE * f64::from(dice.normal());
+            return Happening {
+                week: like.week,
+                sizes: like.sizes.map(near),
+            };
+        }
+        let week = a_week(last, dice);
+        let tried = |aim: &Aim| aim.middle + aim.spread * f64::from(dice.normal());
+        let sizes = self.aims.each_ref().map(tried);
+        Happening { week, sizes }
+    }
+
+    /// Log of how often [`Proposal::happening`] gives what happened, but for a
+    /// constant.
+    fn tried(&self, it: &Happening, last: u32) -> f64 {
+        let any: f64 = (it.sizes.iter().zip(self.aims))
+            .map(|(x, aim)| normal_log(*x, aim.middle, aim.spread))
+            .sum();
+        let any = share_of_week(it.week, last).ln() + any;
+        if self.aid.happened.is_empty() {
+            return any;
+        }
+        let same = self.aid.happened.iter().filter(|h| h.week == it.week);
+        let near = |h: &Happening| {
+            let sizes = it.sizes.iter().zip(&h.sizes);
+            sizes.map(|(x, y)| normal_log(*x, *y, ALIKE)).sum::<f64>()
+        };
+        let alike: Vec<f64> = same.map(near).collect();
+        let most = alike.iter().copied().fold(any, f64::max);
+        let alike: f64 = alike.iter().map(|x| (x - most).exp()).sum();
+        let alike = alike / self.aid.happened.len() as f64;
+        most + (0.5 * (any - most).exp() + 0.5 * alike).ln()
+    }
+
+    /// Log of what is gained by something having happened, of so many things then,
+    /// over how it is tried and taken back.
+    fn gain(&self, it: &Happening, last: u32, with: usize) -> f64 {
+        let rare = upper_tail(self.tuning.unlogged_from);
+        let sizes: f64 = it.sizes.iter().map(|x| normal_log(*x, 0.0, 1.0)).sum();
+        (rare / (1.0 - rare)).ln() + sizes - self.tried(it, last) - (with as f64).ln()
+    }
+
+    /// The numbers of a week in which that happened, or nothing.
+    fn drawn(&self, happens: Option<&Happening>, dice: &mut Dice) -> [f64; UNLOGGED] {
         let from = self.tuning.unlogged_from;
         let mut numbers: [f64; UNLOGGED] = std::array::from_fn(|_| f64::from(dice.normal()));
-        while (f64::from(numbers[0] as f32) >= from) != happens {
+        while (f64::from(numbers[0] as f32) >= from) != happens.is_some() {
             numbers[0] = f64::from(dice.normal());
         }
-        if happens {
-            for (size, aim) in numbers[2..].iter_mut().zip(self.aims) {
-                *size = aim.middle + aim.spread * *size;
-            }
+        if let Some(it) = happens {
+            numbers[2..].copy_from_slice(&it.sizes);
         }
         numbers
     }
+}
 
-    /// Log odds at first that something happened in a week, and of its sizes against
-    /// how they are tried.
-    fn odds(&self, sizes: &[f64]) -> f64 {
-        let log = |(x, aim): (&f64, &Aim)| {
-            let off = (x - aim.middle) / aim.spread;
-            0.5 * off * off + aim.spread.ln() - 0.5 * x * x
-        };
-        let rare = upper_tail(self.tuning.unlogged_from);
-        let sizes: f64 = sizes.iter().zip(self.aims).map(log).sum();
-        (rare / (1.0 - rare)).ln() + sizes
+/// What nobody wrote down in a week.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Happening {
+    week: u32,
+    sizes: [f64; SIZES],
+}
+
+impl Happening {
+    /// Of one tape, where the first number of a week is from so much on.
+    fn all(tape: &Tape, from: f64) -> impl Iterator<Item = Self> {
+        weeks(tape)
+            .filter(move |(_, numbers)| f64::from(numbers[0]) >= from)
+            .map(|(week, numbers)| Self {
+                week,
+                sizes: std::array::from_fn(|i| f64::from(numbers[2 + i])),
+            })
     }
+}
+
+/// How far from what happened in another member it is tried [standard deviations].
+const ALIKE: f64 = 0.3;
+
+/// What nobody wrote down, week by week.
+fn weeks(tape: &Tape) -> impl Iterator<Item = (u32, &[f32])> {
+    tape.blocks().filter_map(|(block, numbers)| match block {
+        Block::Unlogged(week) => Some((week, numbers)),
+        _ => None,
+    })
+}
+
+/// Log density of a normal number, up to a constant.
+fn normal_log(x: f64, middle: f64, spread: f64) -> f64 {
+    let off = (x - middle) / spread;
+    -0.5 * off * off - spread.ln()
 }
 
 /// Weeks that count as the latest.

@@ -50,7 +50,17 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
     for t in &mut skewed {
         leads.shift(t, &[0.4, -0.3]);
     }
-    let fit = Fit::of(&leads, skewed.iter()).unwrap();
+    let lately = Lately::from_week(1);
+    let across = leads.across(|b| kind.moves(b, Some(&lately)), &tape(0));
+    let happened = [(1, 0.4), (1, -0.2), (0, 1.5)].map(|(week, size)| Happening {
+        week,
+        sizes: [size; SIZES],
+    });
+    let aid = Aid {
+        fit: Fit::of(&leads, skewed.iter()),
+        across: Some(across),
+        happened: happened.to_vec(),
+    };
     let move_one = |place: usize| {
         let mut now = tape(place);
         for turn in 0..TIMES {
@@ -58,15 +68,16 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
             let proposal = Proposal {
                 kind,
                 leads: &leads,
-                fit: Some(&fit),
+                aid: &aid,
                 keeps,
                 aims: &aims,
+                lately: Some(&lately),
                 tuning: &tuning,
             };
-            if let Some((other, ratio)) = proposal.make(&now, &mut dice)
-                && dice.even().ln() < ratio
+            if let Some(other) = proposal.make(&now, &mut dice)
+                && dice.even().ln() < other.ratio
             {
-                now = other;
+                now = other.tape;
             }
         }
         now
@@ -80,6 +91,7 @@ fn moves_leave_what_was_believed_at_first() {
         (Kind::Lead, 0.3),
         (Kind::Rest, 0.6),
         (Kind::Rest, 0.0),
+        (Kind::Late, 0.5),
         (Kind::Unlogged, 0.0),
     ] {
         let tapes = moved(kind, keeps);
@@ -112,7 +124,7 @@ fn moves_leave_what_was_believed_at_first() {
 #[test]
 fn every_kind_but_leads_leaves_where_bins_stand_along_them() {
     let leads = leads();
-    for kind in [Kind::Rest, Kind::Unlogged] {
+    for kind in [Kind::Rest, Kind::Late, Kind::Unlogged] {
         for (place, after) in moved(kind, 0.4).iter().take(50).enumerate() {
             let (was, is) = (leads.along(&tape(place)), leads.along(after));
             for (a, b) in was.iter().zip(&is) {
