@@ -306,7 +306,7 @@ fn ways_to(fold: &Fold, script: &Script, now: i64, ph: Band) -> (Vec<(i64, Band)
     let (mut path, mut course) = (Vec::new(), Vec::new());
     if let Some(ways) = fold.ways() {
         path = ways.path(start, &e.weights);
-        course = ways.course(start, &e.weights);
+        course = ways.course(start, &e.weights, e.hands());
     }
     path.retain(|p| p.0 < now);
     path.push((now, ph));
