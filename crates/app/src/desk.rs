@@ -55,6 +55,7 @@ use engine::table::{TableError, Tables};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, RwLock, TryLockError};
+use std::thread;
 use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
@@ -113,7 +114,22 @@ pub struct Desk {
     by_heart: Mutex<BTreeMap<i64, Standing>>,
 }
 
+impl Drop for Desk {
+    /// Bins hold so many small things that letting go of them takes a tenth of a
+    /// short answer: nobody waits for it.
+    fn drop(&mut self) {
+        let kept = std::mem::take(&mut self.kept);
+        let _ = thread::Builder::new().spawn(move || drop(kept));
+    }
+}
+
 impl Desk {
+    /// Reads the tables, which every desk works by, where they are not yet.
+    pub fn make_ready() {
+        // What is wrong with them is told by whoever opens a desk.
+        let _ = tables();
+    }
+
     /// Opens the keeper's log at `path`, making it on first run.
     ///
     /// # Errors
