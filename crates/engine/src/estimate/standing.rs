@@ -131,12 +131,15 @@ impl Fold {
         // Where nothing is heard any more, chances alone will do.
         let last = script.last_heard();
         let mut left = along.most_days.unwrap_or(f64::INFINITY);
+        // What the last portion took: another that is not all paid for is for later.
+        let mut took = 0.0;
         loop {
             if !fold.settled.is_done() {
-                if left <= 0.0 {
+                if left <= 0.0 || left < took {
                     break;
                 }
-                left -= fold.portion(script);
+                took = fold.portion(script);
+                left -= took;
             } else if fold.settled.events < last {
                 fold.next(script, along);
             } else if fold.is_to_finish(script, along) {
