@@ -55,7 +55,6 @@ use engine::table::{TableError, Tables};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, RwLock, TryLockError};
-use std::thread;
 use store::{BinView, Store};
 
 /// Members of the ensemble behind what is said of a bin.
@@ -102,6 +101,8 @@ pub struct Desk {
     lasting: Mutex<Option<state::Lasting>>,
     plans: plans::Plans,
     bars: bool,
+    /// The program ends with it.
+    last: bool,
     /// Answers wait for all that a log has to teach.
     patient: bool,
     /// Seed of every run.
@@ -116,10 +117,11 @@ pub struct Desk {
 
 impl Drop for Desk {
     /// Bins hold so many small things that letting go of them takes a tenth of a
-    /// short answer: nobody waits for it.
+    /// short answer: where the program ends, it lets go of all at once.
     fn drop(&mut self) {
-        let kept = std::mem::take(&mut self.kept);
-        let _ = thread::Builder::new().spawn(move || drop(kept));
+        if self.last {
+            std::mem::forget(std::mem::take(&mut self.kept));
+        }
     }
 }
 
@@ -192,6 +194,7 @@ impl Desk {
             lasting: Mutex::default(),
             plans: plans::Plans::default(),
             bars: false,
+            last: false,
             patient: false,
             seed: SEED,
             unsettled: Mutex::default(),
@@ -204,6 +207,13 @@ impl Desk {
     #[must_use]
     pub fn with_bars(mut self, on: bool) -> Self {
         self.bars = on;
+        self
+    }
+
+    /// Keeps its bins until the program ends.
+    #[must_use]
+    pub fn to_the_end(mut self) -> Self {
+        self.last = true;
         self
     }
 

@@ -162,8 +162,8 @@ fn answered(setup: &Setup<'_>, log: &[Entry], along: &mut Along<'_>) -> Answered
 }
 
 fn same((a, settled): &Answered, (b, other): &Answered) {
-    assert_eq!(a.course, b.course);
-    assert_eq!(a.path, b.path);
+    assert_eq!(a.course(), b.course());
+    assert_eq!(a.path(), b.path());
     assert_eq!(a.ensemble.weights, b.ensemble.weights);
     assert_eq!(a.lessons, b.lessons);
     assert_eq!(settled, other);

@@ -362,14 +362,7 @@ impl Desk {
 
 /// What is left of the last feeding by the estimate [0 to 1].
 pub(super) fn estimated_left(e: &Estimate) -> Band {
-    let nothing = Band {
-        median: 0.0,
-        low: 0.0,
-        high: 0.0,
-    };
-    e.course
-        .last()
-        .map_or(nothing, |now| now.band(Track::FoodLeft))
+    e.moment.band(Track::FoodLeft)
 }
 
 fn bias(m: &Possible, instrument: Option<&Instrument>) -> f64 {

@@ -154,8 +154,8 @@ impl Desk {
         });
         ahead.course = state.shown_course(&ahead.course);
         // Now is now: as all members have it, on every page.
-        if let (Some(first), Some(now)) = (ahead.course.first_mut(), e.course.last()) {
-            first.clone_from(now);
+        if let Some(first) = ahead.course.first_mut() {
+            first.clone_from(&e.moment);
         }
         Ok(Outlook {
             losing_worms: losing(&from, &ahead.ensemble, &worm_days),

@@ -106,7 +106,7 @@ pub(crate) struct Fold {
     pub(crate) settled: Settled,
     pub(crate) ensemble: Ensemble,
     /// Their way so far; not known where they were moved to other histories.
-    ways: Option<Ways>,
+    pub(crate) ways: Option<Ways>,
     /// As they stood before the last moves.
     before: Before,
     at: i64,
