@@ -53,12 +53,12 @@ impl Standing {
     /// and their lives have to be lived again.
     #[must_use]
     pub fn seeds(&self) -> Self {
-        let seeds = |b: &Box<Self>| Box::new(b.seeds());
+        let seeds = |b: &Self| Box::new(b.seeds());
         let before = self.before.as_ref();
         Self {
             settled: self.settled.clone(),
             lived: None,
-            before: before.map(|(events, b)| (*events, b.as_ref().map(seeds))),
+            before: before.map(|(events, b)| (*events, b.as_deref().map(seeds))),
         }
     }
 
