@@ -1,11 +1,13 @@
 //! The command line, and only that.
 
 use crate::command::{self, Command};
+use crate::desk::Desk;
 use clap::Parser;
 use clap::error::ErrorKind;
 use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::thread;
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -47,6 +49,8 @@ pub struct Global {
 #[must_use]
 pub fn run() -> ExitCode {
     outlast_a_full_file();
+    // Nearly every answer wants the tables: another core reads them meanwhile.
+    let _ = thread::Builder::new().spawn(Desk::make_ready);
     let typed: Vec<OsString> = std::env::args_os().map(as_value).collect();
     match CommandLine::try_parse_from(&typed) {
         Ok(line) => command::run(line),

@@ -101,6 +101,8 @@ pub struct Desk {
     lasting: Mutex<Option<state::Lasting>>,
     plans: plans::Plans,
     bars: bool,
+    /// The program ends with it.
+    last: bool,
     /// Answers wait for all that a log has to teach.
     patient: bool,
     /// Seed of every run.
@@ -113,7 +115,23 @@ pub struct Desk {
     by_heart: Mutex<BTreeMap<i64, Standing>>,
 }
 
+impl Drop for Desk {
+    /// Bins hold so many small things that letting go of them takes a tenth of a
+    /// short answer: where the program ends, it lets go of all at once.
+    fn drop(&mut self) {
+        if self.last {
+            std::mem::forget(std::mem::take(&mut self.kept));
+        }
+    }
+}
+
 impl Desk {
+    /// Reads the tables, which every desk works by, where they are not yet.
+    pub fn make_ready() {
+        // What is wrong with them is told by whoever opens a desk.
+        let _ = tables();
+    }
+
     /// Opens the keeper's log at `path`, making it on first run.
     ///
     /// # Errors
@@ -176,6 +194,7 @@ impl Desk {
             lasting: Mutex::default(),
             plans: plans::Plans::default(),
             bars: false,
+            last: false,
             patient: false,
             seed: SEED,
             unsettled: Mutex::default(),
@@ -188,6 +207,13 @@ impl Desk {
     #[must_use]
     pub fn with_bars(mut self, on: bool) -> Self {
         self.bars = on;
+        self
+    }
+
+    /// Keeps its bins until the program ends.
+    #[must_use]
+    pub fn to_the_end(mut self) -> Self {
+        self.last = true;
         self
     }
 

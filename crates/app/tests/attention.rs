@@ -255,7 +255,7 @@ fn an_outlook_says_what_it_takes_for_given_whatever_its_horizon() {
     assert_eq!(short.plan, long.plan);
     assert!(long.premise.contains("given no water"), "{}", long.premise);
     // Now is the same now on every page.
-    let now = state.estimate.as_ref().unwrap().course.last().unwrap();
+    let now = &state.estimate.as_ref().unwrap().moment;
     assert_eq!(&short.ahead.course[0], now);
     assert_eq!(&long.ahead.course[0], now);
     let asked = WhatIf {

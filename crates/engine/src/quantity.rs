@@ -127,11 +127,21 @@ impl Band {
 }
 
 /// Places of the values in rising order, equal ones as they stand: value and
-/// place are sorted side by side, which is twice as quick as looking each up.
+/// place are sorted as one whole number, which is more than twice as quick as
+/// looking each value up.
 fn rising(values: &[f64]) -> Vec<usize> {
-    let mut pairs: Vec<(f64, usize)> = values.iter().copied().zip(0..).collect();
-    pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    pairs.into_iter().map(|(_, place)| place).collect()
+    // Bits as they are ordered: those below zero turned around, the others above.
+    let rank = |v: f64| {
+        let bits = v.to_bits();
+        let below = bits >> 63 == 1;
+        if below { !bits } else { bits | (1 << 63) }
+    };
+    let keys = values.iter().zip(0_u128..);
+    let mut keys: Vec<u128> = keys
+        .map(|(v, at)| u128::from(rank(*v)) << 64 | at)
+        .collect();
+    keys.sort_unstable();
+    keys.into_iter().map(|key| key as usize).collect()
 }
 
 /// Weighted percentile by midpoint interpolation over sorted `order`.

@@ -164,6 +164,16 @@ impl Hands for Backwards {
         list
     }
 
+    fn days(
+        &self,
+        members: &mut [Possible],
+        live: &(dyn Fn(&mut Possible) -> Vec<Signs> + Sync),
+    ) -> Vec<Vec<Signs>> {
+        let mut list: Vec<Vec<Signs>> = members.iter_mut().rev().map(live).collect();
+        list.reverse();
+        list
+    }
+
     fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band> {
         let mut list: Vec<Band> = Track::ALL.iter().rev().map(|t| band(*t)).collect();
         list.reverse();

@@ -132,11 +132,16 @@ fn settled_by(
         .standing()
 }
 
-fn estimated(kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
+fn estimated(kept: impl IntoIterator<Item = Standing>, log: &[Entry], quick: bool) -> Answered {
     estimated_by(SEEDS.start, kept, log, quick)
 }
 
-fn estimated_by(seed: u64, kept: Option<Standing>, log: &[Entry], quick: bool) -> Answered {
+fn estimated_by(
+    seed: u64,
+    kept: impl IntoIterator<Item = Standing>,
+    log: &[Entry],
+    quick: bool,
+) -> Answered {
     let told = Told::new();
     let mut kept = kept.into_iter();
     let mut along = Along {
@@ -162,8 +167,8 @@ fn answered(setup: &Setup<'_>, log: &[Entry], along: &mut Along<'_>) -> Answered
 }
 
 fn same((a, settled): &Answered, (b, other): &Answered) {
-    assert_eq!(a.course, b.course);
-    assert_eq!(a.path, b.path);
+    assert_eq!(a.course(), b.course());
+    assert_eq!(a.path(), b.path());
     assert_eq!(a.ensemble.weights, b.ensemble.weights);
     assert_eq!(a.lessons, b.lessons);
     assert_eq!(settled, other);
@@ -195,6 +200,28 @@ fn what_was_kept_of_the_first_entries_serves_for_all_of_them() {
         same(&whole, &estimated(Some(kept.seeds()), &log, false));
         same(&whole, &estimated(Some(kept), &log, false));
     }
+}
+
+/// As it stood before its last moves it may be kept apart, and where that is lost it
+/// serves for what it answers and no more. Its members may be kept apart as well.
+#[test]
+fn what_stood_before_the_last_moves_may_be_kept_apart() {
+    let log = log();
+    let whole = estimated(None, &log, false);
+    let mut finished = 0;
+    for first in [9, 10, log.len() - 1] {
+        let now = log[first].at_unix_seconds / DAY;
+        let (rest, members) = settled(None, &log[..=first], now, None).without_members();
+        assert_eq!(members.len(), MEMBERS);
+        let (rest, before) = rest.with_members(members).without_before();
+        finished += usize::from(before.is_some());
+        same(&whole, &estimated([rest.clone()], &log, false));
+        same(
+            &whole,
+            &estimated([rest].into_iter().chain(before), &log, false),
+        );
+    }
+    assert!(finished > 0);
 }
 
 /// What was kept is of no use where an entry before its end is another: it is named,

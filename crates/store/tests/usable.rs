@@ -108,7 +108,7 @@ fn answers(bin: &BinDescription, body: &Body) {
             assert!(figure.is_finite(), "{body:?}: {band:?}");
         }
     }
-    for moment in &e.course {
+    for moment in e.course() {
         for track in Track::ALL {
             let band = moment.band(*track);
             for figure in [band.low, band.median, band.high] {

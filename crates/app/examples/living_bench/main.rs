@@ -24,9 +24,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             let many = many::Many::new(days.parse()?, entries.parse()?)?;
             let members = members.parse()?;
             let took = many.run(members)?;
-            let course = many
-                .estimate(members, &engine::estimate::hands::ONE_PAIR)?
-                .course;
+            let estimate = many.estimate(members, &engine::estimate::hands::ONE_PAIR)?;
+            let course = estimate.course();
             let mut hash = DefaultHasher::new();
             format!("{course:?}").hash(&mut hash);
             serde_json::json!({ "seconds": took, "course": format!("{:x}", hash.finish()) })

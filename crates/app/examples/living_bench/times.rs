@@ -37,7 +37,7 @@ pub(crate) fn told() -> Result<Value, Box<dyn Error>> {
         "one_bin_s_by_cut": CUTS.map(|cut| (cut, one_bin(&bin, cut))),
         "ensemble_s": best(1000, false)?,
         "ensemble_all_cores_s": best(1000, true)?,
-        "hands_agree": one.ph == two.ph && one.course == two.course,
+        "hands_agree": one.ph == two.ph && one.course() == two.course(),
         "member_bytes": bytes.iter().sum::<f64>() / bytes.len() as f64,
         "member_inline_bytes": size_of::<Possible>(),
         "members": grows(&[250, 500, 1000, 2000], |n| Many::new(90, 60)?.run(n as usize))?,

@@ -272,6 +272,7 @@ impl Session {
         self.notices.borrow_mut().extend(desk.notices());
         Ok(desk
             .with_bars(bars())
+            .to_the_end()
             .waiting(self.patient)
             .seeded(self.seed))
     }

@@ -135,7 +135,7 @@ pub(super) fn ph_data(desk: &Desk, state: &BinState, e: &Estimate) -> PhChart {
                 label: dose_label(desk, state, g.entry.0, &g.name),
             })
             .collect(),
-        path: (e.course.iter())
+        path: (state.course().iter())
             .map(|m| point(day(m.at), &m.band(Track::Ph)))
             .collect(),
         forecast: ahead

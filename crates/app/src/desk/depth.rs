@@ -34,10 +34,8 @@ impl Desk {
             Body::Bin(b) => b.bedding_depth_cm.map(|cm| (cm, e.at_unix_seconds)),
             _ => None,
         });
-        let litres = state.estimated().ok().and_then(|e| {
-            let now = e.course.last()?;
-            Some(now.band(Track::Litres))
-        });
+        let estimated = state.estimated().ok();
+        let litres = estimated.map(|e| e.moment.band(Track::Litres));
         let floor = state.description.length_cm * state.description.width_cm;
         let deep = 1000.0 / floor.max(1.0);
         Depth {

@@ -48,6 +48,18 @@ impl Hands for AllCores {
             .collect()
     }
 
+    fn days(
+        &self,
+        members: &mut [Possible],
+        live: &(dyn Fn(&mut Possible) -> Vec<Signs> + Sync),
+    ) -> Vec<Vec<Signs>> {
+        members
+            .par_iter_mut()
+            .with_min_len(AT_LEAST)
+            .map(live)
+            .collect()
+    }
+
     fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band> {
         Track::ALL.par_iter().map(|t| band(*t)).collect()
     }

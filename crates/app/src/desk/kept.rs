@@ -2,18 +2,21 @@
 //! entry costs that entry. It is a cache: it may be deleted at any time, and what
 //! cannot be read or written is as if it were not there.
 //!
-//! Of each bin the latest is kept whole, its members alive (`.lived`), and beside it
-//! the one whose members are being moved (`.moving`); of older ones, thinned by
-//! time, only what the members are made from (`.seeds`): for what is written of
-//! days gone by.
+//! Of each bin the latest is kept whole, its members alive (`.lived`), as it stood
+//! before its last moves (`.before`), and beside it the one whose members are being
+//! moved (`.moving`); of older ones, thinned by time, only what the members are made
+//! from (`.seeds`): for what is written of days gone by.
 
+use engine::estimate::Possible;
 use engine::estimate::standing::Standing;
 use engine::log::BinId;
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::collections::hash_map::DefaultHasher;
 use std::ffi::OsString;
 use std::fs;
 use std::hash::{Hash, Hasher};
+use std::iter::once_with;
 use std::path::{Path, PathBuf};
 
 /// Of each week of the latest days, and of each four weeks before, the first is
@@ -23,7 +26,10 @@ const WEEK: i64 = 7 * 86_400;
 /// Endings of their names.
 const MOVING: &str = "moving";
 const LIVED: &str = "lived";
+const BEFORE: &str = "before";
 const SEEDS: &str = "seeds";
+/// Members written together: a core reads so many at a time.
+const TOGETHER: usize = 16;
 
 /// Those kept of one bin.
 #[derive(Debug)]
@@ -79,14 +85,17 @@ impl Kept {
         }
     }
 
-    /// Reads them, the latest first. What cannot be read counts as of nothing.
+    /// Reads them, the latest first, and after each as it stood before its last
+    /// moves. What cannot be read counts as of nothing.
     pub(super) fn read(&self) -> impl Iterator<Item = Standing> {
-        self.files.iter().filter_map(|file| {
-            let folder = self.folder.as_ref()?;
-            [MOVING, LIVED, SEEDS].iter().find_map(|ending| {
-                let bytes = fs::read(folder.join(format!("{}.{ending}", file.name))).ok()?;
-                postcard::from_bytes(&bytes).ok()
-            })
+        self.files.iter().flat_map(|file| {
+            let read = |ending: &str| {
+                let name = format!("{}.{ending}", file.name);
+                read(&fs::read(self.folder.as_ref()?.join(name)).ok()?)
+            };
+            let whole = move || [MOVING, LIVED, SEEDS].into_iter().find_map(read);
+            let all = once_with(whole).chain(once_with(move || read(BEFORE)));
+            all.flatten()
         })
     }
 
@@ -108,10 +117,12 @@ impl Kept {
         }
         let saved = make_folder(folder)
             && if new.is_whole() {
-                write(folder, &file.name, SEEDS, &new.seeds())
-                    && write(folder, &file.name, LIVED, new)
+                let (rest, before) = new.clone().without_before();
+                write(folder, &file.name, SEEDS, new.seeds())
+                    && before.is_none_or(|b| write(folder, &file.name, BEFORE, b))
+                    && write(folder, &file.name, LIVED, rest)
             } else {
-                write(folder, &file.name, MOVING, new)
+                write(folder, &file.name, MOVING, new.clone())
             };
         if saved {
             clear_of_other_builds(folder);
@@ -135,6 +146,7 @@ impl Kept {
                 .any(|d| file.name.ends_with(&format!("-{d:x}")));
             if whole || is_stale {
                 remove(file, LIVED);
+                remove(file, BEFORE);
             }
             if is_stale || (whole && !self.is_first_of_its_span(file, new.at)) {
                 remove(file, SEEDS);
@@ -158,7 +170,7 @@ impl Kept {
 impl File {
     fn named(name: &str, prefix: &str) -> Option<Self> {
         let (stem, ending) = name.rsplit_once('.')?;
-        if ![MOVING, LIVED, SEEDS].contains(&ending) {
+        if ![MOVING, LIVED, BEFORE, SEEDS].contains(&ending) {
             return None;
         }
         let (at, _) = stem.strip_prefix(prefix)?.rsplit_once('-')?;
@@ -189,10 +201,42 @@ fn clear_of_other_builds(folder: &Path) {
     }
 }
 
+/// One as it is written: how many bytes each part takes, then the parts, the first of
+/// them all but the members.
+fn written(standing: Standing) -> postcard::Result<Vec<u8>> {
+    let (rest, members) = standing.without_members();
+    let mut parts = vec![postcard::to_stdvec(&rest)?];
+    for some in members.chunks(TOGETHER) {
+        parts.push(postcard::to_stdvec(some)?);
+    }
+    let lengths: Vec<usize> = parts.iter().map(Vec::len).collect();
+    let mut all = postcard::to_stdvec(&lengths)?;
+    all.extend(parts.into_iter().flatten());
+    Ok(all)
+}
+
+/// One as it was written, read by all cores.
+fn read(bytes: &[u8]) -> Option<Standing> {
+    let (lengths, mut left) = postcard::take_from_bytes::<Vec<usize>>(bytes).ok()?;
+    let mut parts = Vec::new();
+    for length in lengths {
+        let (part, after) = left.split_at_checked(length)?;
+        parts.push(part);
+        left = after;
+    }
+    let (rest, members) = parts.split_first()?;
+    let some = |part: &&[u8]| postcard::from_bytes::<Vec<Possible>>(part).ok();
+    let (rest, members) = rayon::join(
+        || postcard::from_bytes::<Standing>(rest).ok(),
+        || members.par_iter().map(some).collect::<Option<Vec<_>>>(),
+    );
+    Some(rest?.with_members(members?.into_iter().flatten().collect()))
+}
+
 /// Writes one whole or not at all.
-fn write(folder: &Path, name: &str, ending: &str, standing: &Standing) -> bool {
+fn write(folder: &Path, name: &str, ending: &str, standing: Standing) -> bool {
     let part = folder.join(format!("{name}.{ending}.part{}", std::process::id()));
-    let Ok(bytes) = postcard::to_stdvec(standing) else {
+    let Ok(bytes) = written(standing) else {
         return false;
     };
     let done = fs::write(&part, bytes).is_ok()

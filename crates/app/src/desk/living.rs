@@ -3,7 +3,7 @@
 
 use super::seen::Seen;
 use super::{BinState, Desk, DeskError};
-use engine::estimate::{Estimate, Lesson, Moment, Possible, Track};
+use engine::estimate::{Ensemble, Estimate, Lesson, Moment, Possible, Track};
 use engine::living::observe::gain::{Gain, Kit, PhLook, Possibles};
 use engine::living::observe::{Sayings, Tare};
 use engine::living::signs::Signs;
@@ -205,12 +205,12 @@ impl Desk {
     fn worth_a_look(&self, state: &BinState) -> Result<Option<WorthALook>, DeskError> {
         let sayings = Sayings::load(self.tables)?;
         let soon = self.soon(state)?;
-        let weights = &soon.from.weights;
+        let Ensemble {
+            members, weights, ..
+        } = &state.estimated()?.ensemble;
         let chance: f64 = soon.troubled.iter().zip(weights).map(|(t, w)| t * w).sum();
         let in_doubt = (IN_DOUBT.0..IN_DOUBT.1).contains(&chance);
-        let feed: Vec<f64> = soon
-            .from
-            .members
+        let feed: Vec<f64> = members
             .iter()
             .map(|m| 1000.0 * m.life.carried.appetite_kg / SCRAPS_DRY)
             .collect();
@@ -230,7 +230,6 @@ impl Desk {
             }
             _ => None,
         });
-        let members = &soon.from.members;
         let shown = |i: usize, s: &Signs| s.ph + bias(&members[i], instrument.as_ref());
         let ph = instrument.as_ref().map(|x| PhLook {
             shown: &shown,
@@ -363,14 +362,7 @@ impl Desk {
 
 /// What is left of the last feeding by the estimate [0 to 1].
 pub(super) fn estimated_left(e: &Estimate) -> Band {
-    let nothing = Band {
-        median: 0.0,
-        low: 0.0,
-        high: 0.0,
-    };
-    e.course
-        .last()
-        .map_or(nothing, |now| now.band(Track::FoodLeft))
+    e.moment.band(Track::FoodLeft)
 }
 
 fn bias(m: &Possible, instrument: Option<&Instrument>) -> f64 {

@@ -42,8 +42,6 @@ pub const AIR_CELSIUS: Bound = Bound {
 
 /// Days looked ahead for what is worth doing now.
 pub const SOON_DAYS: u32 = 14;
-/// Members that look.
-const SOON_MEMBERS: usize = 400;
 /// Members looked ahead with up to [`NEAR_DAYS`], and beyond.
 const NEAR_MEMBERS: usize = 600;
 const FAR_MEMBERS: usize = 300;
@@ -117,9 +115,7 @@ pub struct Outlook {
 pub struct Soon {
     /// How it goes.
     pub ahead: Ahead,
-    /// The ensemble it began with.
-    pub from: Ensemble,
-    /// Its signs.
+    /// Signs of the members now.
     pub signs: Vec<Signs>,
     /// Members that meet trouble, 1, or do not, 0.
     pub troubled: Vec<f64>,
@@ -158,8 +154,8 @@ impl Desk {
         });
         ahead.course = state.shown_course(&ahead.course);
         // Now is now: as all members have it, on every page.
-        if let (Some(first), Some(now)) = (ahead.course.first_mut(), e.course.last()) {
-            first.clone_from(now);
+        if let Some(first) = ahead.course.first_mut() {
+            first.clone_from(&e.moment);
         }
         Ok(Outlook {
             losing_worms: losing(&from, &ahead.ensemble, &worm_days),
@@ -202,10 +198,10 @@ impl Desk {
         let plan = self
             .plan_ahead(state, e, &WhatIf::default(), SOON_DAYS)?
             .plan;
-        let from = e.ensemble.thinned(SOON_MEMBERS);
+        let from = &e.ensemble;
         let mut troubled = vec![0.0; from.members.len()];
         let limits = outlooker.limits();
-        let ahead = outlooker.ahead_seen(&from, &plan, SOON_DAYS, &mut |_, signs| {
+        let ahead = outlooker.ahead_seen(from, &plan, SOON_DAYS, &mut |_, signs| {
             for (met, s) in troubled.iter_mut().zip(signs) {
                 let bad = |t: &&Trouble| t.is_bad() && limits.meets(**t, s);
                 if Trouble::ALL.iter().any(|t| bad(&t)) {
@@ -216,7 +212,6 @@ impl Desk {
         let signs = from.signs(&e.scene);
         Ok(state.soon.get_or_init(|| Soon {
             ahead,
-            from,
             signs,
             troubled,
         }))

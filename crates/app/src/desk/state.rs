@@ -26,7 +26,7 @@ pub struct BinState {
     pub written: Vec<Entry>,
     /// Entries as they stand: corrections applied, in order of happening.
     pub log: Vec<Entry>,
-    /// The estimate, or why there is none; its bands as they may be shown.
+    /// The estimate, or why there is none; its bands of now as they may be shown.
     pub estimate: Result<Estimate, EstimateError>,
     /// The log has more to teach than the estimate knows yet.
     pub still_settling: bool,
@@ -48,6 +48,8 @@ pub struct BinState {
     pub(super) fed: OnceLock<super::living::Fed>,
     /// The next fortnight, once asked for.
     pub(super) soon: OnceLock<super::outlook::Soon>,
+    /// The courses up to now, once asked for.
+    pub(super) course: OnceLock<Vec<Moment>>,
     /// Outlooks under the present plan, by days.
     pub(super) ahead: Mutex<BTreeMap<u32, Arc<super::outlook::Outlook>>>,
 }
@@ -76,6 +78,15 @@ impl BinState {
         };
         let of = e.ensemble.members.iter().map(chance);
         of.zip(&e.ensemble.weights).map(|(c, w)| c * w).sum()
+    }
+
+    /// The courses of this bin up to now, with their bands as they may be shown.
+    #[must_use]
+    pub fn course(&self) -> &[Moment] {
+        let Ok(e) = &self.estimate else {
+            return &[];
+        };
+        self.course.get_or_init(|| self.shown_course(e.course()))
     }
 
     /// A moment of this bin with its bands as they may be shown.
@@ -265,7 +276,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
     let (looks, trust) = (Looks::of(&log), Trust::load(desk.tables)?);
     if let Ok(e) = &mut estimate {
         e.ph = trust.shown(&looks, Track::Ph, e.ph, now);
-        e.course = trust.shown_course(&looks, &e.course);
+        e.moment = trust.shown_moment(&looks, &e.moment);
     }
     Ok(BinState {
         id: bin,
@@ -285,6 +296,7 @@ pub(super) fn read(desk: &Desk, bin: BinId, now: i64) -> Result<BinState, DeskEr
         look: OnceLock::new(),
         fed: OnceLock::new(),
         soon: OnceLock::new(),
+        course: OnceLock::new(),
         ahead: Mutex::new(BTreeMap::new()),
     })
 }

@@ -304,7 +304,7 @@ impl Desk {
             let why = format!("Fed {ago} ago; you wrote that it is gone.");
             return Ok(Some(Due::in_days(0.0, why)));
         }
-        let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &soon.from.weights);
+        let left = engine::estimate::Track::FoodLeft.band(&soon.signs, &e.ensemble.weights);
         let told = state.last_food().and_then(|f| f.told(state.now));
         let left = told.unwrap_or(left.median);
         let percent = crate::report::chance(left);

@@ -74,7 +74,7 @@ impl Wetness {
 #[must_use]
 pub fn wetness(tables: &Tables, state: &BinState) -> Option<Wetness> {
     felt(state).or_else(|| {
-        let now = state.estimate.as_ref().ok()?.course.last()?;
+        let now = &state.estimate.as_ref().ok()?.moment;
         let dry = tables.value("living", "alarm", "dry_percent").ok()?;
         Some(Wetness::of_percent(now.band(Track::Moisture).median, dry))
     })

@@ -8,16 +8,20 @@ use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::filter::Estimate;
 use crate::estimate::live;
 use crate::estimate::scene::Scene;
-use crate::estimate::track::Moment;
+use crate::estimate::track::{Moment, Track};
 use crate::living::room::Day;
 use crate::living::rot::Kind;
 use crate::living::signs::Signs;
+use crate::living::step::STEP_DAYS;
 use crate::living::trouble::{Limits, Trouble};
 use crate::quantity::Celsius;
 use crate::table::{TableError, Tables};
 
 /// Seconds in a day.
 const DAY: i64 = 86_400;
+/// Days that a member is carried through before the next is: one by one they cost
+/// more, and the signs of all of them lie in memory.
+const STRETCH: usize = 8;
 
 /// Something done on a day to come.
 #[derive(Debug, Clone)]
@@ -123,6 +127,15 @@ impl Ahead {
     }
 }
 
+/// A part of a day to come.
+enum Leg<'p> {
+    /// From a day of the scene on for so many days [d], through equal steps with
+    /// each mean air [°C].
+    Carry((f64, f64), Vec<f64>),
+    /// Something done, and its place in the plan.
+    Act(usize, &'p Act),
+}
+
 /// Everything needed to look ahead from an ensemble.
 #[derive(Debug, Clone)]
 pub struct Outlooker<'a> {
@@ -169,36 +182,75 @@ impl<'a> Outlooker<'a> {
         seen: &mut dyn FnMut(u32, &[Signs]),
     ) -> Ahead {
         let scene = self.scene_of(plan);
-        let mut ahead = ensemble.clone();
+        let hands = ensemble.hands();
+        let copy = |place: usize| ensemble.members[place].clone();
+        let mut ahead = Ensemble::weighted(ensemble.weights.clone(), hands, &copy);
         let mut tally = Tally::new(&ahead);
-        let mut acts = plan.acts.clone();
-        acts.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut acts = acts.into_iter().enumerate().peekable();
         let mut course = Vec::with_capacity(days as usize + 1);
-        for day in 0..=days {
-            if day > 0 {
-                let from = f64::from(day - 1);
-                let mut at = from;
-                while let Some((place, (when, act))) = acts.next_if(|(_, a)| a.0 < f64::from(day)) {
-                    self.carry(&mut ahead, &scene, at, when.max(at));
-                    at = when.max(at);
-                    self.act(&mut ahead, &scene, (place, &act));
-                }
-                self.carry(&mut ahead, &scene, at, f64::from(day));
+        let mut day = 0;
+        for stretch in self.days(&scene, plan, days).chunks(STRETCH) {
+            hands.rest();
+            let lived = hands.days(&mut ahead.members, &|m| {
+                let lived = stretch.iter().map(|legs| self.live(m, &scene, legs));
+                lived.collect()
+            });
+            let signs = |i: usize| lived.iter().map(|signs| signs[i]).collect::<Vec<_>>();
+            let by_day: Vec<Vec<Signs>> = (0..stretch.len()).map(signs).collect();
+            let mut at = Vec::with_capacity(by_day.len());
+            for signs in &by_day {
+                tally.add(&self.limits, signs, &ahead.weights);
+                seen(day, signs);
+                at.push(self.start_at + i64::from(day) * DAY);
+                day += 1;
             }
-            let signs = ahead.signs(&scene);
-            tally.add(&self.limits, &signs, &ahead.weights);
-            seen(day, &signs);
-            let at = self.start_at + i64::from(day) * DAY;
-            course.push(ahead.moment(at, &signs));
+            let band = |i: usize, track: Track| track.band(&by_day[i], &ahead.weights);
+            course.extend(Moment::all(hands, &at, &band));
         }
         tally.finish(course, ahead, &self.limits, scene.tuning.many_worms)
     }
 
-    fn carry(&self, ensemble: &mut Ensemble, scene: &Scene, from: f64, to: f64) {
-        if to - from > 1e-6 {
-            ensemble.carry(scene, self.start_day + from, to - from);
+    /// What a member goes through up to the end of each day, today's first, on
+    /// which nothing has happened yet.
+    fn days<'p>(&self, scene: &Scene, plan: &'p Plan, days: u32) -> Vec<Vec<Leg<'p>>> {
+        let mut acts: Vec<&(f64, Act)> = plan.acts.iter().collect();
+        acts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut acts = acts.into_iter().enumerate().peekable();
+        let mut all = vec![Vec::new()];
+        for day in 1..=days {
+            let mut legs = Vec::new();
+            let mut at = f64::from(day - 1);
+            while let Some((place, (when, act))) = acts.next_if(|(_, a)| a.0 < f64::from(day)) {
+                legs.extend(self.carry(scene, at, when.max(at)));
+                at = when.max(at);
+                legs.push(Leg::Act(place, act));
+            }
+            legs.extend(self.carry(scene, at, f64::from(day)));
+            all.push(legs);
         }
+        all
+    }
+
+    fn carry<'p>(&self, scene: &Scene, from: f64, to: f64) -> Option<Leg<'p>> {
+        let (from, days) = (self.start_day + from, to - from);
+        let steps = (days / STEP_DAYS).ceil().max(1.0) as u32;
+        (days > 1e-6).then(|| Leg::Carry((from, days), scene.airs(from, days, steps)))
+    }
+
+    /// Takes a member through a day, and gives its signs then.
+    fn live(&self, m: &mut Possible, scene: &Scene, legs: &[Leg<'_>]) -> Signs {
+        for leg in legs {
+            match leg {
+                Leg::Carry(days, airs) => m.live_on(scene, *days, airs),
+                // What an act draws stands in a block of its own: what else befalls
+                // a member is the same whatever is done, so that two plans differ by
+                // what they do and not by luck.
+                Leg::Act(place, act) => {
+                    let block = Block::Planned(*place as u64);
+                    m.by_chance(block, |m, g| self.act_on(m, g, scene, act));
+                }
+            }
+        }
+        m.signs(scene)
     }
 
     fn scene_of(&self, plan: &Plan) -> Scene {
@@ -216,14 +268,6 @@ impl<'a> Outlooker<'a> {
             }
         }
         scene
-    }
-
-    /// What an act draws stands in a block of its own: what else befalls a member
-    /// is the same whatever is done, so that two plans differ by what they do and
-    /// not by luck.
-    fn act(&self, ensemble: &mut Ensemble, scene: &Scene, (place, act): (usize, &Act)) {
-        let block = Block::Planned(place as u64);
-        ensemble.each_by_chance(block, |m, g| self.act_on(m, g, scene, act));
     }
 
     fn act_on(&self, m: &mut Possible, g: &mut dyn Chance, scene: &Scene, act: &Act) {

@@ -2,6 +2,7 @@
 
 mod answer;
 mod hear;
+mod past;
 
 use crate::bed::fill::{Conditions, FillError, Own, ReadyPart};
 use crate::bed::product::Ranged;
@@ -13,15 +14,16 @@ use crate::estimate::scene::Scene;
 use crate::estimate::script::Script;
 use crate::estimate::standing::{Fold, Standing};
 use crate::estimate::timeline::{self, Event, LeftOut, Timed, Told};
-use crate::estimate::track::Moment;
 use crate::living::observe::Sayings;
 use crate::living::room::{Day, usual_swing};
 use crate::log::{BinDescription, Body, Entry, EntryId};
-use crate::quantity::{Band, Celsius};
+use crate::quantity::Celsius;
 use crate::reading::settling::Rules;
 use crate::table::{TableError, Tables};
 pub use answer::{Estimate, FedThen, Given, Heard};
 use hear::Notes;
+use past::Past;
+use std::sync::Arc;
 use thiserror::Error;
 
 /// Seconds in a day.
@@ -272,7 +274,8 @@ fn answer(
         .smelt_at
         .is_some_and(|t| (now - t) as f64 <= script.scene.tuning.smell_days * DAY);
     let ph = e.band(|m| m.bed.ph());
-    let (path, course) = ways_to(&fold, &script, now, ph);
+    let moment = e.moment(now, &e.signs(&script.scene));
+    let ended = (moment.clone(), ph);
     Estimate {
         ph,
         ph_to_come: e.band(|m| m.bed.ph_when_all_has_acted()),
@@ -282,8 +285,7 @@ fn answer(
         dry_kg: e.band(|m| m.bed.dry_kg),
         water_kg: e.band(|m| m.bed.water_kg),
         change,
-        path,
-        course,
+        moment,
         heard: notes.heard,
         lessons: fold.settled.lessons(LESSONS),
         given: notes.given,
@@ -298,25 +300,10 @@ fn answer(
         contradictions: fold.settled.surprises(),
         left_out,
         passed_over: passed_over(&script, now),
+        past: Arc::new(Past::of(fold.ways, e, script.scene.start, ended)),
         scene: script.scene,
         ensemble: fold.ensemble,
     }
-}
-
-/// The courses up to now.
-fn ways_to(fold: &Fold, script: &Script, now: i64, ph: Band) -> (Vec<(i64, Band)>, Vec<Moment>) {
-    let e = &fold.ensemble;
-    let start = script.scene.start;
-    let (mut path, mut course) = (Vec::new(), Vec::new());
-    if let Some(ways) = fold.ways() {
-        path = ways.path(start, &e.weights);
-        course = ways.course(start, &e.weights);
-    }
-    path.retain(|p| p.0 < now);
-    path.push((now, ph));
-    course.retain(|m| m.at < now);
-    course.push(e.moment(now, &e.signs(&script.scene)));
-    (path, course)
 }
 
 /// What of long silences is passed over: from and to

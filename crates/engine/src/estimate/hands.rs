@@ -24,6 +24,14 @@ pub trait Hands: Debug + Sync {
     fn signs(&self, members: &[Possible], read: &(dyn Fn(&Possible) -> Signs + Sync))
     -> Vec<Signs>;
 
+    /// Lives every member on, and gives its signs of each day; members in their
+    /// order.
+    fn days(
+        &self,
+        members: &mut [Possible],
+        live: &(dyn Fn(&mut Possible) -> Vec<Signs> + Sync),
+    ) -> Vec<Vec<Signs>>;
+
     /// Works out the band of every track, in their order.
     fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band>;
 
@@ -53,6 +61,14 @@ impl Hands for OnePair {
         read: &(dyn Fn(&Possible) -> Signs + Sync),
     ) -> Vec<Signs> {
         members.iter().map(read).collect()
+    }
+
+    fn days(
+        &self,
+        members: &mut [Possible],
+        live: &(dyn Fn(&mut Possible) -> Vec<Signs> + Sync),
+    ) -> Vec<Vec<Signs>> {
+        members.iter_mut().map(live).collect()
     }
 
     fn bands(&self, band: &(dyn Fn(Track) -> Band + Sync)) -> Vec<Band> {

@@ -4,12 +4,12 @@
 //! what was worked out for the first events of a log serves for all of it. Kept
 //! beside a log they are a cache, and deleting it changes no bit.
 
+mod kept;
 mod surprise;
 
 use crate::bed::draw::Tape;
 use crate::estimate::along::{Along, TAUGHT};
-use crate::estimate::ensemble::{Ensemble, Possible, even};
-use crate::estimate::hands::ONE_PAIR;
+use crate::estimate::ensemble::{Ensemble, Possible};
 use crate::estimate::moves::Now;
 use crate::estimate::script::Script;
 use crate::estimate::settled::{Learned, Settled};
@@ -17,6 +17,7 @@ use crate::estimate::timeline::{Event, Timed};
 use crate::estimate::track::Track;
 use crate::estimate::ways::Ways;
 use crate::quantity::Band;
+use kept::kept;
 use serde::{Deserialize, Serialize};
 use surprise::is_surprising;
 
@@ -31,10 +32,13 @@ pub struct Standing {
     /// What it made of them.
     pub settled: Settled,
     lived: Option<Lived>,
-    /// As it stood before its last moves, and how many events were over then: what
-    /// comes later goes on from there.
-    before: Option<(usize, Box<Standing>)>,
+    before: Before,
 }
+
+/// As something stood before its last moves, and how many events were over then:
+/// what comes later goes on from there. Where it is kept apart, it comes next in
+/// [`Along::kept`]: what is only answered by needs none of it.
+type Before = Option<(usize, Option<Box<Standing>>)>;
 
 /// Members just after the last event, their tapes left out, and their way there.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -49,59 +53,51 @@ impl Standing {
     /// and their lives have to be lived again.
     #[must_use]
     pub fn seeds(&self) -> Self {
+        let seeds = |b: &Self| Box::new(b.seeds());
         let before = self.before.as_ref();
         Self {
             settled: self.settled.clone(),
             lived: None,
-            before: before.map(|(events, b)| (*events, Box::new(b.seeds()))),
+            before: before.map(|(events, b)| (*events, b.as_deref().map(seeds))),
         }
+    }
+
+    /// It, and apart from it as it stood before its last moves.
+    #[must_use]
+    pub fn without_before(mut self) -> (Self, Option<Self>) {
+        let before = self.before.as_mut().and_then(|(_, b)| b.take());
+        (self, before.map(|b| *b))
+    }
+
+    /// It, and apart from it its members, where they live.
+    #[must_use]
+    pub fn without_members(mut self) -> (Self, Vec<Possible>) {
+        let lived = self.lived.as_mut();
+        let mut members = lived.map_or_else(Vec::new, |l| std::mem::take(&mut l.members));
+        if !members.is_empty() {
+            let tapes = std::mem::take(&mut self.settled.tapes);
+            for (m, tape) in members.iter_mut().zip(tapes) {
+                m.tape = tape;
+            }
+        }
+        (self, members)
+    }
+
+    /// It with members that were kept apart.
+    #[must_use]
+    pub fn with_members(mut self, mut members: Vec<Possible>) -> Self {
+        if let Some(lived) = &mut self.lived {
+            let tape = |m: &mut Possible| std::mem::replace(&mut m.tape, Tape::new(0, 0));
+            self.settled.tapes = members.iter_mut().map(tape).collect();
+            lived.members = members;
+        }
+        self
     }
 
     /// Whether nothing of it is under way, and its members and their way are there.
     #[must_use]
     pub fn is_whole(&self) -> bool {
         self.settled.is_done() && self.lived.as_ref().is_some_and(|l| l.ways.is_some())
-    }
-
-    /// Whether it is of the beginning of a script.
-    fn begins(&self, script: &Script, (seed, members): (u64, usize)) -> bool {
-        let s = &self.settled;
-        let count = s.tapes.len();
-        // Of what is being moved none can be left out.
-        let enough = count == members || (script.quick && count > members && s.is_done());
-        enough && s.digest == script.digest(seed, s.events)
-    }
-
-    /// The same with few of its members, drawn evenly by weight.
-    fn few(self, count: usize) -> Self {
-        let Self {
-            mut settled, lived, ..
-        } = self;
-        let every = Ensemble::of(Vec::new(), settled.weights, &ONE_PAIR);
-        let chosen = every.evenly(count, 0.5);
-        settled.weights = even(count);
-        settled.tapes = chosen.iter().map(|i| settled.tapes[*i].clone()).collect();
-        for (place, tape) in settled.tapes.iter_mut().enumerate() {
-            tape.move_to(place);
-        }
-        let lived = lived.map(|l| Lived {
-            members: chosen.iter().map(|i| l.members[*i].clone()).collect(),
-            ways: l.ways.map(|ways| ways.few(&chosen)),
-        });
-        Self {
-            settled,
-            lived,
-            before: None,
-        }
-    }
-
-    /// What of it serves a script: where more is heard in that, or a first answer
-    /// is wanted, it as it stood before its last moves.
-    fn serving(self, script: &Script) -> Self {
-        match self.before {
-            Some((events, before)) if script.quick || events < script.last_heard() => *before,
-            before => Self { before, ..self },
-        }
     }
 }
 
@@ -110,9 +106,9 @@ pub(crate) struct Fold {
     pub(crate) settled: Settled,
     pub(crate) ensemble: Ensemble,
     /// Their way so far; not known where they were moved to other histories.
-    ways: Option<Ways>,
-    /// As they stood before the last moves, and how many events were over then.
-    before: Option<(usize, Box<Standing>)>,
+    pub(crate) ways: Option<Ways>,
+    /// As they stood before the last moves.
+    before: Before,
     at: i64,
     heard: usize,
     /// Nothing was done since it was kept.
@@ -135,12 +131,15 @@ impl Fold {
         // Where nothing is heard any more, chances alone will do.
         let last = script.last_heard();
         let mut left = along.most_days.unwrap_or(f64::INFINITY);
+        // What the last portion took: another that is not all paid for is for later.
+        let mut took = 0.0;
         loop {
             if !fold.settled.is_done() {
-                if left <= 0.0 {
+                if left <= 0.0 || left < took {
                     break;
                 }
-                left -= fold.portion(script);
+                took = fold.portion(script);
+                left -= took;
             } else if fold.settled.events < last {
                 fold.next(script, along);
             } else if fold.is_to_finish(script, along) {
@@ -156,8 +155,11 @@ impl Fold {
                 break;
             }
         }
-        fold.settled.at = script.time_after(fold.settled.events);
-        fold.settled.digest = script.digest(of.0, fold.settled.events);
+        // What is as it was kept is of this script's digest.
+        if !fold.as_kept {
+            fold.settled.at = script.time_after(fold.settled.events);
+            fold.settled.digest = script.digest(of.0, fold.settled.events);
+        }
         fold
     }
 
@@ -247,8 +249,18 @@ impl Fold {
             return;
         }
         while self.at < end {
-            let (at, next) = (self.at, script.step_end(self.at, end));
-            self.ensemble.each_by_hands(|m| script.step(m, at, next));
+            let at = self.at;
+            let seen = |to: i64| {
+                let kept = (self.ways.as_ref()).is_some_and(|w| w.sees(&script.scene, to));
+                kept || along.daily.is_some()
+            };
+            let mut next = script.step_end(at, end);
+            // Days that nobody looks at are lived in one go: member by member they
+            // cost less than day by day.
+            while next < end && !seen(next) {
+                next = script.step_end(next, end);
+            }
+            self.ensemble.each_by_hands(|m| script.carry(m, at, next));
             self.at = next;
             if let Some(ways) = &mut self.ways {
                 ways.see(&self.ensemble, &script.scene, next);
@@ -394,7 +406,7 @@ impl Fold {
         let events = self.settled.events;
         self.settled.at = script.time_after(events);
         self.settled.digest = script.digest(seed, events);
-        self.before = Some((events, Box::new(self.standing())));
+        self.before = Some((events, Some(Box::new(self.standing()))));
         let now = Now {
             events,
             heard: self.heard,
@@ -420,26 +432,4 @@ impl Fold {
     pub(crate) fn ways(&self) -> Option<&Ways> {
         self.ways.as_ref()
     }
-}
-
-/// The first of what was kept that is of the beginning of a script.
-fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Standing> {
-    let kept = along.kept.as_mut()?;
-    for standing in kept.by_ref() {
-        let standing = standing.serving(script);
-        // What holds later events tells nothing of the moment asked about, and a
-        // first answer does not wait for what is being moved.
-        if script.quick && !standing.settled.is_done() {
-            continue;
-        }
-        if standing.settled.events > script.events.len() {
-            continue;
-        }
-        if standing.begins(script, of) {
-            let more = standing.settled.tapes.len() > of.1;
-            return Some(if more { standing.few(of.1) } else { standing });
-        }
-        along.stale.push(standing.settled.digest());
-    }
-    None
 }

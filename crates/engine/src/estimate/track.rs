@@ -122,6 +122,31 @@ impl Moment {
         }
     }
 
+    /// Moments whose bands are worked out by their place, by whatever hands there
+    /// are.
+    #[must_use]
+    pub fn all(
+        hands: &dyn Hands,
+        at: &[i64],
+        band: &(dyn Fn(usize, Track) -> Band + Sync),
+    ) -> Vec<Self> {
+        let row = |place: usize| {
+            let bands = Track::ALL.iter().map(|track| band(place, *track));
+            bands.flat_map(|b| [b.median, b.low, b.high]).collect()
+        };
+        let of = |(at, row): (&i64, Vec<f64>)| Self {
+            at: *at,
+            bands: (row.chunks_exact(3))
+                .map(|b| Band {
+                    median: b[0],
+                    low: b[1],
+                    high: b[2],
+                })
+                .collect(),
+        };
+        at.iter().zip(hands.rows(at.len(), &row)).map(of).collect()
+    }
+
     /// The band of one track.
     #[must_use]
     pub fn band(&self, track: Track) -> Band {

@@ -2,6 +2,7 @@
 //! heard later weighs the past anew without its being lived again.
 
 use crate::estimate::ensemble::{Ensemble, Possible};
+use crate::estimate::hands::Hands;
 use crate::estimate::scene::Scene;
 use crate::estimate::track::{Moment, TRACKS, Track};
 use crate::log::EntryId;
@@ -82,6 +83,13 @@ impl Ways {
         ways
     }
 
+    /// Whether anything is kept of the end of a step
+    /// [s since 1970-01-01 00:00 UTC].
+    pub(crate) fn sees(&self, scene: &Scene, at: i64) -> bool {
+        let at = at - scene.start;
+        self.path.is_new(at) || self.course.is_new(at)
+    }
+
     /// Sees them at the end of a step [s since 1970-01-01 00:00 UTC].
     pub(crate) fn see(&mut self, e: &Ensemble, scene: &Scene, at: i64) {
         let at = at - scene.start;
@@ -125,18 +133,15 @@ impl Ways {
     }
 
     /// Every figure through time.
-    pub(crate) fn course(&self, start: i64, weights: &[f64]) -> Vec<Moment> {
-        let of = |numbers: &[f32], track: usize| {
+    pub(crate) fn course(&self, start: i64, weights: &[f64], hands: &dyn Hands) -> Vec<Moment> {
+        let moments = &self.course.moments;
+        let of = |place: usize, track: Track| {
             // Members lie one after another, each with all its figures.
-            band(numbers.iter().skip(track).step_by(TRACKS), weights)
+            let numbers = moments[place].1.iter();
+            band(numbers.skip(track as usize).step_by(TRACKS), weights)
         };
-        let moments = self.course.moments.iter();
-        moments
-            .map(|(at, numbers)| Moment {
-                at: start + at,
-                bands: (0..TRACKS).map(|track| of(numbers, track)).collect(),
-            })
-            .collect()
+        let at: Vec<i64> = moments.iter().map(|m| start + m.0).collect();
+        Moment::all(hands, &at, &of)
     }
 
     /// Base that a dose brought [meq].

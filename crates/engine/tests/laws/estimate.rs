@@ -42,7 +42,7 @@ fn the_same_seed_gives_the_same_bits_and_another_seed_others() {
     story.ph(40.0, "cheap_pen", &[4.6, 4.8, 4.7]);
     story.dose(41.0, "limestone_calcitic", "60 g", Applied::MixedIn);
     let (a, b) = (story.estimate(50.0), story.estimate(50.0));
-    assert_eq!(a.path, b.path);
+    assert_eq!(a.path(), b.path());
     assert_eq!(a.ph, b.ph);
     assert_eq!(a.given, b.given);
     let c = story.estimate_with(50.0, 8, 400);

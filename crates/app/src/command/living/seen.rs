@@ -33,8 +33,7 @@ pub(in crate::command) fn json(desk: &Desk, state: &BinState) -> Value {
 pub(in crate::command) fn food_left(state: &BinState) -> Value {
     let food = state.last_food();
     let written = food.and_then(|f| f.written());
-    let model =
-        food.and_then(|_| Some(state.estimated().ok()?.course.last()?.band(Track::FoodLeft)));
+    let model = food.and_then(|_| Some(state.estimated().ok()?.moment.band(Track::FoodLeft)));
     let is_written = |m: &Band| food.is_some_and(|f| f.seen(m, state.now).is_some());
     json!({
         "written": written.map(|(_, share)| share),

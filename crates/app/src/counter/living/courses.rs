@@ -52,7 +52,7 @@ impl<'a> Drawn<'a> {
         let midnight = zone
             .to_zoned_datetime(start.at(0, 0, 0, 0))
             .map_or(estimate.filled_at, |z| z.timestamp().as_second());
-        let mut moments: Vec<&Moment> = estimate.course.iter().collect();
+        let mut moments: Vec<&Moment> = state.course().iter().collect();
         if let Some(first) = ahead.first() {
             moments.retain(|m| m.at < first.at);
         }

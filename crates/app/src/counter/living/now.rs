@@ -68,9 +68,7 @@ const LINES: [Track; 9] = [
 ];
 
 fn lines(desk: &Desk, state: &BinState, e: &Estimate) -> Vec<NowLine> {
-    let Some(now) = e.course.last() else {
-        return Vec::new();
-    };
+    let now = &e.moment;
     let drawn = Drawn::of(desk, state, e, &[], BACK_DAYS);
     let units = units(desk);
     let scale = PhScale::of(desk.tables).ok();

@@ -179,9 +179,8 @@ pub(in crate::desk) fn there(e: &Estimate, celsius: f64) -> Day {
 }
 
 fn moist_now(e: &Estimate) -> f64 {
-    let now = e.course.last().map(|m| m.band(Track::Moisture).median);
-    now.unwrap_or(KEPT_PERCENT.1)
-        .clamp(KEPT_PERCENT.0, KEPT_PERCENT.1)
+    let now = e.moment.band(Track::Moisture).median;
+    now.clamp(KEPT_PERCENT.0, KEPT_PERCENT.1)
 }
 
 fn watered_weekly(mut plan: Plan, kg: f64, days: u32) -> Plan {

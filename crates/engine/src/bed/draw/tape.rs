@@ -138,34 +138,26 @@ impl Tape {
 
     /// The first numbers of a block, drawn where they were not.
     pub fn first<const N: usize>(&mut self, block: Block) -> [f64; N] {
-        let drawn = self.blocks.get(&block).map_or(0, Vec::len);
-        if drawn < N {
-            let (kind, number) = block.parts();
-            let key = [self.seed, self.place, kind, number];
-            let numbers = self.blocks.entry(block).or_default();
-            numbers.extend((drawn..N).map(|place| keyed(key, place)));
-        }
-        let numbers = &self.blocks[&block];
+        let numbers = self.drawn(block, N);
         std::array::from_fn(|i| f64::from(numbers[i]))
     }
 
-    /// The number at `place` of a block that was never drawn: by its key alone.
-    fn fresh(&self, place: usize) -> f32 {
-        let (kind, number) = self.open.parts();
-        keyed([self.seed, self.place, kind, number], place)
+    /// The numbers of a block, so many of them at least: those never drawn by their
+    /// key alone.
+    fn drawn(&mut self, block: Block, count: usize) -> &[f32] {
+        let (kind, number) = block.parts();
+        let key = [self.seed, self.place, kind, number];
+        let numbers = self.blocks.entry(block).or_default();
+        numbers.extend((numbers.len()..count).map(|place| keyed(key, place)));
+        numbers
     }
 }
 
 impl Chance for Tape {
     fn normal(&mut self) -> f64 {
-        let drawn = self.blocks.entry(self.open).or_default().len();
-        for place in drawn..=self.read {
-            let number = self.fresh(place);
-            self.blocks.entry(self.open).or_default().push(number);
-        }
-        let number = self.blocks[&self.open][self.read];
+        let read = self.read;
         self.read += 1;
-        f64::from(number)
+        f64::from(self.drawn(self.open, self.read)[read])
     }
 }
 

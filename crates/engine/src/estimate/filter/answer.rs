@@ -1,6 +1,7 @@
 //! What an estimate holds.
 
 use super::Lesson;
+use super::past::Past;
 use crate::bed::fill::ReadyPart;
 use crate::bed::product::Ranged;
 use crate::estimate::ensemble::Ensemble;
@@ -11,6 +12,7 @@ use crate::log::EntryId;
 use crate::quantity::Band;
 use crate::reading::medium::MediumShift;
 use crate::reading::settling::Settling;
+use std::sync::Arc;
 
 /// How the bed stands.
 #[derive(Debug, Clone)]
@@ -31,10 +33,10 @@ pub struct Estimate {
     pub dry_kg: Band,
     /// Water [kg].
     pub water_kg: Band,
-    /// pH of the bed through time: (s since 1970-01-01 00:00 UTC, band).
-    pub path: Vec<(i64, Band)>,
-    /// All figures followed, through time and now.
-    pub course: Vec<Moment>,
+    /// All figures followed, now.
+    pub moment: Moment,
+    /// The same, through time up to now.
+    pub(super) past: Arc<Past>,
     /// What is around the members.
     pub scene: Scene,
     /// The readings, as understood.
@@ -72,6 +74,18 @@ pub struct Estimate {
 }
 
 impl Estimate {
+    /// pH of the bed through time up to now: (s since 1970-01-01 00:00 UTC, band).
+    #[must_use]
+    pub fn path(&self) -> &[(i64, Band)] {
+        self.past.path()
+    }
+
+    /// All figures followed, through time up to now.
+    #[must_use]
+    pub fn course(&self) -> &[Moment] {
+        self.past.course()
+    }
+
     /// The same estimate with an ensemble of `count` members: coarser and
     /// sooner.
     #[must_use]
