@@ -1,5 +1,6 @@
 //! Other chances for one member, and what their taking must be weighed by.
 
+use super::AS_DRAWN;
 use super::lately::Lately;
 use super::leads::{Across, Leads};
 use crate::bed::draw::{Block, Dice, Tape};
@@ -7,6 +8,7 @@ use crate::estimate::ensemble::noise::UNLOGGED;
 use crate::estimate::tuning::Tuning;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// Kinds of move.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,7 +129,7 @@ pub(super) struct Aid {
     /// What is left as it is by moves toward fresh chances.
     across: Option<Across>,
     /// What nobody wrote down in them, and when.
-    happened: Vec<Happening>,
+    happened: BTreeMap<u32, Usual>,
 }
 
 impl Aid {
@@ -142,7 +144,7 @@ impl Aid {
         let mut aid = Self {
             fit: None,
             across: None,
-            happened: Vec::new(),
+            happened: BTreeMap::new(),
         };
         match kind {
             Kind::Lead => aid.fit = Fit::of(leads, others.iter().copied()),
@@ -153,10 +155,34 @@ impl Aid {
             Kind::Unlogged => {
                 let from = tuning.unlogged_from;
                 let all = others.iter().flat_map(|tape| Happening::all(tape, from));
-                aid.happened = all.collect();
+                aid.happened = Self::usual(&all.collect::<Vec<_>>());
             }
         }
         aid
+    }
+
+    fn usual(all: &[Happening]) -> BTreeMap<u32, Usual> {
+        let mut by: BTreeMap<u32, Vec<&Happening>> = BTreeMap::new();
+        for it in all {
+            by.entry(it.week).or_default().push(it);
+        }
+        let usual = |(week, those): (u32, Vec<&Happening>)| (week, Usual::of(&those, all.len()));
+        by.into_iter().map(usual).collect()
+    }
+
+    /// A week in which something happened in others, as often as it did, by an even
+    /// number.
+    fn one_happened(&self, even: f64) -> (u32, &Usual) {
+        let mut up_to = 0.0;
+        let weeks = || self.happened.iter().map(|(week, usual)| (*week, usual));
+        let found = weeks().find(|(_, usual)| {
+            up_to += usual.share;
+            up_to >= even
+        });
+        // Shares sum to one, but for rounding.
+        found
+            .or_else(|| weeks().last())
+            .unwrap_or((0, &Usual::NONE))
     }
 }
 
@@ -248,7 +274,7 @@ impl Proposal<'_> {
         let there: Vec<Happening> = Happening::all(was, from).collect();
         let one = |dice: &mut Dice| there.get((dice.even() * there.len() as f64) as usize);
         let turn = dice.even();
-        if turn < 1.0 / 3.0 {
+        if turn < PUT_IN {
             let new = self.happening(last, dice);
             let is_free = there.iter().all(|h| h.week != new.week);
             return is_free.then(|| {
@@ -257,7 +283,7 @@ impl Proposal<'_> {
             });
         }
         let old = one(dice)?;
-        if turn < 2.0 / 3.0 {
+        if turn < 2.0 * PUT_IN {
             let ratio = -self.gain(old, last, there.len());
             return Some(self.with_week(was, old.week, &self.drawn(None, dice), ratio));
         }
@@ -284,51 +310,41 @@ impl Proposal<'_> {
         Other { tape, ratio, late }
     }
 
-    /// Something that may have happened: as often one near what did in another
-    /// member as any.
+    /// Something that may have happened: as often what did in other members as any.
     fn happening(&self, last: u32, dice: &mut Dice) -> Happening {
-        if !self.aid.happened.is_empty() && dice.even() < 0.5 {
-            let like = &self.aid.happened[(dice.even() * self.aid.happened.len() as f64) as usize];
-            let near = |size: f64| size + ALIKE * f64::from(dice.normal());
-            return Happening {
-                week: like.week,
-                sizes: like.sizes.map(near),
-            };
-        }
-        let week = a_week(last, dice);
+        let (aims, week) = if !self.aid.happened.is_empty() && dice.even() < 0.5 {
+            let (week, usual) = self.aid.one_happened(dice.even());
+            (&usual.aims, week)
+        } else {
+            (self.aims, a_week(last, dice))
+        };
         let tried = |aim: &Aim| aim.middle + aim.spread * f64::from(dice.normal());
-        let sizes = self.aims.each_ref().map(tried);
+        let sizes = aims.each_ref().map(tried);
         Happening { week, sizes }
     }
 
     /// Log of how often [`Proposal::happening`] gives what happened, but for a
     /// constant.
     fn tried(&self, it: &Happening, last: u32) -> f64 {
-        let any: f64 = (it.sizes.iter().zip(self.aims))
-            .map(|(x, aim)| normal_log(*x, aim.middle, aim.spread))
-            .sum();
-        let any = share_of_week(it.week, last).ln() + any;
+        let any = share_of_week(it.week, last).ln() + it.log_by(self.aims);
         if self.aid.happened.is_empty() {
             return any;
         }
-        let same = self.aid.happened.iter().filter(|h| h.week == it.week);
-        let near = |h: &Happening| {
-            let sizes = it.sizes.iter().zip(&h.sizes);
-            sizes.map(|(x, y)| normal_log(*x, *y, ALIKE)).sum::<f64>()
+        let Some(usual) = self.aid.happened.get(&it.week) else {
+            return any + 0.5_f64.ln();
         };
-        let alike: Vec<f64> = same.map(near).collect();
-        let most = alike.iter().copied().fold(any, f64::max);
-        let alike: f64 = alike.iter().map(|x| (x - most).exp()).sum();
-        let alike = alike / self.aid.happened.len() as f64;
-        most + (0.5 * (any - most).exp() + 0.5 * alike).ln()
+        let alike = usual.share.ln() + it.log_by(&usual.aims);
+        let most = any.max(alike);
+        most + (0.5 * ((any - most).exp() + (alike - most).exp())).ln()
     }
 
     /// Log of what is gained by something having happened, of so many things then,
     /// over how it is tried and taken back.
     fn gain(&self, it: &Happening, last: u32, with: usize) -> f64 {
         let rare = upper_tail(self.tuning.unlogged_from);
-        let sizes: f64 = it.sizes.iter().map(|x| normal_log(*x, 0.0, 1.0)).sum();
-        (rare / (1.0 - rare)).ln() + sizes - self.tried(it, last) - (with as f64).ln()
+        (rare / (1.0 - rare)).ln() + it.log_by(&[AS_DRAWN; SIZES])
+            - self.tried(it, last)
+            - (with as f64).ln()
     }
 
     /// The numbers of a week in which that happened, or nothing.
@@ -362,10 +378,51 @@ impl Happening {
                 sizes: std::array::from_fn(|i| f64::from(numbers[2 + i])),
             })
     }
+
+    /// Log density of its sizes, up to a constant.
+    fn log_by(&self, aims: &[Aim; SIZES]) -> f64 {
+        let log = |(x, aim): (&f64, &Aim)| {
+            let off = (x - aim.middle) / aim.spread;
+            -0.5 * off * off - aim.spread.ln()
+        };
+        self.sizes.iter().zip(aims).map(log).sum()
+    }
 }
 
-/// How far from what happened in another member it is tried [standard deviations].
-const ALIKE: f64 = 0.3;
+/// Share of moves that put something in, and as many take it out [0 to 0.5].
+const PUT_IN: f64 = 0.45;
+/// What happened in one week in other members.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Usual {
+    /// Of all that happened in them [0 to 1].
+    share: f64,
+    aims: [Aim; SIZES],
+}
+
+impl Usual {
+    const NONE: Self = Self {
+        share: 0.0,
+        aims: [AS_DRAWN; SIZES],
+    };
+
+    /// Of what happened in one week, of so many things in all weeks: few of them count
+    /// next to how sizes are drawn at first.
+    fn of(those: &[&Happening], all: usize) -> Self {
+        let n = those.len() as f64;
+        let aims = std::array::from_fn(|i| {
+            let sizes = || those.iter().map(|h| h.sizes[i]);
+            let middle = sizes().sum::<f64>() / (n + AS_AT_FIRST);
+            let squares: f64 = sizes().map(|x| (x - middle).powi(2)).sum();
+            let spread = ((squares + AS_AT_FIRST) / (n + AS_AT_FIRST)).sqrt();
+            Aim { middle, spread }
+        });
+        let share = n / all as f64;
+        Self { share, aims }
+    }
+}
+
+/// Happenings that how they are drawn at first counts as.
+const AS_AT_FIRST: f64 = 2.0;
 
 /// What nobody wrote down, week by week.
 fn weeks(tape: &Tape) -> impl Iterator<Item = (u32, &[f32])> {
@@ -373,12 +430,6 @@ fn weeks(tape: &Tape) -> impl Iterator<Item = (u32, &[f32])> {
         Block::Unlogged(week) => Some((week, numbers)),
         _ => None,
     })
-}
-
-/// Log density of a normal number, up to a constant.
-fn normal_log(x: f64, middle: f64, spread: f64) -> f64 {
-    let off = (x - middle) / spread;
-    -0.5 * off * off - spread.ln()
 }
 
 /// Weeks that count as the latest.

@@ -59,7 +59,7 @@ fn moved(kind: Kind, keeps: f64) -> Vec<Tape> {
     let aid = Aid {
         fit: Fit::of(&leads, skewed.iter()),
         across: Some(across),
-        happened: happened.to_vec(),
+        happened: Aid::usual(&happened),
     };
     let move_one = |place: usize| {
         let mut now = tape(place);
