@@ -6,7 +6,7 @@
 #![allow(clippy::disallowed_macros)]
 
 use engine::bed::fill::Own;
-use engine::estimate::filter::settle;
+use engine::estimate::filter::{settle, weighed};
 use engine::estimate::settled::Settled;
 use engine::estimate::standing::Standing;
 use engine::estimate::{Along, Estimate, Setup, Told};
@@ -89,6 +89,9 @@ fn log() -> Vec<Entry> {
         .collect()
 }
 
+/// Day of a look that goes with all before, and of a reading that goes against it.
+const LOOK: i64 = 14;
+const AGAINST: i64 = 20;
 /// Seeds that a first answer is tried by.
 const SEEDS: std::ops::Range<u64> = 11..19;
 
@@ -247,6 +250,37 @@ fn what_was_kept_of_another_log_is_not_taken() {
 /// A first answer takes a few of the members kept, is moved toward what was read,
 /// and its range, of four chances in five, holds the settled answer for three seeds
 /// of four or more.
+/// One more look that goes with all before: members are weighed by it at once, and
+/// moves change little. A reading that goes against all before is not answered so.
+#[test]
+fn what_was_settled_is_weighed_by_what_came_since() {
+    let (all, told) = (log(), Told::new());
+    let until = |day: i64| -> Vec<Entry> {
+        let early = all.iter().filter(|e| e.at_unix_seconds <= day * DAY);
+        early.cloned().collect()
+    };
+    let at_once = |before: i64, day: i64| {
+        let kept = settled(None, &until(before), before, None);
+        let mut kept = std::iter::once(kept);
+        let setup = setup(day);
+        let mut along = Along {
+            kept: Some(&mut kept),
+            ..Along::told(&told)
+        };
+        let run = weighed(&setup, &until(day), &mut along).unwrap()?;
+        Some(run.answer(&setup, &mut along).unwrap())
+    };
+    let soon = at_once(LOOK - 1, LOOK).unwrap();
+    let late = answered(&setup(LOOK), &until(LOOK), &mut Along::told(&told)).0;
+    for (a, b) in [(soon.ph, late.ph), (soon.water_kg, late.water_kg)] {
+        let apart = (a.median - b.median).abs() / (b.high - b.low);
+        assert!(apart < 0.5, "{a:?} {b:?}");
+    }
+    assert!(at_once(AGAINST - 1, AGAINST).is_none());
+    let nothing = weighed(&setup(LOOK), &until(LOOK), &mut Along::told(&told));
+    assert!(nothing.unwrap().is_none());
+}
+
 #[test]
 fn the_range_of_a_first_answer_holds_the_settled_one() {
     let log = log();

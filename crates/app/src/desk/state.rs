@@ -4,7 +4,7 @@ use super::hands::ALL_CORES;
 use super::kept::Kept as KeptSettled;
 use super::{Desk, DeskError, FIRST_MEMBERS, MEMBERS};
 use engine::bed::fill::Own;
-use engine::estimate::filter::{Along, Run, estimate_along, settle};
+use engine::estimate::filter::{Along, Run, estimate_along, settle, weighed};
 use engine::estimate::track::{Moment, Track};
 use engine::estimate::{Estimate, EstimateError, Possible, Setup, Told};
 use engine::living::observe::Sayings;
@@ -215,7 +215,7 @@ fn settled(
 }
 
 /// The estimate of a log, and whether it is still settling: then a first answer, of
-/// few members.
+/// the members as they last settled, or of few where those know nothing of it.
 fn estimated(
     desk: &Desk,
     bin: (BinId, &Log),
@@ -233,9 +233,13 @@ fn estimated(
         return Ok((run.answer(setup, &mut along)?, false));
     }
     let kept = KeptSettled::of(desk.path(), bin.0);
-    let mut before = kept.read();
+    let (mut last, mut before) = (kept.read(), kept.read());
+    along.kept = Some(&mut last);
+    if let Some(run) = weighed(setup, &bin.1.effective, &mut along)? {
+        return Ok((run.answer(setup, &mut along)?, true));
+    }
+    (along.unmoved, along.quick) = (false, true);
     along.kept = Some(&mut before);
-    along.quick = true;
     let few = Setup {
         members: FIRST_MEMBERS,
         ..setup.clone()

@@ -138,6 +138,22 @@ pub fn settle(
     Ok(Run { read, fold })
 }
 
+/// What a log makes of the members as they were kept when last settled, weighed by
+/// what came since and not moved: an answer at once, while they are. `None` where
+/// nothing was kept ([`Along::kept`]) or few of them agree with what came.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn weighed(
+    setup: &Setup<'_>,
+    log: &[Entry],
+    along: &mut Along<'_>,
+) -> Result<Option<Run>, EstimateError> {
+    let read = Read::of(setup, log, along)?;
+    let fold = Fold::weighed(&read.script, (setup.seed, setup.members), along);
+    Ok(fold.map(|fold| Run { read, fold }))
+}
+
 /// A log run through, and what it made of the members so far.
 pub struct Run {
     read: Read,

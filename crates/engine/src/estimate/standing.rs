@@ -163,6 +163,25 @@ impl Fold {
         fold
     }
 
+    /// From what was kept of when it was last settled, weighed by what came since and
+    /// not moved; `None` where nothing was, or where that leaves too few in play or
+    /// goes against all of them.
+    pub(crate) fn weighed(
+        script: &Script,
+        of: (u64, usize),
+        along: &mut Along<'_>,
+    ) -> Option<Self> {
+        along.unmoved = true;
+        let mut fold = Self::from(kept(script, of, along)?, script, along);
+        let known = fold.settled.surprises();
+        while fold.settled.events < script.events.len() {
+            fold.next(script, along);
+        }
+        let left = fold.ensemble.effective_share();
+        let agree = left >= script.scene.tuning.parts_below && fold.settled.surprises() == known;
+        agree.then_some(fold)
+    }
+
     fn begin(script: &Script, (seed, members): (u64, usize), along: &Along<'_>) -> Self {
         let make = |tape: Tape| script.fill(tape);
         let ensemble = Ensemble::new(seed, members, along.hands, &make);

@@ -40,8 +40,12 @@ impl Standing {
     }
 
     /// What of it serves a script: where more is heard in that, or a first answer
-    /// is wanted, it as it stood before its last moves.
-    fn serving(self, script: &Script) -> Option<Self> {
+    /// is wanted, it as it stood before its last moves; itself where no member is to be
+    /// moved.
+    fn serving(self, script: &Script, unmoved: bool) -> Option<Self> {
+        if unmoved {
+            return self.is_whole().then_some(self);
+        }
         match self.before {
             Some((events, before)) if script.quick || events < script.last_heard() => {
                 before.map(|b| *b)
@@ -72,10 +76,11 @@ impl Standing {
 
 /// The first of what was kept that is of the beginning of a script.
 pub(super) fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> Option<Standing> {
+    let unmoved = along.unmoved;
     let kept = along.kept.as_mut()?;
     let mut next = None;
     while let Some(standing) = next.take().or_else(|| kept.next()) {
-        let Some(mut standing) = standing.serving(script) else {
+        let Some(mut standing) = standing.serving(script, unmoved) else {
             continue;
         };
         // What holds later events tells nothing of the moment asked about, and a
@@ -90,7 +95,7 @@ pub(super) fn kept(script: &Script, of: (u64, usize), along: &mut Along<'_>) -> 
             along.stale.push(standing.settled.digest());
             continue;
         }
-        if standing.lacks(script) {
+        if !unmoved && standing.lacks(script) {
             next = kept.next();
             if !standing.take_before(&mut next, script, of) {
                 continue;
