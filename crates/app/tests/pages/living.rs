@@ -432,6 +432,11 @@ pub(super) fn today_page(empty: bool) -> TodayPage {
         shell: shell("Today", Nav::None),
         day: "Tue 24 Nov".into(),
         things: if empty { vec![] } else { things },
+        later: vec![(
+            1,
+            "Attic tub".into(),
+            "Feed, on Sun 29 Nov, in 4 days".into(),
+        )],
         quiet: vec![(
             2,
             "Kitchen stack".into(),

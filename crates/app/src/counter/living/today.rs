@@ -31,23 +31,24 @@ pub(in crate::counter) fn today(desk: &Desk) -> Answer<TodayPage> {
         Drift::Good => 3,
     });
     let now = desk.clock.unix_seconds();
-    let mut quiet: Vec<(i64, String, String)> = Vec::new();
+    let (mut quiet, mut later) = (Vec::new(), Vec::new());
     for task in &found.later {
         let id = task.bin.0;
-        let known = things.iter().any(|t| t.bin == id) || quiet.iter().any(|q| q.0 == id);
-        if !known {
-            let what = format!(
-                "{}, {}",
-                task.what,
-                on_and_distance(desk, now, task.by_days)
-            );
-            quiet.push((id, task.name.clone(), what));
+        let when = on_and_distance(desk, now, task.by_days);
+        let line = (id, task.name.clone(), format!("{}, {when}", task.what));
+        let is_quiet = |q: &(i64, String, String)| q.0 == id;
+        // Of a bin that asks for nothing today, what comes first says so.
+        if things.iter().any(|t| t.bin == id) || quiet.iter().any(is_quiet) {
+            later.push(line);
+        } else {
+            quiet.push(line);
         }
     }
     Ok(TodayPage {
         shell: shell(desk, "Today", Nav::Today),
         day: report::date(words::today(desk), words::today(desk)),
         things,
+        later,
         quiet,
     })
 }

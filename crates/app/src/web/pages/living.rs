@@ -390,6 +390,8 @@ pub struct TodayPage {
     pub day: String,
     /// What is worth doing, most pressing first.
     pub things: Vec<TodayLine>,
+    /// What else comes: bin, its name, what and when.
+    pub later: Vec<(i64, String, String)>,
     /// Bins that need nothing: number, name, when to look next.
     pub quiet: Vec<(i64, String, String)>,
 }
