@@ -181,7 +181,7 @@ impl Aid {
         });
         // Shares sum to one, but for rounding.
         found
-            .or_else(|| weeks().last())
+            .or_else(|| weeks().next_back())
             .unwrap_or((0, &Usual::NONE))
     }
 }
