@@ -103,6 +103,7 @@ fn the_app_leans_on_what_design_names() {
             "hyper",
             "hyper-util",
             "jiff",
+            "mimalloc",
             "postcard",
             "rayon",
             "serde",
