@@ -141,7 +141,6 @@ fn worked_through(summary: Option<&str>, kept: &Kept) -> Result<(Document, Vec<C
     let lived = Lived {
         dosed: Coverage::over(&kept.dosed),
         followed: Following::over(&kept.followed),
-        followed_year: Following::over(&kept.followed_year),
         other_laws: Following::over(&kept.other_laws),
         second_world: Following::over(&kept.second_world),
     };
@@ -158,7 +157,6 @@ fn worked_through(summary: Option<&str>, kept: &Kept) -> Result<(Document, Vec<C
 struct Lived {
     dosed: Coverage,
     followed: Following,
-    followed_year: Following,
     other_laws: Following,
     second_world: Following,
 }
@@ -261,7 +259,7 @@ const HEAD: &str = "| no. | what | published | ours | unit | | source (how read)
 
 const OPENING: &str = "# Validation
 
-What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree. Only what takes long is read from tables that say by which commit, when and with which seed they were made: [published experiments predicted](docs/validation/predicted.csv), [bins followed](docs/validation/followed.csv), [some of them for a year](docs/validation/followed_year.csv), [bins of other laws followed](docs/validation/other_laws.csv), [bins of a second world followed](docs/validation/second_world.csv), [bins dosed](docs/validation/dosed.csv). Each run of `./check` works out anew the tenth of their rows that its own commit picks.
+What Bedwright computes, held against what others have published. This page is written by `bedwright validation --write`, which works every figure under *ours* out anew with the engine; a test fails when the page and the engine disagree. Only what takes long is read from tables that say by which commit, when and with which seed they were made: [published experiments predicted](docs/validation/predicted.csv), [bins followed](docs/validation/followed.csv), [bins of other laws followed](docs/validation/other_laws.csv), [bins of a second world followed](docs/validation/second_world.csv), [bins dosed](docs/validation/dosed.csv). Each run of `./check` works out anew the tenth of their rows that its own commit picks.
 
 How to read it. *Published* is the value with the error allowed, or a range. *pass* and *miss* follow from the numbers and nothing else; *info* is shown for comparison where the source measured something near but not the same, or gave no error. A miss stays here until the engine is better. *Opened* means the value was read in the text of the source (for most papers the abstract), *from memory* that it was not read again, *derived* that it was computed from published numbers, by hand or by another program. *Common practice, no source* is what keepers say.
 
@@ -286,7 +284,6 @@ fn page(
     intervals(&mut out, &lived.dosed);
     following::section(&mut out, &lived.followed);
     parts.show(&mut out, "coverage.svg");
-    following::year(&mut out, &lived.followed_year);
     following::other_laws(&mut out, &lived.other_laws);
     following::second_world(&mut out, &lived.second_world);
     out.push_str(&parts.trusted);

@@ -34,8 +34,6 @@ pub const FOLLOWED: [Track; 5] = [
 ];
 /// When they are held against the truth [d].
 pub const WEEKS: [u32; 3] = [2, 4, 8];
-/// The same where a year is followed.
-pub const YEAR_WEEKS: [u32; 2] = [26, 52];
 
 const DAY: i64 = 86_400;
 const BEDS: [&[(&str, u32)]; 5] = [
@@ -302,8 +300,6 @@ impl<'a> Hidden<'a> {
 
 /// Bins followed.
 pub const BINS: usize = 300;
-/// Bins followed for a year.
-pub const YEAR_BINS: usize = 40;
 /// Members of each estimate.
 pub const MEMBERS: usize = 64;
 /// Seed of the bins and of the estimates.

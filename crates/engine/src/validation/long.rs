@@ -35,8 +35,6 @@ pub enum Long {
     Predicted,
     /// Followed bins, a bin at a time.
     Followed,
-    /// Fewer of them, for a year.
-    FollowedYear,
     /// Followed bins whose truth follows other laws, a bin at a time.
     OtherLaws,
     /// The same of a second world of other laws.
@@ -47,10 +45,9 @@ pub enum Long {
 
 impl Long {
     /// All of them.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 5] = [
         Self::Predicted,
         Self::Followed,
-        Self::FollowedYear,
         Self::OtherLaws,
         Self::SecondWorld,
         Self::Dosed,
@@ -62,7 +59,6 @@ impl Long {
         match self {
             Self::Predicted => "predicted",
             Self::Followed => "followed",
-            Self::FollowedYear => "followed_year",
             Self::OtherLaws => "other_laws",
             Self::SecondWorld => "second_world",
             Self::Dosed => "dosed",
@@ -86,7 +82,6 @@ impl Long {
         match self {
             Self::Predicted => (0, trial::MEMBERS, trial::SEED),
             Self::Followed => (following::BINS, following::MEMBERS, following::SEED),
-            Self::FollowedYear => (following::YEAR_BINS, following::MEMBERS, following::SEED),
             Self::OtherLaws => (other_laws::BINS, other_laws::MEMBERS, other_laws::SEED),
             Self::SecondWorld => (
                 second_world::BINS,
@@ -101,7 +96,6 @@ impl Long {
     const fn followed(self) -> (&'static [Track], &'static [u32]) {
         match self {
             Self::Followed => (&following::FOLLOWED, &following::WEEKS),
-            Self::FollowedYear => (&following::FOLLOWED, &following::YEAR_WEEKS),
             Self::OtherLaws | Self::SecondWorld => (&other_laws::FIGURES, &other_laws::WEEKS),
             Self::Predicted | Self::Dosed => (&[], &[]),
         }
@@ -112,7 +106,7 @@ impl Long {
     pub fn heading(self) -> String {
         match self {
             Self::Predicted => "experiment,treatment,day,quantity,median,low,high".to_owned(),
-            Self::Followed | Self::FollowedYear | Self::OtherLaws | Self::SecondWorld => {
+            Self::Followed | Self::OtherLaws | Self::SecondWorld => {
                 let mut heading = "bin,week,contradictions".to_owned();
                 for figure in self.followed().0 {
                     for how in ["", "_blind"] {
@@ -152,7 +146,7 @@ impl Long {
                 let all = predicted::run(tables, experiment, treatment)?;
                 Ok(all.iter().map(predicted_row).collect())
             }
-            Self::Followed | Self::FollowedYear => self.follow(tables, name, following::follow),
+            Self::Followed => self.follow(tables, name, following::follow),
             Self::OtherLaws => self.follow(tables, name, other_laws::follow),
             Self::SecondWorld => self.follow(tables, name, second_world::follow),
             Self::Dosed => {
@@ -304,8 +298,6 @@ pub struct Kept {
     bands: BTreeMap<String, Band>,
     /// Bins that were followed.
     pub followed: Vec<Followed>,
-    /// Those that were for a year.
-    pub followed_year: Vec<Followed>,
     /// Bins that were followed, of another world.
     pub other_laws: Vec<Followed>,
     /// The same of a second world.
@@ -319,18 +311,10 @@ impl Kept {
     ///
     /// # Errors
     /// [`ValidationError::Long`] naming the row that cannot be read.
-    pub fn read(texts: &[String; 6]) -> Result<Self, ValidationError> {
-        let [
-            predicted,
-            followed,
-            followed_year,
-            other_laws,
-            second_world,
-            dosed,
-        ] = texts;
+    pub fn read(texts: &[String; 5]) -> Result<Self, ValidationError> {
+        let [predicted, followed, other_laws, second_world, dosed] = texts;
         let mut kept = Self {
             followed: Long::Followed.read_bins(followed)?,
-            followed_year: Long::FollowedYear.read_bins(followed_year)?,
             other_laws: Long::OtherLaws.read_bins(other_laws)?,
             second_world: Long::SecondWorld.read_bins(second_world)?,
             ..Self::default()
